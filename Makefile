@@ -1,0 +1,60 @@
+# Each target works on a fresh machine that has make and Python 3.11 or later.
+#   make demo | test | lint | bench | clean
+#   make PYTHON=python3.12 VENV=elsewhere ARGS="-k gap" test
+
+PYTHON ?= python3
+VENV   ?= .venv
+ARGS   ?=
+
+BIN := $(VENV)/bin
+PIP := $(BIN)/python -m pip --disable-pip-version-check install --quiet
+
+# A stamp says what is installed; a changed pyproject.toml makes it stale.
+BASE := $(VENV)/.alertlang-base
+TEST := $(VENV)/.alertlang-test
+LINT := $(VENV)/.alertlang-lint
+
+.DEFAULT_GOAL := demo
+.PHONY: demo test lint bench clean
+# Two installs into one environment at once would collide.
+.NOTPARALLEL:
+.DELETE_ON_ERROR:
+
+demo: $(BASE)
+	@$(BIN)/alertlang tour $(ARGS)
+
+test: $(TEST)
+	@$(BIN)/python -m pytest -q -n auto --benchmark-disable $(ARGS)
+
+lint: $(LINT)
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+# The numbers in parentheses are ratios to the fastest of the group.
+bench: $(TEST)
+	@$(BIN)/python -m pytest tests/benchmarks -q --benchmark-only --benchmark-group-by=group \
+	    --benchmark-columns=min,median,iqr,ops,rounds --benchmark-sort=min $(ARGS)
+
+clean:
+	rm -rf build dist .benchmarks .hypothesis .import_linter_cache .mypy_cache .pytest_cache .ruff_cache
+	find alertlang tests examples -type d -name __pycache__ -prune -exec rm -rf {} + 2>/dev/null || true
+	@# An environment that this file did not fill is not this file's to remove.
+	@if [ -f '$(BASE)' ] && [ -f '$(VENV)/pyvenv.cfg' ]; then rm -rf '$(VENV)'; fi
+
+$(BIN)/python:
+	@$(PYTHON) -c 'import sys; sys.version_info >= (3, 11) or sys.exit("alertlang needs Python 3.11 or later; name one with: make PYTHON=...")'
+	$(PYTHON) -m venv $(VENV)
+
+$(BASE): pyproject.toml | $(BIN)/python
+	$(PIP) -e .
+	@touch $@
+
+$(TEST): $(BASE)
+	$(PIP) -e '.[test]'
+	@touch $@
+
+$(LINT): $(BASE)
+	$(PIP) -e '.[lint]'
+	@touch $@

@@ -1,0 +1,171 @@
+"""One call each: load a rule set, check it, prove its claims.
+
+import alertlang
+
+rules = alertlang.load("examples/02-bramble/bramble.alert")
+for finding in rules.check().findings:
+    print(finding.message)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from alertlang.checks.registry import CHECKS
+from alertlang.checks.run import Options, prove, run
+from alertlang.diagnostics.codes import BY_NAME
+from alertlang.diagnostics.finding import Finding
+from alertlang.diagnostics.pages import PAGES
+from alertlang.diagnostics.report import ClaimResult, FileName, ProfileSheet, Report, SheetEntry
+from alertlang.logic.solver import WORK_LIMIT
+from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
+from alertlang.model.ruleset import DocumentSource, Origin, RuleSet
+from alertlang.text.source import Span
+
+
+class UnreadableError(ValueError):
+    """The file could not be read, parsed or resolved. `findings` says where and why."""
+
+    def __init__(self, findings: tuple[Finding, ...]) -> None:
+        self.findings = findings
+        lines = []
+        for one in findings:
+            place = f"{one.path}:{one.where.line}:{one.where.column}: " if one.where else ""
+            lines.append(f"{place}{one.code.code} {one.message}")
+        super().__init__("\n".join(lines))
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """A rule set (or a profile) that was read without errors.
+
+    `model` is everything it says, with names bound and numbers exact. `warnings` are findings from reading that are no
+    errors.
+    """
+
+    model: RuleSet
+    warnings: tuple[Finding, ...] = ()
+
+    @property
+    def name(self) -> str:
+        return self.model.name
+
+    @property
+    def version(self) -> int:
+        return self.model.version
+
+    def check(self, *, today: str | None = None, work_limit: int = WORK_LIMIT) -> Report:
+        """All checks and claims. `today` (an ISO date) ends exceptions that have an end; `work_limit` bounds each
+        question to the solver in the solver's own measure of work (what it cannot decide within it is reported as
+        undecided, which counts as an error)."""
+        results = run(self.model, Options(today, work_limit))
+        return Report(
+            _file(self.model.origin),
+            tuple(_file(p) for p in self.model.profiles),
+            True,
+            (*self.warnings, *results.findings),
+            results.claims,
+            results.proved,
+        )
+
+    def prove(self, *, work_limit: int = WORK_LIMIT) -> tuple[ClaimResult, ...]:
+        """The claims alone: proved, refuted with a witness, vacuous or undecided."""
+        return prove(self.model, Options(None, work_limit))
+
+
+def load(path: str | Path, *, search: Iterable[str | Path] = ()) -> Rules:
+    """The rule set or profile in a file, with all it uses.
+
+    `search`: more folders to look in for what it uses. Raises UnreadableError, with every mistake in it, if the file
+    could not be read, parsed or resolved.
+    """
+    return _rules(load_ruleset(Path(path), search=tuple(Path(p) for p in search)))
+
+
+def loads(text: str, *, name: str = "<text>", folder: str | Path = ".", search: Iterable[str | Path] = ()) -> Rules:
+    """The same for a text. `name` is how findings call it, `folder` where it looks for what it uses."""
+    loaded = parse_ruleset(text.encode("utf-8"), shown=name, folder=Path(folder), search=tuple(Path(p) for p in search))
+    return _rules(loaded)
+
+
+def _rules(loaded: Loaded) -> Rules:
+    if loaded.ruleset is None:
+        raise UnreadableError(loaded.findings)
+    return Rules(loaded.ruleset, loaded.findings)
+
+
+def report_on(loaded: Loaded, *, today: str | None = None, work_limit: int = WORK_LIMIT) -> Report:
+    """Everything about a file that was loaded, whether it could be read or not."""
+    if loaded.ruleset is not None:
+        return Rules(loaded.ruleset, loaded.findings).check(today=today, work_limit=work_limit)
+    if loaded.origin is not None:
+        file = _file(loaded.origin)
+    else:
+        file = FileName("rules", "", None, loaded.path)
+    return Report(file, (), False, loaded.findings)
+
+
+def _file(origin: Origin) -> FileName:
+    return FileName(origin.kind, origin.name, origin.version, origin.path)
+
+
+def pages() -> Mapping[str, str]:
+    """The page of every kind of finding, by its name."""
+    found = dict(PAGES)
+    found.update({check.code.name: check.page for check in CHECKS})
+    return {name: found[name] for name in BY_NAME}
+
+
+def profile_sheet(model: RuleSet) -> ProfileSheet:
+    """Every number of a profile with where it comes from."""
+    entries = [
+        SheetEntry("quantity", q.name, _on_one_line(q.span), tuple(s.in_words for s in q.sources), _status(q.sources))
+        for q in model.quantities.values()
+    ]
+    entries += [SheetEntry("switch", s.name, _on_one_line(s.span), (), None) for s in model.switches.values()]
+    entries += [
+        SheetEntry(
+            "condition",
+            c.name,
+            _on_one_line(c.span),
+            tuple(s.in_words for s in c.sources),
+            _status(c.sources),
+        )
+        for c in model.conditions.values()
+    ]
+    entries += [
+        SheetEntry(
+            "assumption",
+            a.label,
+            _on_one_line(a.span),
+            tuple(s.in_words for s in a.sources),
+            _status(a.sources),
+        )
+        for a in model.assumptions
+    ]
+    entries += [
+        SheetEntry(r.kind, r.label, _on_one_line(r.span), tuple(s.in_words for s in r.sources), _status(r.sources))
+        for r in model.ranges
+    ]
+    return ProfileSheet(
+        _file(model.origin),
+        model.about,
+        model.engine,
+        tuple(f"{source.name}: {source.in_words}" for _, source in model.sources),
+        tuple(entries),
+    )
+
+
+# The weakest source decides how much a number is worth.
+_WEAKEST_FIRST = ("from memory", "second hand", "common practice", "document")
+
+
+def _status(sources: tuple[DocumentSource, ...]) -> str | None:
+    statuses = {source.status for source in sources}
+    return next((status for status in _WEAKEST_FIRST if status in statuses), None)
+
+
+def _on_one_line(span: Span) -> str:
+    return " ".join(part.split("#")[0].strip() if '"' not in part else part.strip() for part in span.text.split("\n"))

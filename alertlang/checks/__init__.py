@@ -1,0 +1,1 @@
+"""The checks: one file each, with its page, over a context they share."""

@@ -1,0 +1,98 @@
+"""A number that the sensor can never read.
+
+## What it finds
+
+A number in a band, a condition, an assumption, a precaution or normal range, or a claim that lies outside the range
+declared for its quantity, where no other finding already says so of that statement. (A limit beyond the sensor is
+short-sensor; a band wholly beyond it is unreachable-band.)
+
+## Why it matters
+
+A mistyped number often lands out here, and the rest of the statement still works well enough to hide it:
+`from 2550 to 27500` looks fine on the gauge.
+
+## Example
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    rpm below 2550 is green
+    rpm from 2550 to 27500 is red
+
+## Corrected
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    rpm below 2550 is green
+    rpm at least 2550 is red
+
+## How it is decided
+
+By comparing numbers; no solver.
+
+## What it cannot see
+
+A wrong number that the sensor can read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Context
+from alertlang.diagnostics.finding import Finding, finding
+from alertlang.model import ruleset as m
+from alertlang.units.interval import IntervalSet
+from alertlang.units.number import show_number, show_value
+
+NAME = "beyond-sensor"
+# Findings that already say of a statement that its numbers are out of reach.
+SAID_BY = frozenset({"unreachable-band", "short-sensor", "constant-condition", "vacuous", "dead-alert"})
+
+
+def check(context: Context) -> Iterator[Finding]:
+    """Numbers out of reach, statement by statement."""
+    ruleset = context.ruleset
+    for band in ruleset.bands:
+        yield from _region(context, band.quantity, band.region, band.label)
+        yield from _formulas(context, band.label, band.when, band.unless)
+    for one in ruleset.ranges:
+        if one.kind != "limit":
+            yield from _region(context, one.quantity, one.region, one.label)
+        yield from _formulas(context, one.label, one.when)
+    for alert in ruleset.alerts:
+        yield from _formulas(context, alert.label, alert.when, alert.unless)
+    for condition in ruleset.conditions.values():
+        yield from _formulas(context, condition.name, condition.formula)
+    for assumption in ruleset.assumptions:
+        yield from _formulas(context, assumption.label, assumption.when, assumption.formula)
+    for claim in ruleset.claims:
+        if claim.region is not None and claim.quantity is not None:
+            yield from _region(context, claim.quantity, claim.region, claim.label)
+        yield from _formulas(context, claim.label, claim.when)
+
+
+def _formulas(context: Context, label: str, *formulas: m.Formula | None) -> Iterator[Finding]:
+    for formula in formulas:
+        if formula is None:
+            continue
+        for part in m.parts_of(formula):
+            if isinstance(part, m.Compare | m.Quantified):
+                yield from _region(context, part.quantity, part.region, label)
+
+
+def _region(context: Context, name: str, region: m.Region, label: str) -> Iterator[Finding]:
+    quantity = context.ruleset.quantities[name]
+    beyond = [n for n in region.numbers if not quantity.low <= n <= quantity.high]
+    if not beyond:
+        return
+    reach = f"{show_number(quantity.low)} to {show_value(quantity.high, quantity.unit)}"
+    inside = region.values.intersect(IntervalSet.of(quantity.range))
+    instead = context.words.region_text(name, inside.parts[0]) if len(inside.parts) == 1 else f"a number from {reach}"
+    yield finding(
+        NAME,
+        f"{name} is read from {reach}, and {show_value(beyond[0], quantity.unit)} lies outside",
+        region.span,
+        quantity=name,
+        statements=(label,),
+        advice=(f"check the number for a slip; what the statement says now is: {instead}",),
+    )

@@ -1,0 +1,144 @@
+"""What every check works with: the rule set, the questions, and witnesses that the reference evaluator has confirmed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from alertlang.checks.words import Words
+from alertlang.diagnostics.finding import Fact, Positions, Reach, Reading, Region, Witness
+from alertlang.logic.encode import Encoder
+from alertlang.logic.explore import Box, Explorer, Found
+from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model
+from alertlang.logic.terms import Term
+from alertlang.meaning.instant import Instant, State
+from alertlang.model import ruleset as m
+from alertlang.units.interval import Interval
+
+Confirm = Callable[[Instant], bool]
+
+
+class DisagreementError(Exception):
+    """Solver and reference evaluator disagree on a witness: a fault of the tool, never shown as a finding."""
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One region in which something is wrong, with a confirmed witness."""
+
+    box: Box
+    model: Model
+    witness: Witness
+    region: Region
+
+
+@dataclass(frozen=True, slots=True)
+class Cases:
+    found: tuple[Case, ...]
+    complete: bool
+    undecided: bool
+
+
+class Context:
+    """One rule set under check. Nothing in here depends on the order in which checks run."""
+
+    def __init__(self, ruleset: m.RuleSet, work_limit: int = WORK_LIMIT) -> None:
+        self.ruleset = ruleset
+        self.encoder = Encoder(ruleset)
+        self.decider = Decider(self.encoder, work_limit)
+        self.explorer = Explorer(self.encoder, self.decider)
+        self.words = Words(ruleset)
+
+    def possible(self, term: Term) -> Answer:
+        return self.decider.possible(term)
+
+    def cases(
+        self,
+        goal: Term,
+        confirm: Confirm,
+        *,
+        primary: str | None,
+        formulas: tuple[m.Formula | None, ...] = (),
+        most: int = 6,
+        start: Term | None = None,
+    ) -> Cases:
+        """Regions where `goal` holds, each with a witness for which `confirm` holds too.
+
+        `formulas`: the named conditions they read are shown in the witness. `start`: only regions around a state that
+        satisfies it too.
+        """
+        result = self.explorer.explore(goal, primary, most, start)
+        found = [self._case(one, confirm, primary, formulas) for one in result.found]
+        return Cases(tuple(found), result.complete, result.undecided)
+
+    def _case(
+        self, found: Found, confirm: Confirm, primary: str | None, formulas: tuple[m.Formula | None, ...]
+    ) -> Case:
+        instant = Instant(self.ruleset, State(found.witness.readings, found.witness.positions))
+        if not instant.is_possible() or not confirm(instant):
+            raise DisagreementError(f"no such state: {dict(found.witness.readings)} {dict(found.witness.positions)}")
+        return Case(
+            found.box,
+            found.witness,
+            self.witness(found.witness, primary, instant, formulas),
+            self.region(found.box, primary),
+        )
+
+    def witness(
+        self,
+        model: Model,
+        primary: str | None,
+        instant: Instant,
+        formulas: tuple[m.Formula | None, ...],
+    ) -> Witness:
+        """Readings (the primary one first), then switches, then the named conditions that matter."""
+        shown: dict[str, Fact] = {}
+        for name in self.in_order(model.readings, primary):
+            quantity = self.quantity(name)
+            shown[name] = Reading(model.readings[name], quantity.unit)
+        for name in self.ruleset.switches:
+            if name in model.positions:
+                shown[name] = model.positions[name]
+        for name in self.ruleset.conditions:
+            if name in self.ruleset.conditions_read(*formulas):
+                shown[name] = instant.holds(self.ruleset.conditions[name].formula)
+        return shown
+
+    def region(self, box: Box, primary: str | None) -> Region:
+        """The box, without what reaches over a whole range; the primary reading is always there."""
+        shown: dict[str, Reach | Positions] = {}
+        for name in self.in_order(box.readings, primary):
+            quantity = self.quantity(name)
+            if name == primary or box.readings[name] != quantity.range:
+                shown[name] = Reach(box.readings[name], quantity.unit)
+        for name, switch in self.ruleset.switches.items():
+            if name in box.positions and len(box.positions[name]) < len(switch.positions):
+                shown[name] = Positions(box.positions[name])
+        return shown
+
+    def in_order(self, names: Iterable[str], primary: str | None) -> list[str]:
+        """Readings in the order of declaration, the primary one first."""
+        order = {name: i for i, name in enumerate(self.ruleset.quantities)}
+        return sorted(names, key=lambda n: (n != primary, order[n.split("[")[0]], len(n), n))
+
+    def quantity(self, variable: str) -> m.Quantity:
+        """The quantity of a reading (`cht[2]` is one of cht)."""
+        return self.ruleset.quantities[variable.split("[")[0]]
+
+    def subject(self, reading: str) -> str:
+        """What a statement is about that stands for a reading: the array, if its elements are all treated alike."""
+        name = reading.split("[")[0]
+        return reading if name in self.ruleset.indexed_arrays else name
+
+    def elements(self, quantity: str, index: int | None = None) -> Iterator[tuple[int | None, str]]:
+        """The elements to ask about, each with the name of its reading; `index` for one that is named."""
+        for element in (index,) if index is not None else self.ruleset.elements(quantity):
+            yield element, m.variable(quantity, element)
+
+
+def width(interval: Interval) -> Fraction:
+    """The width of an interval that lies within a sensor's range."""
+    found = interval.width()
+    assert found is not None
+    return found

@@ -1,0 +1,83 @@
+"""An alert that no state can raise.
+
+## What it finds
+
+An alert on its own whose condition can never hold (`unless` included), and a band with an alert that can never apply.
+
+## Why it matters
+
+Whoever wrote it relies on being told.
+
+## Example
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    switch canopy "Canopy" closed, open
+    rpm from 0 to 3500 is green
+    when canopy is open and canopy is closed then warning "CANOPY"
+
+## Corrected
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    switch canopy "Canopy" closed, open
+    rpm from 0 to 3500 is green
+    when canopy is open and rpm above 1500 then warning "CANOPY"
+
+## How it is decided
+
+The solver is asked for a state in which the alert is up. If there is none, the smallest set of assumptions that rules
+it out is named.
+
+## What it cannot see
+
+A band that applies but is masked by a worse colour: its alert is up all the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Context
+from alertlang.checks.undecided import undecided
+from alertlang.checks.words import listed
+from alertlang.diagnostics.finding import Finding, finding
+from alertlang.logic.core import smallest_core
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import Term, disjunction
+from alertlang.model import ruleset as m
+
+NAME = "dead-alert"
+
+
+def check(context: Context) -> Iterator[Finding]:
+    """Alerts of bands and alerts on their own."""
+    for rule in context.ruleset.rules:
+        if rule.alert is None:
+            continue
+        up = _up(context, rule)
+        answer = context.possible(up)
+        if answer is Answer.YES:
+            continue
+        quantity = rule.quantity if isinstance(rule, m.Band) else None
+        if answer is Answer.UNDECIDED:
+            yield undecided(NAME, rule.span, quantity, (rule.label,))
+            continue
+        causes = smallest_core(context.decider, up, context.encoder.assumptions) or ()
+        because = f" with {listed(causes)}" if causes else ""
+        clause = rule.node.alert
+        assert clause is not None
+        yield finding(
+            NAME,
+            f'the {rule.alert.level.word} "{rule.alert.text}" can never come up{because}',
+            clause.span,
+            quantity=quantity,
+            statements=(rule.label, *causes),
+            advice=("take it out, or mend the condition that can never hold",),
+        )
+
+
+def _up(context: Context, rule: m.Band | m.Alert) -> Term:
+    if isinstance(rule, m.Alert):
+        return context.encoder.context(rule)
+    return disjunction(context.encoder.applies(rule, index) for index, _ in context.elements(rule.quantity, rule.index))

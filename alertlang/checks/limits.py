@@ -1,0 +1,79 @@
+"""What the checks on limits have in common."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from alertlang.checks.context import Case, Context
+from alertlang.logic.solver import Answer
+from alertlang.meaning.instant import Instant, State, in_region
+from alertlang.model import ruleset as m
+from alertlang.units.interval import Interval, IntervalSet
+
+
+def limits(context: Context, name: str) -> Iterator[m.Range]:
+    """Limits and avoid ranges of a quantity whose violation can be read and whose context can hold, where the
+    quantity has bands. The others have findings of their own."""
+    if not context.ruleset.bands_by_quantity[name]:
+        return
+    for one in context.ruleset.ranges_by_quantity[name]:
+        if one.kind not in {"limit", "avoid"}:
+            continue
+        if violation(context, one).is_empty or context.possible(context.encoder.given(one)) is Answer.NO:
+            continue
+        yield one
+
+
+def violation(context: Context, one: m.Range) -> IntervalSet:
+    """The values within the sensor's range that break a limit (its `when` aside)."""
+    sensor = IntervalSet.of(context.ruleset.quantities[one.quantity].range)
+    values = one.region.values
+    return sensor.intersect(values) if one.kind == "avoid" else sensor.subtract(values)
+
+
+def unreadable(context: Context, one: m.Range) -> tuple[Interval, ...]:
+    """The stretches that break a limit and of which the sensor can read nothing."""
+    sensor = context.ruleset.quantities[one.quantity].range
+    values = one.region.values if one.kind == "avoid" else one.region.values.complement()
+    return tuple(part for part in values if part.intersect(sensor) is None)
+
+
+def named(one: m.Range) -> str:
+    """A limit with its place: `the limit redline (heron.profile line 12)`."""
+    kind = {
+        "limit": "the limit",
+        "avoid": "the avoid range",
+        "precaution": "the precaution",
+        "normal": "the normal range",
+    }
+    return f"{kind[one.kind]} {one.label} ({one.span.source.path} line {one.span.line})"
+
+
+def culprits(
+    context: Context, case: Case, wanted: Iterable[m.Band | m.Alert], name: str, index: int | None
+) -> tuple[m.Band | m.Alert, ...]:
+    """The statements behind a case, the one at fault first: those of the wanted ones that their own `unless` takes
+    away there, then the bands that show there instead, then the other wanted ones."""
+    instant = Instant(context.ruleset, State(case.model.readings, case.model.positions))
+    wanted = tuple(wanted)
+
+    def inhibited(rule: m.Band | m.Alert) -> bool:
+        if rule.unless is None or not instant.holds(rule.when) or not instant.holds(rule.unless):
+            return False
+        return isinstance(rule, m.Alert) or in_region(rule.region, instant.reading(name, index))
+
+    silenced = [rule for rule in wanted if _reads_known(instant, rule) and inhibited(rule)]
+    showing = sorted(
+        (b for b in context.ruleset.bands_by_quantity[name] if instant.applies(b, index)), key=lambda b: -b.colour
+    )
+    return tuple({rule.label: rule for rule in (*silenced, *showing, *wanted)}.values())
+
+
+def _reads_known(instant: Instant, rule: m.Band | m.Alert) -> bool:
+    """Whether the state gives all that a rule reads: it leaves out what the question was not about."""
+    try:
+        instant.holds(rule.when)
+        instant.holds(rule.unless)
+    except KeyError:
+        return False
+    return True

@@ -1,0 +1,113 @@
+"""A limit is broken and no alert of the level it needs is up.
+
+## What it finds
+
+A state that violates a limit with a `needs` clause in which no alert of at least that level is up. What counts for a
+limit on a quantity: the alerts of that quantity's bands, and alerts on their own whose condition reads the quantity.
+
+## Why it matters
+
+A colour is seen only by somebody who looks. An inhibit (`unless`) that is true at the wrong moment silences the one
+alert that mattered.
+
+## Example
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity oil_pressure "Oil pressure" from 0 to 100 psi, step 1 psi
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    condition running means rpm above 400 rpm
+    when running limit oil_pressure at least 25 psi, needs warning, source NOTE
+    oil_pressure below 25 is red with warning "OIL PRESS" unless rpm below 1000
+    oil_pressure below 25 is red
+    oil_pressure at least 25 is green
+
+## Corrected
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity oil_pressure "Oil pressure" from 0 to 100 psi, step 1 psi
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    condition running means rpm above 400 rpm
+    when running limit oil_pressure at least 25 psi, needs warning, source NOTE
+    oil_pressure below 25 is red with warning "OIL PRESS" unless not running
+    oil_pressure below 25 is red
+    oil_pressure at least 25 is green
+
+## How it is decided
+
+The solver is asked for a state that breaks the limit while no such alert is up.
+
+## What it cannot see
+
+How late the alert comes. Whether its text says the right thing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Context
+from alertlang.checks.limits import culprits, limits, named
+from alertlang.checks.suggest import is_high
+from alertlang.checks.undecided import undecided
+from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.logic.terms import both, negate
+from alertlang.meaning.instant import Instant
+from alertlang.model import ruleset as m
+
+NAME = "missing-alert"
+
+
+def check_quantity(context: Context, name: str) -> Iterator[Finding]:
+    """Limits and avoid ranges of one quantity that can be broken without the alert they need."""
+    ruleset = context.ruleset
+    for one in limits(context, name):
+        needs = one.needs
+        if needs is None:
+            continue
+        for index, reading in context.elements(name, one.index):
+            encoder = context.encoder
+            goal = both(encoder.violated(one, index), negate(encoder.alert_up(name, index, needs)))
+
+            def confirm(
+                instant: Instant, one: m.Range = one, index: int | None = index, needs: m.Level = needs
+            ) -> bool:
+                level = instant.level_for(name, index)
+                return instant.violates(one, index) and (level is None or level < needs)
+
+            formulas = (one.when, *(f for rule in ruleset.rules_for(name) for f in (rule.when, rule.unless)))
+            cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
+            for case in cases.found:
+                part = case.region[reading]
+                assert isinstance(part, Reach)
+                where = context.words.stretch(reading, part.interval)
+                rest = context.words.whenever(case.region, reading)
+                loud = (r for r in ruleset.rules_for(name) if r.alert is not None and r.alert.level >= needs)
+                at_fault = culprits(context, case, loud, name, index)
+                yield finding(
+                    NAME,
+                    f"{context.subject(reading)} {where} breaks {named(one)} and no {needs.word}"
+                    f"{'' if needs is m.Level.WARNING else ' or worse'} is up{rest}",
+                    at_fault[0].span if at_fault else one.span,
+                    quantity=name,
+                    statements=tuple(rule.label for rule in at_fault),
+                    limit=one.label,
+                    witness=case.witness,
+                    region=case.region,
+                    suggestion=_alert(
+                        context, one, reading, part, needs, context.words.condition_text(case.region, reading)
+                    ),
+                    advice=("or give the red band that applies there its alert",),
+                )
+            if cases.undecided:
+                yield undecided(NAME, one.span, name, (), one.label)
+
+
+def _alert(context: Context, one: m.Range, reading: str, part: Reach, needs: m.Level, rest: str) -> Suggestion:
+    subject = context.subject(reading)
+    is_array = context.ruleset.quantities[one.quantity].size is not None and "[" not in subject
+    condition = f"{'any ' if is_array else ''}{subject} {context.words.region_text(reading, part.interval)}"
+    text = context.words.alert_text(one.quantity, is_high(one, part), needs, False)
+    both_parts = f"{rest} and {condition}" if rest else condition
+    return Suggestion(f'when {both_parts} then {needs.word} "{text}"')

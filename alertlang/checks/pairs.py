@@ -1,0 +1,91 @@
+"""Two bands of one quantity that apply together: what conflict and disagreement have in common."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+
+from alertlang.checks.context import Context
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import TRUE, Term, both, in_set, negate
+from alertlang.model import ruleset as m
+from alertlang.units.interval import IntervalSet
+
+
+class Kind(Enum):
+    """What is wrong with a pair."""
+
+    CONFLICT = "conflict"
+    DISAGREEMENT = "disagreement"
+    UNDECIDED = "undecided"
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """`calmer` and `worse` apply together (of equal rank: the earlier and the later). `overlap` is where, and `goal`
+    says when. `reason` is same-rank, same-context, narrower or crossing."""
+
+    kind: Kind
+    calmer: m.Band
+    worse: m.Band
+    index: int | None
+    overlap: IntervalSet
+    goal: Term
+    reason: str
+
+
+def pairs(context: Context, name: str) -> Iterator[Pair]:
+    """Every pair of bands of a quantity that is a conflict or a disagreement, or was not decided."""
+    bands = context.ruleset.bands_by_quantity[name]
+    sensor = IntervalSet.of(context.ruleset.quantities[name].range)
+    values = [band.region.values.intersect(sensor) for band in bands]
+    for j, later in enumerate(bands):
+        for i in range(j):
+            earlier = bands[i]
+            if earlier.colour is later.colour:
+                continue
+            if earlier.index is not None and later.index is not None and earlier.index != later.index:
+                continue
+            overlap = values[i].intersect(values[j]).interior()
+            if overlap.is_empty:
+                continue
+            found = _judge(context, earlier, later, overlap)
+            if found is not None:
+                yield found
+
+
+def _judge(context: Context, earlier: m.Band, later: m.Band, overlap: IntervalSet) -> Pair | None:
+    encoder = context.encoder
+    name = later.quantity
+    index = earlier.index if earlier.index is not None else later.index
+    if index is None:
+        index = context.ruleset.elements(name)[0]
+    calmer, worse = (later, earlier) if later.colour.rank < earlier.colour.rank else (earlier, later)
+    of_calmer, of_worse = encoder.context(calmer), encoder.context(worse)
+    shared = in_set(m.variable(name, index), overlap, context.ruleset.quantities[name].range)
+    goal = both(shared, of_calmer, of_worse)
+
+    def pair(kind: Kind, reason: str) -> Pair:
+        return Pair(kind, calmer, worse, index, overlap, goal, reason)
+
+    # Without any context both always apply: no question is needed.
+    always = of_calmer is TRUE and of_worse is TRUE
+    together = Answer.YES if always else context.possible(goal)
+    if together is Answer.NO:
+        return None
+    if together is Answer.UNDECIDED:
+        return pair(Kind.UNDECIDED, "")
+    if calmer.colour.rank == worse.colour.rank:
+        return pair(Kind.CONFLICT, "same-rank")
+    if always:
+        return pair(Kind.CONFLICT, "same-context")
+    calmer_alone = context.possible(both(of_calmer, negate(of_worse)))
+    worse_alone = context.possible(both(of_worse, negate(of_calmer)))
+    if Answer.UNDECIDED in (calmer_alone, worse_alone):
+        return pair(Kind.UNDECIDED, "")
+    if calmer_alone is Answer.NO:
+        return pair(Kind.CONFLICT, "same-context" if worse_alone is Answer.NO else "narrower")
+    if worse_alone is Answer.YES and calmer.colour.calm and not worse.colour.calm:
+        return pair(Kind.DISAGREEMENT, "crossing")
+    return None

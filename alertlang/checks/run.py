@@ -1,0 +1,138 @@
+"""All checks and claims over one rule set."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from alertlang.checks import beyond_sensor
+from alertlang.checks.claims import judge
+from alertlang.checks.context import Context
+from alertlang.checks.registry import CHECKS, FIRST, Check
+from alertlang.diagnostics.finding import Finding, finding
+from alertlang.diagnostics.report import ClaimResult, Proof
+from alertlang.logic.solver import WORK_LIMIT
+from alertlang.model import ruleset as m
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """`today` is an ISO date, for exceptions that end; none: their end is not looked at, and a note says so."""
+
+    today: str | None = None
+    work_limit: int = WORK_LIMIT
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    findings: tuple[Finding, ...]
+    claims: tuple[ClaimResult, ...]
+    proved: tuple[Proof, ...]
+
+
+def run(ruleset: m.RuleSet, options: Options = Options()) -> Results:
+    """Everything there is to say about a rule set, in the order of its text."""
+    context = Context(ruleset, options.work_limit)
+    findings: list[Finding] = []
+    proved: list[Proof] = []
+    _whole(context, FIRST, findings, proved)
+    impossible = bool(findings)
+    for check in CHECKS:
+        if check is FIRST or (impossible and check.code.name not in _WITHOUT_STATES):
+            continue
+        if check.quantity is not None:
+            for name in ruleset.quantities:
+                _quantity(context, check, name, findings, proved)
+        if check.whole is not None:
+            _whole(context, check, findings, proved)
+    findings = _once(findings)
+    findings = _accepted(ruleset, findings, options.today)
+    findings.sort(key=lambda f: f.sort_key)
+    claims = () if impossible else tuple(judge(context, claim) for claim in ruleset.claims)
+    return Results(tuple(findings), claims, tuple(proved))
+
+
+def prove(ruleset: m.RuleSet, options: Options = Options()) -> tuple[ClaimResult, ...]:
+    """The claims alone. With impossible assumptions every one of them is vacuous."""
+    context = Context(ruleset, options.work_limit)
+    return tuple(judge(context, claim) for claim in ruleset.claims)
+
+
+# What can be said of a text in which no state is possible.
+_WITHOUT_STATES = frozenset(
+    {
+        "thin-band",
+        "beyond-sensor",
+        "short-sensor",
+        "unwatched-quantity",
+        "unused",
+        "colour-level",
+        "same-text",
+    }
+)
+
+
+def _quantity(context: Context, check: Check, name: str, findings: list[Finding], proved: list[Proof]) -> None:
+    assert check.quantity is not None
+    before = context.decider.queries
+    found = list(check.quantity(context, name))
+    queries = context.decider.queries - before
+    findings.extend(found)
+    if not found and _applies(context.ruleset, check, name):
+        proved.append(Proof(check.code.name, name, queries))
+
+
+def _whole(context: Context, check: Check, findings: list[Finding], proved: list[Proof]) -> None:
+    assert check.whole is not None
+    before = context.decider.queries
+    found = list(check.whole(context))
+    findings.extend(found)
+    if not found:
+        proved.append(Proof(check.code.name, None, context.decider.queries - before))
+
+
+def _applies(ruleset: m.RuleSet, check: Check, name: str) -> bool:
+    """Whether there was anything to look at: nothing is called proved of a quantity that no statement is about."""
+    kinds = {one.kind for one in ruleset.ranges_by_quantity[name]}
+    limited = bool(kinds & {"limit", "avoid"})
+    if check.code.name in {"short-sensor", "unwatched-quantity"}:
+        return limited
+    if not ruleset.bands_by_quantity[name]:
+        return False
+    if check.code.name == "unmarked-precaution":
+        return "precaution" in kinds
+    if check.code.name == "missing-alert":
+        return any(one.needs is not None for one in ruleset.ranges_by_quantity[name])
+    return limited if check.code.name == "unguarded-limit" else True
+
+
+def _once(findings: list[Finding]) -> list[Finding]:
+    """Without what says the same of a statement as another finding does, and better."""
+    said = {label for f in findings if f.code.name in beyond_sensor.SAID_BY for label in f.statements[:1]}
+    return [f for f in findings if f.code.name != beyond_sensor.NAME or f.statements[0] not in said]
+
+
+def _accepted(ruleset: m.RuleSet, findings: list[Finding], today: str | None) -> list[Finding]:
+    """Findings with the exceptions applied, and notes on exceptions that no longer do anything."""
+    result = list(findings)
+    for acceptance in ruleset.acceptances:
+        over = today is not None and acceptance.until is not None and acceptance.until < today
+        used = False
+        for i, one in enumerate(result):
+            names = {*one.statements[:1], one.limit, one.quantity}
+            if one.code.name in {"conflict", "disagreement", "same-text"}:
+                names |= set(one.statements[:2])
+            if one.code.name != acceptance.check or acceptance.target not in names or one.undecided:
+                continue
+            used = True
+            if not over:
+                result[i] = replace(one, accepted=acceptance.reason)
+        note = ""
+        if not used:
+            note = "nothing is found there any more: the exception can be taken out"
+        elif over:
+            note = f"the exception ended on {acceptance.until}, so what it accepted counts again"
+        elif acceptance.until is not None and today is None:
+            note = f"the exception ends on {acceptance.until}; give --today to have that looked at"
+        if note:
+            result.append(finding("stale-acceptance", note, acceptance.span, statements=(acceptance.target,)))
+    return result

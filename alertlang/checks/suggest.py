@@ -1,0 +1,123 @@
+"""What to write: the colour for a blank stretch, a changed copy of a statement."""
+
+from __future__ import annotations
+
+from alertlang.checks.context import Case, Context
+from alertlang.diagnostics.finding import Reach, Suggestion
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import both, negate
+from alertlang.model import ruleset as m
+from alertlang.text.source import Span
+from alertlang.units.interval import Interval, IntervalSet
+
+
+def colour_for(context: Context, reading: str, case: Case) -> tuple[str, str]:
+    """A colour for a blank stretch, and why. Where it must choose it fails towards the warning."""
+    name, index = split_reading(reading)
+    encoder = context.encoder
+    box = context.explorer.term(case.box)
+    ranges = context.ruleset.ranges_by_quantity[name]
+    for one in ranges:
+        if (
+            one.kind in {"limit", "avoid"}
+            and context.possible(both(box, encoder.violated(one, index))) is not Answer.NO
+        ):
+            return (
+                "red",
+                f"red, because {one.label} is not kept somewhere in there; narrow it if that is too much",
+            )
+    for one in ranges:
+        if one.kind == "precaution" and context.possible(both(box, encoder.inside(one, index))) is not Answer.NO:
+            return "yellow", f"yellow, because the precaution {one.label} reaches into it"
+    for one in ranges:
+        if one.kind == "normal" and context.possible(both(box, negate(encoder.inside(one, index)))) is Answer.NO:
+            return "green", f"green, because {one.label} calls all of it normal"
+    return "yellow", "yellow, to be on the safe side: the profile does not say what it should be"
+
+
+def split_reading(reading: str) -> tuple[str, int | None]:
+    """The quantity and the element of a reading's name."""
+    if "[" not in reading:
+        return reading, None
+    name, rest = reading.split("[")
+    return name, int(rest[:-1])
+
+
+def without(context: Context, band: m.Band, taken: IntervalSet) -> Suggestion | None:
+    """A copy of a band that leaves out some values, if what is left can be written as one region."""
+    reading = m.variable(band.quantity, band.index)
+    sensor = context.ruleset.quantities[band.quantity].range
+    left = band.region.values.intersect(IntervalSet.of(sensor)).subtract(taken)
+    if len(left.parts) != 1 or left.parts[0].is_point:
+        return None
+    return with_region(context, band, context.words.region_text(reading, left.parts[0]))
+
+
+def reach_over(context: Context, reading: str, case: Case, gap: Interval) -> Suggestion | None:
+    """A copy of the worst band that ends where a gap begins or begins where it ends, reaching over the gap."""
+    name, index = split_reading(reading)
+    bands = sorted(context.ruleset.bands_by_quantity[name], key=lambda b: -b.colour)
+    sensor = IntervalSet.of(context.ruleset.quantities[name].range)
+    assert gap.low is not None
+    assert gap.high is not None
+    closed = IntervalSet.of(Interval.closed(gap.low, gap.high))
+    inside = context.explorer.term(case.box)
+    for band in bands:
+        if not {gap.low, gap.high} & set(band.region.numbers) or (band.index is not None and band.index != index):
+            continue
+        if context.possible(both(inside, negate(context.encoder.context(band)))) is not Answer.NO:
+            continue
+        wider = band.region.values.intersect(sensor).union(closed)
+        if len(wider.parts) == 1:
+            return with_region(context, band, context.words.region_text(reading, wider.parts[0]))
+    return None
+
+
+def with_region(context: Context, band: m.Band, region: str) -> Suggestion:
+    """A copy of a band with another region."""
+    return spliced(band.span, band.node.region.span, region)
+
+
+def spliced(statement: Span, part: Span, text: str) -> Suggestion:
+    """A statement with one part of it written anew; white space between words is made plain."""
+    before = statement.source.text[statement.start : part.start]
+    after = statement.source.text[part.end : statement.end]
+    return Suggestion(_on_one_line(before + text + after), replaces=statement)
+
+
+def _on_one_line(text: str) -> str:
+    """A statement without its comments and line breaks; texts in quotes stay as they are."""
+    lines: list[str] = []
+    for line in text.split("\n"):
+        quoted = False
+        for i, letter in enumerate(line):
+            if letter == '"':
+                quoted = not quoted
+            elif letter == "#" and not quoted:
+                line = line[:i]
+                break
+        lines.append(line.strip())
+    return " ".join(line for line in lines if line)
+
+
+def red_statement(context: Context, one: m.Range, case: Case, reading: str, *, alert: bool) -> Suggestion:
+    """The red band that a limit asks for, where a case found it missing."""
+    part = case.region[reading]
+    assert isinstance(part, Reach)
+    name, _ = split_reading(reading)
+    when = context.words.condition_text(case.region, reading)
+    subject = context.subject(reading)
+    text = f"{subject} {context.words.region_text(reading, part.interval)} is red"
+    if alert and one.needs is not None:
+        each = context.ruleset.quantities[name].size is not None
+        told = context.words.alert_text(name, is_high(one, part), one.needs, each)
+        text += f' with {one.needs.word} "{told}"'
+    return Suggestion(f"when {when} then {text}" if when else text)
+
+
+def is_high(one: m.Range, part: Reach) -> bool:
+    """Whether a limit is broken upwards in a stretch."""
+    if one.kind == "avoid":
+        return True
+    low = part.interval.low
+    return low is not None and low >= one.region.numbers[-1]

@@ -1,0 +1,93 @@
+"""A limit is broken and the gauge is not red.
+
+## What it finds
+
+A state that violates a limit, or lies in a range to avoid, in which no red band of the quantity applies.
+
+## Why it matters
+
+This is what the bands are for. The hole is often small: one context that nobody thought of, an end that belongs to the
+wrong band, a rule that an `unless` takes away at the only moment it is needed.
+
+## Example
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    limit rpm at most 2700 rpm, source NOTE
+    rpm at most 2750 is green
+    rpm above 2750 is red
+
+## Corrected
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    limit rpm at most 2700 rpm, source NOTE
+    rpm at most 2700 is green
+    rpm above 2700 is red
+
+## How it is decided
+
+The solver is asked for a state that breaks the limit while no red band applies. None is a proof that the limit is
+guarded in every context.
+
+## What it cannot see
+
+How late the red comes. A limit that no profile states.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Context
+from alertlang.checks.limits import culprits, limits, named
+from alertlang.checks.suggest import red_statement
+from alertlang.checks.undecided import undecided
+from alertlang.diagnostics.finding import Finding, Reach, finding
+from alertlang.logic.terms import both, negate
+from alertlang.meaning.instant import Instant
+from alertlang.model import ruleset as m
+
+NAME = "unguarded-limit"
+_RED = m.Colour.RED.rank
+
+
+def check_quantity(context: Context, name: str) -> Iterator[Finding]:
+    """Limits and avoid ranges of one quantity that can be broken without red."""
+    bands = context.ruleset.bands_by_quantity[name]
+    for one in limits(context, name):
+        for index, reading in context.elements(name, one.index):
+            encoder = context.encoder
+            goal = both(encoder.violated(one, index), negate(encoder.shows_at_least(name, index, _RED)))
+
+            def confirm(instant: Instant, one: m.Range = one, index: int | None = index) -> bool:
+                return instant.violates(one, index) and instant.colour(name, index) is not m.Colour.RED
+
+            formulas = (one.when, *(f for band in bands for f in (band.when, band.unless)))
+            cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
+            for case in cases.found:
+                part = case.region[reading]
+                assert isinstance(part, Reach)
+                where = context.words.stretch(reading, part.interval)
+                rest = context.words.whenever(case.region, reading)
+                at_fault = culprits(context, case, (b for b in bands if b.colour is m.Colour.RED), name, index)
+                yield finding(
+                    NAME,
+                    f"{context.subject(reading)} {where} breaks {named(one)} and is not red{rest}",
+                    at_fault[0].span if at_fault else one.span,
+                    quantity=name,
+                    statements=tuple(rule.label for rule in at_fault),
+                    limit=one.label,
+                    witness=case.witness,
+                    region=case.region,
+                    suggestion=red_statement(context, one, case, reading, alert=True),
+                    advice=(f"the limit comes from: {_source(one)}",),
+                )
+            if cases.undecided:
+                yield undecided(NAME, one.span, name, (), one.label)
+
+
+def _source(one: m.Range) -> str:
+    return "; ".join(source.in_words for source in one.sources)

@@ -1,0 +1,132 @@
+"""A band whose colour can never show.
+
+## What it finds
+
+A band that lies outside the sensor's range, or whose context no state satisfies, or that is masked everywhere by worse
+bands. It names the smallest set of statements that cause it.
+
+## Why it matters
+
+The rule was written for something. A mistyped number (27500 for 2750) ends here, and so does a caution range that a
+red rule swallows whole.
+
+## Example
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    rpm at most 2750 is green
+    rpm above 2750 is yellow
+    rpm above 27500 is red
+
+## Corrected
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    rpm at most 2550 is green
+    rpm from 2550 to 2750 is yellow
+    rpm above 2750 is red
+
+## How it is decided
+
+Exact arithmetic for the sensor's range. Then the solver is asked for a state in which the band applies, and for one in
+which it applies and no worse band does. Where there is none, the smallest set of worse bands and assumptions that rules
+it out is searched for (no smaller set does).
+
+## What it cannot see
+
+A band that shows in some state which never comes about in flight: assumptions can say so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Context
+from alertlang.checks.words import listed
+from alertlang.checks.undecided import undecided
+from alertlang.diagnostics.finding import Finding, finding
+from alertlang.logic.core import smallest_core
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import FALSE, both, negate
+from alertlang.model import ruleset as m
+from alertlang.units.interval import IntervalSet
+from alertlang.units.number import show_number, show_value
+
+NAME = "unreachable-band"
+
+
+def check_quantity(context: Context, name: str) -> Iterator[Finding]:
+    """Bands of one quantity whose colour can never show."""
+    for band in context.ruleset.bands_by_quantity[name]:
+        yield from _band(context, band)
+
+
+def _band(context: Context, band: m.Band) -> Iterator[Finding]:
+    quantity = context.ruleset.quantities[band.quantity]
+    if band.region.values.intersect(IntervalSet.of(quantity.range)).is_empty:
+        yield finding(
+            NAME,
+            f"{band.colour.word} can never show: {band.quantity} is read from {show_number(quantity.low)} to "
+            f"{show_value(quantity.high, quantity.unit)}, and this band lies outside",
+            band.node.region.span,
+            quantity=band.quantity,
+            statements=(band.label,),
+            advice=("check the number for a slip, or the unit",),
+        )
+        return
+    encoder = context.encoder
+    hidden = False
+    for index, _ in context.elements(band.quantity, band.index):
+        applies = encoder.applies(band, index)
+        worse = encoder.shows_at_least(band.quantity, index, band.colour.rank + 1)
+        answer = context.possible(applies if worse is FALSE else both(applies, negate(worse)))
+        if answer is Answer.YES:
+            return
+        if answer is Answer.UNDECIDED:
+            yield undecided(NAME, band.span, band.quantity, (band.label,))
+            return
+        hidden = hidden or context.possible(applies) is not Answer.NO
+    yield _masked(context, band) if hidden else _impossible(context, band)
+
+
+def _impossible(context: Context, band: m.Band) -> Finding:
+    index = band.index if band.index is not None else context.ruleset.elements(band.quantity)[0]
+    applies = context.encoder.applies(band, index)
+    causes = smallest_core(context.decider, applies, context.encoder.assumptions) or ()
+    conditions = sorted(context.ruleset.conditions_read(band.when, band.unless))
+    if causes:
+        message = f"{band.colour.word} can never show: with {listed(causes)} its context is impossible there"
+    elif conditions:
+        message = f"{band.colour.word} can never show: its context ({listed(conditions)}) never holds there"
+    else:
+        message = f"{band.colour.word} can never show: its context never holds there"
+    return finding(
+        NAME,
+        message,
+        band.span,
+        quantity=band.quantity,
+        statements=(band.label, *causes, *conditions),
+        advice=("take the band out, or mend the condition that can never hold",),
+    )
+
+
+def _masked(context: Context, band: m.Band) -> Finding:
+    index = band.index if band.index is not None else context.ruleset.elements(band.quantity)[0]
+    encoder = context.encoder
+    worse = [
+        (other.label, negate(encoder.applies(other, index)))
+        for other in context.ruleset.bands_by_quantity[band.quantity]
+        if other.colour.rank > band.colour.rank
+    ]
+    causes = smallest_core(context.decider, encoder.applies(band, index), [*worse, *encoder.assumptions]) or ()
+    bands = {other.label: other for other in context.ruleset.bands_by_quantity[band.quantity]}
+    said = [f"{label} ({bands[label].colour.word})" if label in bands else label for label in causes]
+    return finding(
+        NAME,
+        f"{band.colour.word} can never show: wherever it applies, {listed(said)} "
+        f"{'shows' if len(said) == 1 else 'show'} a worse colour",
+        band.span,
+        quantity=band.quantity,
+        statements=(band.label, *causes),
+        advice=("narrow the worse band, or take this one out",),
+    )

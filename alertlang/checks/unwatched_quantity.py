@@ -1,0 +1,85 @@
+"""A quantity has limits and not a single band.
+
+## What it finds
+
+A quantity with a `limit` or `avoid` statement for which the rules have no band. It is reported once, instead of each of
+its limits as unguarded.
+
+## Why it matters
+
+Nothing on the panel shows the quantity in colour, so nobody will see the limit broken. If the aircraft has no such
+gauge, accept the finding and say so.
+
+## Example
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    limit oil_temp at most 225 F, source NOTE
+    rpm from 0 to 3500 is green
+
+## Corrected
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    limit oil_temp at most 225 F, source NOTE
+    rpm from 0 to 3500 is green
+    oil_temp at most 225 F is green
+    oil_temp above 225 F is red
+
+## How it is decided
+
+By looking; no solver.
+
+## What it cannot see
+
+A quantity without limits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Context
+from alertlang.checks.limits import violation
+from alertlang.diagnostics.finding import Finding, Suggestion, finding
+from alertlang.model import ruleset as m
+
+NAME = "unwatched-quantity"
+
+
+def check_quantity(context: Context, name: str) -> Iterator[Finding]:
+    """A limited quantity without bands."""
+    ruleset = context.ruleset
+    found = [r for r in ruleset.ranges_by_quantity[name] if r.kind in {"limit", "avoid"}]
+    # A profile checked by itself has no bands at all: that is no mistake of its.
+    if not found or ruleset.bands_by_quantity[name] or ruleset.origin.kind == "profile":
+        return
+    labels = ", ".join(one.label for one in found)
+    yield finding(
+        NAME,
+        f"{name} has limits ({labels}) and no band: nothing would show that they are broken",
+        found[0].span,
+        quantity=name,
+        statements=tuple(one.label for one in found),
+        limit=found[0].label,
+        suggestion=_band(context, found[0]),
+        advice=("colour the rest of its range too, or accept this with the reason why it has no gauge",),
+    )
+
+
+def _band(context: Context, one: m.Range) -> Suggestion | None:
+    parts = violation(context, one).parts
+    if not parts:
+        return None
+    reading = m.variable(one.quantity, one.index)
+    text = f"{reading} {context.words.region_text(reading, parts[0])} is red"
+    if one.needs is not None:
+        each = context.ruleset.quantities[one.quantity].size is not None
+        high = one.kind == "avoid" or parts[0].low in one.region.numbers
+        text += f' with {one.needs.word} "{context.words.alert_text(one.quantity, high, one.needs, each)}"'
+    when = one.node.when
+    return Suggestion(f"when {' '.join(when.span.text.split())} then {text}" if when is not None else text)

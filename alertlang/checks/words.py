@@ -1,0 +1,152 @@
+"""Regions in words, and statements that close them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from alertlang.diagnostics.finding import Positions, Region
+from alertlang.model import ruleset as m
+from alertlang.units.interval import Interval
+from alertlang.units.number import show_number, show_value
+from alertlang.units.unit import Unit
+
+
+def listed(names: Iterable[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    parts = list(names)
+    return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + " and " + parts[-1]
+
+
+def _ended(number: str, unit: Unit) -> str:
+    return f"{number} {unit.name}" if unit.name else number
+
+
+class Words:
+    """Says things about one rule set."""
+
+    def __init__(self, ruleset: m.RuleSet) -> None:
+        self.ruleset = ruleset
+
+    def _quantity(self, variable: str) -> m.Quantity:
+        return self.ruleset.quantities[variable.split("[")[0]]
+
+    # ---- for people
+
+    def stretch(self, variable: str, interval: Interval) -> str:
+        """For example `from 2500 to 2550 rpm`, `above 2750 rpm`, `at exactly 100 psi`."""
+        quantity = self._quantity(variable)
+        unit = quantity.unit
+        low, high = interval.low, interval.high
+        assert low is not None
+        assert high is not None
+        if interval == quantity.range:
+            return "at every value"
+        if interval.is_point:
+            return f"at exactly {show_value(low, unit)}"
+        if low == quantity.low and interval.low_included:
+            return f"{'up to' if interval.high_included else 'below'} {show_value(high, unit)}"
+        if high == quantity.high and interval.high_included:
+            return f"{'from' if interval.low_included else 'above'} {show_value(low, unit)}" + (
+                " up" if interval.low_included else ""
+            )
+        if not interval.low_included and not interval.high_included:
+            return f"between {show_number(low)} and {show_value(high, unit)} (both ends left out)"
+        if interval.low_included and interval.high_included:
+            return f"from {show_number(low)} to {show_value(high, unit)}"
+        if interval.low_included:
+            return f"from {show_number(low)} to below {show_value(high, unit)}"
+        return f"above {show_number(low)} up to {show_value(high, unit)}"
+
+    def whenever(self, region: Region, primary: str | None) -> str:
+        """The rest of a region: ` whenever oil_temp is at least 120 F and flaps is up`, or nothing."""
+        said: list[str] = []
+        for name, part in region.items():
+            if name == primary:
+                continue
+            if isinstance(part, Positions):
+                said.append(f"{name} is {' or '.join(part.names)}")
+            else:
+                said.append(f"{name} is {self._relation(name, part.interval)}")
+        return f" whenever {' and '.join(said)}" if said else ""
+
+    def _relation(self, variable: str, interval: Interval) -> str:
+        quantity = self._quantity(variable)
+        low, high = interval.low, interval.high
+        assert low is not None
+        assert high is not None
+        if interval.is_point:
+            return f"exactly {show_value(low, quantity.unit)}"
+        parts: list[str] = []
+        if low != quantity.low or not interval.low_included:
+            parts.append(f"{'at least' if interval.low_included else 'above'} {show_value(low, quantity.unit)}")
+        if high != quantity.high or not interval.high_included:
+            parts.append(f"{'at most' if interval.high_included else 'below'} {show_value(high, quantity.unit)}")
+        return " and ".join(parts) if parts else "anything"
+
+    # ---- in the language
+
+    def region_text(self, variable: str, interval: Interval) -> str:
+        """A region of the language that covers an interval, and at most one end point more on each side."""
+        quantity = self._quantity(variable)
+        low, high = interval.low, interval.high
+        assert low is not None
+        assert high is not None
+        starts = low == quantity.low and interval.low_included
+        stops = high == quantity.high and interval.high_included
+        if starts and not stops:
+            return f"{'at most' if interval.high_included else 'below'} {show_value(high, quantity.unit)}"
+        if stops and not starts:
+            return f"{'at least' if interval.low_included else 'above'} {show_value(low, quantity.unit)}"
+        return f"from {show_number(low)} to {_ended(show_number(high), quantity.unit)}"
+
+    def condition_text(self, region: Region, primary: str | None) -> str:
+        """A formula for the rest of a region, exact; empty if nothing is left."""
+        parts: list[str] = []
+        for name, part in region.items():
+            if name == primary:
+                continue
+            if isinstance(part, Positions):
+                parts.append(self._positions_text(name, part.names))
+            else:
+                parts += self._comparisons(name, part.interval)
+        return " and ".join(parts)
+
+    def _positions_text(self, switch: str, names: tuple[str, ...]) -> str:
+        everything = self.ruleset.switches[switch].positions
+        others = [p for p in everything if p not in names]
+        if len(names) == 1:
+            return f"{switch} is {names[0]}"
+        if len(others) == 1:
+            return f"{switch} is not {others[0]}"
+        return "(" + " or ".join(f"{switch} is {name}" for name in names) + ")"
+
+    def _comparisons(self, variable: str, interval: Interval) -> list[str]:
+        quantity = self._quantity(variable)
+        low, high = interval.low, interval.high
+        assert low is not None
+        assert high is not None
+        if interval.low_included and interval.high_included and low != quantity.low and high != quantity.high:
+            return [f"{variable} from {show_number(low)} to {_ended(show_number(high), quantity.unit)}"]
+        parts: list[str] = []
+        if low != quantity.low or not interval.low_included:
+            parts.append(
+                f"{variable} {'at least' if interval.low_included else 'above'} {show_value(low, quantity.unit)}"
+            )
+        if high != quantity.high or not interval.high_included:
+            parts.append(
+                f"{variable} {'at most' if interval.high_included else 'below'} {show_value(high, quantity.unit)}"
+            )
+        return parts
+
+    def alert_text(self, quantity: str, high: bool, level: m.Level, each: bool) -> str:
+        """A text that no alert of another level or meaning has: `RPM HIGH`, `CHT {n} LOW`."""
+        taken = {rule.alert.text for rule in self.ruleset.rules if rule.alert is not None}
+        name = quantity.upper().replace("_", " ") + (" {n}" if each else "")
+        for ending in ("HIGH" if high else "LOW", "LIMIT", f"{level.word.upper()}"):
+            text = f"{name} {ending}"
+            if text not in taken:
+                return text
+        number = 2
+        while f"{name} LIMIT {number}" in taken:
+            number += 1
+        return f"{name} LIMIT {number}"

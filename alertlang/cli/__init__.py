@@ -1,0 +1,35 @@
+"""The command line: one thin file per command."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+
+def main() -> None:
+    """The entry point. Exit codes: 0 nothing at or above `--fail-on`, 1 findings, 2 input that could not be used.
+
+    A crash is 2, never 1: scripts must not take it for findings.
+    """
+    from alertlang.cli.app import app
+
+    try:
+        app()
+    except BrokenPipeError:
+        # The reader of a pipe has gone away: not a fault, and nothing more can be said to it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(2)
+    except KeyboardInterrupt:
+        sys.exit(2)
+    except Exception as problem:
+        if os.environ.get("ALERTLANG_TRACEBACK"):
+            raise
+        sys.stderr.write(
+            f"alertlang: a fault of the tool itself, nothing was decided: {type(problem).__name__}: {problem}\n"
+            "Run again with ALERTLANG_TRACEBACK=1 to see where, and report it with the file.\n"
+        )
+        sys.exit(2)
+
+
+if __name__ == "__main__":
+    main()

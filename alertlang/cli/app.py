@@ -1,0 +1,42 @@
+"""The commands, put together."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from alertlang import __version__
+from alertlang.cli import check, explain, profiles, prove, tour
+
+app = typer.Typer(
+    name="alertlang",
+    help="Rules for coloured bands and crew alerts of an aircraft, checked by proof.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"alertlang {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _top(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and stop.")
+    ] = False,
+) -> None:
+    """Rules for coloured bands and crew alerts of an aircraft, checked by proof."""
+
+
+app.command("check")(check.command)
+app.command("prove")(prove.command)
+app.command("explain")(explain.command)
+app.add_typer(profiles.app, name="profiles")
+app.command("tour")(tour.command)

@@ -1,0 +1,94 @@
+"""What the commands share: reading what is named on the command line, and how they end."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import sys
+from collections.abc import Iterable
+from enum import Enum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.report import Report
+from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
+
+
+class OutputFormat(str, Enum):
+    TEXT = "text"
+    JSON = "json"
+
+
+class FailOn(str, Enum):
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+    NEVER = "never"
+
+
+Files = Annotated[list[str], typer.Argument(help="Rule files (.alert) or profiles; - reads standard input.")]
+SearchPath = Annotated[
+    list[Path] | None,
+    typer.Option("--path", help="A folder to look in for what a file uses. May be given again.", show_default=False),
+]
+Output = Annotated[OutputFormat, typer.Option("--output", help="How to say it.")]
+Fail = Annotated[FailOn, typer.Option("--fail-on", help="End with code 1 from this severity on.")]
+Today = Annotated[
+    str | None,
+    typer.Option("--today", help="Today's date (YYYY-MM-DD), to end exceptions that have an end.", show_default=False),
+]
+WorkLimit = Annotated[
+    int | None,
+    typer.Option(
+        "--work-limit",
+        min=1,
+        help="Work the solver may spend on one question, in its own measure. What it cannot decide is an error.",
+        show_default=False,
+    ),
+]
+
+
+def read(name: str, search: Iterable[Path]) -> Loaded:
+    """The file of a name on the command line."""
+    folders = tuple(search)
+    if name == "-":
+        return parse_ruleset(sys.stdin.buffer.read(), shown="<standard input>", folder=Path(), search=folders)
+    return load_ruleset(Path(name), shown=name, search=folders)
+
+
+def usable_date(text: str | None) -> str | None:
+    """A date as it was given; a usage error if it is none."""
+    from datetime import date
+
+    if text is None:
+        return None
+    if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
+        try:
+            date.fromisoformat(text)
+        except ValueError:
+            pass
+        else:
+            return text
+    raise typer.BadParameter(f"{text!r} is not a date: write it as 2027-06-30", param_hint="--today")
+
+
+def width() -> int:
+    """Columns to fill: those of the terminal, 100 at most; 80 where there is none."""
+    if not sys.stdout.isatty():
+        return 80
+    return max(60, min(100, shutil.get_terminal_size((80, 24)).columns))
+
+
+def exit_code(reports: Iterable[Report], fail_on: FailOn) -> int:
+    """2 if something could not be read, else 1 if something is as bad as `fail_on`, else 0."""
+    listed = list(reports)
+    if any(not report.readable for report in listed):
+        return 2
+    if fail_on is FailOn.NEVER:
+        return 0
+    threshold = Severity[fail_on.name]
+    found = [report.worst() for report in listed]
+    return 1 if any(worst is not None and worst >= threshold for worst in found) else 0

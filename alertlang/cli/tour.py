@@ -1,0 +1,97 @@
+"""`alertlang tour`: the main job from end to end, on the example that ships with the tool."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import typer
+
+from alertlang.api import Rules, load, loads
+from alertlang.cli.common import width
+from alertlang.diagnostics.report import Report, Verdict
+from alertlang.logic.solver import solver_version
+from alertlang.output.style import Line, write
+from alertlang.output.text import caution_lines, claim_lines, report_lines
+from alertlang.text.resources import examples_dir
+
+_MISTAKE = "missing-alert"
+
+
+def command() -> None:
+    """Show the tool at work: a vetted rule set, a mistake found, the mended file clean, a claim proved and refuted."""
+    folder = examples_dir() / "02-bramble"
+    done = [_vetted(folder), _mistake(folder), _mended(folder), _warm_up(folder)]
+    write(caution_lines(width()))
+    # The tour is also a test of the installation: it fails if one of its steps did not come out as told.
+    raise typer.Exit(0 if all(done) else 1)
+
+
+def _vetted(folder: Path) -> bool:
+    _heading("1  A vetted rule set", "alertlang check examples/02-bramble/bramble.alert")
+    _say(
+        "The rules of an invented two-seat aircraft on a real engine's published limits. Nothing is found: that is a "
+        "proof for every gauge, every limit and every alert, in every state the sensors can read."
+    )
+    report = load(folder / "bramble.alert").check()
+    _show(report)
+    return not report.findings and all(c.verdict is Verdict.PROVED for c in report.claims)
+
+
+def _mistake(folder: Path) -> bool:
+    _heading("2  A mistake", f"alertlang check examples/02-bramble/mistakes/{_MISTAKE}.alert")
+    path = folder / "mistakes" / f"{_MISTAKE}.alert"
+    _say("The same rules with one changed:")
+    write([[("code", f"    {line}")] for line in path.read_text(encoding="utf-8").strip().split("\n")])
+    write([[]])
+    report = load(path).check()
+    _show(report)
+    return any(finding.code.name == _MISTAKE and finding.witness for finding in report.findings)
+
+
+def _mended(folder: Path) -> bool:
+    path = folder / "mistakes" / f"{_MISTAKE}.alert"
+    found = [f for f in load(path).check().findings if f.suggestion is not None]
+    if not found:
+        return False
+    suggestion = found[-1].suggestion
+    assert suggestion is not None
+    _heading("3  The way out", "")
+    _say("The statement that the last finding proposes, added to the file as it stands:")
+    write([[("code", f"    {suggestion.text}")], []])
+    text = path.read_text(encoding="utf-8") + "\n" + suggestion.text + "\n"
+    report = loads(text, name="mended.alert", folder=path.parent).check()
+    _show(report)
+    return not report.findings
+
+
+def _warm_up(folder: Path) -> bool:
+    _heading("4  A claim", "alertlang prove examples/02-bramble/bramble.alert")
+    _say("No rpm is left unguarded during warm-up. With the vetted rules:")
+    with_rule = _claim(load(folder / "bramble.alert"))
+    _say("Without the rule for a cold engine:")
+    text = 'rules "tour" version 1\nuse rules "bramble"\ndrop cold_engine because "to see what it was for"\n'
+    without = _claim(loads(text, name="tour.alert", folder=folder))
+    return with_rule is Verdict.PROVED and without is Verdict.REFUTED
+
+
+def _claim(rules: Rules) -> Verdict:
+    result = next(claim for claim in rules.prove() if claim.label == "warm")
+    write([*claim_lines(result, width()), []])
+    return result.verdict
+
+
+def _heading(title: str, command: str) -> None:
+    lines: list[Line] = [[("strong", title)], [("dim", "-" * len(title))]]
+    if command:
+        lines.append([("dim", "$ "), ("code", command)])
+    write([*lines, []])
+
+
+def _say(text: str) -> None:
+    import textwrap
+
+    write([*([("", line)] for line in textwrap.wrap(text, width())), []])
+
+
+def _show(report: Report) -> None:
+    write([*report_lines(report, solver_version(), width()), []])

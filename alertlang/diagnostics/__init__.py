@@ -1,0 +1,1 @@
+"""What the tool has to say, as data: findings, the table of codes, verdicts."""

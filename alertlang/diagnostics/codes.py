@@ -1,0 +1,85 @@
+"""The one table of codes. A code is never used again for something else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+
+class Severity(IntEnum):
+    """How bad a finding is; the order is the order of `--fail-on`."""
+
+    NOTE = 1
+    WARNING = 2
+    ERROR = 3
+
+    @property
+    def word(self) -> str:
+        return self.name.lower()
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """One kind of finding. `reading` ones stop a file from being checked at all (exit code 2)."""
+
+    code: str
+    name: str
+    severity: Severity
+    since: str
+    reading: bool = False
+
+
+def _reading(code: str, name: str, severity: Severity = Severity.ERROR) -> Code:
+    return Code(code, name, severity, "0.1", reading=True)
+
+
+def _check(code: str, name: str, severity: Severity) -> Code:
+    return Code(code, name, severity, "0.1")
+
+
+_ALL = (
+    _reading("AL101", "unreadable-file"),
+    _reading("AL102", "syntax"),
+    _reading("AL103", "stray-character"),
+    _reading("AL104", "unknown-name"),
+    _reading("AL105", "wrong-dimension"),
+    _reading("AL106", "duplicate-name"),
+    _reading("AL107", "missing-file"),
+    _reading("AL108", "circular-use"),
+    _reading("AL109", "misplaced-statement"),
+    _reading("AL110", "unknown-unit"),
+    _reading("AL111", "missing-source"),
+    _reading("AL112", "bad-value"),
+    _reading("AL113", "wrong-kind"),
+    _reading("AL114", "bad-change"),
+    _reading("AL115", "name-mismatch", Severity.WARNING),
+    _reading("AL190", "not-supported-yet"),
+    _check("AL201", "gap", Severity.ERROR),
+    _check("AL202", "conflict", Severity.ERROR),
+    _check("AL203", "unreachable-band", Severity.ERROR),
+    _check("AL204", "disagreement", Severity.WARNING),
+    _check("AL206", "thin-band", Severity.WARNING),
+    _check("AL208", "hairline-gap", Severity.WARNING),
+    _check("AL209", "beyond-sensor", Severity.ERROR),
+    _check("AL301", "unguarded-limit", Severity.ERROR),
+    _check("AL302", "missing-alert", Severity.ERROR),
+    _check("AL304", "unmarked-precaution", Severity.ERROR),
+    _check("AL307", "unwatched-quantity", Severity.ERROR),
+    _check("AL308", "short-sensor", Severity.ERROR),
+    _check("AL401", "constant-condition", Severity.WARNING),
+    _check("AL403", "unused", Severity.NOTE),
+    _check("AL404", "impossible-assumptions", Severity.ERROR),
+    _check("AL405", "vacuous", Severity.WARNING),
+    _check("AL406", "stale-acceptance", Severity.NOTE),
+    _check("AL501", "colour-level", Severity.ERROR),
+    _check("AL502", "same-text", Severity.WARNING),
+    _check("AL504", "dead-alert", Severity.ERROR),
+)
+
+CODES: dict[str, Code] = {entry.code: entry for entry in _ALL}
+BY_NAME: dict[str, Code] = {entry.name: entry for entry in _ALL}
+
+
+def code_named(name: str) -> Code:
+    """The entry of a name that is known to exist; KeyError otherwise."""
+    return BY_NAME[name]

@@ -1,0 +1,132 @@
+"""A finding: one thing that is wrong, where, for example when, and the way out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from alertlang.diagnostics.codes import Code, Severity, code_named
+from alertlang.text.source import Span
+from alertlang.units.interval import Interval
+from alertlang.units.unit import Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A value of a quantity in its own unit."""
+
+    value: Fraction
+    unit: Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """A stretch of a quantity in its own unit; both ends are given (the sensor's end where nothing narrows it)."""
+
+    interval: Interval
+    unit: Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Positions:
+    """The positions of a switch for which something holds."""
+
+    names: tuple[str, ...]
+
+
+# What a witness says of one name: a quantity's reading, a switch's position, a condition's truth.
+Fact = Reading | str | bool
+Witness = Mapping[str, Fact]
+Region = Mapping[str, Reach | Positions]
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """A statement that removes the finding when it is added, or put in the place of what `replaces` covers."""
+
+    text: str
+    replaces: Span | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reaction:
+    """Worst and allowed reaction time in seconds."""
+
+    worst: Fraction
+    allowed: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One finding.
+
+    `statements`: labels, the one at fault first (for a pair both), then others involved. `advice`: lines of plain
+    text on the way out. `undecided`: the solver gave up, which counts as an error. `accepted`: the reason given by
+    an `accept` statement.
+    """
+
+    code: Code
+    message: str
+    where: Span | None
+    path: str
+    quantity: str | None = None
+    statements: tuple[str, ...] = ()
+    limit: str | None = None
+    witness: Witness | None = None
+    region: Region | None = None
+    reaction: Reaction | None = None
+    suggestion: Suggestion | None = None
+    advice: tuple[str, ...] = ()
+    accepted: str | None = None
+    undecided: bool = False
+    severity: Severity = field(default=Severity.ERROR)
+
+    def accept(self, reason: str) -> Finding:
+        """The same finding, accepted for a reason."""
+        return replace(self, accepted=reason)
+
+    @property
+    def sort_key(self) -> tuple[str, int, str, str, str]:
+        """Findings are shown in the order of the text, then by code."""
+        return (
+            self.path,
+            self.where.start if self.where else -1,
+            self.code.code,
+            self.quantity or "",
+            self.message,
+        )
+
+
+def finding(
+    name: str,
+    message: str,
+    where: Span | None,
+    *,
+    path: str | None = None,
+    quantity: str | None = None,
+    statements: tuple[str, ...] = (),
+    limit: str | None = None,
+    witness: Witness | None = None,
+    region: Region | None = None,
+    suggestion: Suggestion | None = None,
+    advice: tuple[str, ...] = (),
+    undecided: bool = False,
+) -> Finding:
+    """A finding by the name of its check. `path` is needed only where there is no place in a text."""
+    entry = code_named(name)
+    return Finding(
+        code=entry,
+        message=message,
+        where=where,
+        path=where.source.path if where is not None else path or "",
+        quantity=quantity,
+        statements=statements,
+        limit=limit,
+        witness=witness,
+        region=region,
+        suggestion=suggestion,
+        advice=advice,
+        undecided=undecided,
+        severity=Severity.ERROR if undecided else entry.severity,
+    )

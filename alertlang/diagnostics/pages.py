@@ -1,0 +1,1 @@
+PAGES: dict[str, str] = {}

@@ -1,0 +1,56 @@
+"""Which statements make something impossible: the smallest set of them that does."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+
+from alertlang.logic.solver import Answer, Decider
+from alertlang.logic.terms import Term, both, conjunction
+
+Group = tuple[str, Term]
+
+
+def smallest_core(decider: Decider, always: Term, groups: Sequence[Group]) -> tuple[str, ...] | None:
+    """The fewest groups that cannot hold together with `always`; none if all of them can, or the solver gave up.
+
+    No assumption of the rule set takes part unless it is among the groups. Of equally small sets the one that comes
+    first in the order of the groups. The search goes by what must be hit: every set that turned out possible leaves out
+    at least one member of each answer (a minimal hitting set of correction sets).
+    """
+
+    def impossible(chosen: frozenset[int]) -> bool | None:
+        terms = [groups[i][1] for i in sorted(chosen)]
+        answer = decider.possible_without(both(always, conjunction(terms)), ())
+        return None if answer is Answer.UNDECIDED else answer is Answer.NO
+
+    everything = frozenset(range(len(groups)))
+    if not impossible(everything):
+        return None
+    to_hit: list[frozenset[int]] = []
+    while True:
+        candidate = _smallest_hitting(to_hit, len(groups))
+        verdict = impossible(candidate)
+        if verdict is None:
+            return None
+        if verdict:
+            return tuple(groups[i][0] for i in sorted(candidate))
+        # Grow to a set that is just possible: what is left out of it must be hit.
+        kept = candidate
+        for i in range(len(groups)):
+            if i not in kept and impossible(kept | {i}) is False:
+                kept = kept | {i}
+        to_hit.append(everything - kept)
+
+
+def _smallest_hitting(sets: Sequence[frozenset[int]], count: int) -> frozenset[int]:
+    """The smallest set of indexes that meets every one of some sets, first in order among equals."""
+    if not sets:
+        return frozenset()
+    members = sorted(frozenset().union(*sets))
+    for size in range(1, count + 1):
+        for combination in combinations(members, size):
+            chosen = frozenset(combination)
+            if all(chosen & one for one in sets):
+                return chosen
+    raise AssertionError("every set has a member")

@@ -1,0 +1,261 @@
+"""From "some state does it" to something a person can read: the largest box around a state, and a round witness in it."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from alertlang.logic.encode import Encoder
+from alertlang.logic.solver import Answer, Decider, Model
+from alertlang.logic.terms import At, Term, both, conjunction, disjunction, in_interval, negate, numbers_in
+from alertlang.units.interval import Interval, multiple_inside
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """States in which each reading lies in its interval and each switch is at one of its positions."""
+
+    readings: Mapping[str, Interval]
+    positions: Mapping[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A box in which a term holds in every possible state, and one state of it."""
+
+    box: Box
+    witness: Model
+
+
+@dataclass(frozen=True, slots=True)
+class Exploration:
+    """Boxes that hold what was looked for. `complete`: there is nothing outside them. `undecided`: the solver gave up."""
+
+    found: tuple[Found, ...]
+    complete: bool
+    undecided: bool
+
+
+class Cells:
+    """A reading's range cut at every number it is compared with: points and open stretches, in order.
+
+    Nothing that is said of the reading changes within a cell.
+    """
+
+    def __init__(self, sensor: Interval, numbers: set[Fraction]) -> None:
+        assert sensor.low is not None
+        assert sensor.high is not None
+        inside = {n for n in numbers if sensor.low < n < sensor.high}
+        self.points = sorted(inside | {sensor.low, sensor.high})
+
+    def __len__(self) -> int:
+        return 2 * len(self.points) - 1
+
+    def index(self, value: Fraction) -> int:
+        """The cell of a value."""
+        place = bisect_left(self.points, value)
+        return 2 * place if self.points[place] == value else 2 * place - 1
+
+    def span(self, first: int, last: int) -> Interval:
+        """The stretch from one cell to another, both included."""
+        low, low_included = self.points[first // 2], first % 2 == 0
+        high, high_included = self.points[(last + 1) // 2], last % 2 == 0
+        return Interval(low, low_included, high, high_included)
+
+
+class Explorer:
+    """Looks for states of one rule set."""
+
+    def __init__(self, encoder: Encoder, decider: Decider) -> None:
+        self.encoder = encoder
+        self.decider = decider
+
+    def explore(self, goal: Term, primary: str | None, most: int, start: Term | None = None) -> Exploration:
+        """Boxes in which `goal` holds, the reading `primary` stretched first.
+
+        At most `most` of them. With `start` only boxes around a state that satisfies it too.
+        """
+        found: list[Found] = []
+        wanted = goal if start is None else both(goal, start)
+        while True:
+            answer = self.decider.possible(wanted)
+            if answer is Answer.UNDECIDED:
+                return Exploration(tuple(found), complete=False, undecided=True)
+            if answer is Answer.NO:
+                return Exploration(tuple(found), complete=True, undecided=False)
+            if len(found) == most:
+                return Exploration(tuple(found), complete=False, undecided=False)
+            model = self.decider.model(wanted)
+            if model is None:
+                return Exploration(tuple(found), complete=False, undecided=True)
+            box = self.grow(goal, model, primary)
+            found.append(Found(box, self.round(wanted, box, model)))
+            wanted = both(wanted, negate(self.term(box)))
+
+    # ---- boxes
+
+    def term(self, box: Box) -> Term:
+        """The states of a box."""
+        parts = [in_interval(name, i, self.encoder.range_of(name)) for name, i in box.readings.items()]
+        parts += [self._at(name, positions) for name, positions in box.positions.items()]
+        return conjunction(parts)
+
+    def _at(self, switch: str, positions: tuple[str, ...]) -> Term:
+        everything = self.encoder.ruleset.switches[switch].positions
+        if len(positions) == len(everything):
+            return conjunction(())
+        return disjunction(At(switch, position) for position in positions)
+
+    def grow(self, goal: Term, model: Model, primary: str | None) -> Box:
+        """A box around a state in which `goal` holds throughout, that no single name can stretch further."""
+        names, assumptions = self.decider.about(goal.reads)
+        numbers = numbers_in([goal, *(term for _, term in assumptions)])
+        readings: dict[str, Interval] = {}
+        cells: dict[str, Cells] = {}
+        place: dict[str, tuple[int, int]] = {}
+        for name, value in model.readings.items():
+            if name not in names:
+                continue
+            cells[name] = Cells(self.encoder.range_of(name), numbers.get(name, set()))
+            at = cells[name].index(value)
+            place[name] = (at, at)
+            readings[name] = cells[name].span(at, at)
+        positions = {name: (position,) for name, position in model.positions.items() if name in names}
+
+        def holds() -> bool:
+            outside = both(self.term(Box(readings, positions)), negate(goal))
+            return self.decider.possible(outside) is Answer.NO
+
+        def stretch(name: str, first: int, last: int) -> bool:
+            before = readings[name]
+            readings[name] = cells[name].span(first, last)
+            if holds():
+                place[name] = (first, last)
+                return True
+            readings[name] = before
+            return False
+
+        for name in self._in_order(readings, primary):
+            end = len(cells[name]) - 1
+            first, last = place[name]
+            if stretch(name, 0, end):
+                continue
+            if not stretch(name, first, end):
+                low, high = last, end
+                while high - low > 1:
+                    middle = (low + high) // 2
+                    if stretch(name, first, middle):
+                        low = middle
+                    else:
+                        high = middle
+            first, last = place[name]
+            if not stretch(name, 0, last):
+                low, high = 0, first
+                while high - low > 1:
+                    middle = (low + high) // 2
+                    if stretch(name, middle, last):
+                        high = middle
+                    else:
+                        low = middle
+        for name in sorted(positions):
+            for position in self.encoder.ruleset.switches[name].positions:
+                if position in positions[name]:
+                    continue
+                before = positions[name]
+                wider = tuple(p for p in self.encoder.ruleset.switches[name].positions if p in before or p == position)
+                positions[name] = wider
+                if not holds():
+                    positions[name] = before
+        return Box(dict(readings), dict(positions))
+
+    def _in_order(self, names: Mapping[str, Interval], primary: str | None) -> list[str]:
+        """The primary reading first, then in the order of declaration."""
+        order = {name: i for i, name in enumerate(self.encoder.ruleset.quantities)}
+        return sorted(names, key=lambda n: (n != primary, order[n.split("[")[0]], len(n), n))
+
+    # ---- witnesses
+
+    def round(self, goal: Term, box: Box, model: Model) -> Model:
+        """A state of the box with values on each quantity's step, wherever such a state still satisfies `goal`."""
+        inside = both(goal, self.term(box))
+        names, assumptions = self.decider.about(inside.reads)
+        numbers = numbers_in([inside, *(term for _, term in assumptions)])
+        chosen: dict[str, Fraction] = {}
+        wishes: dict[str, list[Fraction]] = {}
+        readings = {name: i for name, i in box.readings.items() if name in names}
+        order = self._in_order(readings, None)
+        for name in order:
+            step = self.encoder.ruleset.quantities[name.split("[")[0]].step
+            wishes[name] = _wishes(
+                readings[name],
+                step,
+                Cells(self.encoder.range_of(name), numbers.get(name, set())),
+                model.readings[name],
+            )
+            chosen[name] = wishes[name][0]
+        if self.decider.possible(both(inside, _exactly(chosen))) is not Answer.YES:
+            chosen = {}
+            for name in order:
+                for wish in wishes[name]:
+                    if self.decider.possible(both(inside, _exactly({**chosen, name: wish}))) is Answer.YES:
+                        chosen[name] = wish
+                        break
+                else:
+                    # The solver's own value may be ruled out by now only if it gave up on the way.
+                    return model
+        positions = dict(model.positions)
+        for name in sorted(positions):
+            for position in box.positions.get(name, ()):
+                trial = {**positions, name: position}
+                fixed = both(inside, _exactly(chosen), _switches(trial))
+                if self.decider.possible(fixed) is Answer.YES:
+                    positions = trial
+                    break
+        fixed = both(inside, _exactly(chosen), _switches(positions))
+        if self.decider.possible(fixed) is Answer.YES:
+            return Model(chosen, positions)
+        settled = self.decider.model(both(inside, _exactly(chosen)))
+        return model if settled is None else Model(chosen, settled.positions)
+
+
+def _exactly(readings: Mapping[str, Fraction]) -> Term:
+    return conjunction(in_interval(name, Interval.point(value)) for name, value in readings.items())
+
+
+def _switches(positions: Mapping[str, str]) -> Term:
+    return conjunction(At(name, position) for name, position in positions.items())
+
+
+def _wishes(interval: Interval, step: Fraction | None, cells: Cells, fallback: Fraction) -> list[Fraction]:
+    """Values to try for a reading, the best first: on the step and in the middle, on the step in some cell, round."""
+    found: list[Fraction] = []
+    stretches = [interval]
+    for i in range(len(cells)):
+        part = cells.span(i, i).intersect(interval)
+        if part is not None:
+            stretches.append(part)
+    if step is not None:
+        on_step = (multiple_inside(stretch, step) for stretch in stretches)
+        found += [value for value in on_step if value is not None]
+    found += [_round_number(stretch) for stretch in stretches]
+    found.append(fallback)
+    return list(dict.fromkeys(found))
+
+
+def _round_number(interval: Interval) -> Fraction:
+    """A short number near the middle of a bounded interval."""
+    assert interval.low is not None
+    assert interval.high is not None
+    if interval.is_point:
+        return interval.low
+    unit = Fraction(1)
+    while unit < interval.high - interval.low:
+        unit *= 10
+    while True:
+        for part in (Fraction(1), Fraction(1, 2), Fraction(1, 5)):
+            value = multiple_inside(interval, unit * part)
+            if value is not None:
+                return value
+        unit /= 10

@@ -1,0 +1,224 @@
+"""Z3: whether some state satisfies a term, and one that does.
+
+Deciding happens in solvers that are kept and used again. A model is always made in a context of its own, where the same
+question gives the same answer every time (in a shared one it depends on what was asked before).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from enum import Enum
+from fractions import Fraction
+
+import z3
+
+from alertlang.logic.encode import Encoder
+from alertlang.logic.terms import All, At, Less, Not, Some, Term, conjunction
+
+# Z3's own measure of work; questions of rule sets take some hundreds to some thousands of it. A clock would make
+# the answer depend on the machine.
+WORK_LIMIT = 5_000_000
+_MOST_SOLVERS = 48
+
+
+class Answer(Enum):
+    """Whether a term can be true in some state."""
+
+    YES = "yes"
+    NO = "no"
+    UNDECIDED = "undecided"
+
+
+class _Translator:
+    """Terms to expressions of one Z3 context."""
+
+    def __init__(self, encoder: Encoder, context: z3.Context) -> None:
+        self.encoder = encoder
+        self.context = context
+        self.readings: dict[str, z3.ArithRef] = {}
+        self.positions: dict[tuple[str, str], z3.BoolRef] = {}
+        self._atoms: dict[tuple[str, Fraction, bool], z3.BoolRef] = {}
+        self._numbers: dict[Fraction, z3.RatNumRef] = {}
+        # The term is kept beside its expression, so that an id is never given again to another one.
+        self._terms: dict[int, tuple[Term, z3.BoolRef]] = {}
+
+    def reading(self, name: str) -> z3.ArithRef:
+        found = self.readings.get(name)
+        if found is None:
+            found = self.readings[name] = z3.Real(name, self.context)
+        return found
+
+    def position(self, switch: str, position: str) -> z3.BoolRef:
+        key = (switch, position)
+        found = self.positions.get(key)
+        if found is None:
+            found = self.positions[key] = z3.Bool(f"{switch} is {position}", self.context)
+        return found
+
+    def number(self, value: Fraction) -> z3.RatNumRef:
+        found = self._numbers.get(value)
+        if found is None:
+            found = self._numbers[value] = z3.RealVal(str(value), self.context)
+        return found
+
+    def __call__(self, term: Term) -> z3.BoolRef:
+        known = self._terms.get(id(term))
+        if known is not None:
+            return known[1]
+        made = self._make(term)
+        self._terms[id(term)] = (term, made)
+        return made
+
+    def _make(self, term: Term) -> z3.BoolRef:
+        match term:
+            case Less():
+                key = (term.variable, term.value, term.included)
+                atom = self._atoms.get(key)
+                if atom is None:
+                    reading, number = self.reading(term.variable), self.number(term.value)
+                    atom = self._atoms[key] = reading <= number if term.included else reading < number
+                return atom
+            case At():
+                return self.position(term.switch, term.position)
+            case Not():
+                return z3.Not(self(term.part), self.context)
+            case All():
+                return z3.And([*map(self, term.parts), z3.BoolVal(True, self.context)])
+            case Some():
+                return z3.Or([*map(self, term.parts), z3.BoolVal(False, self.context)])
+        raise AssertionError(term)
+
+    def world(self, name: str) -> list[z3.BoolRef]:
+        """What is true of a reading or a switch by itself: its range, exactly one position."""
+        if self.encoder.is_switch(name):
+            flags = [self.position(name, p) for p in self.encoder.ruleset.switches[name].positions]
+            pairs = [
+                z3.Or(z3.Not(one, self.context), z3.Not(other, self.context))
+                for i, one in enumerate(flags)
+                for other in flags[:i]
+            ]
+            return [z3.Or(flags), *pairs]
+        sensor = self.encoder.range_of(name)
+        assert sensor.low is not None
+        assert sensor.high is not None
+        reading = self.reading(name)
+        return [reading >= self.number(sensor.low), reading <= self.number(sensor.high)]
+
+
+class Model:
+    """One state: readings in their own units, and switch positions, for the names a question is about."""
+
+    def __init__(self, readings: dict[str, Fraction], positions: dict[str, str]) -> None:
+        self.readings = readings
+        self.positions = positions
+
+
+class Decider:
+    """Answers questions about the states of one rule set: quantities in their ranges, assumptions kept."""
+
+    def __init__(self, encoder: Encoder, work_limit: int = WORK_LIMIT) -> None:
+        self.encoder = encoder
+        self.work_limit = work_limit
+        self.queries = 0
+        self._context = z3.Context()
+        self._translate = _Translator(encoder, self._context)
+        self._solvers: dict[frozenset[str], z3.Solver] = {}
+        self._closures: dict[frozenset[str], tuple[frozenset[str], tuple[tuple[str, Term], ...]]] = {}
+
+    def about(self, reads: frozenset[str]) -> tuple[frozenset[str], tuple[tuple[str, Term], ...]]:
+        """The names a question is about, and the assumptions that touch them: those that share a reading or a
+        switch with the question, or with another such assumption."""
+        known = self._closures.get(reads)
+        if known is not None:
+            return known
+        names = set(reads)
+        kept: dict[str, Term] = {}
+        grew = True
+        while grew:
+            grew = False
+            for label, term in self.encoder.assumptions:
+                if label not in kept and (not term.reads or not names.isdisjoint(term.reads)):
+                    kept[label] = term
+                    names |= term.reads
+                    grew = True
+        ordered = tuple((label, term) for label, term in self.encoder.assumptions if label in kept)
+        self._closures[reads] = found = (frozenset(names), ordered)
+        return found
+
+    def possible(self, term: Term) -> Answer:
+        """Whether the term is true in some state."""
+        names, assumptions = self.about(term.reads)
+        solver = self._solvers.get(names)
+        if solver is None:
+            if len(self._solvers) >= _MOST_SOLVERS:
+                self._solvers.clear()
+            solver = _new_solver(self._context, self.work_limit)
+            for name in sorted(names):
+                solver.add(self._translate.world(name))
+            for _, assumption in assumptions:
+                solver.add(self._translate(assumption))
+            self._solvers[names] = solver
+        self.queries += 1
+        solver.push()
+        solver.add(self._translate(term))
+        answer = _answer(solver.check())
+        solver.pop()
+        return answer
+
+    def possible_without(self, term: Term, assumptions: Iterable[Term]) -> Answer:
+        """The same with only some assumptions kept, for finding out which of them matter."""
+        kept = tuple(assumptions)
+        self.queries += 1
+        solver = _new_solver(self._context, self.work_limit)
+        for name in sorted(term.reads.union(*(a.reads for a in kept))):
+            solver.add(self._translate.world(name))
+        solver.add(self._translate(conjunction((term, *kept))))
+        return _answer(solver.check())
+
+    def model(self, term: Term) -> Model | None:
+        """A state in which the term is true; none if there is none or the solver gave up. Always the same one."""
+        names, assumptions = self.about(term.reads)
+        context = z3.Context()
+        translate = _Translator(self.encoder, context)
+        solver = _new_solver(context, self.work_limit)
+        for name in sorted(names):
+            solver.add(translate.world(name))
+        for _, assumption in assumptions:
+            solver.add(translate(assumption))
+        solver.add(translate(term))
+        self.queries += 1
+        if _answer(solver.check()) is not Answer.YES:
+            return None
+        model = solver.model()
+        readings: dict[str, Fraction] = {}
+        positions: dict[str, str] = {}
+        for name in sorted(names):
+            if self.encoder.is_switch(name):
+                # Completing a model sets what nobody mentions to false; the first true position is the one.
+                for position in self.encoder.ruleset.switches[name].positions:
+                    flag = translate.position(name, position)
+                    if z3.is_true(model.eval(flag, model_completion=True)):
+                        positions[name] = position
+                        break
+            else:
+                value = model.eval(translate.reading(name), model_completion=True)
+                assert isinstance(value, z3.RatNumRef)
+                readings[name] = Fraction(value.as_string())
+        return Model(readings, positions)
+
+
+def _new_solver(context: z3.Context, work_limit: int) -> z3.Solver:
+    solver = z3.SimpleSolver(ctx=context)
+    solver.set("rlimit", work_limit)
+    return solver
+
+
+def _answer(result: z3.CheckSatResult) -> Answer:
+    if result == z3.sat:
+        return Answer.YES
+    return Answer.NO if result == z3.unsat else Answer.UNDECIDED
+
+
+def solver_version() -> str:
+    """For example `z3 4.13.0`."""
+    return f"z3 {z3.get_version_string()}"

@@ -1,0 +1,173 @@
+"""Terms: formulas over readings and switches, as a solver sees them.
+
+A term is true or false in a state. There are two kinds of atom: a reading is less than (or at most) a number, and a
+switch is at a position. Terms are immutable and shared; building them simplifies what is constant.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from alertlang.units.interval import Interval, IntervalSet
+
+
+class Term:
+    """Base of all terms. `reads` holds the names of the readings and switches in it."""
+
+    __slots__ = ("reads",)
+    reads: frozenset[str]
+
+
+class Less(Term):
+    """`variable` < `value`, or <= if `included`. The value is in the quantity's own unit."""
+
+    __slots__ = ("included", "value", "variable")
+
+    def __init__(self, variable: str, value: Fraction, included: bool) -> None:
+        self.variable = variable
+        self.value = value
+        self.included = included
+        self.reads = frozenset((variable,))
+
+
+class At(Term):
+    """A switch is at a position."""
+
+    __slots__ = ("position", "switch")
+
+    def __init__(self, switch: str, position: str) -> None:
+        self.switch = switch
+        self.position = position
+        self.reads = frozenset((switch,))
+
+
+class Not(Term):
+    __slots__ = ("part",)
+
+    def __init__(self, part: Term) -> None:
+        self.part = part
+        self.reads = part.reads
+
+
+class All(Term):
+    """True if every part is; the empty one is true."""
+
+    __slots__ = ("parts",)
+
+    def __init__(self, parts: tuple[Term, ...]) -> None:
+        self.parts = parts
+        self.reads = frozenset().union(*(p.reads for p in parts))
+
+
+class Some(Term):
+    """True if some part is; the empty one is false."""
+
+    __slots__ = ("parts",)
+
+    def __init__(self, parts: tuple[Term, ...]) -> None:
+        self.parts = parts
+        self.reads = frozenset().union(*(p.reads for p in parts))
+
+
+TRUE: Term = All(())
+FALSE: Term = Some(())
+
+
+def negate(term: Term) -> Term:
+    if term is TRUE:
+        return FALSE
+    if term is FALSE:
+        return TRUE
+    return term.part if isinstance(term, Not) else Not(term)
+
+
+def both(*terms: Term) -> Term:
+    """All of some terms."""
+    return conjunction(terms)
+
+
+def conjunction(terms: Iterable[Term]) -> Term:
+    parts: list[Term] = []
+    for term in terms:
+        if term is FALSE:
+            return FALSE
+        if isinstance(term, All):
+            parts.extend(term.parts)
+        else:
+            parts.append(term)
+    if not parts:
+        return TRUE
+    return parts[0] if len(parts) == 1 else All(tuple(parts))
+
+
+def disjunction(terms: Iterable[Term]) -> Term:
+    parts: list[Term] = []
+    for term in terms:
+        if term is TRUE:
+            return TRUE
+        if isinstance(term, Some):
+            parts.extend(term.parts)
+        else:
+            parts.append(term)
+    if not parts:
+        return FALSE
+    return parts[0] if len(parts) == 1 else Some(tuple(parts))
+
+
+def in_interval(variable: str, interval: Interval, within: Interval | None = None) -> Term:
+    """A reading lies in an interval. Ends that `within` (the sensor's range) implies are left out."""
+    parts: list[Term] = []
+    low, high = interval.low, interval.high
+    if low is not None and not (within is not None and _implied_low(interval, within)):
+        parts.append(negate(Less(variable, low, not interval.low_included)))
+    if high is not None and not (within is not None and _implied_high(interval, within)):
+        parts.append(Less(variable, high, interval.high_included))
+    return conjunction(parts)
+
+
+def _implied_low(interval: Interval, within: Interval) -> bool:
+    assert interval.low is not None
+    if within.low is None:
+        return False
+    return interval.low < within.low or (
+        interval.low == within.low and (interval.low_included or not within.low_included)
+    )
+
+
+def _implied_high(interval: Interval, within: Interval) -> bool:
+    assert interval.high is not None
+    if within.high is None:
+        return False
+    return interval.high > within.high or (
+        interval.high == within.high and (interval.high_included or not within.high_included)
+    )
+
+
+def in_set(variable: str, values: IntervalSet, within: Interval | None = None) -> Term:
+    """A reading lies in a set of numbers, looked at within the sensor's range."""
+    parts: list[Term] = []
+    for interval in values:
+        inside = interval if within is None else interval.intersect(within)
+        if inside is not None:
+            parts.append(in_interval(variable, inside, within))
+    return disjunction(parts)
+
+
+def numbers_in(terms: Iterable[Term]) -> dict[str, set[Fraction]]:
+    """The numbers each reading is compared with, by reading."""
+    found: dict[str, set[Fraction]] = {}
+    seen: set[int] = set()
+    pending = list(terms)
+    while pending:
+        term = pending.pop()
+        if id(term) in seen:
+            continue
+        seen.add(id(term))
+        if isinstance(term, Less):
+            found.setdefault(term.variable, set()).add(term.value)
+        elif isinstance(term, Not):
+            pending.append(term.part)
+        elif isinstance(term, All | Some):
+            pending.extend(term.parts)
+    return found

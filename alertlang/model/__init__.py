@@ -1,0 +1,1 @@
+"""Tree to rule set: files found, names bound, units exact, changes of a base applied."""

@@ -1,0 +1,188 @@
+"""The rules of all files in order, each under its label, with what files change of what they inherit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from alertlang.model import ruleset as m
+from alertlang.model.declarations import good_name
+from alertlang.model.files import LoadedFile
+from alertlang.model.labels import Labels
+from alertlang.model.scope import Scope
+from alertlang.syntax import tree as t
+from alertlang.text.source import Span
+from alertlang.text.suggest import nearest
+
+_ONLY_RULES = {
+    t.Band: "a band",
+    t.Alert: "an alert",
+    t.Prove: "a claim",
+    t.Accept: "an accepted exception",
+    t.Drop: "`drop`",
+    t.Replace: "`replace`",
+    t.Follow: "`follow`",
+}
+
+
+@dataclass(slots=True)
+class Entry:
+    """A rule on its way into the rule set."""
+
+    label: str
+    labelled: bool
+    rule: t.Rule
+    span: Span
+    file: LoadedFile
+    replaces: bool = False
+
+
+@dataclass(slots=True)
+class Changes:
+    """The rules that count, by label, in the order in which they are met."""
+
+    files: list[LoadedFile]
+    scope: Scope
+    entries: dict[str, Entry] = field(default_factory=dict)
+    acceptances: list[tuple[t.Accept, m.Origin]] = field(default_factory=list)
+    drops: list[tuple[str, str]] = field(default_factory=list)
+    dropped_at: dict[str, Span] = field(default_factory=dict)
+
+    def collect(self) -> None:
+        written = frozenset(
+            s.label.text
+            for file in self.files
+            for s in file.tree.statements
+            if isinstance(s, t.Labelled) and s.label is not None
+        )
+        labels = Labels(written | self.scope.declared().keys())
+        for file in self.files:
+            for statement in file.tree.statements:
+                if file.origin.kind == "profile" and self._misplaced(statement):
+                    continue
+                match statement:
+                    case t.Labelled():
+                        self._labelled(statement, labels, file)
+                    case t.Replace():
+                        self._replace(statement, file)
+                    case t.Drop():
+                        self._drop(statement, file)
+                    case t.Accept():
+                        self.acceptances.append((statement, file.origin))
+                    case _:
+                        pass
+
+    def _misplaced(self, statement: t.Statement) -> bool:
+        node = statement.rule if isinstance(statement, t.Labelled) else statement
+        what = _ONLY_RULES.get(type(node))
+        if what is None:
+            return False
+        self.scope.report(
+            "misplaced-statement",
+            f"{what} cannot stand in a profile: a profile says what is true of the aircraft, rules say what is shown",
+            statement.span,
+            "move it into a .alert file that uses this profile",
+        )
+        return True
+
+    def _labelled(self, statement: t.Labelled, labels: Labels, file: LoadedFile) -> None:
+        rule = statement.rule
+        if statement.label is None:
+            label = labels.derive(rule)
+        else:
+            if not good_name(statement.label, self.scope):
+                return
+            label = statement.label.text
+            first = self.entries.get(label)
+            if first is not None:
+                inherited = first.file.path in file.uses and first.file.origin.kind == "rules"
+                advice = (
+                    f"to change the inherited statement write: replace {label}: ..."
+                    if inherited
+                    else "choose another label"
+                )
+                self.scope.report(
+                    "duplicate-name",
+                    f"the label {label} is taken already, in {first.span.source.path} line {first.span.line}",
+                    statement.label.span,
+                    advice,
+                )
+                # Kept under a name that nobody can write, so that its other mistakes are found now.
+                label = f"{label} ({len(self.entries)})"
+        self.entries[label] = Entry(label, statement.label is not None, rule, statement.span, file)
+
+    def _inherited(self, word: t.Word, verb: str, file: LoadedFile) -> Entry | None:
+        """The statement that a file changes; none, with a finding, if it is not the file's to change."""
+        entry = self.entries.get(word.text)
+        if entry is None:
+            self._not_there(word, verb, file)
+            return None
+        place = f"{entry.span.source.path} line {entry.span.line}"
+        if entry.file is file:
+            changed = entry.replaces
+            self.scope.report(
+                "bad-change",
+                f"{word.text} is replaced already, in {place}"
+                if changed
+                else f"{word.text} is a statement of this file (line {entry.span.line}), not an inherited one",
+                word.span,
+                "take one of the two out" if changed else "change the statement itself",
+            )
+        elif entry.file.origin.kind == "profile":
+            self.scope.report(
+                "bad-change",
+                f"{word.text} is a statement of the profile {entry.file.origin.name}: rules cannot change a profile",
+                word.span,
+                "a tighter limit may be added; where one does not apply, accept the finding and give the reason",
+            )
+        elif entry.file.path not in file.uses:
+            self.scope.report(
+                "bad-change",
+                f"{word.text} comes from {place}, which this file does not use",
+                word.span,
+                "let one of the two files use the other, so that it is clear whose change counts",
+            )
+        else:
+            return entry
+        return None
+
+    def _not_there(self, word: t.Word, verb: str, file: LoadedFile) -> None:
+        if self.scope.is_lost(word.text):
+            return
+        dropped = self.dropped_at.get(word.text)
+        if dropped is not None:
+            self.scope.report(
+                "bad-change",
+                f"{word.text} is dropped already, in {dropped.source.path} line {dropped.line}",
+                word.span,
+                "take one of the two out",
+            )
+            return
+        candidates = [
+            e.label for e in self.entries.values() if e.file.path in file.uses and e.file.origin.kind == "rules"
+        ]
+        close = nearest(word.text, candidates)
+        self.scope.report(
+            "bad-change",
+            f"no inherited statement is labelled {word.text}",
+            word.span,
+            f"did you mean {close}?" if close else f"`{verb}` works on statements that `use rules` brings in",
+        )
+
+    def _replace(self, statement: t.Replace, file: LoadedFile) -> None:
+        entry = self._inherited(statement.label, "replace", file)
+        if entry is not None:
+            self.entries[entry.label] = Entry(entry.label, True, statement.rule, statement.span, file, True)
+
+    def _drop(self, statement: t.Drop, file: LoadedFile) -> None:
+        entry = self._inherited(statement.target, "drop", file)
+        if not statement.reason.text.strip():
+            self.scope.report(
+                "bad-value",
+                "the reason is empty",
+                statement.reason.span,
+                "say why: whoever reviews it will ask",
+            )
+        if entry is not None:
+            del self.entries[entry.label]
+            self.dropped_at[entry.label] = statement.target.span
+            self.drops.append((entry.label, statement.reason.text))

@@ -1,0 +1,134 @@
+"""Conditions bound to what they read, none of them defined by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from alertlang.model import ruleset as m
+from alertlang.model.declarations import Declarations
+from alertlang.model.scope import Scope
+from alertlang.syntax import tree as t
+from alertlang.syntax.limits import DEEPEST
+from alertlang.text.source import Span
+
+
+def bind_conditions(declarations: Declarations) -> dict[str, m.Condition]:
+    """The conditions that could be bound, in the order of declaration."""
+    scope = declarations.scope
+    conditions: dict[str, m.Condition] = {}
+    for file in declarations.files:
+        for node in file.tree.statements:
+            # The second of two of the same name is reported where it is declared.
+            if not isinstance(node, t.Condition) or scope.condition_names.get(node.name.text) is not node:
+                continue
+            _not_yet(scope, node)
+            sources = declarations.bind_sources(node.sources, file.origin)
+            formula = scope.formula(node.formula)
+            if formula is not None:
+                conditions[node.name.text] = m.Condition(node.name.text, formula, sources, node.span, file.origin)
+    _circles(conditions, scope)
+    return conditions
+
+
+def _not_yet(scope: Scope, node: t.Condition) -> None:
+    if node.until is not None:
+        scope.not_yet("`until`", node.until.span)
+    if node.set_after is not None:
+        scope.not_yet("`set after`", node.set_after.span)
+    if node.cleared_after is not None:
+        scope.not_yet("`cleared after`", node.cleared_after.span)
+    for value in node.repeated:
+        scope.report("bad-value", "this is said twice in one statement", value.span, "take one of the two out")
+
+
+def _circles(conditions: Mapping[str, m.Condition], scope: Scope) -> None:
+    """Reports each circle once, and towers of conditions that no reader could follow (nor recursion)."""
+    reads = {
+        name: [part.name for part in m.parts_of(c.formula) if isinstance(part, m.ConditionIs)]
+        for name, c in conditions.items()
+    }
+    depth: dict[str, int] = {}
+    for start in conditions:
+        trail: list[str] = []
+        pending = [start]
+        while pending:
+            name = pending[-1]
+            if name in depth or name not in conditions:
+                pending.pop()
+            elif trail and trail[-1] == name:
+                # All that it reads is settled.
+                pending.pop()
+                trail.pop()
+                below = max((depth.get(read, 0) for read in reads[name]), default=0)
+                depth[name] = below + _height(conditions[name].formula)
+                if below <= DEEPEST < depth[name]:
+                    scope.report(
+                        "bad-value",
+                        f"{name} is built on conditions more than {DEEPEST} levels deep",
+                        _name_span(conditions[name]),
+                        "define it by quantities and switches, or by conditions that are",
+                    )
+            elif name in trail:
+                circle = [*trail[trail.index(name) :], name]
+                _report_circle(circle, conditions, scope)
+                # One finding for all that hang together with it.
+                depth.update(dict.fromkeys(_together(name, reads), 0))
+            else:
+                trail.append(name)
+                pending.extend(read for read in reversed(reads[name]) if read not in depth)
+
+
+def _report_circle(circle: list[str], conditions: Mapping[str, m.Condition], scope: Scope) -> None:
+    first = min(circle, key=list(conditions).index)
+    turn = circle.index(first)
+    shown = [*circle[turn:-1], *circle[:turn], first]
+    itself = len(shown) == 2
+    scope.report(
+        "bad-value",
+        f"{first} is defined by itself"
+        if itself
+        else f"conditions define each other in a circle: {' -> '.join(shown)}",
+        _name_span(conditions[first]),
+        "define it by quantities or switches" if itself else "define one of them by quantities or switches",
+    )
+
+
+def _together(name: str, reads: Mapping[str, Iterable[str]]) -> set[str]:
+    """The conditions that read `name` and are read by it, through others or directly."""
+
+    def reached(edges: Mapping[str, Iterable[str]]) -> set[str]:
+        found: set[str] = set()
+        pending = [name]
+        while pending:
+            for other in edges.get(pending.pop(), ()):
+                if other not in found:
+                    found.add(other)
+                    pending.append(other)
+        return found
+
+    read_by: dict[str, list[str]] = {}
+    for reader, others in reads.items():
+        for other in others:
+            read_by.setdefault(other, []).append(reader)
+    return reached(reads) & reached(read_by)
+
+
+def _height(formula: m.Formula) -> int:
+    """How many levels a formula has."""
+    highest = 0
+    pending: list[tuple[m.Formula, int]] = [(formula, 1)]
+    while pending:
+        one, level = pending.pop()
+        highest = max(highest, level)
+        if isinstance(one, m.Not):
+            pending.append((one.part, level + 1))
+        elif isinstance(one, m.And | m.Or):
+            pending.extend((part, level + 1) for part in one.parts)
+    return highest
+
+
+def _name_span(condition: m.Condition) -> Span:
+    """The head of its statement: `condition NAME`."""
+    span = condition.span
+    end = span.source.text.index(condition.name, span.start + len("condition")) + len(condition.name)
+    return Span(span.source, span.start, end)

@@ -1,0 +1,48 @@
+"""One call from a path to a rule set."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.finding import Finding
+from alertlang.model.files import Loading, load_files, load_text, shown_path
+from alertlang.model.resolve import resolve
+from alertlang.model.ruleset import Origin, RuleSet
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """What a file came to. `ruleset` is none if the file could not be read, parsed or resolved; then `findings`
+    says why. Otherwise `findings` holds what is no error. `origin` names the file as far as its header was read."""
+
+    path: str
+    origin: Origin | None
+    ruleset: RuleSet | None
+    findings: tuple[Finding, ...]
+
+
+def load_ruleset(path: Path, *, shown: str | None = None, search: Iterable[Path] = ()) -> Loaded:
+    """The rule set (or profile) in a file, with all it uses."""
+    name = shown if shown is not None else shown_path(path)
+    return _finish(load_files(path, name, search), name)
+
+
+def parse_ruleset(data: bytes, *, shown: str, folder: Path, search: Iterable[Path] = ()) -> Loaded:
+    """The same for a text; `folder` is where it looks for what it uses."""
+    return _finish(load_text(data, shown, folder, search), shown)
+
+
+def _finish(loading: Loading, shown: str) -> Loaded:
+    origin = next((f.origin for f in loading.files if f.origin.depth == 0), None)
+    findings = list(loading.findings)
+    ruleset: RuleSet | None = None
+    if origin is not None and loading.files:
+        ruleset, more = resolve(loading.files, loading.incomplete)
+        findings += more
+    if any(f.severity is Severity.ERROR for f in findings):
+        ruleset = None
+    findings.sort(key=lambda f: f.sort_key)
+    return Loaded(shown, origin, ruleset, tuple(findings))

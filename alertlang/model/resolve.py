@@ -1,0 +1,102 @@
+"""From the files of a rule set to the rule set: declarations first, then rules, then what changes them."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from alertlang.diagnostics.codes import BY_NAME
+from alertlang.diagnostics.finding import Finding
+from alertlang.model import ruleset as m
+from alertlang.model.changes import Changes
+from alertlang.model.conditions import bind_conditions
+from alertlang.model.declarations import Declarations
+from alertlang.model.files import LoadedFile
+from alertlang.model.rules import Rules
+from alertlang.text.suggest import nearest
+
+
+def resolve(files: list[LoadedFile], incomplete: bool) -> tuple[m.RuleSet, list[Finding]]:
+    """The rule set of some files and everything that was wrong in them; with an error it is not to be checked.
+
+    `incomplete`: a file is missing, so that a name nobody declares is no mistake of its own.
+    """
+    declarations = Declarations(files)
+    scope = declarations.scope
+    scope.incomplete = incomplete
+    declarations.declare()
+    changes = Changes(files, scope)
+    changes.collect()
+    conditions = bind_conditions(declarations)
+    rules = Rules(declarations, scope)
+    for entry in changes.entries.values():
+        rules.add(entry)
+    ruleset = m.RuleSet(
+        origin=files[-1].origin,
+        about=tuple(declarations.about),
+        origins=tuple(file.origin for file in files),
+        quantities=dict(scope.quantities),
+        switches=dict(scope.switches),
+        conditions=conditions,
+        assumptions=tuple(rules.assumptions),
+        ranges=tuple(rules.ranges),
+        bands=tuple(rules.bands),
+        alerts=tuple(rules.alerts),
+        claims=tuple(rules.claims),
+        acceptances=tuple(_acceptances(changes)),
+        engine=tuple(dict.fromkeys(declarations.engine)),
+        sources=tuple(declarations.source_list),
+        drops=tuple(changes.drops),
+    )
+    return ruleset, scope.findings
+
+
+def _acceptances(changes: Changes) -> list[m.Acceptance]:
+    scope = changes.scope
+    found: list[m.Acceptance] = []
+    for node, origin in changes.acceptances:
+        check = BY_NAME.get(node.check.text)
+        if check is None or check.reading:
+            names = [name for name, code in BY_NAME.items() if not code.reading]
+            close = nearest(node.check.text, names)
+            scope.report(
+                "unknown-name",
+                f"there is no check {node.check.text}",
+                node.check.span,
+                f"did you mean {close}?" if close else "alertlang explain lists the checks",
+            )
+            continue
+        target = node.target.text
+        if target not in changes.entries and target not in scope.declared():
+            if scope.is_lost(target):
+                continue
+            known = [*changes.entries, *scope.declared()]
+            close = nearest(target, known)
+            scope.report(
+                "unknown-name",
+                f"nothing is called {target}",
+                node.target.span,
+                f"did you mean {close}?" if close else "write the label of a statement, or a quantity",
+            )
+            continue
+        if not node.reason.text.strip():
+            advice = "say why: whoever reviews it will ask"
+            scope.report("bad-value", "the reason is empty", node.reason.span, advice)
+        until = node.until.text if node.until else None
+        if node.until is not None and not _is_date(node.until.text):
+            scope.report(
+                "bad-value",
+                f"there is no day {node.until.text}",
+                node.until.span,
+                "write year, month and day, for example 2027-06-30",
+            )
+            continue
+        found.append(m.Acceptance(node.check.text, target, node.reason.text, until, node.span, origin))
+    return found
+
+
+def _is_date(text: str) -> bool:
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True

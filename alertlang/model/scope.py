@@ -1,0 +1,285 @@
+"""The names of a rule set, and formulas bound to them. Every mistake becomes a finding; nothing is guessed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from alertlang.diagnostics.finding import Finding, finding
+from alertlang.model import ruleset as m
+from alertlang.syntax import tree as t
+from alertlang.text.source import Span
+from alertlang.text.suggest import nearest
+from alertlang.units.number import show_number, show_value
+from alertlang.units.unit import PLAIN, UNITS, Unit, convert, convert_difference, find_unit, nearest_unit
+
+
+@dataclass(slots=True)
+class Scope:
+    """What is declared, and what was found wrong while binding to it."""
+
+    quantities: dict[str, m.Quantity] = field(default_factory=dict)
+    switches: dict[str, m.Switch] = field(default_factory=dict)
+    condition_names: dict[str, t.Condition] = field(default_factory=dict)
+    derived_names: set[str] = field(default_factory=set)
+    findings: list[Finding] = field(default_factory=list)
+    # Names that a statement would have given if it had been without fault: said once, at that statement.
+    lost: set[str] = field(default_factory=set)
+    # A file is missing: any name may be in it.
+    incomplete: bool = False
+
+    def report(self, name: str, message: str, where: Span, *advice: str) -> None:
+        self.findings.append(finding(name, message, where, advice=advice))
+
+    def not_yet(self, what: str, where: Span) -> None:
+        """A statement that the grammar knows and the meaning does not, yet: never passed over in silence."""
+        self.report(
+            "not-supported-yet",
+            f"{what} is part of the language but not supported yet",
+            where,
+            "the rule set cannot be checked with it; state the rule without it, on the safe side",
+        )
+
+    # ---- values
+
+    def unit(self, word: t.Word | None) -> Unit | None:
+        """The unit a word names; none with a finding if it names none. No word: no unit of its own."""
+        if word is None:
+            return PLAIN
+        found = find_unit(word.text)
+        if found is None:
+            close = nearest_unit(word.text)
+            advice = f"did you mean {close}?" if close else f"the units are {', '.join(UNITS)}"
+            self.report("unknown-unit", f"{word.text} is not a unit", word.span, advice)
+        return found
+
+    def in_unit(self, value: t.Value, target: Unit, what: str) -> Fraction | None:
+        """A value in the unit of what it is compared with; a bare number is in that unit already."""
+        if value.unit is None:
+            return value.number
+        unit = self.unit(value.unit)
+        if unit is None:
+            return None
+        if unit.dimension != target.dimension:
+            self._wrong_dimension(value, unit, target, what)
+            return None
+        return convert(value.number, unit, target)
+
+    def difference_in_unit(self, value: t.Value, target: Unit, what: str) -> Fraction | None:
+        """The same for a difference (a step, an accuracy): a temperature has no offset there."""
+        if value.unit is None:
+            return value.number
+        unit = self.unit(value.unit)
+        if unit is None:
+            return None
+        if unit.dimension != target.dimension:
+            self._wrong_dimension(value, unit, target, what)
+            return None
+        return convert_difference(value.number, unit, target)
+
+    def _wrong_dimension(self, value: t.Value, unit: Unit, target: Unit, what: str) -> None:
+        right = [name for name, one in UNITS.items() if one.dimension == target.dimension]
+        is_in = f"a {target.dimension} in {target.name}" if target.name else "a plain number"
+        self.report(
+            "wrong-dimension",
+            f"{what} is {is_in}, and {show_value(value.number, unit)} is a {unit.dimension}",
+            value.span,
+            f"write a {target.dimension} ({', '.join(right)})" if target.name else "write a number without a unit",
+        )
+
+    def region(self, region: t.Region, quantity: m.Quantity) -> m.Region | None:
+        """A region in the quantity's own unit."""
+        numbers: list[Fraction] = []
+        for bound in (region.first, region.second):
+            if bound is None:
+                continue
+            if isinstance(bound, t.Word):
+                self._named_bound(bound)
+                return None
+            number = self.in_unit(bound, quantity.unit, quantity.name)
+            if number is None:
+                return None
+            numbers.append(number)
+        if len(numbers) == 2 and numbers[0] > numbers[1]:
+            low, high = (show_value(n, quantity.unit) for n in numbers)
+            self.report(
+                "bad-value",
+                f"the range runs from {low} down to {high}: no value is in it",
+                region.span,
+                f"write the lower end first: from {high} to {low}",
+            )
+            return None
+        return m.Region(region.kind, numbers[0], numbers[1] if len(numbers) == 2 else None, region.span)
+
+    def _named_bound(self, word: t.Word) -> None:
+        if word.text in self.derived_names:
+            self.not_yet("a region against a curve or a let", word.span)
+            return
+        if self.is_lost(word.text):
+            return
+        close = nearest(word.text, self.derived_names)
+        self.report(
+            "unknown-name",
+            f"{word.text} is not the name of a curve or a let",
+            word.span,
+            f"did you mean {close}?" if close else "write a number, or declare a curve of that name",
+        )
+
+    # ---- names
+
+    def is_lost(self, name: str) -> bool:
+        """Whether a finding elsewhere already says why a name is not known."""
+        return self.incomplete or name in self.lost
+
+    def declared(self) -> Mapping[str, str]:
+        """Every name with what it is."""
+        kinds = dict.fromkeys(self.quantities, "a quantity")
+        kinds.update(dict.fromkeys(self.switches, "a switch"))
+        kinds.update(dict.fromkeys(self.condition_names, "a condition"))
+        kinds.update(dict.fromkeys(self.derived_names, "a let or curve"))
+        return kinds
+
+    def unknown(self, word: t.Word, wanted: str, candidates: Iterable[str]) -> None:
+        """Says that a name is of another kind, or of none, with the nearest that would do."""
+        kind = self.declared().get(word.text)
+        known = sorted(candidates)
+        if kind is not None:
+            hints = {
+                "a quantity": f"say which values, for example: {word.text} above 100",
+                "a switch": f"say at which position, for example: {word.text} is {self._position(word.text)}",
+                "a condition": f"it stands alone in a formula, for example: when {word.text} then ...",
+            }
+            self.report(
+                "wrong-kind",
+                f"{word.text} is {kind}, and {wanted} must stand here",
+                word.span,
+                hints.get(kind, f"write the name of {wanted}"),
+            )
+            return
+        if self.is_lost(word.text):
+            return
+        close = nearest(word.text, known) or nearest(word.text, self.declared())
+        if close:
+            advice = f"did you mean {close}?"
+        elif known:
+            listed = ", ".join(known[:8]) + (" ..." if len(known) > 8 else "")
+            advice = f"declared are: {listed}"
+        else:
+            advice = "nothing of that kind is declared: is a `use profile` missing?"
+        self.report("unknown-name", f"there is no {wanted.removeprefix('a ')} {word.text}", word.span, advice)
+
+    def _position(self, name: str) -> str:
+        return self.switches[name].positions[0] if name in self.switches else "..."
+
+    def quantity(self, subject: t.Subject) -> tuple[m.Quantity, int | None] | None:
+        """The quantity a subject names, and which element."""
+        found = self.quantities.get(subject.name.text)
+        if found is None:
+            if subject.name.text in self.derived_names:
+                self.not_yet("a let or curve as the subject of a region", subject.span)
+                return None
+            self.unknown(subject.name, "a quantity", self.quantities)
+            return None
+        if subject.index is None:
+            return found, None
+        index = subject.index.number
+        if found.size is None:
+            self.report(
+                "wrong-kind",
+                f"{found.name} has one value, so it has no elements",
+                subject.span,
+                f"write {found.name} without [{show_number(index)}]",
+            )
+            return None
+        if index.denominator != 1 or not 1 <= index <= found.size:
+            self.report(
+                "bad-value",
+                f"{found.name} has the elements 1 to {found.size}; there is no {show_number(index)}",
+                subject.span,
+                f"write {found.name}[1] to {found.name}[{found.size}]",
+            )
+            return None
+        return found, int(index)
+
+    # ---- formulas
+
+    def formula(self, node: t.Formula) -> m.Formula | None:
+        """A formula bound to what is declared; none if something in it was wrong, which is then reported."""
+        match node:
+            case t.Named():
+                return self._named(node)
+            case t.Compare():
+                return self._compare(node)
+            case t.IsAt():
+                return self._is_at(node)
+            case t.Not():
+                part = self.formula(node.part)
+                return None if part is None else m.Not(part, node.span)
+            case t.And() | t.Or():
+                parts = [self.formula(part) for part in node.parts]
+                known = tuple(part for part in parts if part is not None)
+                if len(known) < len(parts):
+                    return None
+                return m.And(known, node.span) if isinstance(node, t.And) else m.Or(known, node.span)
+            case t.Failed():
+                self.not_yet("`failed`", node.span)
+                return None
+            case t.Held():
+                self.not_yet("`for at least` and `for less than`", node.span)
+                return None
+
+    def _named(self, node: t.Named) -> m.Formula | None:
+        name = node.subject.name
+        if name.text in self.condition_names and node.subject.index is None:
+            return m.ConditionIs(name.text, node.span)
+        self.unknown(name, "a condition", self.condition_names)
+        return None
+
+    def _compare(self, node: t.Compare) -> m.Formula | None:
+        bound = self.quantity(node.subject)
+        if bound is None:
+            return None
+        quantity, index = bound
+        region = self.region(node.region, quantity)
+        is_array = quantity.size is not None and index is None
+        if is_array and node.quantifier is None:
+            self.report(
+                "wrong-kind",
+                f"{quantity.name} has {quantity.size} elements: of which is this said?",
+                node.subject.span,
+                f"write any {quantity.name}, every {quantity.name}, or one element: {quantity.name}[1]",
+            )
+            return None
+        if not is_array and node.quantifier is not None:
+            self.report(
+                "wrong-kind",
+                f"`{node.quantifier}` is for arrays, and {node.subject.span.text} is one value",
+                node.span,
+                f"take `{node.quantifier}` away",
+            )
+            return None
+        if region is None:
+            return None
+        if is_array:
+            assert quantity.size is not None
+            assert node.quantifier is not None
+            return m.Quantified(node.quantifier, quantity.name, quantity.size, region, node.span)
+        return m.Compare(quantity.name, index, region, node.span)
+
+    def _is_at(self, node: t.IsAt) -> m.Formula | None:
+        switch = self.switches.get(node.subject.name.text)
+        if switch is None or node.subject.index is not None:
+            self.unknown(node.subject.name, "a switch", self.switches)
+            return None
+        position = node.position
+        if position.text not in switch.positions:
+            close = nearest(position.text, switch.positions)
+            self.report(
+                "unknown-name",
+                f"the switch {switch.name} has no position {position.text}",
+                position.span,
+                f"did you mean {close}?" if close else f"its positions are {', '.join(switch.positions)}",
+            )
+            return None
+        return m.SwitchIs(switch.name, position.text, node.negated, node.span)

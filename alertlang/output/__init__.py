@@ -1,0 +1,1 @@
+"""Reports as text and JSON: one file per output format."""

@@ -1,0 +1,195 @@
+"""A report as text that reads well at 80 columns and without colour."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+
+from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.finding import Fact, Finding, Reading, Witness
+from alertlang.diagnostics.report import ClaimResult, Report, Verdict
+from alertlang.output.style import Line
+from alertlang.text.source import Span
+from alertlang.units.number import show_value
+
+WIDTH = 80
+CAUTION = (
+    "alertlang advises and does not certify: the aircraft's approved manuals, local rules and licensed persons decide."
+)
+
+
+def report_lines(report: Report, solver: str, width: int = WIDTH, *, full: bool = False) -> list[Line]:
+    """Findings in the order of the text, then claims, then one line that sums up.
+
+    `full`: what is claimed and the assumptions used stand under proved claims too.
+    """
+    lines: list[Line] = []
+    for one in report.findings:
+        lines += finding_lines(one, width)
+        lines.append([])
+    for claim in report.claims:
+        proof = claim_lines(claim, width)
+        lines += proof if full or claim.verdict is not Verdict.PROVED else proof[:1]
+    if report.claims:
+        lines.append([])
+    lines += _summary(report, solver, width)
+    return lines
+
+
+def finding_lines(one: Finding, width: int = WIDTH) -> list[Line]:
+    """One finding: where and what, the source line, an example, the way out."""
+    place = f"{one.path}:{one.where.line}:{one.where.column}: " if one.where else f"{one.path}: "
+    severity = one.severity.word
+    head: Line = [("dim", place), (severity, f"{severity} {one.code.code} {one.code.name}")]
+    if one.accepted is not None:
+        head.append(("dim", " (accepted)"))
+    lines = [head]
+    message = one.message.removeprefix(f"{one.path}: ") if one.where is None else one.message
+    lines += _wrapped("strong", message, width, "  ")
+    if one.where is not None:
+        lines += snippet(one.where, width)
+    if one.accepted is not None:
+        lines += _field("accepted", one.accepted, width)
+        return lines
+    if one.witness:
+        lines += _field("for example", witness_words(one.witness), width)
+    if one.suggestion is not None:
+        word = "change to" if one.suggestion.replaces is not None else "add"
+        # Not wrapped: it is there to be copied.
+        lines.append([("", f"  {word + ':':<13}"), ("code", one.suggestion.text)])
+    for advice in one.advice:
+        lines += _field("note" if one.suggestion is not None or one.witness else "way out", advice, width)
+    return lines
+
+
+def claim_lines(claim: ClaimResult, width: int = WIDTH) -> list[Line]:
+    """One claim with its verdict."""
+    style = "good" if claim.verdict is Verdict.PROVED else "error"
+    if claim.verdict is Verdict.VACUOUS:
+        style = "warning"
+    head: Line = [(style, f"{claim.verdict.value:<10}"), ("strong", claim.label)]
+    text = claim.text
+    label = f"{claim.label}:"
+    if text.startswith(label):
+        text = text[len(label) :].strip()
+    lines = [head, *_wrapped("", text, width, "          ")]
+    if claim.verdict is Verdict.PROVED:
+        used = ", ".join(claim.assumptions) if claim.assumptions else "none"
+        lines.append([("dim", f"          assumptions used: {used}")])
+    if claim.witness:
+        shown = f"; {claim.shown}" if claim.shown else ""
+        lines += _wrapped("", f"not so for example at {witness_words(claim.witness)}{shown}", width, "          ")
+    if claim.verdict is Verdict.VACUOUS:
+        lines.append([("", "          no state is in its case, so it says nothing")])
+    if claim.verdict is Verdict.UNDECIDED:
+        lines.append([("", "          the solver gave up: nothing is proved")])
+    return lines
+
+
+def witness_words(witness: Witness) -> str:
+    """For example `rpm 2520 rpm, oil_temp 210 F, flaps up, not cold`."""
+    return ", ".join(_fact(name, fact) for name, fact in witness.items())
+
+
+def _fact(name: str, fact: Fact) -> str:
+    if isinstance(fact, Reading):
+        return f"{name} {show_value(fact.value, fact.unit)}"
+    if isinstance(fact, bool):
+        return name if fact else f"not {name}"
+    return f"{name} {fact}"
+
+
+def snippet(span: Span, width: int = WIDTH) -> list[Line]:
+    """The first line of a place, underlined."""
+    number = span.line
+    text = span.source.line_text(number).replace("\t", " ")
+    column = span.column
+    length = (span.end - span.start) if span.end_line == number else len(text) - column + 1
+    length = max(1, length)
+    margin = f"  {number:>4} | "
+    room = max(20, width - len(margin))
+    # A long line is cut to what surrounds the place.
+    cut = 0
+    if column - 1 + min(length, room) > room:
+        cut = max(0, column - 1 - room // 4)
+    shown = text[cut : cut + room]
+    mark = "^" * max(1, min(length, room - (column - 1 - cut)))
+    if not text.strip():
+        return [[("dim", margin.rstrip())]]
+    return [
+        [("dim", margin), ("", shown)],
+        [("dim", " " * (len(margin) - 2) + "| "), ("mark", " " * (column - 1 - cut) + mark)],
+    ]
+
+
+def _summary(report: Report, solver: str, width: int) -> list[Line]:
+    name = f'{report.file.kind} "{report.file.name}" version {report.file.version}'
+    if not report.readable:
+        count = sum(1 for f in report.findings if f.severity is Severity.ERROR)
+        said = f"{report.file.path}: not checked: {_count(count, 'error')} in reading it"
+        return _wrapped("error", said, width, "")
+    counts = [
+        _count(sum(1 for f in report.findings if f.accepted is None and f.severity is severity), severity.word)
+        for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+    ]
+    accepted = sum(1 for f in report.findings if f.accepted is not None)
+    said = f"{name}: {', '.join(counts)}"
+    if accepted:
+        said += f", {accepted} accepted"
+    if report.claims:
+        proved = sum(1 for c in report.claims if c.verdict is Verdict.PROVED)
+        said += f"; {proved} of {_count(len(report.claims), 'claim')} proved"
+    quantities = {p.quantity for p in report.proved if p.quantity is not None}
+    questions = sum(p.queries for p in report.proved)
+    if report.proved:
+        said += (
+            f"; {_count(len(report.proved), 'check')} without a finding over "
+            f"{_count(len(quantities), 'quantity', 'quantities')} ({questions} questions to {solver})"
+        )
+    worst = report.worst()
+    style = {None: "good", Severity.NOTE: "good", Severity.WARNING: "warning", Severity.ERROR: "error"}[worst]
+    return _wrapped(style, said, width, "")
+
+
+def _count(number: int, word: str, plural: str | None = None) -> str:
+    return f"{number} {word if number == 1 else plural or word + 's'}"
+
+
+def _field(name: str, text: str, width: int) -> list[Line]:
+    lines = textwrap.wrap(text, width - 15, break_long_words=False, break_on_hyphens=False) or [""]
+    found: list[Line] = []
+    for i, line in enumerate(lines):
+        found.append([("dim", f"  {name + ':' if i == 0 else '':<13}"), ("", line)])
+    return found
+
+
+def _wrapped(style: str, text: str, width: int, indent: str) -> list[Line]:
+    lines = textwrap.wrap(text, width - len(indent), break_long_words=False, break_on_hyphens=False) or [""]
+    return [[("", indent), (style, line)] for line in lines]
+
+
+def caution_lines(width: int = WIDTH) -> list[Line]:
+    """The usual caution, once at the end."""
+    return _wrapped("dim", CAUTION, width, "")
+
+
+def page_lines(code: str, name: str, severity: str, page: str) -> list[Line]:
+    """A page of `explain`."""
+    lines: list[Line] = [[("strong", f"{code} {name}"), ("dim", f" ({severity})")], []]
+    for raw in page.strip("\n").split("\n"):
+        if raw.startswith("## "):
+            lines.append([("strong", raw[3:])])
+        elif raw.startswith("    "):
+            lines.append([("code", raw)])
+        else:
+            lines.append([("", raw)])
+    return lines
+
+
+def table_lines(rows: Iterable[tuple[str, ...]], widths: tuple[int, ...]) -> list[Line]:
+    """Rows of columns; the last column is not padded."""
+    lines: list[Line] = []
+    for row in rows:
+        text = "".join(f"{cell:<{size}}" for cell, size in zip(row[:-1], widths, strict=False))
+        lines.append([("", text + row[-1])])
+    return lines

@@ -1,0 +1,1 @@
+"""Text to tree: statements with their places, comments kept. The only package that imports lark."""

@@ -1,0 +1,262 @@
+"""From Lark's reductions to the tree: statements, one method a rule of the grammar."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from lark import Token
+from lark.tree import Meta
+from lark.visitors import v_args
+
+from alertlang.syntax import tree as t
+from alertlang.syntax.parts import Children, Parts
+from alertlang.units.number import parse_number
+
+
+@v_args(meta=True)
+class Builder(Parts):
+    """Builds the statements of one source."""
+
+    # ---- head of a file
+
+    def statement(self, meta: Meta, c: Children) -> Any:
+        node = c[0]
+        return t.Labelled(node.span, None, node) if isinstance(node, t.Rule) else node
+
+    def labelled(self, meta: Meta, c: Children) -> t.Labelled:
+        return t.Labelled(self._span(meta), self._word(c[0]), c[1])
+
+    def replace(self, meta: Meta, c: Children) -> t.Replace:
+        return t.Replace(self._span(meta), self._word(c[1]), c[2])
+
+    def header(self, meta: Meta, c: Children) -> t.Header:
+        version = self._word(c[3])
+        value = t.Value(version.span, parse_number(version.text), None)
+        return t.Header(self._span(meta), c[0], self._word(c[1]), value)
+
+    def file_kind(self, meta: Meta, c: Children) -> str:
+        return str(c[0])
+
+    def use_profile(self, meta: Meta, c: Children) -> t.Use:
+        return t.Use(self._span(meta), "profile", self._word(c[2]))
+
+    def use_rules(self, meta: Meta, c: Children) -> t.Use:
+        return t.Use(self._span(meta), "rules", self._word(c[2]))
+
+    def about(self, meta: Meta, c: Children) -> t.About:
+        return t.About(self._span(meta), self._word(c[1]))
+
+    def source_document(self, meta: Meta, c: Children) -> t.SourceDeclaration:
+        return t.SourceDeclaration(self._span(meta), self._word(c[1]), "document", self._word(c[2]))
+
+    def source_second_hand(self, meta: Meta, c: Children) -> t.SourceDeclaration:
+        return t.SourceDeclaration(self._span(meta), self._word(c[1]), "second hand", self._word(c[3]))
+
+    def source_common_practice(self, meta: Meta, c: Children) -> t.SourceDeclaration:
+        return t.SourceDeclaration(self._span(meta), self._word(c[1]), "common practice", self._maybe(c[3]))
+
+    def source_from_memory(self, meta: Meta, c: Children) -> t.SourceDeclaration:
+        return t.SourceDeclaration(self._span(meta), self._word(c[1]), "from memory", self._maybe(c[3]))
+
+    def engine(self, meta: Meta, c: Children) -> t.Engine:
+        return t.Engine(self._span(meta), tuple(self._word(x) for x in c if x.type == "FACT"))
+
+    # ---- what there is to read
+
+    def quantity(self, meta: Meta, c: Children) -> t.Quantity:
+        found, sources, repeated = _clauses(c[8:])
+        low, high = c[5], c[7]
+        return t.Quantity(
+            self._span(meta),
+            self._word(c[1]),
+            c[2],
+            self._maybe(c[3]),
+            t.Value(low.span, low.number, high.unit),
+            high,
+            found.get("step"),
+            found.get("accuracy"),
+            found.get("deadband"),
+            sources,
+            repeated,
+        )
+
+    def size(self, meta: Meta, c: Children) -> t.Value:
+        return t.Value(self._span(meta), parse_number(str(c[1])), None)
+
+    def step(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
+        return "step", c[1]
+
+    def accuracy(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
+        return "accuracy", c[1]
+
+    def deadband(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
+        return "deadband", c[1]
+
+    def switch(self, meta: Meta, c: Children) -> t.Switch:
+        positions = tuple(self._word(x) for x in c[3:] if x.type == "POSITION")
+        return t.Switch(self._span(meta), self._word(c[1]), self._maybe(c[2]), positions)
+
+    def let(self, meta: Meta, c: Children) -> t.Let:
+        low, high = c[6], c[8]
+        if low is not None:
+            low = t.Value(low.span, low.number, high.unit)
+        return t.Let(self._span(meta), self._word(c[1]), c[3], low, high)
+
+    def curve(self, meta: Meta, c: Children) -> t.Curve:
+        points = tuple(x for x in c[5:] if isinstance(x, tuple))
+        return t.Curve(self._span(meta), self._word(c[1]), c[3], points, c[-1])
+
+    def point(self, meta: Meta, c: Children) -> tuple[t.Value, t.Value]:
+        return c[0], c[2]
+
+    def condition(self, meta: Meta, c: Children) -> t.Condition:
+        found, sources, repeated = _clauses(c[6:])
+        return t.Condition(
+            self._span(meta),
+            self._word(c[1]),
+            c[3],
+            c[5],
+            found.get("set_after"),
+            found.get("cleared_after"),
+            sources,
+            repeated,
+        )
+
+    def set_after(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
+        return "set_after", c[1]
+
+    def cleared_after(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
+        return "cleared_after", c[1]
+
+    def respond(self, meta: Meta, c: Children) -> t.Respond:
+        return t.Respond(self._span(meta), c[1])
+
+    # ---- rules
+
+    def assume(self, meta: Meta, c: Children) -> t.Assume:
+        return t.Assume(self._span(meta), c[2], c[4], _sources(c[5:]))
+
+    def _range(self, meta: Meta, c: Children, kind: str, timed: bool) -> t.Range:
+        clauses = c[4:]
+        return t.Range(
+            self._span(meta),
+            kind,
+            c[0],
+            c[2],
+            c[3],
+            c[5] if timed else None,
+            tuple(x for x in clauses if isinstance(x, t.Needs)),
+            _sources(clauses),
+        )
+
+    def limit(self, meta: Meta, c: Children) -> t.Range:
+        return self._range(meta, c, "limit", timed=True)
+
+    def avoid(self, meta: Meta, c: Children) -> t.Range:
+        return self._range(meta, c, "avoid", timed=True)
+
+    def precaution(self, meta: Meta, c: Children) -> t.Range:
+        return self._range(meta, c, "precaution", timed=False)
+
+    def normal(self, meta: Meta, c: Children) -> t.Range:
+        return self._range(meta, c, "normal", timed=False)
+
+    def given(self, meta: Meta, c: Children) -> Any:
+        return c[1]
+
+    def needs(self, meta: Meta, c: Children) -> t.Needs:
+        return t.Needs(self._span(meta), c[1].text, c[3])
+
+    def source_clause(self, meta: Meta, c: Children) -> t.SourceClause:
+        return t.SourceClause(self._span(meta), self._word(c[1]), self._maybe(c[2]))
+
+    def band(self, meta: Meta, c: Children) -> t.Band:
+        alert = None
+        if c[8] is not None:
+            alert = t.AlertClause(self._word(c[8]).span.to(self._word(c[10]).span), c[9].text, self._word(c[10]))
+        return t.Band(self._span(meta), c[1], c[3], c[4], c[5], c[7], alert, _tail(c[11:]))
+
+    def alert(self, meta: Meta, c: Children) -> t.Alert:
+        return self._alert(meta, c[1], None, c[3], c[4], c[5:])
+
+    def alert_held(self, meta: Meta, c: Children) -> t.Alert:
+        return self._alert(meta, c[1], c[2], c[4], c[5], c[6:])
+
+    def _alert(self, meta: Meta, when: Any, held: Any, level: t.Word, text: Token, tail: Children) -> t.Alert:
+        word = self._word(text)
+        clause = t.AlertClause(level.span.to(word.span), level.text, word)
+        return t.Alert(self._span(meta), when, held, clause, _tail(tail))
+
+    def held(self, meta: Meta, c: Children) -> t.HeldFor:
+        return t.HeldFor(self._span(meta), c[1], c[2] is not None)
+
+    def after(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "after", c[1]
+
+    def latched(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "latched", t.Node(self._span(meta))
+
+    def unless(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "unless", c[1]
+
+    def prove(self, meta: Meta, c: Children) -> t.Prove:
+        kind, subject, region, wanted, within = c[4]
+        return t.Prove(self._span(meta), c[2], kind, subject, region, wanted, within)
+
+    def claim_is(self, meta: Meta, c: Children) -> Any:
+        return "is", c[0], c[1], c[3].text, None
+
+    def claim_at_least(self, meta: Meta, c: Children) -> Any:
+        return "at_least", c[0], c[1], c[4].text, None
+
+    def claim_never(self, meta: Meta, c: Children) -> Any:
+        return "never", c[0], c[1], c[4].text, None
+
+    def claim_raises(self, meta: Meta, c: Children) -> Any:
+        return "raises", c[0], c[1], c[3].text, c[5]
+
+    def claim_any_raises(self, meta: Meta, c: Children) -> Any:
+        return "any_raises", None, None, c[1].text, c[3]
+
+    def claim_quiet(self, meta: Meta, c: Children) -> Any:
+        return "quiet", None, None, None, None
+
+    def follow(self, meta: Meta, c: Children) -> t.Follow:
+        return t.Follow(self._span(meta), self._word(c[1]))
+
+    def accept(self, meta: Meta, c: Children) -> t.Accept:
+        return t.Accept(self._span(meta), self._word(c[1]), self._word(c[3]), self._word(c[5]), self._maybe(c[7]))
+
+    def drop(self, meta: Meta, c: Children) -> t.Drop:
+        return t.Drop(self._span(meta), self._word(c[1]), self._word(c[3]))
+
+
+def _clauses(
+    parts: Children,
+) -> tuple[dict[str, t.Value], tuple[t.SourceClause, ...], tuple[t.Value, ...]]:
+    """Values by the word before them, source clauses, and the values of words that were said twice."""
+    found: dict[str, t.Value] = {}
+    repeated: list[t.Value] = []
+    for part in parts:
+        if isinstance(part, tuple):
+            word, value = part
+            if word in found:
+                repeated.append(value)
+            else:
+                found[word] = value
+    return found, _sources(parts), tuple(repeated)
+
+
+def _sources(clauses: Children) -> tuple[t.SourceClause, ...]:
+    return tuple(x for x in clauses if isinstance(x, t.SourceClause))
+
+
+def _tail(parts: Children) -> t.Tail:
+    found: dict[str, Any] = {}
+    repeated: list[t.Node] = []
+    for name, node in parts:
+        if name in found:
+            repeated.append(node)
+        else:
+            found[name] = node
+    return t.Tail(found.get("after"), found.get("latched"), found.get("unless"), tuple(repeated))

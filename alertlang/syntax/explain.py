@@ -1,0 +1,243 @@
+"""Why a statement could not be read, in words for people."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import lru_cache
+
+from alertlang.diagnostics.finding import Finding, finding
+from alertlang.text.resources import grammar_dir
+from alertlang.text.source import Span
+from alertlang.text.suggest import nearest
+from alertlang.units.unit import UNITS, nearest_unit
+
+_LAST = re.compile(r'"[^"\n]*"|#[^\n]*|[A-Za-z0-9_.%/°]+|\S')
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """Where and how a statement broke.
+
+    `kind` is the kind of word found: NAME, COLOUR, LEVEL, DIGIT, TEXT, `$END` where the statement ended, otherwise
+    the word or sign itself; `after` is the kind of the word before it. Of the word right before the place, `previous`
+    is it if it is a name, `bad_unit` if it was read as a unit and is none, `no_position` if it was read as the
+    position of a switch and was not meant as one. `keywords` gives the text of each terminal that is a word of the
+    language, `reserved` all words that cannot be names.
+    """
+
+    span: Span
+    kind: str
+    after: str
+    accepts: frozenset[str]
+    statement: Span
+    previous: Span | None
+    bad_unit: Span | None
+    no_position: Span | None
+    keywords: Mapping[str, str]
+    reserved: frozenset[str]
+
+    @property
+    def slip(self) -> tuple[frozenset[str], str, str]:
+        """What it has in common with the same slip in other statements."""
+        return self.accepts, self.kind, self.after
+
+    @property
+    def on_new_line(self) -> bool:
+        """Whether only blanks stand before the place on its line, and it is not the statement's first line."""
+        line_start = self.span.source.text.rfind("\n", 0, self.span.start) + 1
+        before = self.span.source.text[line_start : self.span.start]
+        return line_start > self.statement.start and not before.strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    message: str
+    way_out: str
+    examples: tuple[str, ...]
+
+
+@lru_cache(maxsize=1)
+def mistakes() -> tuple[Mistake, ...]:
+    """The catalogue of common slips."""
+    data = tomllib.loads((grammar_dir() / "mistakes.toml").read_text(encoding="utf-8"))
+    return tuple(Mistake(m["message"], m["way_out"], tuple(m["examples"])) for m in data["mistake"])
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """What terminals are called; `groups` stand for all their members, `instead` gives the word for a foreign one."""
+
+    groups: Mapping[str, tuple[str, ...]]
+    words: Mapping[str, str]
+    instead: Mapping[str, tuple[str, str]]
+
+
+@lru_cache(maxsize=1)
+def words() -> Words:
+    data = tomllib.loads((grammar_dir() / "words.toml").read_text(encoding="utf-8"))
+    groups = {title: tuple(members) for title, members in data["group"].items()}
+    instead = {word: (name, shown) for word, (name, shown) in data["instead"].items()}
+    return Words(groups, data["word"], instead)
+
+
+def explain(broken: Broken, known: tuple[str, str] | None) -> Finding:
+    """The one finding for a broken statement. `known`: message and way out of the slip, if it is a common one."""
+    expected = in_words(broken.accepts, broken.keywords)
+    found = broken.span.text
+
+    if broken.no_position is not None:
+        return finding(
+            "syntax",
+            f"the position is missing before `{broken.no_position.text}`",
+            broken.no_position,
+            advice=(f"write for example: canopy is open {broken.no_position.text} ...",),
+        )
+    if broken.on_new_line and "$END" in broken.accepts and broken.kind != "$END":
+        return finding(
+            "syntax",
+            f"{_shown(found)} does not continue the statement above, and an indented line does",
+            broken.span,
+            advice=(
+                "take away the spaces before it if a new statement starts here",
+                f"or go on with {expected}",
+            ),
+        )
+    if broken.bad_unit is not None:
+        return _no_unit(broken, broken.bad_unit)
+    foreign = _foreign(broken)
+    if foreign is not None:
+        return foreign
+    if known is not None:
+        message, way_out = known
+        return finding("syntax", message, _visible(broken), advice=(way_out,))
+    return (
+        _first_of_several(broken)
+        or _reserved(broken, expected)
+        or _misspelt(broken, expected)
+        or _plain(broken, expected)
+    )
+
+
+def _no_unit(broken: Broken, unit: Span) -> Finding:
+    close = nearest(unit.text, _accepted_words(broken)) or nearest_unit(unit.text)
+    hint = f"did you mean {close}?" if close else f"the units are {', '.join(UNITS)}"
+    return finding("syntax", f"{unit.text} is neither a unit nor a word that can stand here", unit, advice=(hint,))
+
+
+def _foreign(broken: Broken) -> Finding | None:
+    """A word that says in other languages, or in plain English, what another word says in this one."""
+    for span in (broken.span, broken.previous):
+        if span is None or (entry := words().instead.get(span.text.casefold())) is None:
+            continue
+        name, shown = entry
+        # As the first word it passed for the name of a quantity, and the statement broke one word later.
+        opens = span.start == broken.statement.start and name in {"WHEN", "USE", "PROVE"}
+        if name in broken.accepts or (span is broken.previous and opens):
+            return finding("syntax", f"{span.text} does not say it here: write {shown}", span)
+    return None
+
+
+def _first_of_several(broken: Broken) -> Finding | None:
+    """The first word of several that only mean something together."""
+    found = broken.span.text
+    several = [words().words[n] for n in sorted(broken.accepts) if words().words.get(n, "").startswith(f"`{found} ")]
+    if several and broken.kind != "$END":
+        return finding("syntax", f"`{found}` is not enough here: write {' or '.join(several)}", broken.span)
+    return None
+
+
+def _reserved(broken: Broken, expected: str) -> Finding | None:
+    found = broken.span.text
+    if found not in broken.reserved:
+        return None
+    if broken.span.start == broken.statement.start:
+        return finding(
+            "syntax",
+            f"no statement starts with `{found}`",
+            broken.span,
+            advice=("indent the line if it continues the statement above", f"or start with {expected}"),
+        )
+    if broken.accepts <= {"NAME", "SOURCE_NAME", "STRING"} and "NAME" in broken.accepts:
+        return finding(
+            "syntax",
+            f"{found} is a word of the language and cannot be a name",
+            broken.span,
+            advice=(f"choose another name, for example {found}_1",),
+        )
+    return None
+
+
+def _misspelt(broken: Broken, expected: str) -> Finding | None:
+    """A misspelt word: the one that broke the statement, or the one before it that passed for a name."""
+    found = broken.span.text
+    if broken.kind == "NAME" or found in broken.reserved:
+        close = nearest(found, _accepted_words(broken))
+        if close is not None:
+            advice = (f"expected {expected}",)
+            return finding("syntax", f"unexpected {found}: did you mean {close}?", broken.span, advice=advice)
+    if broken.previous is None:
+        return None
+    word = broken.previous.text
+    # Closer than usual: the word may well be a name.
+    matches = get_close_matches(word, sorted(broken.keywords.values()), n=1, cutoff=0.75)
+    if not matches:
+        return None
+    return finding(
+        "syntax",
+        f"{word} does not fit here: did you mean {matches[0]}?",
+        broken.previous,
+        advice=(f"or, if {word} is meant: after it stands {expected}",),
+    )
+
+
+def _plain(broken: Broken, expected: str) -> Finding:
+    if broken.kind == "$END":
+        return finding("syntax", f"the statement ends too early: expected {expected}", _visible(broken))
+    return finding("syntax", f"unexpected {_shown(broken.span.text)}: expected {expected}", broken.span)
+
+
+def _accepted_words(broken: Broken) -> list[str]:
+    """The words that could have stood there; of several that belong together, all."""
+    several = (words().words.get(name, "").strip("`") for name in broken.accepts)
+    single = (broken.keywords[name] for name in broken.accepts if name in broken.keywords)
+    return sorted({*single, *(text for text in several if " " in text and text.replace(" ", "").isalpha())})
+
+
+def _shown(found: str) -> str:
+    """A word as it is, a sign in back quotes so that it is seen."""
+    return found if found[:1].isalnum() or found[:1] in '"_' else f"`{found}`"
+
+
+def in_words(accepts: frozenset[str], keywords: Mapping[str, str]) -> str:
+    """A list for people of what could have stood in a place."""
+    left = {name for name in accepts if not name.startswith("$")}
+    said: list[str] = []
+    for title, members in words().groups.items():
+        if left.issuperset(members):
+            said.append(title)
+            left.difference_update(members)
+            if title == "a statement":
+                left.clear()
+    for name in sorted(left):
+        said.append(words().words[name] if name in words().words else f"`{keywords[name]}`")
+    if "$END" in accepts:
+        said.append("the end of the statement")
+    if len(said) == 1:
+        return said[0]
+    return ", ".join(said[:-1]) + " or " + said[-1]
+
+
+def _visible(broken: Broken) -> Span:
+    """A place one can point at: the end of a statement is shown on its last word."""
+    if broken.span.start < broken.span.end:
+        return broken.span
+    source, start = broken.span.source, broken.statement.start
+    last, end = start, broken.statement.end
+    for match in _LAST.finditer(source.text, start, broken.statement.end):
+        if not match.group().startswith("#"):
+            last, end = match.span()
+    return Span(source, last, end)

@@ -1,0 +1,68 @@
+"""Statements beyond all measure: a clear word instead of a crash further on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import fields
+
+from lark import Token
+
+from alertlang.diagnostics.finding import Finding, finding
+from alertlang.syntax import tree as t
+from alertlang.text.source import Source, Span
+from alertlang.units.number import parse_number
+
+# Whatever reads the tree may go down it by recursion, so its depth is bounded here, once for all.
+DEEPEST = 100
+
+_NESTING = (t.Not, t.And, t.Or, t.Held, t.Arithmetic)
+
+
+def too_deep(statement: t.Node) -> Finding | None:
+    """A finding if a formula or an expression is nested deeper than anybody can read."""
+    # As many characters at least as levels: spares nearly every statement the walk.
+    if statement.span.end - statement.span.start <= DEEPEST:
+        return None
+    pending: list[tuple[t.Node, int]] = [(statement, 0)]
+    while pending:
+        node, depth = pending.pop()
+        depth += isinstance(node, _NESTING)
+        if depth > DEEPEST:
+            named = "`let`" if isinstance(node, t.Arithmetic) else "`condition`"
+            return finding(
+                "bad-value",
+                f"this is nested more than {DEEPEST} levels deep",
+                node.span,
+                advice=(f"give parts of it names of their own with {named}",),
+            )
+        pending.extend((part, depth) for part in _parts(node))
+    return None
+
+
+def _parts(node: t.Node | t.Tail) -> Iterator[t.Node]:
+    for one in fields(node):
+        value = getattr(node, one.name)
+        if isinstance(value, t.Node):
+            yield value
+        elif isinstance(value, t.Tail):
+            yield from _parts(value)
+        elif isinstance(value, tuple):
+            yield from (part for part in value if isinstance(part, t.Node))
+
+
+def long_number(source: Source, tokens: Iterable[Token]) -> Finding | None:
+    """A finding for the first number that is too long to be one."""
+    for token in tokens:
+        if token.type != "NUMBER":
+            continue
+        try:
+            parse_number(str(token))
+        except ValueError:
+            assert token.start_pos is not None
+            return finding(
+                "bad-value",
+                f"a number of {len(token)} characters is no value of a quantity",
+                Span(source, token.start_pos, token.start_pos + len(token)),
+                advice=("write it with as many digits as the document gives",),
+            )
+    return None

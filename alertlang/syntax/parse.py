@@ -1,0 +1,203 @@
+"""Text to tree, statement by statement, so that one mistake never hides the next."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import lru_cache
+
+from lark import Lark, Token
+from lark.exceptions import UnexpectedInput, UnexpectedToken, VisitError
+from lark.lexer import TextSlice
+
+from alertlang.diagnostics.finding import Finding
+from alertlang.syntax import tree as t
+from alertlang.syntax.build import Builder
+from alertlang.syntax.explain import Broken, explain, mistakes
+from alertlang.syntax.limits import long_number, too_deep
+from alertlang.syntax.lost import names_lost
+from alertlang.syntax.split import split
+from alertlang.text.resources import grammar_dir
+from alertlang.text.source import Source, Span
+from alertlang.units.unit import find_unit
+
+_COLOURS = frozenset({"red", "yellow", "amber", "green", "white", "blue", "unmarked"})
+_LEVELS = frozenset({"warning", "caution", "advisory"})
+_WORD = re.compile(r'[A-Za-z_][A-Za-z0-9_]*|[0-9]+(?:\.[0-9]+)?|"[^"\n]*"|->|.', re.DOTALL)
+
+NO_POSITIONS = frozenset({"then", "and", "or", "not", "until", "unless"})
+"""Words that carry a formula on, so that as the position of a switch they would be read wrongly."""
+
+Slip = tuple[frozenset[str], str, str]
+"""Where and how a statement breaks: what could have stood there, the kind of word that did, and of the one before."""
+
+
+class _Reserve:
+    """Between lexer and parser: a word of the language must not pass for a name or a unit."""
+
+    always_accept = ()
+
+    def __init__(self) -> None:
+        self.reserved: frozenset[str] = frozenset()
+        self.tokens: list[Token] = []
+
+    def process(self, stream: Iterator[Token]) -> Iterator[Token]:
+        for token in stream:
+            if token.type in {"NAME", "UNIT"} and token.value in self.reserved:
+                yield Token.new_borrow_pos("RESERVED", token.value, token)
+                continue
+            self.tokens.append(token)
+            yield token
+
+
+class _Reader:
+    """The grammar, compiled once a process."""
+
+    def __init__(self) -> None:
+        self.builder = Builder()
+        self.reserve = _Reserve()
+        text = (grammar_dir() / "alertlang.lark").read_text(encoding="utf-8")
+        self.lark = Lark(
+            text,
+            start="statement",
+            parser="lalr",
+            lexer="contextual",
+            postlex=self.reserve,
+            propagate_positions=True,
+            maybe_placeholders=True,
+        )
+        self.keywords: dict[str, str] = {
+            terminal.name: terminal.pattern.value
+            for terminal in self.lark.terminals
+            if terminal.pattern.type == "str" and terminal.pattern.value.isalpha()
+        }
+        # The first words of the terminals that are several words.
+        more = {"for", "at", "in", "except", "set", "respond", "cleared"}
+        self.reserved = frozenset(self.keywords.values()) | more
+        self.reserve.reserved = self.reserved
+
+    def statement(self, source: Source, start: int, end: int) -> t.Statement | Broken | Finding:
+        """The tree of one statement, or how it broke, or (for a number or nesting beyond all measure) the finding."""
+        self.builder.source = source
+        tokens = self.reserve.tokens
+        tokens.clear()
+        try:
+            parsed = self.lark.parse(TextSlice(source.text, start, end))
+        except UnexpectedInput as problem:
+            return self._broken(problem, source, start, end)
+        try:
+            result: t.Statement = self.builder.transform(parsed)
+        except VisitError:
+            too_long = long_number(source, tokens)
+            if too_long is None:
+                raise
+            return too_long
+        return too_deep(result) or result
+
+    def _broken(self, problem: UnexpectedInput, source: Source, start: int, end: int) -> Broken:
+        place = end
+        if not isinstance(problem, UnexpectedToken):
+            place = problem.pos_in_stream or start
+        elif problem.token.type != "$END":
+            assert problem.token.start_pos is not None
+            place = problem.token.start_pos
+        # What broke the statement is named by its text: which terminal the lexer took it for is chance.
+        found = _WORD.match(source.text, place, end)
+        word = found.group() if found else ""
+        before = [token for token in self.reserve.tokens if token.start_pos is not None and token.start_pos < place]
+        last = before[-1] if before else None
+        adjacent = _adjacent(last, source, place)
+        return Broken(
+            span=Span(source, place, place + len(word)),
+            kind=self._kind(word),
+            after=self._after(last),
+            accepts=frozenset(problem.interactive_parser.accepts()),  # type: ignore[attr-defined]
+            statement=Span(source, start, end),
+            previous=adjacent if last is not None and last.type == "NAME" else None,
+            bad_unit=adjacent if last is not None and last.type == "UNIT" and find_unit(last.value) is None else None,
+            no_position=adjacent if self._passed_for_position(before) else None,
+            keywords=self.keywords,
+            reserved=self.reserved,
+        )
+
+    def _kind(self, word: str) -> str:
+        if not word:
+            return "$END"
+        if word in _COLOURS:
+            return "COLOUR"
+        if word in _LEVELS:
+            return "LEVEL"
+        if word in self.reserved:
+            return word
+        if word[0] == '"' and len(word) > 1:
+            return "TEXT"
+        if word[0].isdigit():
+            return "DIGIT"
+        return "NAME" if word[0].isalpha() else word
+
+    @staticmethod
+    def _after(last: Token | None) -> str:
+        """The kind of the last word that was read."""
+        if last is None:
+            return ""
+        for kind, members in (("COLOUR", _COLOURS), ("LEVEL", _LEVELS)):
+            if last.value in members:
+                return kind
+        return last.type
+
+    def _passed_for_position(self, before: list[Token]) -> bool:
+        """Whether the last word, read as the position of a switch, was meant to follow one (`canopy is then ...`)."""
+        if len(before) < 2 or before[-1].type != "POSITION" or before[-2].type not in {"IS", "NOT"}:
+            return False
+        return before[-1].value in NO_POSITIONS
+
+
+def _adjacent(token: Token | None, source: Source, place: int) -> Span | None:
+    """Where a word stands, if nothing but blanks is between it and a place."""
+    if token is None:
+        return None
+    assert token.start_pos is not None
+    word = Span(source, token.start_pos, token.start_pos + len(token))
+    return None if source.text[word.end : place].strip() else word
+
+
+@lru_cache(maxsize=1)
+def _reader() -> _Reader:
+    return _Reader()
+
+
+def reserved_words() -> frozenset[str]:
+    """The words that cannot be names."""
+    return _reader().reserved
+
+
+@lru_cache(maxsize=1)
+def _catalogue() -> dict[Slip, tuple[str, str]]:
+    """Each known slip with its message and way out."""
+    reader = _reader()
+    found: dict[Slip, tuple[str, str]] = {}
+    for mistake in mistakes():
+        for example in mistake.examples:
+            result = reader.statement(Source("", example), 0, len(example))
+            if isinstance(result, Broken):
+                found.setdefault(result.slip, (mistake.message, mistake.way_out))
+    return found
+
+
+def parse(source: Source) -> tuple[t.File, list[Finding]]:
+    """The tree of a text and every mistake in it, in order. A statement that is broken is left out of the tree."""
+    pieces, comments, strays = split(source)
+    findings = [one for _, one in strays]
+    lost = [Span(source, piece.start, piece.end) for piece, _ in strays]
+    reader = _reader()
+    statements: list[t.Statement] = []
+    for piece in pieces:
+        result = reader.statement(source, piece.start, piece.end)
+        if isinstance(result, t.Node):
+            statements.append(result)
+            continue
+        lost.append(Span(source, piece.start, piece.end))
+        findings.append(result if isinstance(result, Finding) else explain(result, _catalogue().get(result.slip)))
+    findings.sort(key=lambda f: f.sort_key)
+    lost.sort(key=lambda span: span.start)
+    return t.File(source, tuple(statements), tuple(comments), names_lost(lost), tuple(lost)), findings

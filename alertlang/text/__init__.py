@@ -1,0 +1,1 @@
+"""Source text: names and the places they stand."""

@@ -1,0 +1,1 @@
+"""Exact quantities: units, numbers as they are written, and sets of values."""

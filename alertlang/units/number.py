@@ -1,0 +1,60 @@
+"""Numbers as people write them, exactly."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from alertlang.units.unit import Unit
+
+# Only the ten ASCII digits: `\d` and int() would also take the digits of other scripts.
+_DECIMAL = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
+
+# Far beyond any limit in a manual, and below the length at which int() itself refuses a text.
+_LONGEST = 1000
+
+
+def parse_number(text: str) -> Fraction:
+    """The exact value of a plain decimal: digits, perhaps a point and digits, perhaps a leading `-`.
+
+    ValueError for anything else: exponents, ratios, separators, signs other than `-`, blanks.
+    """
+    if len(text) > _LONGEST:
+        raise ValueError(f"a number of more than {_LONGEST} characters")
+    if _DECIMAL.fullmatch(text) is None:
+        raise ValueError(f"not a plain decimal number: {text!r}")
+    return Fraction(text)
+
+
+def show_number(value: Fraction) -> str:
+    """The value exactly: as a decimal without trailing zeros if it has one, else as `440/9`."""
+    places = _decimal_places(value.denominator)
+    if places is None:
+        return f"{value.numerator}/{value.denominator}"
+    if places == 0:
+        return str(value.numerator)
+    scaled = abs(value.numerator) * (10**places // value.denominator)
+    digits = str(scaled).zfill(places + 1)
+    sign = "-" if value < 0 else ""
+    return f"{sign}{digits[:-places]}.{digits[-places:]}"
+
+
+def show_value(value: Fraction, unit: Unit) -> str:
+    """The number and its unit, `2550 rpm`; the number alone if it has none."""
+    return f"{show_number(value)} {unit.name}" if unit.name else show_number(value)
+
+
+def _decimal_places(denominator: int) -> int | None:
+    """Digits after the point of a reduced fraction with this denominator, None if they never end."""
+    twos, rest = _divide_out(denominator, 2)
+    fives, rest = _divide_out(rest, 5)
+    return max(twos, fives) if rest == 1 else None
+
+
+def _divide_out(number: int, prime: int) -> tuple[int, int]:
+    """How often `prime` divides `number`, and what then remains."""
+    times = 0
+    while number % prime == 0:
+        number //= prime
+        times += 1
+    return times, number
