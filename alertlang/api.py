@@ -100,10 +100,8 @@ def report_on(loaded: Loaded, *, today: str | None = None, work_limit: int = WOR
     """Everything about a file that was loaded, whether it could be read or not."""
     if loaded.ruleset is not None:
         return Rules(loaded.ruleset, loaded.findings).check(today=today, work_limit=work_limit)
-    if loaded.origin is not None:
-        file = _file(loaded.origin)
-    else:
-        file = FileName("rules", "", None, loaded.path)
+    unknown = FileName("rules", "", None, loaded.path)
+    file = unknown if loaded.origin is None else _file(loaded.origin)
     return Report(file, (), False, loaded.findings)
 
 

@@ -2,9 +2,9 @@
 
 ## What it finds
 
-A number in a band, a condition, an assumption, a precaution or normal range, or a claim that lies outside the range
-declared for its quantity, where no other finding already says so of that statement. (A limit beyond the sensor is
-short-sensor; a band wholly beyond it is unreachable-band.)
+A number in a band, a condition, an assumption, a precaution or normal range, or a claim that lies outside the
+range declared for its quantity, where no other finding already says so of that statement. (A limit beyond the
+sensor is short-sensor; a band wholly beyond it is unreachable-band.)
 
 ## Why it matters
 

@@ -8,7 +8,7 @@ from alertlang.diagnostics.report import ClaimResult, Verdict
 from alertlang.logic.core import smallest_core
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
-from alertlang.meaning.instant import Instant, State
+from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 
 
@@ -32,7 +32,7 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
         if cases.found:
             case = cases.found[0]
-            instant = Instant(context.ruleset, State(case.model.readings, case.model.positions))
+            instant = context.instant(case.model)
             return ClaimResult(
                 claim.label,
                 " ".join(claim.span.text.split()),

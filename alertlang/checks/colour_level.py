@@ -2,13 +2,13 @@
 
 ## What it finds
 
-A band whose alert is a warning and whose colour is not red, a caution on another colour than red or yellow, and red or
-yellow with an advisory.
+A band whose alert is a warning and whose colour is not red, a caution on another colour than red or yellow,
+and red or yellow with an advisory.
 
 ## Why it matters
 
-Red and warning both say "act now", yellow and caution "act soon". A gauge that says one thing and an alert that says
-another leave the pilot to choose.
+Red and warning both say "act now", yellow and caution "act soon". A gauge that says one thing and an alert
+that says another leave the pilot to choose.
 
 ## Example
 

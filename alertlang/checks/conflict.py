@@ -2,19 +2,24 @@
 
 ## What it finds
 
-Two bands of one quantity with different colours that both apply on more than a shared end point, where one of these is
-so:
+Two bands of one quantity with different colours that both apply on more than a shared end point, where one of
+these is so:
 
 - their contexts (`when`, and not `unless`) are the same, so the calmer one can never show there;
-- the calmer one has the narrower context: it looks like an exception to the other, but the worse colour always wins;
+- the calmer one has the narrower context: it looks like an exception to the other, but the worse colour
+  always wins;
 - the colours rank equal (green, white, blue), so neither wins.
 
-Bands may share an end: `from 2000 to 2550` and `from 2550 to 2750` meet in 2550, where the worse of the two shows.
+Bands may share an end: `from 2000 to 2550` and `from 2550 to 2750` meet in 2550, where the worse of the two
+shows.
+
+A red arc inside a green one is no conflict where an `avoid` range asks for it (14 CFR 25.1549(d)): the red
+band and its context lie within declared avoid ranges, and the calmer band reaches over all of the red one.
 
 ## Why it matters
 
-The gauge shows the worst colour that applies. A rule that is overruled without saying so was probably meant to do
-something: most often a number is wrong, or `unless` is missing on the rule that should give way.
+The gauge shows the worst colour that applies. A rule that is overruled without saying so was probably meant
+to do something: most often a number is wrong, or `unless` is missing on the rule that should give way.
 
 ## Example
 
@@ -32,8 +37,8 @@ something: most often a number is wrong, or `unless` is missing on the rule that
 
 ## How it is decided
 
-Whether the regions overlap is exact arithmetic. Where they do, the solver is asked for a state in which both bands
-apply, and for states in which only one of the contexts holds.
+Whether the regions overlap is exact arithmetic. Where they do, the solver is asked for a state in which both
+bands apply, and for states in which only one of the contexts holds.
 
 ## What it cannot see
 

@@ -2,8 +2,8 @@
 
 ## What it finds
 
-A named condition, or a `when` or `unless` written out in a statement, that no possible state makes true, or none makes
-false.
+A named condition, or a `when` or `unless` written out in a statement, that no possible state makes true, or
+none makes false.
 
 ## Why it matters
 
@@ -31,8 +31,8 @@ Two questions to the solver: is there a state that makes it true, is there one t
 
 ## What it cannot see
 
-A part of a condition that decides nothing while the whole does. A `when` that can never hold on a band, an alert, a
-limit or a claim has a finding of its own.
+A part of a condition that decides nothing while the whole does. A `when` that can never hold on a band, an
+alert, a limit or a claim has a finding of its own.
 """
 
 from __future__ import annotations

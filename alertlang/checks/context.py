@@ -1,17 +1,18 @@
-"""What every check works with: the rule set, the questions, and witnesses that the reference evaluator has confirmed."""
+"""What every check works with: the rule set, the questions, and witnesses the reference evaluator has confirmed."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from alertlang.checks.words import Words
 from alertlang.diagnostics.finding import Fact, Positions, Reach, Reading, Region, Witness
 from alertlang.logic.encode import Encoder
 from alertlang.logic.explore import Box, Explorer, Found
-from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model
-from alertlang.logic.terms import Term
+from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model, Question
+from alertlang.logic.terms import Term, conjunction
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval
@@ -43,10 +44,10 @@ class Cases:
 class Context:
     """One rule set under check. Nothing in here depends on the order in which checks run."""
 
-    def __init__(self, ruleset: m.RuleSet, work_limit: int = WORK_LIMIT) -> None:
+    def __init__(self, ruleset: m.RuleSet, work_limit: int = WORK_LIMIT, record: list[Question] | None = None) -> None:
         self.ruleset = ruleset
         self.encoder = Encoder(ruleset)
-        self.decider = Decider(self.encoder, work_limit)
+        self.decider = Decider(self.encoder, work_limit, record)
         self.explorer = Explorer(self.encoder, self.decider)
         self.words = Words(ruleset)
 
@@ -75,7 +76,7 @@ class Context:
     def _case(
         self, found: Found, confirm: Confirm, primary: str | None, formulas: tuple[m.Formula | None, ...]
     ) -> Case:
-        instant = Instant(self.ruleset, State(found.witness.readings, found.witness.positions))
+        instant = self.instant(found.witness)
         if not instant.is_possible() or not confirm(instant):
             raise DisagreementError(f"no such state: {dict(found.witness.readings)} {dict(found.witness.positions)}")
         return Case(
@@ -84,6 +85,23 @@ class Context:
             self.witness(found.witness, primary, instant, formulas),
             self.region(found.box, primary),
         )
+
+    def instant(self, model: Model) -> Instant:
+        """A state for the reference evaluator. It wants a value for every name, also for those that can make no
+        difference and that the question therefore left out; these are free of the ones in it."""
+        rest = self._any_state
+        return Instant(self.ruleset, State({**rest.readings, **model.readings}, {**rest.positions, **model.positions}))
+
+    @cached_property
+    def _any_state(self) -> Model:
+        """Some possible state of everything there is."""
+        readings = {m.variable(q.name, index): q.low for q in self.ruleset.quantities.values() for index in q.indexes}
+        positions = {switch.name: switch.positions[0] for switch in self.ruleset.switches.values()}
+        kept = self.decider.model(conjunction(term for _, term in self.encoder.assumptions))
+        if kept is not None:
+            readings.update(kept.readings)
+            positions.update(kept.positions)
+        return Model(readings, positions)
 
     def witness(
         self,
@@ -100,8 +118,10 @@ class Context:
         for name in self.ruleset.switches:
             if name in model.positions:
                 shown[name] = model.positions[name]
+        # A condition on something that can make no difference would show an arbitrary value.
+        given = model.readings.keys() | model.positions.keys()
         for name in self.ruleset.conditions:
-            if name in self.ruleset.conditions_read(*formulas):
+            if name in self.ruleset.conditions_read(*formulas) and self.encoder.condition(name).reads <= given:
                 shown[name] = instant.holds(self.ruleset.conditions[name].formula)
         return shown
 

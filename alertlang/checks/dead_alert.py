@@ -2,7 +2,8 @@
 
 ## What it finds
 
-An alert on its own whose condition can never hold (`unless` included), and a band with an alert that can never apply.
+An alert on its own whose condition can never hold (`unless` included), and a band with an alert that can
+never apply.
 
 ## Why it matters
 
@@ -26,8 +27,8 @@ Whoever wrote it relies on being told.
 
 ## How it is decided
 
-The solver is asked for a state in which the alert is up. If there is none, the smallest set of assumptions that rules
-it out is named.
+The solver is asked for a state in which the alert is up. If there is none, the smallest set of assumptions
+that rules it out is named.
 
 ## What it cannot see
 

@@ -2,13 +2,13 @@
 
 ## What it finds
 
-Two bands of one quantity that can apply together, neither context containing the other, where one is green (or white,
-blue, unmarked) and the other yellow or red.
+Two bands of one quantity that can apply together, neither context containing the other, where one is green
+(or white, blue, unmarked) and the other yellow or red.
 
 ## Why it matters
 
-The worse colour shows, which is safe. But whoever wrote the calmer rule may not have thought of the other context, and
-whoever reads it believes the gauge is green there.
+The worse colour shows, which is safe. But whoever wrote the calmer rule may not have thought of the other
+context, and whoever reads it believes the gauge is green there.
 
 ## Example
 
@@ -30,8 +30,8 @@ whoever reads it believes the gauge is green there.
 
 ## How it is decided
 
-As conflict: exact arithmetic for the overlap, then three questions to the solver: both apply, only the one, only the
-other.
+As conflict: exact arithmetic for the overlap, then three questions to the solver: both apply, only the one,
+only the other.
 
 ## What it cannot see
 

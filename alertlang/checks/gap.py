@@ -2,14 +2,14 @@
 
 ## What it finds
 
-A state in which none of the bands of a quantity applies, so that its gauge is blank although the rules colour it
-elsewhere. A single point counts: between `below 100` and `above 100` the value 100 is left out. A band that is
-`unmarked` on purpose counts as a colour.
+A state in which none of the bands of a quantity applies, so that its gauge is blank although the rules colour
+it elsewhere. A single point counts: between `below 100` and `above 100` the value 100 is left out. A band
+that is `unmarked` on purpose counts as a colour.
 
 ## Why it matters
 
-A pilot reads a blank stretch as "nothing to say here". Most gaps are a forgotten line, or two numbers that were meant
-to be the same and are not.
+A pilot reads a blank stretch as "nothing to say here". Most gaps are a forgotten line, or two numbers that
+were meant to be the same and are not.
 
 ## Example
 
@@ -29,12 +29,14 @@ to be the same and are not.
 
 ## How it is decided
 
-The solver is asked for a state in which no band of the quantity applies. If there is none, that is a proof. A state it
-finds is stretched to the largest box around it in which the same holds, then the search goes on outside that box.
+The solver is asked for a state in which no band of the quantity applies. If there is none, that is a proof. A
+state it finds is stretched to the largest box around it in which the same holds, then the search goes on
+outside that box.
 
 ## What it cannot see
 
-A quantity without any band at all (see unwatched-quantity if it has limits). Values beyond the sensor's range.
+A quantity without any band at all (see unwatched-quantity if it has limits). Values beyond the sensor's
+range.
 """
 
 from __future__ import annotations
@@ -42,7 +44,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Case, Context, width
-from alertlang.checks.suggest import colour_for, reach_over
+from alertlang.checks.suggest import colour_for, reach_over, suggested
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.explore import Cells
@@ -96,7 +98,7 @@ def _between_steps(context: Context, reading: str, goal: Term) -> Term:
     if step is None:
         return FALSE
     sensor = context.encoder.range_of(reading)
-    names, assumptions = context.decider.about(goal.reads | {reading})
+    _, assumptions = context.decider.about(goal.reads | {reading})
     numbers = numbers_in([goal, *(term for _, term in assumptions)]).get(reading, set())
     cells = Cells(sensor, numbers)
     spans = (cells.span(i, i) for i in range(len(cells)))
@@ -133,7 +135,9 @@ def _finding(context: Context, quantity: m.Quantity, reading: str, case: Case, h
     )
 
 
-def _way_out(context: Context, quantity: m.Quantity, reading: str, case: Case, part: Reach) -> tuple[Suggestion, str]:
+def _way_out(
+    context: Context, quantity: m.Quantity, reading: str, case: Case, part: Reach
+) -> tuple[Suggestion | None, str]:
     """A band for the gap; where that would be too thin to read, a neighbour that reaches over it."""
     if part.interval.is_point or width(part.interval) < max(quantity.step or 0, quantity.accuracy or 0):
         stretched = reach_over(context, reading, case, part.interval)
@@ -142,7 +146,7 @@ def _way_out(context: Context, quantity: m.Quantity, reading: str, case: Case, p
     colour, reason = colour_for(context, reading, case)
     when = context.words.condition_text(case.region, reading)
     text = f"{context.subject(reading)} {context.words.region_text(reading, part.interval)} is {colour}"
-    return Suggestion(f"when {when} then {text}" if when else text), reason
+    return suggested(f"when {when} then {text}" if when else text), reason
 
 
 def _neighbours(bands: tuple[m.Band, ...], part: Reach) -> tuple[str, ...]:

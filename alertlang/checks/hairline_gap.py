@@ -2,13 +2,13 @@
 
 ## What it finds
 
-Two bands that nearly meet, as `from 0 to 2549` and `from 2550 to 2750` on a gauge that reads in steps of 10. It is
-reported instead of gap.
+Two bands that nearly meet, as `from 0 to 2549` and `from 2550 to 2750` on a gauge that reads in steps of 10.
+It is reported instead of gap.
 
 ## Why it matters
 
-The gauge cannot read a value in there, but the value behind it can be there, and then no band applies to it. Bands
-that are meant to meet should name the same number.
+The gauge cannot read a value in there, but the value behind it can be there, and then no band applies to it.
+Bands that are meant to meet should name the same number.
 
 ## Example
 
@@ -28,7 +28,8 @@ that are meant to meet should name the same number.
 
 ## How it is decided
 
-As gap, asked only for stretches between two neighbouring numbers of the rules that hold no multiple of the step.
+As gap, asked only for stretches between two neighbouring numbers of the rules that hold no multiple of the
+step.
 
 ## What it cannot see
 

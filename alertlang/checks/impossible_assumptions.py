@@ -2,13 +2,13 @@
 
 ## What it finds
 
-Assumptions that cannot hold together, within the ranges of the sensors. It names the smallest set of them that cannot.
-Nothing else that needs a state is checked then.
+Assumptions that cannot hold together, within the ranges of the sensors. It names the smallest set of them
+that cannot. Nothing else that needs a state is checked then.
 
 ## Why it matters
 
-From the impossible everything follows: each limit would be "proved" guarded. This is the one mistake that makes all
-others invisible.
+From the impossible everything follows: each limit would be "proved" guarded. This is the one mistake that
+makes all others invisible.
 
 ## Example
 
@@ -31,7 +31,8 @@ others invisible.
 
 ## How it is decided
 
-The solver is asked for any state at all. If there is none, the smallest set of assumptions without one is searched for.
+The solver is asked for any state at all. If there is none, the smallest set of assumptions without one is
+searched for.
 
 ## What it cannot see
 

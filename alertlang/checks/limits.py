@@ -54,7 +54,8 @@ def culprits(
 ) -> tuple[m.Band | m.Alert, ...]:
     """The statements behind a case, the one at fault first: those of the wanted ones that their own `unless` takes
     away there, then the bands that show there instead, then the other wanted ones."""
-    instant = Instant(context.ruleset, State(case.model.readings, case.model.positions))
+    instant = context.instant(case.model)
+    known = Instant(context.ruleset, State(case.model.readings, case.model.positions))
     wanted = tuple(wanted)
 
     def inhibited(rule: m.Band | m.Alert) -> bool:
@@ -62,7 +63,7 @@ def culprits(
             return False
         return isinstance(rule, m.Alert) or in_region(rule.region, instant.reading(name, index))
 
-    silenced = [rule for rule in wanted if _reads_known(instant, rule) and inhibited(rule)]
+    silenced = [rule for rule in wanted if _reads_known(known, rule) and inhibited(rule)]
     showing = sorted(
         (b for b in context.ruleset.bands_by_quantity[name] if instant.applies(b, index)), key=lambda b: -b.colour
     )

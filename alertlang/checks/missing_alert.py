@@ -2,13 +2,14 @@
 
 ## What it finds
 
-A state that violates a limit with a `needs` clause in which no alert of at least that level is up. What counts for a
-limit on a quantity: the alerts of that quantity's bands, and alerts on their own whose condition reads the quantity.
+A state that violates a limit with a `needs` clause in which no alert of at least that level is up. What
+counts for a limit on a quantity: the alerts of that quantity's bands, and alerts on their own whose condition
+reads the quantity.
 
 ## Why it matters
 
-A colour is seen only by somebody who looks. An inhibit (`unless`) that is true at the wrong moment silences the one
-alert that mattered.
+A colour is seen only by somebody who looks. An inhibit (`unless`) that is true at the wrong moment silences
+the one alert that mattered.
 
 ## Example
 
@@ -49,7 +50,7 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.limits import culprits, limits, named
-from alertlang.checks.suggest import is_high
+from alertlang.checks.suggest import is_high, suggested
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.terms import both, negate
@@ -104,10 +105,10 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 yield undecided(NAME, one.span, name, (), one.label)
 
 
-def _alert(context: Context, one: m.Range, reading: str, part: Reach, needs: m.Level, rest: str) -> Suggestion:
+def _alert(context: Context, one: m.Range, reading: str, part: Reach, needs: m.Level, rest: str) -> Suggestion | None:
     subject = context.subject(reading)
     is_array = context.ruleset.quantities[one.quantity].size is not None and "[" not in subject
     condition = f"{'any ' if is_array else ''}{subject} {context.words.region_text(reading, part.interval)}"
     text = context.words.alert_text(one.quantity, is_high(one, part), needs, False)
     both_parts = f"{rest} and {condition}" if rest else condition
-    return Suggestion(f'when {both_parts} then {needs.word} "{text}"')
+    return suggested(f'when {both_parts} then {needs.word} "{text}"')

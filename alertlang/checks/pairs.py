@@ -50,18 +50,20 @@ def pairs(context: Context, name: str) -> Iterator[Pair]:
             overlap = values[i].intersect(values[j]).interior()
             if overlap.is_empty:
                 continue
-            found = _judge(context, earlier, later, overlap)
-            if found is not None:
-                yield found
+            named = earlier.index if earlier.index is not None else later.index
+            for index in (named,) if named is not None else context.ruleset.elements(name):
+                found = _judge(context, earlier, later, overlap, index)
+                if found is not None:
+                    yield found
+                    break
 
 
-def _judge(context: Context, earlier: m.Band, later: m.Band, overlap: IntervalSet) -> Pair | None:
+def _judge(context: Context, earlier: m.Band, later: m.Band, overlap: IntervalSet, index: int | None) -> Pair | None:
     encoder = context.encoder
     name = later.quantity
-    index = earlier.index if earlier.index is not None else later.index
-    if index is None:
-        index = context.ruleset.elements(name)[0]
     calmer, worse = (later, earlier) if later.colour.rank < earlier.colour.rank else (earlier, later)
+    if _is_red_arc(context, calmer, worse, overlap, index):
+        return None
     of_calmer, of_worse = encoder.context(calmer), encoder.context(worse)
     shared = in_set(m.variable(name, index), overlap, context.ruleset.quantities[name].range)
     goal = both(shared, of_calmer, of_worse)
@@ -89,3 +91,28 @@ def _judge(context: Context, earlier: m.Band, later: m.Band, overlap: IntervalSe
     if worse_alone is Answer.YES and calmer.colour.calm and not worse.colour.calm:
         return pair(Kind.DISAGREEMENT, "crossing")
     return None
+
+
+def _is_red_arc(context: Context, calmer: m.Band, worse: m.Band, overlap: IntervalSet, index: int | None) -> bool:
+    """Whether a red band marks declared avoid ranges inside a calmer band that reaches over it (14 CFR 25.1549(d)).
+
+    A calmer band that ends inside the red one is another matter: one of the two numbers is wrong.
+    """
+    if worse.colour is not m.Colour.RED:
+        return False
+    name = worse.quantity
+    if (
+        not worse.region.values.intersect(IntervalSet.of(context.ruleset.quantities[name].range))
+        .interior()
+        .is_subset(calmer.region.values)
+    ):
+        return False
+    declared = IntervalSet.EMPTY
+    for one in context.ruleset.ranges_by_quantity[name]:
+        if one.kind != "avoid" or one.index not in {None, index} or one.region.values.intersect(overlap).is_empty:
+            continue
+        # What is avoided only at times gives no reason for a red that shows at other times too.
+        outside = both(context.encoder.context(worse), negate(context.encoder.given(one)))
+        if one.when is None or context.possible(outside) is Answer.NO:
+            declared = declared.union(one.region.values)
+    return overlap.is_subset(declared)

@@ -10,7 +10,7 @@ from alertlang.checks.context import Context
 from alertlang.checks.registry import CHECKS, FIRST, Check
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.diagnostics.report import ClaimResult, Proof
-from alertlang.logic.solver import WORK_LIMIT
+from alertlang.logic.solver import WORK_LIMIT, Question
 from alertlang.model import ruleset as m
 
 
@@ -29,9 +29,12 @@ class Results:
     proved: tuple[Proof, ...]
 
 
-def run(ruleset: m.RuleSet, options: Options = Options()) -> Results:
-    """Everything there is to say about a rule set, in the order of its text."""
-    context = Context(ruleset, options.work_limit)
+def run(ruleset: m.RuleSet, options: Options = Options(), record: list[Question] | None = None) -> Results:
+    """Everything there is to say about a rule set, in the order of its text.
+
+    `record`: the questions that were put to the solver are put there, with their answers.
+    """
+    context = Context(ruleset, options.work_limit, record)
     findings: list[Finding] = []
     proved: list[Proof] = []
     _whole(context, FIRST, findings, proved)

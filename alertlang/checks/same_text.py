@@ -2,8 +2,8 @@
 
 ## What it finds
 
-Alerts with the same text that differ in level, or in what they are about: another quantity, the other end of the same
-quantity, or other things read by the condition of an alert on its own.
+Alerts with the same text that differ in level, or in what they are about: another quantity, the other end of
+the same quantity, or other things read by the condition of an alert on its own.
 
 ## Why it matters
 

@@ -2,13 +2,13 @@
 
 ## What it finds
 
-A limit of which one side can never be read as broken, because everything beyond it is outside the sensor's range; or a
-range to avoid that the sensor does not reach.
+A limit of which one side can never be read as broken, because everything beyond it is outside the sensor's
+range; or a range to avoid that the sensor does not reach.
 
 ## Why it matters
 
-A sensor that reads to 3500 cannot show that 3500 was exceeded. No rule can guard this limit: another sensor is needed,
-or its range is declared wrong.
+A sensor that reads to 3500 cannot show that 3500 was exceeded. No rule can guard this limit: another sensor
+is needed, or its range is declared wrong.
 
 ## Example
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from alertlang.checks.context import Case, Context
 from alertlang.diagnostics.finding import Reach, Suggestion
 from alertlang.logic.solver import Answer
@@ -9,6 +11,9 @@ from alertlang.logic.terms import both, negate
 from alertlang.model import ruleset as m
 from alertlang.text.source import Span
 from alertlang.units.interval import Interval, IntervalSet
+
+_FRACTION = re.compile(r"[0-9]/[0-9]")
+_TEXT = re.compile(r'"[^"\n]*"')
 
 
 def colour_for(context: Context, reading: str, case: Case) -> tuple[str, str]:
@@ -33,6 +38,11 @@ def colour_for(context: Context, reading: str, case: Case) -> tuple[str, str]:
         if one.kind == "normal" and context.possible(both(box, negate(encoder.inside(one, index)))) is Answer.NO:
             return "green", f"green, because {one.label} calls all of it normal"
     return "yellow", "yellow, to be on the safe side: the profile does not say what it should be"
+
+
+def suggested(text: str, replaces: Span | None = None) -> Suggestion | None:
+    """A suggestion, unless a number in it has no decimal in any unit: the language has no fractions."""
+    return None if _FRACTION.search(_TEXT.sub("", text)) else Suggestion(text, replaces)
 
 
 def split_reading(reading: str) -> tuple[str, int | None]:
@@ -73,16 +83,16 @@ def reach_over(context: Context, reading: str, case: Case, gap: Interval) -> Sug
     return None
 
 
-def with_region(context: Context, band: m.Band, region: str) -> Suggestion:
+def with_region(context: Context, band: m.Band, region: str) -> Suggestion | None:
     """A copy of a band with another region."""
     return spliced(band.span, band.node.region.span, region)
 
 
-def spliced(statement: Span, part: Span, text: str) -> Suggestion:
+def spliced(statement: Span, part: Span, text: str) -> Suggestion | None:
     """A statement with one part of it written anew; white space between words is made plain."""
     before = statement.source.text[statement.start : part.start]
     after = statement.source.text[part.end : statement.end]
-    return Suggestion(_on_one_line(before + text + after), replaces=statement)
+    return suggested(_on_one_line(before + text + after), statement)
 
 
 def _on_one_line(text: str) -> str:
@@ -100,7 +110,7 @@ def _on_one_line(text: str) -> str:
     return " ".join(line for line in lines if line)
 
 
-def red_statement(context: Context, one: m.Range, case: Case, reading: str, *, alert: bool) -> Suggestion:
+def red_statement(context: Context, one: m.Range, case: Case, reading: str, *, alert: bool) -> Suggestion | None:
     """The red band that a limit asks for, where a case found it missing."""
     part = case.region[reading]
     assert isinstance(part, Reach)
@@ -112,7 +122,7 @@ def red_statement(context: Context, one: m.Range, case: Case, reading: str, *, a
         each = context.ruleset.quantities[name].size is not None
         told = context.words.alert_text(name, is_high(one, part), one.needs, each)
         text += f' with {one.needs.word} "{told}"'
-    return Suggestion(f"when {when} then {text}" if when else text)
+    return suggested(f"when {when} then {text}" if when else text)
 
 
 def is_high(one: m.Range, part: Reach) -> bool:

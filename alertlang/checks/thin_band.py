@@ -2,8 +2,8 @@
 
 ## What it finds
 
-A band of which some stretch, within the sensor's range, is narrower than the `step` of its quantity or than its
-`accuracy`.
+A band of which some stretch, within the sensor's range, is narrower than the `step` of its quantity or than
+its `accuracy`.
 
 ## Why it matters
 
@@ -31,7 +31,8 @@ Exact arithmetic on the region and the sensor's range; no solver.
 
 ## What it cannot see
 
-A quantity that states neither step nor accuracy. A band that is narrow only because a worse one covers the rest.
+A quantity that states neither step nor accuracy. A band that is narrow only because a worse one covers the
+rest.
 """
 
 from __future__ import annotations

@@ -6,8 +6,8 @@ A state that violates a limit, or lies in a range to avoid, in which no red band
 
 ## Why it matters
 
-This is what the bands are for. The hole is often small: one context that nobody thought of, an end that belongs to the
-wrong band, a rule that an `unless` takes away at the only moment it is needed.
+This is what the bands are for. The hole is often small: one context that nobody thought of, an end that
+belongs to the wrong band, a rule that an `unless` takes away at the only moment it is needed.
 
 ## Example
 
@@ -29,8 +29,8 @@ wrong band, a rule that an `unless` takes away at the only moment it is needed.
 
 ## How it is decided
 
-The solver is asked for a state that breaks the limit while no red band applies. None is a proof that the limit is
-guarded in every context.
+The solver is asked for a state that breaks the limit while no red band applies. None is a proof that the
+limit is guarded in every context.
 
 ## What it cannot see
 

@@ -43,8 +43,9 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.limits import culprits, named
+from alertlang.checks.suggest import suggested
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.diagnostics.finding import Finding, Reach, finding
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -94,7 +95,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                     limit=one.label,
                     witness=case.witness,
                     region=case.region,
-                    suggestion=Suggestion(f"when {when} then {text}" if when else text),
+                    suggestion=suggested(f"when {when} then {text}" if when else text),
                 )
             if cases.undecided:
                 yield undecided(NAME, one.span, name, (), one.label)

@@ -2,13 +2,13 @@
 
 ## What it finds
 
-A band that lies outside the sensor's range, or whose context no state satisfies, or that is masked everywhere by worse
-bands. It names the smallest set of statements that cause it.
+A band that lies outside the sensor's range, or whose context no state satisfies, or that is masked everywhere
+by worse bands. It names the smallest set of statements that cause it.
 
 ## Why it matters
 
-The rule was written for something. A mistyped number (27500 for 2750) ends here, and so does a caution range that a
-red rule swallows whole.
+The rule was written for something. A mistyped number (27500 for 2750) ends here, and so does a caution range
+that a red rule swallows whole.
 
 ## Example
 
@@ -28,9 +28,9 @@ red rule swallows whole.
 
 ## How it is decided
 
-Exact arithmetic for the sensor's range. Then the solver is asked for a state in which the band applies, and for one in
-which it applies and no worse band does. Where there is none, the smallest set of worse bands and assumptions that rules
-it out is searched for (no smaller set does).
+Exact arithmetic for the sensor's range. Then the solver is asked for a state in which the band applies, and
+for one in which it applies and no worse band does. Where there is none, the smallest set of worse bands and
+assumptions that rules it out is searched for (no smaller set does).
 
 ## What it cannot see
 
@@ -42,12 +42,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.words import listed
 from alertlang.checks.undecided import undecided
+from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, finding
-from alertlang.logic.core import smallest_core
+from alertlang.logic.core import smallest_common_core, smallest_core
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import FALSE, both, negate
+from alertlang.logic.terms import FALSE, both, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.units.interval import IntervalSet
 from alertlang.units.number import show_number, show_value
@@ -90,8 +90,9 @@ def _band(context: Context, band: m.Band) -> Iterator[Finding]:
 
 
 def _impossible(context: Context, band: m.Band) -> Finding:
-    index = band.index if band.index is not None else context.ruleset.elements(band.quantity)[0]
-    applies = context.encoder.applies(band, index)
+    applies = disjunction(
+        context.encoder.applies(band, index) for index, _ in context.elements(band.quantity, band.index)
+    )
     causes = smallest_core(context.decider, applies, context.encoder.assumptions) or ()
     conditions = sorted(context.ruleset.conditions_read(band.when, band.unless))
     if causes:
@@ -111,15 +112,18 @@ def _impossible(context: Context, band: m.Band) -> Finding:
 
 
 def _masked(context: Context, band: m.Band) -> Finding:
-    index = band.index if band.index is not None else context.ruleset.elements(band.quantity)[0]
     encoder = context.encoder
-    worse = [
-        (other.label, negate(encoder.applies(other, index)))
-        for other in context.ruleset.bands_by_quantity[band.quantity]
-        if other.colour.rank > band.colour.rank
-    ]
-    causes = smallest_core(context.decider, encoder.applies(band, index), [*worse, *encoder.assumptions]) or ()
     bands = {other.label: other for other in context.ruleset.bands_by_quantity[band.quantity]}
+    worse = [other for other in bands.values() if other.colour.rank > band.colour.rank]
+    # It may be masked by one band for one element and by another for the next: the set holds for all of them.
+    elements = [
+        (
+            encoder.applies(band, index),
+            [*((other.label, negate(encoder.applies(other, index))) for other in worse), *encoder.assumptions],
+        )
+        for index, _ in context.elements(band.quantity, band.index)
+    ]
+    causes = smallest_common_core(context.decider, elements) or ()
     said = [f"{label} ({bands[label].colour.word})" if label in bands else label for label in causes]
     return finding(
         NAME,

@@ -2,13 +2,13 @@
 
 ## What it finds
 
-A quantity with a `limit` or `avoid` statement for which the rules have no band. It is reported once, instead of each of
-its limits as unguarded.
+A quantity with a `limit` or `avoid` statement for which the rules have no band. It is reported once, instead
+of each of its limits as unguarded.
 
 ## Why it matters
 
-Nothing on the panel shows the quantity in colour, so nobody will see the limit broken. If the aircraft has no such
-gauge, accept the finding and say so.
+Nothing on the panel shows the quantity in colour, so nobody will see the limit broken. If the aircraft has no
+such gauge, accept the finding and say so.
 
 ## Example
 
@@ -45,6 +45,7 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.limits import violation
+from alertlang.checks.suggest import suggested
 from alertlang.diagnostics.finding import Finding, Suggestion, finding
 from alertlang.model import ruleset as m
 
@@ -82,4 +83,4 @@ def _band(context: Context, one: m.Range) -> Suggestion | None:
         high = one.kind == "avoid" or parts[0].low in one.region.numbers
         text += f' with {one.needs.word} "{context.words.alert_text(one.quantity, high, one.needs, each)}"'
     when = one.node.when
-    return Suggestion(f"when {' '.join(when.span.text.split())} then {text}" if when is not None else text)
+    return suggested(f"when {' '.join(when.span.text.split())} then {text}" if when is not None else text)

@@ -2,12 +2,13 @@
 
 ## What it finds
 
-A limit, avoid, precaution or normal range whose `when` no state satisfies, and a claim whose context and region no state
-satisfies.
+A limit, avoid, precaution or normal range whose `when` no state satisfies, and a claim whose context and
+region no state satisfies.
 
 ## Why it matters
 
-A claim about nothing is always true and a limit on nothing is always kept. Both look like safety and are none.
+A claim about nothing is always true and a limit on nothing is always kept. Both look like safety and are
+none.
 
 ## Example
 
@@ -45,7 +46,7 @@ from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.logic.core import smallest_core
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import TRUE, Term, both
+from alertlang.logic.terms import TRUE, Term, both, disjunction
 from alertlang.model import ruleset as m
 from alertlang.text.source import Span
 
@@ -84,9 +85,10 @@ def claim_context(context: Context, claim: m.Claim) -> Term:
     term = context.encoder.formula(claim.when)
     if claim.quantity is None or claim.region is None:
         return term
-    # An element stands for all: where they are treated alike one is enough, else any that can be there is.
-    index = claim.index if claim.index is not None else context.ruleset.elements(claim.quantity)[0]
-    return both(term, context.encoder.in_region(claim.quantity, index, claim.region))
+    # One element that can be there is enough.
+    elements = context.elements(claim.quantity, claim.index)
+    quantity, region = claim.quantity, claim.region
+    return both(term, disjunction(context.encoder.in_region(quantity, index, region) for index, _ in elements))
 
 
 def _judge(

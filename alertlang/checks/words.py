@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
 
 from alertlang.diagnostics.finding import Positions, Region
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval
 from alertlang.units.number import show_number, show_value
-from alertlang.units.unit import Unit
+from alertlang.units.unit import UNITS, Unit, convert
 
 
 def listed(names: Iterable[str]) -> str:
@@ -17,8 +18,27 @@ def listed(names: Iterable[str]) -> str:
     return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + " and " + parts[-1]
 
 
-def _ended(number: str, unit: Unit) -> str:
-    return f"{number} {unit.name}" if unit.name else number
+def _written(value: Fraction, unit: Unit) -> str:
+    """A number as it can be written in a statement: where its own unit would need a fraction, in another one
+    (5/9 C is 33 F). A fraction is left where no unit has a decimal for it."""
+    found = show_value(value, unit)
+    if "/" not in show_number(value):
+        return found
+    for other in UNITS.values():
+        if other.dimension == unit.dimension and unit.name:
+            number = show_number(convert(value, unit, other))
+            if "/" not in number:
+                return f"{number} {other.name}"
+    return found
+
+
+def _from_to(low: Fraction, high: Fraction, unit: Unit) -> str:
+    first, last = _written(low, unit), _written(high, unit)
+    ending = f" {unit.name}"
+    # One unit at the end serves both.
+    if unit.name and first.endswith(ending) and last.endswith(ending):
+        first = first.removesuffix(ending)
+    return f"from {first} to {last}"
 
 
 class Words:
@@ -94,10 +114,10 @@ class Words:
         starts = low == quantity.low and interval.low_included
         stops = high == quantity.high and interval.high_included
         if starts and not stops:
-            return f"{'at most' if interval.high_included else 'below'} {show_value(high, quantity.unit)}"
+            return f"{'at most' if interval.high_included else 'below'} {_written(high, quantity.unit)}"
         if stops and not starts:
-            return f"{'at least' if interval.low_included else 'above'} {show_value(low, quantity.unit)}"
-        return f"from {show_number(low)} to {_ended(show_number(high), quantity.unit)}"
+            return f"{'at least' if interval.low_included else 'above'} {_written(low, quantity.unit)}"
+        return _from_to(low, high, quantity.unit)
 
     def condition_text(self, region: Region, primary: str | None) -> str:
         """A formula for the rest of a region, exact; empty if nothing is left."""
@@ -126,15 +146,15 @@ class Words:
         assert low is not None
         assert high is not None
         if interval.low_included and interval.high_included and low != quantity.low and high != quantity.high:
-            return [f"{variable} from {show_number(low)} to {_ended(show_number(high), quantity.unit)}"]
+            return [f"{variable} {_from_to(low, high, quantity.unit)}"]
         parts: list[str] = []
         if low != quantity.low or not interval.low_included:
             parts.append(
-                f"{variable} {'at least' if interval.low_included else 'above'} {show_value(low, quantity.unit)}"
+                f"{variable} {'at least' if interval.low_included else 'above'} {_written(low, quantity.unit)}"
             )
         if high != quantity.high or not interval.high_included:
             parts.append(
-                f"{variable} {'at most' if interval.high_included else 'below'} {show_value(high, quantity.unit)}"
+                f"{variable} {'at most' if interval.high_included else 'below'} {_written(high, quantity.unit)}"
             )
         return parts
 

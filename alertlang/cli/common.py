@@ -6,7 +6,7 @@ import re
 import shutil
 import sys
 from collections.abc import Iterable
-from enum import Enum
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
@@ -17,12 +17,12 @@ from alertlang.diagnostics.report import Report
 from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
 
 
-class OutputFormat(str, Enum):
+class OutputFormat(StrEnum):
     TEXT = "text"
     JSON = "json"
 
 
-class FailOn(str, Enum):
+class FailOn(StrEnum):
     ERROR = "error"
     WARNING = "warning"
     NOTE = "note"

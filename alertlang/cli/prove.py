@@ -9,8 +9,8 @@ import typer
 from alertlang import __version__
 from alertlang.api import Rules, report_on
 from alertlang.cli.common import (
-    Files,
     FailOn,
+    Files,
     Output,
     OutputFormat,
     SearchPath,
@@ -32,7 +32,7 @@ def command(
     output: Output = OutputFormat.TEXT,
     work_limit: WorkLimit = None,
 ) -> None:
-    """Prove the claims of rule files, and nothing else. Ends with code 1 if a claim is refuted, undecided or vacuous."""
+    """Prove the claims of rule files, and nothing else. Ends with code 1 if one is refuted, undecided or vacuous."""
     reports: list[Report] = []
     vacuous = False
     for name in files:

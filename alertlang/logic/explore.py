@@ -1,4 +1,4 @@
-"""From "some state does it" to something a person can read: the largest box around a state, and a round witness in it."""
+"""From "some state does it" to what a person can read: the largest box around a state, a round witness in it."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Decider, Model
-from alertlang.logic.terms import At, Term, both, conjunction, disjunction, in_interval, negate, numbers_in
+from alertlang.logic.terms import At, Less, Term, both, conjunction, disjunction, in_interval, negate, numbers_in
 from alertlang.units.interval import Interval, multiple_inside
 
 
@@ -31,7 +31,7 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Exploration:
-    """Boxes that hold what was looked for. `complete`: there is nothing outside them. `undecided`: the solver gave up."""
+    """Boxes that hold what was looked for. `complete`: nothing is outside them. `undecided`: the solver gave up."""
 
     found: tuple[Found, ...]
     complete: bool
@@ -77,6 +77,9 @@ class Explorer:
 
         At most `most` of them. With `start` only boxes around a state that satisfies it too.
         """
+        if primary is not None and primary not in goal.reads:
+            # A goal that holds at every value of a reading does not mention it; its boxes and witnesses still must.
+            goal = both(goal, self._in_range(primary))
         found: list[Found] = []
         wanted = goal if start is None else both(goal, start)
         while True:
@@ -93,6 +96,12 @@ class Explorer:
             box = self.grow(goal, model, primary)
             found.append(Found(box, self.round(wanted, box, model)))
             wanted = both(wanted, negate(self.term(box)))
+
+    def _in_range(self, reading: str) -> Term:
+        """True at every value the sensor can give."""
+        high = self.encoder.range_of(reading).high
+        assert high is not None
+        return Less(reading, high, True)
 
     # ---- boxes
 
@@ -122,7 +131,9 @@ class Explorer:
             at = cells[name].index(value)
             place[name] = (at, at)
             readings[name] = cells[name].span(at, at)
-        positions = {name: (position,) for name, position in model.positions.items() if name in names}
+        positions: dict[str, tuple[str, ...]] = {
+            name: (position,) for name, position in model.positions.items() if name in names
+        }
 
         def holds() -> bool:
             outside = both(self.term(Box(readings, positions)), negate(goal))

@@ -7,6 +7,7 @@ question gives the same answer every time (in a shared one it depends on what wa
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
@@ -105,6 +106,15 @@ class _Translator:
         return [reading >= self.number(sensor.low), reading <= self.number(sensor.high)]
 
 
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question as it was asked: is `term` true in some state that keeps `assumptions`? And its answer."""
+
+    term: Term
+    assumptions: tuple[Term, ...]
+    answer: Answer
+
+
 class Model:
     """One state: readings in their own units, and switch positions, for the names a question is about."""
 
@@ -116,10 +126,12 @@ class Model:
 class Decider:
     """Answers questions about the states of one rule set: quantities in their ranges, assumptions kept."""
 
-    def __init__(self, encoder: Encoder, work_limit: int = WORK_LIMIT) -> None:
+    def __init__(self, encoder: Encoder, work_limit: int = WORK_LIMIT, record: list[Question] | None = None) -> None:
+        """`record`: every question that decides something is put there, for another solver to answer again."""
         self.encoder = encoder
         self.work_limit = work_limit
         self.queries = 0
+        self._record = record
         self._context = z3.Context()
         self._translate = _Translator(encoder, self._context)
         self._solvers: dict[frozenset[str], z3.Solver] = {}
@@ -163,6 +175,7 @@ class Decider:
         solver.add(self._translate(term))
         answer = _answer(solver.check())
         solver.pop()
+        self._keep(term, tuple(assumption for _, assumption in assumptions), answer)
         return answer
 
     def possible_without(self, term: Term, assumptions: Iterable[Term]) -> Answer:
@@ -173,7 +186,13 @@ class Decider:
         for name in sorted(term.reads.union(*(a.reads for a in kept))):
             solver.add(self._translate.world(name))
         solver.add(self._translate(conjunction((term, *kept))))
-        return _answer(solver.check())
+        answer = _answer(solver.check())
+        self._keep(term, kept, answer)
+        return answer
+
+    def _keep(self, term: Term, assumptions: tuple[Term, ...], answer: Answer) -> None:
+        if self._record is not None:
+            self._record.append(Question(term, assumptions, answer))
 
     def model(self, term: Term) -> Model | None:
         """A state in which the term is true; none if there is none or the solver gave up. Always the same one."""

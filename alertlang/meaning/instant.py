@@ -65,9 +65,9 @@ class Instant:
             case m.Not():
                 return not self.holds(formula.part)
             case m.And():
-                return all([self.holds(part) for part in formula.parts])
+                return all(self.holds(part) for part in formula.parts)
             case m.Or():
-                return any([self.holds(part) for part in formula.parts])
+                return any(self.holds(part) for part in formula.parts)
 
     def is_possible(self) -> bool:
         """Every reading within its sensor's range, every assumption kept that this state can tell of."""

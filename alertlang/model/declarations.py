@@ -258,12 +258,12 @@ def _difference(one: m.Quantity, other: m.Quantity) -> tuple[str, str, str] | No
         return "none" if value is None else show_value(value, quantity.unit)
 
     if one.size != other.size:
-        return "the number of elements is", *(str(q.size or "none") for q in (one, other))
+        return "the number of elements is", str(one.size or "none"), str(other.size or "none")
     if one.unit != other.unit:
-        return "the unit is", *(q.unit.name or "none" for q in (one, other))
+        return "the unit is", one.unit.name or "none", other.unit.name or "none"
     if (one.low, one.high) != (other.low, other.high):
-        ranges = (f"from {show_number(q.low)} to {show_value(q.high, q.unit)}" for q in (one, other))
-        return "the range runs", *ranges
+        there, here = (f"from {show_number(q.low)} to {show_value(q.high, q.unit)}" for q in (one, other))
+        return "the range runs", there, here
     for word in ("step", "accuracy", "deadband"):
         first, second = getattr(one, word), getattr(other, word)
         if first != second:

@@ -24,11 +24,26 @@ def engine_facts(node: t.Engine, scope: Scope) -> list[str]:
         if fact.text in FACTS:
             found.append(fact.text)
             continue
+        several = _in_a_row(fact.text)
         close = nearest(fact.text, FACTS)
-        scope.report(
-            "unknown-name",
-            f"{fact.text} is not a fact about an engine that is known here",
-            fact.span,
-            f"did you mean {close}?" if close else f"known are: {', '.join(FACTS)}",
-        )
+        if several:
+            advice = f"set commas between facts: {', '.join(several)}"
+        elif close:
+            advice = f"did you mean {close}?"
+        else:
+            advice = f"known are: {', '.join(FACTS)}"
+        scope.report("unknown-name", f"{fact.text} is not a fact about an engine that is known here", fact.span, advice)
+    return found
+
+
+def _in_a_row(text: str) -> list[str]:
+    """The facts that a text is made of, if it is made of nothing else."""
+    found: list[str] = []
+    left = text
+    while left:
+        fact = next((fact for fact in FACTS if f"{left} ".startswith(f"{fact} ")), None)
+        if fact is None:
+            return []
+        found.append(fact)
+        left = left[len(fact) :].lstrip()
     return found

@@ -29,11 +29,15 @@ def read_header(tree: t.File, depth: int, use: t.Use | None) -> tuple[Origin | N
             # Said already, at the statement that could not be read.
             kind = use.kind if use else "profile" if tree.source.path.endswith(ENDING["profile"]) else "rules"
             return Origin(kind, "", 0, tree.source.path, depth), wrong
-        first = _first(tree) or Span(tree.source, 0, 0)
+        first = _first(tree)
+        if first is not None:
+            message = "the file has no header that says what it is"
+        else:
+            message = "the file holds nothing but comments" if tree.comments else "the file is empty"
         report(
             "misplaced-statement",
-            "the file has no header that says what it is" if _first(tree) else "the file is empty",
-            first,
+            message,
+            first or Span(tree.source, 0, 0),
             'write as its first line, for example: rules "heron" version 1',
         )
         return None, wrong

@@ -403,7 +403,8 @@ class RuleSet:
     def indexed_arrays(self) -> frozenset[str]:
         """Arrays of which some statement names a single element, so that their elements may differ."""
         found: set[str] = set()
-        for statement in (*self.bands, *self.ranges, *self.claims):
+        statements: tuple[Band | Range | Claim, ...] = (*self.bands, *self.ranges, *self.claims)
+        for statement in statements:
             if statement.index is not None and statement.quantity is not None:
                 found.add(statement.quantity)
         for formula in self._all_formulas():
@@ -447,7 +448,7 @@ class RuleSet:
         for assumption in self.assumptions:
             found += [assumption.when, assumption.formula]
         found += [r.when for r in self.ranges]
-        for rule in (*self.bands, *self.alerts):
+        for rule in self.rules:
             found += [rule.when, rule.unless]
         found += [c.when for c in self.claims]
         return [f for f in found if f is not None]

@@ -91,9 +91,8 @@ class Scope:
     def region(self, region: t.Region, quantity: m.Quantity) -> m.Region | None:
         """A region in the quantity's own unit."""
         numbers: list[Fraction] = []
-        for bound in (region.first, region.second):
-            if bound is None:
-                continue
+        bounds = [bound for bound in (region.first, region.second) if bound is not None]
+        for bound in bounds:
             if isinstance(bound, t.Word):
                 self._named_bound(bound)
                 return None
@@ -101,16 +100,38 @@ class Scope:
             if number is None:
                 return None
             numbers.append(number)
-        if len(numbers) == 2 and numbers[0] > numbers[1]:
-            low, high = (show_value(n, quantity.unit) for n in numbers)
-            self.report(
-                "bad-value",
-                f"the range runs from {low} down to {high}: no value is in it",
-                region.span,
-                f"write the lower end first: from {high} to {low}",
-            )
+        if len(numbers) == 2 and not (self._one_unit(bounds, quantity) and self._rising(region, numbers, quantity)):
             return None
         return m.Region(region.kind, numbers[0], numbers[1] if len(numbers) == 2 else None, region.span)
+
+    def _one_unit(self, bounds: list[t.Bound], quantity: m.Quantity) -> bool:
+        """`from 100 C to 200` on a gauge in F: a reader takes the second for C, the rule above for F."""
+        first, second = bounds
+        if not isinstance(first, t.Value) or not isinstance(second, t.Value):
+            return True
+        if first.unit is None or second.unit is not None or first.unit.text == quantity.unit.name:
+            return True
+        number = show_number(second.number)
+        self.report(
+            "bad-value",
+            f"{number} has no unit, and {first.span.text} before it has one that is not {quantity.name}'s own",
+            second.span,
+            f"write {number} {first.unit.text}, or {number} {quantity.unit.name}",
+        )
+        return False
+
+    def _rising(self, region: t.Region, numbers: list[Fraction], quantity: m.Quantity) -> bool:
+        if numbers[0] <= numbers[1]:
+            return True
+        low, high = (show_value(number, quantity.unit) for number in numbers)
+        word = "outside" if region.kind == "outside" else "from"
+        self.report(
+            "bad-value",
+            f"the range runs down, from {low} to {high}",
+            region.span,
+            f"write the lower end first: {word} {high} to {low}",
+        )
+        return False
 
     def _named_bound(self, word: t.Word) -> None:
         if word.text in self.derived_names:
@@ -118,10 +139,19 @@ class Scope:
             return
         if self.is_lost(word.text):
             return
+        kind = self.declared().get(word.text)
+        if kind is not None:
+            self.report(
+                "wrong-kind",
+                f"{word.text} is {kind}, and the end of a region is a number, a curve or a let",
+                word.span,
+                "write a number",
+            )
+            return
         close = nearest(word.text, self.derived_names)
         self.report(
             "unknown-name",
-            f"{word.text} is not the name of a curve or a let",
+            f"there is no curve or let {word.text}",
             word.span,
             f"did you mean {close}?" if close else "write a number, or declare a curve of that name",
         )
@@ -142,9 +172,16 @@ class Scope:
 
     def unknown(self, word: t.Word, wanted: str, candidates: Iterable[str]) -> None:
         """Says that a name is of another kind, or of none, with the nearest that would do."""
+        if word.text in self.lost:
+            return
         kind = self.declared().get(word.text)
         known = sorted(candidates)
         if kind is not None:
+            if kind == wanted:
+                # Only an index can have made a name of the right kind wrong.
+                message = f"{word.text} is {kind}, and only an array has elements"
+                self.report("wrong-kind", message, word.span, f"write {word.text} without [ ]")
+                return
             hints = {
                 "a quantity": f"say which values, for example: {word.text} above 100",
                 "a switch": f"say at which position, for example: {word.text} is {self._position(word.text)}",

@@ -101,10 +101,7 @@ def explain(broken: Broken, known: tuple[str, str] | None) -> Finding:
             "syntax",
             f"{_shown(found)} does not continue the statement above, and an indented line does",
             broken.span,
-            advice=(
-                "take away the spaces before it if a new statement starts here",
-                f"or go on with {expected}",
-            ),
+            advice=("a new statement starts in the first column: take away the spaces before it",),
         )
     if broken.bad_unit is not None:
         return _no_unit(broken, broken.bad_unit)

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from lark import Lark, Token
 from lark.exceptions import UnexpectedInput, UnexpectedToken, VisitError
-from lark.lexer import TextSlice
+from lark.utils import TextSlice
 
 from alertlang.diagnostics.finding import Finding
 from alertlang.syntax import tree as t
@@ -111,7 +111,7 @@ class _Reader:
             span=Span(source, place, place + len(word)),
             kind=self._kind(word),
             after=self._after(last),
-            accepts=frozenset(problem.interactive_parser.accepts()),  # type: ignore[attr-defined]
+            accepts=frozenset(problem.interactive_parser.accepts()),  # type: ignore[no-untyped-call]
             statement=Span(source, start, end),
             previous=adjacent if last is not None and last.type == "NAME" else None,
             bad_unit=adjacent if last is not None and last.type == "UNIT" and find_unit(last.value) is None else None,

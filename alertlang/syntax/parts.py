@@ -138,15 +138,10 @@ class Parts(Transformer_NonRecursive[Token, Any]):
         return t.Not(self._span(meta), c[1])
 
     def both(self, meta: Meta, c: Children) -> t.And:
-        left, right = c[0], c[2]
-        # In parentheses it starts after its own `(`, and stays a part of its own, as it was written.
-        joined = isinstance(left, t.And) and left.span.start == meta.start_pos
-        return t.And(self._span(meta), (*left.parts, right) if joined else (left, right))
+        return t.And(self._span(meta), tuple(c[::2]))
 
     def either(self, meta: Meta, c: Children) -> t.Or:
-        left, right = c[0], c[2]
-        joined = isinstance(left, t.Or) and left.span.start == meta.start_pos
-        return t.Or(self._span(meta), (*left.parts, right) if joined else (left, right))
+        return t.Or(self._span(meta), tuple(c[::2]))
 
     def held_at_least(self, meta: Meta, c: Children) -> t.Held:
         return t.Held(self._span(meta), c[0], True, c[2])

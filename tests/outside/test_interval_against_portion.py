@@ -22,9 +22,7 @@ def intervals(draw: st.DrawFn) -> Interval:
         low, high = high, low
     if low is not None and low == high:
         return Interval.point(low)
-    return Interval(
-        low, low is not None and draw(st.booleans()), high, high is not None and draw(st.booleans())
-    )
+    return Interval(low, low is not None and draw(st.booleans()), high, high is not None and draw(st.booleans()))
 
 
 drawn_sets = st.lists(intervals(), max_size=6)

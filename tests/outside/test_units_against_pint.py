@@ -113,9 +113,7 @@ def test_every_pair_both_ways(one: Unit, two: Unit) -> None:
     for value in VALUES:
         assert convert(value, one, two) == by_pint(value, PINT[one.name], PINT[two.name])
         difference = convert_difference(value, one, two)
-        assert difference == by_pint(
-            value, DELTA.get(one.name, PINT[one.name]), DELTA.get(two.name, PINT[two.name])
-        )
+        assert difference == by_pint(value, DELTA.get(one.name, PINT[one.name]), DELTA.get(two.name, PINT[two.name]))
 
 
 @given(st.sampled_from(PAIRS), st.fractions())
