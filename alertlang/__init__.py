@@ -14,7 +14,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from alertlang.api import Report, Rules, UnreadableError, load, loads
+    from alertlang.api import Rules, UnreadableError, load, loads
+    from alertlang.diagnostics.report import Report
 
 __all__ = ["Report", "Rules", "UnreadableError", "__version__", "load", "loads"]
 

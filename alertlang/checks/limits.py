@@ -65,7 +65,9 @@ def culprits(
 
     silenced = [rule for rule in wanted if _reads_known(known, rule) and inhibited(rule)]
     showing = sorted(
-        (b for b in context.ruleset.bands_by_quantity[name] if instant.applies(b, index)), key=lambda b: -b.colour
+        # What the question was not about may be one way or the other there: such a band is not to blame.
+        (b for b in context.ruleset.bands_by_quantity[name] if _reads_known(known, b) and known.applies(b, index)),
+        key=lambda b: -b.colour,
     )
     return tuple({rule.label: rule for rule in (*silenced, *showing, *wanted)}.values())
 

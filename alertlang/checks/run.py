@@ -48,7 +48,8 @@ def run(ruleset: m.RuleSet, options: Options = Options(), record: list[Question]
         if check.whole is not None:
             _whole(context, check, findings, proved)
     findings = _once(findings)
-    findings = _accepted(ruleset, findings, options.today)
+    if not impossible:
+        findings = _accepted(ruleset, findings, options.today)
     findings.sort(key=lambda f: f.sort_key)
     claims = () if impossible else tuple(judge(context, claim) for claim in ruleset.claims)
     return Results(tuple(findings), claims, tuple(proved))
@@ -124,10 +125,11 @@ def _accepted(ruleset: m.RuleSet, findings: list[Finding], today: str | None) ->
             names = {*one.statements[:1], one.limit, one.quantity}
             if one.code.name in {"conflict", "disagreement", "same-text"}:
                 names |= set(one.statements[:2])
-            if one.code.name != acceptance.check or acceptance.target not in names or one.undecided:
+            if one.code.name != acceptance.check or acceptance.target not in names:
                 continue
             used = True
-            if not over:
+            # What was not decided is not accepted: nobody knows yet what it is.
+            if not over and not one.undecided:
                 result[i] = replace(one, accepted=acceptance.reason)
         note = ""
         if not used:

@@ -48,6 +48,9 @@ NAME = "unused"
 def check(context: Context) -> Iterator[Finding]:
     """Conditions and switches without a reader."""
     ruleset = context.ruleset
+    # A profile by itself declares for others to use.
+    if ruleset.origin.kind == "profile":
+        return
     read: set[str] = set()
     for formula in ruleset.formulas:
         for part in m.parts_of(formula):

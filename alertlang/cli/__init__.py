@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from typing import NoReturn
 
 
 def main() -> None:
@@ -14,11 +15,18 @@ def main() -> None:
     from alertlang.cli.app import app
 
     try:
-        app()
+        try:
+            app()
+        finally:
+            # What is still held back is written here, where a closed pipe can be dealt with.
+            sys.stdout.flush()
     except BrokenPipeError:
-        # The reader of a pipe has gone away: not a fault, and nothing more can be said to it.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(2)
+        _pipe_closed()
+    except SystemExit as end:
+        # typer ends with 1 when a pipe is closed, which would be taken for findings.
+        if isinstance(end.__context__, BrokenPipeError):
+            _pipe_closed()
+        raise
     except KeyboardInterrupt:
         sys.exit(2)
     except Exception as problem:
@@ -29,6 +37,12 @@ def main() -> None:
             "Run again with ALERTLANG_TRACEBACK=1 to see where, and report it with the file.\n"
         )
         sys.exit(2)
+
+
+def _pipe_closed() -> NoReturn:
+    """The reader of a pipe has gone away: not a fault, and nothing more can be said to it."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    sys.exit(2)
 
 
 if __name__ == "__main__":

@@ -39,6 +39,7 @@ class _Translator:
         self.readings: dict[str, z3.ArithRef] = {}
         self.positions: dict[tuple[str, str], z3.BoolRef] = {}
         self._atoms: dict[tuple[str, Fraction, bool], z3.BoolRef] = {}
+        self._worlds: dict[str, z3.BoolRef] = {}
         self._numbers: dict[Fraction, z3.RatNumRef] = {}
         # The term is kept beside its expression, so that an id is never given again to another one.
         self._terms: dict[int, tuple[Term, z3.BoolRef]] = {}
@@ -89,8 +90,14 @@ class _Translator:
                 return z3.Or([*map(self, term.parts), z3.BoolVal(False, self.context)])
         raise AssertionError(term)
 
-    def world(self, name: str) -> list[z3.BoolRef]:
+    def world(self, name: str) -> z3.BoolRef:
         """What is true of a reading or a switch by itself: its range, exactly one position."""
+        known = self._worlds.get(name)
+        if known is None:
+            known = self._worlds[name] = z3.And(self._world(name))
+        return known
+
+    def _world(self, name: str) -> list[z3.BoolRef]:
         if self.encoder.is_switch(name):
             flags = [self.position(name, p) for p in self.encoder.ruleset.switches[name].positions]
             pairs = [

@@ -127,7 +127,7 @@ class Instant:
         levels += [
             alert.alert.level
             for alert in self.ruleset.alerts
-            if quantity in self.ruleset.quantities_read(alert.when, alert.unless) and self.alerts(alert)
+            if quantity in self.ruleset.quantities_read(alert.when) and self.alerts(alert)
         ]
         return max(levels, default=None)
 

@@ -48,14 +48,12 @@ class Changes:
     dropped_at: dict[str, Span] = field(default_factory=dict)
 
     def collect(self) -> None:
-        written = frozenset(
-            s.label.text
-            for file in self.files
-            for s in file.tree.statements
-            if isinstance(s, t.Labelled) and s.label is not None
-        )
-        labels = Labels(written | self.scope.declared().keys())
+        labels = Labels(frozenset(self.scope.declared()))
         for file in self.files:
+            # File by file: what a file writes must not rename what it inherits.
+            labels.written |= {
+                s.label.text for s in file.tree.statements if isinstance(s, t.Labelled) and s.label is not None
+            }
             for statement in file.tree.statements:
                 if file.origin.kind == "profile" and self._misplaced(statement):
                     continue

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from alertlang.model import ruleset as m
 from alertlang.model.declarations import Declarations
+from alertlang.model.formulas import bind_formula
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
 from alertlang.syntax.limits import DEEPEST
@@ -23,7 +24,7 @@ def bind_conditions(declarations: Declarations) -> dict[str, m.Condition]:
                 continue
             _not_yet(scope, node)
             sources = declarations.bind_sources(node.sources, file.origin)
-            formula = scope.formula(node.formula)
+            formula = bind_formula(node.formula, scope)
             if formula is not None:
                 conditions[node.name.text] = m.Condition(node.name.text, formula, sources, node.span, file.origin)
     _circles(conditions, scope)

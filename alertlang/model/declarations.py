@@ -53,6 +53,10 @@ class Declarations:
             case t.Switch():
                 self._switch(statement, origin)
             case t.Condition():
+                known = scope.condition_names.get(statement.name.text)
+                if known is not None and known == statement and known.until is None:
+                    # Two profiles may both say when the engine runs, if they say the same.
+                    return
                 if self._new_name(statement.name):
                     scope.condition_names[statement.name.text] = statement
             case t.Let() | t.Curve():

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from alertlang.model import ruleset as m
 from alertlang.model.changes import Entry
 from alertlang.model.declarations import Declarations
+from alertlang.model.formulas import bind_formula
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
 
@@ -40,12 +41,12 @@ class Rules:
         """Whether it could be bound, and the formula (none where none is written)."""
         if node is None:
             return True, None
-        formula = self.scope.formula(node)
+        formula = bind_formula(node, self.scope)
         return formula is not None, formula
 
     def _assume(self, entry: Entry, node: t.Assume) -> list[m.Assumption]:
         ok, when = self._formula(node.when)
-        formula = self.scope.formula(node.formula)
+        formula = bind_formula(node.formula, self.scope)
         sources = self.declarations.bind_sources(node.sources, entry.file.origin)
         if not ok or formula is None:
             return []

@@ -144,7 +144,7 @@ def _summary(report: Report, solver: str, width: int) -> list[Line]:
     if report.proved:
         said += (
             f"; {_count(len(report.proved), 'check')} without a finding over "
-            f"{_count(len(quantities), 'quantity', 'quantities')} ({questions} questions to {solver})"
+            f"{_count(len(quantities), 'quantity', 'quantities')} ({questions} questions to {solver.split()[0]})"
         )
     worst = report.worst()
     style = {None: "good", Severity.NOTE: "good", Severity.WARNING: "warning", Severity.ERROR: "error"}[worst]

@@ -71,6 +71,7 @@ def split(source: Source) -> tuple[list[Piece], list[Comment], list[tuple[Piece,
     start = -1
     end = -1
     loose: Finding | None = None
+    loose_start = -1
 
     def close() -> None:
         nonlocal start, loose
@@ -81,7 +82,7 @@ def split(source: Source) -> tuple[list[Piece], list[Comment], list[tuple[Piece,
             else:
                 findings.append((Piece(start, end), stray))
         elif loose is not None:
-            findings.append((Piece(end, end), loose))
+            findings.append((Piece(loose_start, end), loose))
         start, loose = -1, None
 
     text = source.text
@@ -105,11 +106,11 @@ def split(source: Source) -> tuple[list[Piece], list[Comment], list[tuple[Piece,
             close()
             start = line_start
         elif start < 0 and loose is None:
-            first = line_start + len(code) - len(code.lstrip())
+            loose_start = line_start + len(code) - len(code.lstrip())
             loose = finding(
                 "syntax",
                 "an indented line continues a statement, and there is none before it",
-                Span(source, first, line_start + len(code)),
+                Span(source, loose_start, line_start + len(code)),
                 advice=("a statement starts in the first column: take away the spaces before it",),
             )
         end = line_start + len(code)

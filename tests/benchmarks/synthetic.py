@@ -29,6 +29,9 @@ condition steady means running and not cold and not slow
 assume when not running then fuel_flow below 400
 assume when running then volts above 20
 assume when airspeed above 700 then flaps is up
+
+when high_power and cold then advisory "WARM UP FIRST"
+when weak and running then advisory "SPARE POWER"
 """
 
 # Each context with the quantities it reads: a gauge has no context that reads its own quantity.
@@ -90,7 +93,7 @@ def _gauge(name: str, i: int, bands: int, mistake: str | None) -> list[str]:
         f"{name}_most: limit {name} at most {red}, needs warning, source MADE",
         f"{name}_least: when {whenever} limit {name} at least {low}, needs warning, source MADE",
         f"{name}_usual: normal {name} from {green} to {yellow - 60}, source MADE",
-        f"{name}_low: {name} below {low} is red with warning \"{said}{number} LOW\" unless not ({on})",
+        f'{name}_low: {name} below {low} is red with warning "{said}{number} LOW" unless not ({on})',
         f"{name}_off: when not ({on}) then {name} below {low} is unmarked",
         f"{name}_high: {name} from {yellow + (10 if mistake == 'gap' else 0)} to {red} is yellow",
         f'{name}_top: {name} above {red} is red with warning "{said}{number} HIGH"',

@@ -20,9 +20,7 @@ SECONDS: dict[int, float] = {}
 
 @pytest.mark.parametrize(("bands", "quantities"), SIZES)
 @pytest.mark.benchmark(group="read and check, by number of bands")
-def test_scaling(
-    bands: int, quantities: int, benchmark: BenchmarkFixture, say: Callable[[str], None]
-) -> None:
+def test_scaling(bands: int, quantities: int, benchmark: BenchmarkFixture, say: Callable[[str], None]) -> None:
     text = synthetic(bands, quantities).text
     # The grammar is built once in a process and is no part of what a band costs.
     rules = alertlang.loads(text)

@@ -16,7 +16,8 @@ NOWHERE = Span(Source("generated", ""), 0, 0)
 
 _identifiers = st.from_regex(r"[A-Za-z_][A-Za-z0-9_]{0,8}", fullmatch=True)
 _texts = st.text(
-    st.characters(exclude_characters='"\n\r\u200e\u200f', exclude_categories=("Cc", "Cf", "Cs", "Zl", "Zp")), max_size=12
+    st.characters(exclude_characters='"\n\r\u200e\u200f', exclude_categories=("Cc", "Cf", "Cs", "Zl", "Zp")),
+    max_size=12,
 )
 
 
@@ -63,7 +64,9 @@ def regions(draw: st.DrawFn) -> t.Region:
 _quantifiers = st.sampled_from([None, "any", "every"])
 _atoms: st.SearchStrategy[t.Formula] = st.one_of(
     st.builds(lambda subject: t.Named(NOWHERE, subject), subjects),
-    st.builds(lambda subject, region, word: t.Compare(NOWHERE, subject, region, word), subjects, regions(), _quantifiers),
+    st.builds(
+        lambda subject, region, word: t.Compare(NOWHERE, subject, region, word), subjects, regions(), _quantifiers
+    ),
     st.builds(lambda subject, word: t.Failed(NOWHERE, subject, word), subjects, _quantifiers),
     st.builds(lambda subject, at, no: t.IsAt(NOWHERE, subject, at, no), subjects, positions, st.booleans()),
 )
@@ -166,7 +169,9 @@ rules: st.SearchStrategy[t.Rule] = st.one_of(
         st.none() | _alerts,
         _tails,
     ),
-    st.builds(lambda when, held, alert, tail: t.Alert(NOWHERE, when, held, alert, tail), formulas, _held, _alerts, _tails),
+    st.builds(
+        lambda when, held, alert, tail: t.Alert(NOWHERE, when, held, alert, tail), formulas, _held, _alerts, _tails
+    ),
     _claims(),
 )
 

@@ -50,9 +50,7 @@ def test_no_statement_is_there_twice() -> None:
 def test_different_statements_are_different_trees() -> None:
     # So that the comparison above cannot be true of everything. The four are the same thing said twice.
     trees = [parse(Source("x", text))[0].statements[0] for text in STATEMENTS]
-    alike = [
-        (STATEMENTS[i], STATEMENTS[j]) for i in range(len(trees)) for j in range(i) if trees[i] == trees[j]
-    ]
+    alike = [(STATEMENTS[i], STATEMENTS[j]) for i in range(len(trees)) for j in range(i) if trees[i] == trees[j]]
     assert sorted(alike) == [
         ("rpm at or above 2750 rpm is red", "rpm at least 2750 rpm is red"),
         ("rpm at or below 2550 is white", "rpm at most 2550 is white"),

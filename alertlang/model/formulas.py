@@ -1,0 +1,92 @@
+"""Formulas bound to what is declared."""
+
+from __future__ import annotations
+
+from alertlang.model import ruleset as m
+from alertlang.model.scope import Scope
+from alertlang.syntax import tree as t
+from alertlang.text.suggest import nearest
+
+
+def bind_formula(node: t.Formula, scope: Scope) -> m.Formula | None:
+    """A formula bound to what is declared; none if something in it was wrong, which is then reported."""
+    match node:
+        case t.Named():
+            return _named(node, scope)
+        case t.Compare():
+            return _compare(node, scope)
+        case t.IsAt():
+            return _is_at(node, scope)
+        case t.Not():
+            part = bind_formula(node.part, scope)
+            return None if part is None else m.Not(part, node.span)
+        case t.And() | t.Or():
+            parts = [bind_formula(part, scope) for part in node.parts]
+            known = tuple(part for part in parts if part is not None)
+            if len(known) < len(parts):
+                return None
+            return m.And(known, node.span) if isinstance(node, t.And) else m.Or(known, node.span)
+        case t.Failed():
+            scope.not_yet("`failed`", node.span)
+            return None
+        case t.Held():
+            scope.not_yet("`for at least` and `for less than`", node.span)
+            return None
+
+
+def _named(node: t.Named, scope: Scope) -> m.Formula | None:
+    name = node.subject.name
+    if name.text in scope.condition_names and node.subject.index is None:
+        return m.ConditionIs(name.text, node.span)
+    scope.unknown(name, "a condition", scope.condition_names)
+    return None
+
+
+def _compare(node: t.Compare, scope: Scope) -> m.Formula | None:
+    bound = scope.quantity(node.subject)
+    if bound is None:
+        return None
+    quantity, index = bound
+    region = scope.region(node.region, quantity)
+    is_array = quantity.size is not None and index is None
+    if is_array and node.quantifier is None:
+        scope.report(
+            "wrong-kind",
+            f"{quantity.name} has {quantity.size} elements: of which is this said?",
+            node.subject.span,
+            f"write any {quantity.name}, every {quantity.name}, or one element: {quantity.name}[1]",
+        )
+        return None
+    if not is_array and node.quantifier is not None:
+        scope.report(
+            "wrong-kind",
+            f"`{node.quantifier}` is for arrays, and {node.subject.span.text} is one value",
+            node.span,
+            f"take `{node.quantifier}` away",
+        )
+        return None
+    if region is None:
+        return None
+    if is_array:
+        assert quantity.size is not None
+        assert node.quantifier is not None
+        return m.Quantified(node.quantifier, quantity.name, quantity.size, region, node.span)
+    return m.Compare(quantity.name, index, region, node.span)
+
+
+def _is_at(node: t.IsAt, scope: Scope) -> m.Formula | None:
+    switch = scope.switches.get(node.subject.name.text)
+    if switch is None or node.subject.index is not None:
+        scope.unknown(node.subject.name, "a switch", scope.switches)
+        return None
+    position = node.position
+    if position.text not in switch.positions:
+        close = nearest(position.text, switch.positions)
+        scope.report(
+            "unknown-name",
+            f"the switch {switch.name} has no position {position.text}",
+            position.span,
+            f"did you mean {close}?" if close else f"its positions are {', '.join(switch.positions)}",
+        )
+        return None
+    return m.SwitchIs(switch.name, position.text, node.negated, node.span)

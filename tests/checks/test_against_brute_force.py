@@ -1,0 +1,159 @@
+"""All checks against all states: what is found, where, and that nothing else is there."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+import alertlang.api as api
+from alertlang.diagnostics.finding import Finding
+from alertlang.diagnostics.report import Report, Verdict
+from tests.helpers.generate import HEAD, Text, rule_sets
+from tests.helpers.oracle import Key, Oracle
+from tests.helpers.shown import (
+    GAPS,
+    LIMITS,
+    PAIRS,
+    box_of,
+    check_on_step,
+    check_region,
+    check_witness,
+    element,
+    key_of,
+    primary,
+)
+
+# As many boxes as a check shows of one thing before it stops.
+MOST_GAPS, MOST_OF_LIMIT = 6, 4
+
+
+def families(report: Report) -> dict[tuple[str, Key, str], list[Finding]]:
+    """Findings that show regions of one and the same problem, by code, key and reading."""
+    found: dict[tuple[str, Key, str], list[Finding]] = defaultdict(list)
+    for one in report.findings:
+        if one.region is not None:
+            key = (str(one.quantity),) if one.code.code in GAPS else key_of(one)
+            found[one.code.code, key, primary(one.region)].append(one)
+    return found
+
+
+def asked(oracle: Oracle, text: str) -> list[str]:
+    """The readings that are looked at: of an array whose elements no statement tells apart, the first stands for all."""
+    told_apart = set(re.findall(r"\b(\w+)\[\d\] (?!from \d+ to \d+(?: C)?(?:,|$))", text, re.MULTILINE))
+    return [name for name in oracle.quantity_of if element(name) in {None, 1} or name.split("[")[0] in told_apart]
+
+
+def problem_of(oracle: Oracle, code: str, key: Key, reading: str, covered: dict[str, int]) -> int:
+    """The states in which what a family of findings says is so."""
+    index = element(reading)
+    if code in GAPS:
+        gap = oracle.gaps()[reading]
+        return gap & ~covered[reading] if code == "AL208" else gap
+    if code in PAIRS:
+        bands = {band.label: band for band in oracle.rules.bands}
+        return oracle.together(bands[key[0]], bands[key[1]], index)
+    assert code in LIMITS
+    limit = next(one for one in oracle.rules.ranges if one.label == key[0])
+    return {"AL301": oracle.not_red, "AL302": oracle.silent, "AL304": oracle.unmarked}[code](limit, index)
+
+
+def check_sets(oracle: Oracle, report: Report) -> None:
+    found: dict[str, set[Key]] = defaultdict(set)
+    for one in report.findings:
+        assert not one.undecided
+        if one.code.code == "AL401" and one.statements[0] not in oracle.rules.conditions:
+            continue
+        found[one.code.code].add(key_of(one))
+    for code, keys in oracle.expected().items():
+        assert found[code] == keys, code
+    if not oracle.possible:
+        assert {code for code, keys in found.items() if keys} <= {
+            "AL404", "AL307", "AL308", "AL206", "AL209", "AL403", "AL501", "AL502",
+        }  # fmt: skip
+
+
+def check_gaps(oracle: Oracle, report: Report, text: str) -> dict[str, int]:
+    """Which readings have gaps; gives back what the regions of AL201 cover."""
+    by_family = families(report)
+    covered: dict[str, int] = {}
+    readings = [name for name in asked(oracle, text) if name in oracle.gaps()] if oracle.possible else []
+    for reading in readings:
+        name = oracle.quantity_of[reading].name
+        gap = oracle.gaps()[reading]
+        seen = by_family.get(("AL201", (name,), reading), [])
+        hairlines = by_family.get(("AL208", (name,), reading), [])
+        assert bool(seen) == (gap & oracle.at(reading, oracle.readable(reading)) != 0), f"AL201 on {reading}"
+        covered[reading] = oracle.any_of(box_of(oracle, one.region or {}) for one in seen)
+        assert bool(hairlines) == (gap & ~covered[reading] != 0), f"AL208 on {reading}"
+        told = covered[reading] | oracle.any_of(box_of(oracle, one.region or {}) for one in hairlines)
+        if max(len(seen), len(hairlines)) < MOST_GAPS:
+            assert gap & ~told == 0, f"a gap of {reading} in no region"
+    assert {reading for code, _, reading in by_family if code in GAPS} <= set(readings)
+    return covered
+
+
+def check_shown(oracle: Oracle, report: Report, covered: dict[str, int]) -> None:
+    for (code, key, reading), members in families(report).items():
+        problem = problem_of(oracle, code, key, reading, covered)
+        boxes = [box_of(oracle, one.region or {}) for one in members]
+        for i, one in enumerate(members):
+            assert one.region is not None
+            assert one.witness is not None
+            check_region(oracle, one.region, problem)
+            check_witness(oracle, one.witness, one.region, problem)
+            # Each region is told from the others by a witness of its own.
+            among = boxes[i] & ~oracle.any_of(box for j, box in enumerate(boxes) if j != i)
+            readable = oracle.at(reading, oracle.readable(reading))
+            if code in GAPS:
+                among &= readable if code == "AL201" else ~readable
+            check_on_step(oracle, one.witness, among)
+        if code in LIMITS and len(members) < MOST_OF_LIMIT:
+            assert oracle.possible & problem & ~oracle.any_of(boxes) == 0, f"{code} on {key}: a state in no region"
+
+
+def check_claims(oracle: Oracle, report: Report) -> None:
+    if not oracle.possible:
+        assert report.claims == ()
+        return
+    claims = {claim.label: claim for claim in oracle.rules.claims}
+    assert [result.label for result in report.claims] == list(claims)
+    for result in report.claims:
+        claim = claims[result.label]
+        assert result.verdict.value == oracle.verdict(claim), result.label
+        if result.verdict is not Verdict.REFUTED:
+            assert result.witness is None
+            continue
+        assert result.witness is not None
+        assert result.region is not None
+        index = None if claim.quantity is None else element(primary(result.region))
+        problem = oracle.given(claim, index) & oracle.wrong(claim, index)
+        check_region(oracle, result.region, problem)
+        check_witness(oracle, result.witness, result.region, problem)
+        check_on_step(oracle, result.witness, box_of(oracle, result.region))
+
+
+def check_all(text: str) -> Report:
+    rules = api.loads(text)
+    report = rules.check()
+    oracle = Oracle(rules.model)
+    assert oracle.count < 20_000
+    check_sets(oracle, report)
+    covered = check_gaps(oracle, report, text)
+    check_shown(oracle, report, covered)
+    check_claims(oracle, report)
+    return report
+
+
+@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(rule_sets())
+def test_every_verdict_is_what_counting_says(generated: Text) -> None:
+    check_all(generated.text)
+
+
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(rule_sets(bands=(4, 8)))
+def test_every_verdict_is_what_counting_says_of_many_bands(generated: Text) -> None:
+    check_all(generated.text)
