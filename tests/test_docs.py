@@ -136,7 +136,9 @@ def test_readme_shows_enough_to_follow() -> None:
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_python_on_the_page_runs(name: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_python_on_the_page_runs(
+    name: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     monkeypatch.chdir(CHECKOUT)
     # One that is a file of its own is run by a command of the page.
     pieces = [m[3] for m in _BLOCK.finditer((CHECKOUT / name).read_text("utf-8")) if m[2] == "python" and not m[1]]

@@ -81,9 +81,7 @@ def search(context: Context, name: str, *, hairline: bool) -> Iterator[Finding]:
             if readable.undecided:
                 return
             boxes = disjunction(context.explorer.term(case.box) for case in readable.found)
-            cases = context.cases(
-                both(blank, negate(boxes)), confirm, primary=reading, formulas=formulas, start=unreadable
-            )
+            cases = context.cases(both(blank, unreadable, negate(boxes)), confirm, primary=reading, formulas=formulas)
         for case in cases.found:
             yield _finding(context, quantity, reading, case, hairline)
         if cases.undecided:
@@ -108,7 +106,7 @@ def _between_steps(context: Context, reading: str, goal: Term) -> Term:
 def _finding(context: Context, quantity: m.Quantity, reading: str, case: Case, hairline: bool) -> Finding:
     part = case.region[reading]
     assert isinstance(part, Reach)
-    where = context.words.stretch(reading, part.interval)
+    where = context.words.stretch(reading, part.interval).replace("at every value", "at any value")
     rest = context.words.whenever(case.region, reading)
     bands = context.ruleset.bands_by_quantity[quantity.name]
     labels = _neighbours(bands, part)

@@ -71,16 +71,15 @@ def _judge(context: Context, earlier: m.Band, later: m.Band, overlap: IntervalSe
     def pair(kind: Kind, reason: str) -> Pair:
         return Pair(kind, calmer, worse, index, overlap, goal, reason)
 
-    # Without any context both always apply: no question is needed.
-    always = of_calmer is TRUE and of_worse is TRUE
-    together = Answer.YES if always else context.possible(goal)
+    # Asked even without any context: an assumption may rule out the values they share.
+    together = context.possible(goal)
     if together is Answer.NO:
         return None
     if together is Answer.UNDECIDED:
         return pair(Kind.UNDECIDED, "")
     if calmer.colour.rank == worse.colour.rank:
         return pair(Kind.CONFLICT, "same-rank")
-    if always:
+    if of_calmer is TRUE and of_worse is TRUE:
         return pair(Kind.CONFLICT, "same-context")
     calmer_alone = context.possible(both(of_calmer, negate(of_worse)))
     worse_alone = context.possible(both(of_worse, negate(of_calmer)))

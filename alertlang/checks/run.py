@@ -133,7 +133,7 @@ def _accepted(ruleset: m.RuleSet, findings: list[Finding], today: str | None) ->
                 result[i] = replace(one, accepted=acceptance.reason)
         note = ""
         if not used:
-            note = "nothing is found there any more: the exception can be taken out"
+            note = "nothing is found there that it could accept: the exception can be taken out"
         elif over:
             note = f"the exception ended on {acceptance.until}, so what it accepted counts again"
         elif acceptance.until is not None and today is None:

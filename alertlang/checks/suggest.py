@@ -56,11 +56,23 @@ def split_reading(reading: str) -> tuple[str, int | None]:
 def without(context: Context, band: m.Band, taken: IntervalSet) -> Suggestion | None:
     """A copy of a band that leaves out some values, if what is left can be written as one region."""
     reading = m.variable(band.quantity, band.index)
-    sensor = context.ruleset.quantities[band.quantity].range
-    left = band.region.values.intersect(IntervalSet.of(sensor)).subtract(taken)
+    sensor = IntervalSet.of(context.ruleset.quantities[band.quantity].range)
+    values = band.region.values.intersect(sensor)
+    # The two may share the end at which they meet: leaving it out of both would open a gap there.
+    left = _closed(values.subtract(_closed(taken.intersect(sensor)))).intersect(values)
     if len(left.parts) != 1 or left.parts[0].is_point:
         return None
     return with_region(context, band, context.words.region_text(reading, left.parts[0]))
+
+
+def _closed(values: IntervalSet) -> IntervalSet:
+    """Bounded values with their end points."""
+    parts: list[Interval] = []
+    for part in values:
+        assert part.low is not None
+        assert part.high is not None
+        parts.append(Interval.closed(part.low, part.high))
+    return IntervalSet.of(*parts)
 
 
 def reach_over(context: Context, reading: str, case: Case, gap: Interval) -> Suggestion | None:

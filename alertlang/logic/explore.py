@@ -262,7 +262,8 @@ def _round_number(interval: Interval) -> Fraction:
     if interval.is_point:
         return interval.low
     unit = Fraction(1)
-    while unit < interval.high - interval.low:
+    # At most half the width, so that a multiple lies well inside.
+    while unit * 20 <= interval.high - interval.low:
         unit *= 10
     while True:
         for part in (Fraction(1), Fraction(1, 2), Fraction(1, 5)):

@@ -219,8 +219,7 @@ def in_words(accepts: frozenset[str], keywords: Mapping[str, str]) -> str:
             left.difference_update(members)
             if title == "a statement":
                 left.clear()
-    for name in sorted(left):
-        said.append(words().words[name] if name in words().words else f"`{keywords[name]}`")
+    said.extend(words().words.get(name) or f"`{keywords[name]}`" for name in sorted(left))
     if "$END" in accepts:
         said.append("the end of the statement")
     if len(said) == 1:

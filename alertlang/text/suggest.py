@@ -20,8 +20,9 @@ _UNNOTICED = str.maketrans("", "", "_- .")
 def nearest(name: str, candidates: Iterable[str]) -> str | None:
     """The candidate most like `name`, or None if none is like it.
 
-    Case, underscores, hyphens, dots and spaces do not count, and two swapped letters hardly do. Of equally good candidates the
-    alphabetically first wins, so the answer does not depend on the order they come in.
+    Case, underscores, hyphens, dots and spaces do not count, and two swapped letters hardly do. Of
+    equally good candidates the alphabetically first wins, so the answer does not depend on the order
+    they come in.
     """
     known = sorted(set(candidates))
     if name in known:

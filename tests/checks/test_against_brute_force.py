@@ -42,7 +42,7 @@ def families(report: Report) -> dict[tuple[str, Key, str], list[Finding]]:
 
 def asked(oracle: Oracle, text: str) -> list[str]:
     """The readings that are looked at: of an array whose elements no statement tells apart, the first stands for all."""
-    told_apart = set(re.findall(r"\b(\w+)\[\d\] (?!from \d+ to \d+(?: C)?(?:,|$))", text, re.MULTILINE))
+    told_apart = set(re.findall(r"(\w+)\[\d\]", re.sub(r"^quantity .*", "", text, flags=re.MULTILINE)))
     return [name for name in oracle.quantity_of if element(name) in {None, 1} or name.split("[")[0] in told_apart]
 
 
@@ -51,7 +51,8 @@ def problem_of(oracle: Oracle, code: str, key: Key, reading: str, covered: dict[
     index = element(reading)
     if code in GAPS:
         gap = oracle.gaps()[reading]
-        return gap & ~covered[reading] if code == "AL208" else gap
+        readable = oracle.at(reading, oracle.readable(reading))
+        return gap & ~readable & ~covered[reading] if code == "AL208" else gap
     if code in PAIRS:
         bands = {band.label: band for band in oracle.rules.bands}
         return oracle.together(bands[key[0]], bands[key[1]], index)
@@ -85,9 +86,10 @@ def check_gaps(oracle: Oracle, report: Report, text: str) -> dict[str, int]:
         gap = oracle.gaps()[reading]
         seen = by_family.get(("AL201", (name,), reading), [])
         hairlines = by_family.get(("AL208", (name,), reading), [])
-        assert bool(seen) == (gap & oracle.at(reading, oracle.readable(reading)) != 0), f"AL201 on {reading}"
+        readable = oracle.at(reading, oracle.readable(reading))
+        assert bool(seen) == (gap & readable != 0), f"AL201 on {reading}"
         covered[reading] = oracle.any_of(box_of(oracle, one.region or {}) for one in seen)
-        assert bool(hairlines) == (gap & ~covered[reading] != 0), f"AL208 on {reading}"
+        assert bool(hairlines) == (gap & ~readable & ~covered[reading] != 0), f"AL208 on {reading}"
         told = covered[reading] | oracle.any_of(box_of(oracle, one.region or {}) for one in hairlines)
         if max(len(seen), len(hairlines)) < MOST_GAPS:
             assert gap & ~told == 0, f"a gap of {reading} in no region"

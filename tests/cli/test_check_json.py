@@ -49,7 +49,6 @@ limit coolant at most 210 F, needs warning, source S
 coolant at most 211 F is green
 coolant above 211 F is red
 when pump is not off then oil_temp at most 200 F is green unless cold
-never_cold: prove cold and oil_temp above 0 F
 accept gap on oil_temp because "a [psi] reason"
 """
 
@@ -149,9 +148,8 @@ def test_vetted_rules_in_full() -> None:
     assert report["findings"] == []
     warm = next(claim for claim in report["claims"] if claim["label"] == "warm")
     assert warm == {"label": "warm", "verdict": "proved", "witness": None, "assumptions": []}
-    assert {"check": "gap", "quantity": "rpm"}.items() <= report["proved"][0].items() or any(
-        proof["check"] == "gap" and proof["quantity"] == "rpm" and proof["queries"] > 0 for proof in report["proved"]
-    )
+    [gap] = [proof for proof in report["proved"] if proof["check"] == "gap" and proof["quantity"] == "rpm"]
+    assert gap["queries"] > 0
 
 
 def test_a_finding_in_full() -> None:
@@ -176,7 +174,7 @@ def test_a_finding_in_full() -> None:
 
 def test_fractions_switches_and_conditions(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-    Path("sides.alert").write_text(TWO_SIDES.replace("never_cold: prove cold and oil_temp above 0 F\n", ""), "utf-8")
+    Path("sides.alert").write_text(TWO_SIDES, "utf-8")
     _, [report] = said("check", "sides.alert")
     is_report(report)
     unguarded = next(f for f in report["findings"] if f["name"] == "unguarded-limit")
