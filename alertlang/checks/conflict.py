@@ -109,7 +109,6 @@ def _finding(context: Context, pair: Pair) -> Iterator[Finding]:
         statements=(calmer.label, worse.label),
         witness=case.witness,
         region=case.region,
-        # The ends of the overlap are the worse band's too, so that no single point of the calmer one is left over.
-        suggestion=without(context, calmer, pair.overlap if pair.reason == "same-rank" else worse.region.values),
+        suggestion=without(context, calmer, pair.overlap),
         advice=(advice,),
     )

@@ -37,7 +37,7 @@ def colour_for(context: Context, reading: str, case: Case) -> tuple[str, str]:
     for one in ranges:
         if one.kind == "normal" and context.possible(both(box, negate(encoder.inside(one, index)))) is Answer.NO:
             return "green", f"green, because {one.label} calls all of it normal"
-    return "yellow", "yellow, to be on the safe side: the profile does not say what it should be"
+    return "yellow", "yellow, to be on the safe side: no limit, precaution or normal range says what it should be"
 
 
 def suggested(text: str, replaces: Span | None = None) -> Suggestion | None:

@@ -16,7 +16,7 @@ def main() -> None:
 
     try:
         try:
-            app()
+            app(prog_name="alertlang")
         finally:
             # What is still held back is written here, where a closed pipe can be dealt with.
             sys.stdout.flush()

@@ -29,7 +29,9 @@ class FailOn(StrEnum):
     NEVER = "never"
 
 
-Files = Annotated[list[str], typer.Argument(help="Rule files (.alert) or profiles; - reads standard input.")]
+Files = Annotated[
+    list[str], typer.Argument(metavar="FILE", help="Rule files (.alert) or profiles; - reads standard input.")
+]
 SearchPath = Annotated[
     list[Path] | None,
     typer.Option("--path", help="A folder to look in for what a file uses. May be given again.", show_default=False),

@@ -54,7 +54,7 @@ def command(
         if output is OutputFormat.JSON:
             sys.stdout.write(report_json(report, __version__, solver_version()) + "\n")
         else:
-            write(report_lines(report, solver_version(), width(), full=True))
+            write(report_lines(report, solver_version(), width(), claims_only=True))
             if report.readable and not report.claims:
                 write([[("", "it makes no claims: write for example `prove rpm above 2750 is red`")]])
     if output is OutputFormat.TEXT:

@@ -64,6 +64,11 @@ class Cells:
         high, high_included = self.points[(last + 1) // 2], last % 2 == 0
         return Interval(low, low_included, high, high_included)
 
+    def within(self, interval: Interval) -> list[Interval]:
+        """What each cell shares with an interval, where it shares anything."""
+        parts = (self.span(i, i).intersect(interval) for i in range(len(self)))
+        return [part for part in parts if part is not None]
+
 
 class Explorer:
     """Looks for states of one rule set."""
@@ -197,17 +202,22 @@ class Explorer:
         wishes: dict[str, list[Fraction]] = {}
         readings = {name: i for name, i in box.readings.items() if name in names}
         order = self._in_order(readings, None)
+        on_step: dict[str, Term] = {}
         for name in order:
             step = self.encoder.ruleset.quantities[name.split("[")[0]].step
-            wishes[name] = _wishes(
-                readings[name],
-                step,
-                Cells(self.encoder.range_of(name), numbers.get(name, set())),
-                model.readings[name],
-            )
+            stretches = Cells(self.encoder.range_of(name), numbers.get(name, set())).within(readings[name])
+            wishes[name] = _wishes(readings[name], step, stretches, model.readings[name])
             chosen[name] = wishes[name][0]
+            if step is not None:
+                readable = (part for part in stretches if multiple_inside(part, step) is not None)
+                on_step[name] = disjunction(in_interval(name, part) for part in readable)
         if self.decider.possible(both(inside, _exactly(chosen))) is not Answer.YES:
             chosen = {}
+            # First which readings can be on their steps together, so that the choice for one leaves room for the next.
+            for name in order:
+                together = both(inside, on_step[name]) if name in on_step else inside
+                if self.decider.possible(together) is Answer.YES:
+                    inside = together
             for name in order:
                 for wish in wishes[name]:
                     if self.decider.possible(both(inside, _exactly({**chosen, name: wish}))) is Answer.YES:
@@ -239,14 +249,10 @@ def _switches(positions: Mapping[str, str]) -> Term:
     return conjunction(At(name, position) for name, position in positions.items())
 
 
-def _wishes(interval: Interval, step: Fraction | None, cells: Cells, fallback: Fraction) -> list[Fraction]:
+def _wishes(interval: Interval, step: Fraction | None, cells: list[Interval], fallback: Fraction) -> list[Fraction]:
     """Values to try for a reading, the best first: on the step and in the middle, on the step in some cell, round."""
     found: list[Fraction] = []
-    stretches = [interval]
-    for i in range(len(cells)):
-        part = cells.span(i, i).intersect(interval)
-        if part is not None:
-            stretches.append(part)
+    stretches = [interval, *cells]
     if step is not None:
         on_step = (multiple_inside(stretch, step) for stretch in stretches)
         found += [value for value in on_step if value is not None]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from graphlib import CycleError, TopologicalSorter
 
 from alertlang.model import ruleset as m
 from alertlang.model.declarations import Declarations
@@ -11,6 +12,9 @@ from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
 from alertlang.syntax.limits import DEEPEST
 from alertlang.text.source import Span
+
+# So many conditions of a circle are named.
+_SHOWN = 10
 
 
 def bind_conditions(declarations: Declarations) -> dict[str, m.Condition]:
@@ -48,41 +52,41 @@ def _circles(conditions: Mapping[str, m.Condition], scope: Scope) -> None:
         name: [part.name for part in m.parts_of(c.formula) if isinstance(part, m.ConditionIs)]
         for name, c in conditions.items()
     }
+    while (circle := _one_circle(reads)) is not None:
+        _report_circle(circle, conditions, scope)
+        # One finding for all that hang together with it.
+        together = _together(circle[0], reads)
+        reads = {name: others for name, others in reads.items() if name not in together}
     depth: dict[str, int] = {}
-    for start in conditions:
-        trail: list[str] = []
-        pending = [start]
-        while pending:
-            name = pending[-1]
-            if name in depth or name not in conditions:
-                pending.pop()
-            elif trail and trail[-1] == name:
-                # All that it reads is settled.
-                pending.pop()
-                trail.pop()
-                below = max((depth.get(read, 0) for read in reads[name]), default=0)
-                depth[name] = below + _height(conditions[name].formula)
-                if below <= DEEPEST < depth[name]:
-                    scope.report(
-                        "bad-value",
-                        f"{name} is built on conditions more than {DEEPEST} levels deep",
-                        _name_span(conditions[name]),
-                        "define it by quantities and switches, or by conditions that are",
-                    )
-            elif name in trail:
-                circle = [*trail[trail.index(name) :], name]
-                _report_circle(circle, conditions, scope)
-                # One finding for all that hang together with it.
-                depth.update(dict.fromkeys(_together(name, reads), 0))
-            else:
-                trail.append(name)
-                pending.extend(read for read in reversed(reads[name]) if read not in depth)
+    for name in TopologicalSorter(reads).static_order():
+        if name not in reads:
+            continue
+        below = max((depth.get(read, 0) for read in reads[name]), default=0)
+        depth[name] = below + _height(conditions[name].formula)
+        if below <= DEEPEST < depth[name]:
+            scope.report(
+                "bad-value",
+                f"{name} is built on conditions more than {DEEPEST} levels deep",
+                _name_span(conditions[name]),
+                "define it by quantities and switches, or by conditions that are",
+            )
+
+
+def _one_circle(reads: Mapping[str, Iterable[str]]) -> list[str] | None:
+    """Conditions of which each reads the next and the last is the first."""
+    try:
+        TopologicalSorter(reads).prepare()
+    except CycleError as error:
+        return list(reversed(error.args[1]))
+    return None
 
 
 def _report_circle(circle: list[str], conditions: Mapping[str, m.Condition], scope: Scope) -> None:
     first = min(circle, key=list(conditions).index)
     turn = circle.index(first)
     shown = [*circle[turn:-1], *circle[:turn], first]
+    if len(shown) > _SHOWN:
+        shown[_SHOWN - 1 : -1] = ["..."]
     itself = len(shown) == 2
     scope.report(
         "bad-value",

@@ -18,10 +18,10 @@ CAUTION = (
 )
 
 
-def report_lines(report: Report, solver: str, width: int = WIDTH, *, full: bool = False) -> list[Line]:
+def report_lines(report: Report, solver: str, width: int = WIDTH, *, claims_only: bool = False) -> list[Line]:
     """Findings in the order of the text, then claims, then one line that sums up.
 
-    `full`: what is claimed and the assumptions used stand under proved claims too.
+    `claims_only`: nothing else was looked at; what is claimed and the assumptions used stand under proved claims too.
     """
     lines: list[Line] = []
     for one in report.findings:
@@ -29,10 +29,10 @@ def report_lines(report: Report, solver: str, width: int = WIDTH, *, full: bool 
         lines.append([])
     for claim in report.claims:
         proof = claim_lines(claim, width)
-        lines += proof if full or claim.verdict is not Verdict.PROVED else proof[:1]
+        lines += proof if claims_only or claim.verdict is not Verdict.PROVED else proof[:1]
     if report.claims:
         lines.append([])
-    lines += _summary(report, solver, width)
+    lines += _claims_summary(report, width) if claims_only and report.readable else _summary(report, solver, width)
     return lines
 
 
@@ -120,6 +120,15 @@ def snippet(span: Span, width: int = WIDTH) -> list[Line]:
         [("dim", margin), ("", shown)],
         [("dim", " " * (len(margin) - 2) + "| "), ("mark", " " * (column - 1 - cut) + mark)],
     ]
+
+
+def _claims_summary(report: Report, width: int) -> list[Line]:
+    proved = sum(1 for c in report.claims if c.verdict is Verdict.PROVED)
+    said = (
+        f'{report.file.kind} "{report.file.name}" version {report.file.version}: {proved} of '
+        f"{_count(len(report.claims), 'claim')} proved; nothing else was checked (alertlang check does that)"
+    )
+    return _wrapped("good" if proved == len(report.claims) else "error", said, width, "")
 
 
 def _summary(report: Report, solver: str, width: int) -> list[Line]:

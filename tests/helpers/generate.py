@@ -148,7 +148,9 @@ class _Maker:
 
 
 @st.composite
-def rule_sets(draw: st.DrawFn, *, assumptions: int = 2, bands: tuple[int, int] = (0, 6)) -> Text:
+def rule_sets(
+    draw: st.DrawFn, *, assumptions: tuple[int, int] = (0, 2), bands: tuple[int, int] = (0, 6)
+) -> Text:
     """At most three quantities, two switches, two conditions and a handful of rules; under 20,000 states that differ."""
     make = _Maker(draw)
     array = make.chance(35)
@@ -173,7 +175,7 @@ def rule_sets(draw: st.DrawFn, *, assumptions: int = 2, bands: tuple[int, int] =
         make.conditions.append(f"c{number + 1}")
         make.add(text)
     names = sorted(make.pools)
-    for number in range(draw(st.integers(0, assumptions)) if make.chance(50) else 0):
+    for number in range(draw(st.integers(*assumptions)) if assumptions[0] or make.chance(60) else 0):
         make.add(f"s{number + 1}: assume {make.when(70)}{make.formula()}")
     for number in range(draw(st.integers(*bands))):
         subject, pool = make.subject(names)
