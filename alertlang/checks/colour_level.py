@@ -64,7 +64,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         elif level is m.Level.ADVISORY and not colour.calm:
             word = "warning" if colour is m.Colour.RED else "caution"
             message = f"{colour.word} is for {'warnings and cautions' if colour is m.Colour.RED else 'cautions'}"
-            way_out = spliced(band.span, clause.span, f'{word} "{band.alert.text}"')
+            way_out = spliced(band.span, clause.span, f'with {word} "{band.alert.text}"')
         else:
             continue
         yield finding(

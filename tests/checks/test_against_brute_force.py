@@ -41,7 +41,7 @@ def families(report: Report) -> dict[tuple[str, Key, str], list[Finding]]:
 
 
 def asked(oracle: Oracle, text: str) -> list[str]:
-    """The readings that are looked at: of an array whose elements no statement tells apart, the first stands for all."""
+    """The readings that are looked at: of an array whose elements are all treated alike, the first."""
     told_apart = set(re.findall(r"(\w+)\[\d\]", re.sub(r"^quantity .*", "", text, flags=re.MULTILINE)))
     return [name for name in oracle.quantity_of if element(name) in {None, 1} or name.split("[")[0] in told_apart]
 
@@ -159,3 +159,75 @@ def test_every_verdict_is_what_counting_says(generated: Text) -> None:
 @given(rule_sets(bands=(4, 8)))
 def test_every_verdict_is_what_counting_says_of_many_bands(generated: Text) -> None:
     check_all(generated.text)
+
+
+DECLARED = (
+    "quantity rpm from 0 to 40 rpm, step 10 rpm\nquantity temp from -20 to 20 C, step 4 C\n"
+    "quantity cht[2] from 0 to 6, step 2\nswitch canopy shut, open\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "codes"),
+    [
+        pytest.param("when canopy is open then rpm from 0 to 40 is green\n", {"AL201"}, id="gap-at-every-value"),
+        pytest.param(
+            "avoid rpm from 0 to 40, needs warning, source NOTE\nrpm from 0 to 40 is green\n",
+            {"AL301", "AL302"},
+            id="all-values-avoided",
+        ),
+        pytest.param(
+            "rpm from 0 to 40 is green\nwhen canopy is open then rpm above 90 is red\n"
+            "limit rpm at most 30, source NOTE\n",
+            {"AL203", "AL301"},
+            id="a-switch-that-makes-no-difference",
+        ),
+        pytest.param(
+            "b1: when cht[1] above 4 then cht below 3 is green\nb2: when cht[1] above 4 then cht below 3 is blue\n",
+            {"AL201", "AL202"},
+            id="conflict-on-the-second-element-only",
+        ),
+        pytest.param(
+            "cht from 0 to 6 is green\nprove when cht[1] below 3 then cht above 4 is green\n",
+            set(),
+            id="claim-that-only-the-second-element-meets",
+        ),
+        pytest.param(
+            "s1: assume rpm outside 10 to 20\nrpm at most 20 is green\nrpm at least 10 is red\n",
+            set(),
+            id="overlap-that-an-assumption-rules-out",
+        ),
+        pytest.param(
+            "g: rpm from 0 to 40 is green\nr: rpm from 10 to 20 is red\navoid rpm from 10 to 20, source NOTE\n",
+            set(),
+            id="red-arc-that-an-avoid-range-asks-for",
+        ),
+        pytest.param(
+            "g: rpm from 0 to 40 is green\nr: rpm from 10 to 30 is red\navoid rpm from 10 to 20, source NOTE\n",
+            {"AL202"},
+            id="red-arc-wider-than-asked-for",
+        ),
+        pytest.param(
+            "when canopy is open then rpm from 0 to 40 is green\nrpm from 0 to 40 is white unless canopy is open\n"
+            "when temp above 0 then rpm above 20 is yellow\n",
+            {"AL204"},
+            id="contexts-that-cross",
+        ),
+        pytest.param(
+            "rpm at most 1 is green\n" + "".join(f"rpm from {n} to {n}.4 is green\n" for n in range(2, 38))
+            + "rpm at least 38 is green\n",
+            {"AL208"},
+            id="more-hairlines-than-are-shown",
+        ),
+        pytest.param(
+            "temp from -20 to 20 is green\nrpm below 1 is green\nrpm from 1.5 to 9 is green\n"
+            + "".join(f"rpm from {n} to {n + 9} is green unless temp below {n - 11}\n" for n in range(10, 31, 3)),
+            {"AL201", "AL208"},
+            id="hairline-beside-gaps",
+        ),
+    ],
+)  # fmt: skip
+def test_case(text: str, codes: set[str]) -> None:
+    looked_at = {"AL201", "AL202", "AL203", "AL204", "AL208", "AL301", "AL302", "AL405"}
+    report = check_all(HEAD + DECLARED + text)
+    assert {one.code.code for one in report.findings} & looked_at == codes

@@ -88,7 +88,9 @@ def test_suggestion_removes_its_finding(generated: Text) -> None:
         pytest.param("rpm below 20 is green\nrpm above 20 is red\n", {"AL201"}, id="gap-of-one-point"),
         pytest.param("rpm at most 21 is green\nrpm at least 22 is red\n", {"AL208"}, id="hairline"),
         pytest.param(
-            "rpm at most 21 is green\nrpm at least 22 # twenty-two\n  is red\n", {"AL208"}, id="comment-in-the-statement"
+            "rpm at most 21 is green\nrpm at least 22 # twenty-two\n  is red\n",
+            {"AL208"},
+            id="comment-in-the-statement",
         ),
         pytest.param(
             'rpm at most 21 is green\nrpm at least 22 is red with warning "A # B"\n', {"AL208"}, id="hash-in-the-text"
@@ -103,10 +105,14 @@ def test_suggestion_removes_its_finding(generated: Text) -> None:
         pytest.param("when lever is b or lever is c then rpm from 0 to 40 is green\n", {"AL201"}, id="positions"),
         pytest.param("when lever is d then rpm from 0 to 40 is green\n", {"AL201"}, id="most-positions"),
         pytest.param(
-            "limit rpm at most 30, needs warning, source NOTE\nrpm from 0 to 40 is green\n", {"AL301", "AL302"}, id="limit"
+            "limit rpm at most 30, needs warning, source NOTE\nrpm from 0 to 40 is green\n",
+            {"AL301", "AL302"},
+            id="limit",
         ),
         pytest.param(
-            "limit cht at most 3, needs caution, source NOTE\ncht from 0 to 6 is green\n", {"AL301", "AL302"}, id="array"
+            "limit cht at most 3, needs caution, source NOTE\ncht from 0 to 6 is green\n",
+            {"AL301", "AL302"},
+            id="array",
         ),
         pytest.param(
             "limit cht[2] at least 3, needs caution, source NOTE\ncht from 0 to 6 is green\n",
@@ -118,7 +124,9 @@ def test_suggestion_removes_its_finding(generated: Text) -> None:
             {"AL301", "AL302"},
             id="all-values",
         ),
-        pytest.param("precaution rpm from 20 to 30, source NOTE\nrpm from 0 to 40 is green\n", {"AL304"}, id="precaution"),
+        pytest.param(
+            "precaution rpm from 20 to 30, source NOTE\nrpm from 0 to 40 is green\n", {"AL304"}, id="precaution"
+        ),
         pytest.param("when lever is a limit rpm at most 30, source NOTE\n", {"AL307"}, id="unwatched"),
         pytest.param("limit cht[2] outside 2 to 3, needs warning, source NOTE\n", {"AL307"}, id="unwatched-element"),
         pytest.param('rpm from 0 to 40 is green with warning "W"\n', {"AL501"}, id="warning-on-green"),

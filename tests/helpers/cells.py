@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
+from itertools import pairwise
 from math import ceil
 
 from alertlang.model import ruleset as m
@@ -84,9 +85,8 @@ class Grid:
             formulas.append(one.when)
         regions = [(one.quantity, one.region) for one in (*rules.bands, *rules.ranges, *rules.claims)]
         for formula in formulas:
-            for part in subformulas(formula):
-                if isinstance(part, m.Compare | m.Quantified):
-                    regions.append((part.quantity, part.region))
+            parts = [part for part in subformulas(formula) if isinstance(part, m.Compare | m.Quantified)]
+            regions += [(part.quantity, part.region) for part in parts]
         for quantity, region in regions:
             if quantity is not None and region is not None:
                 yield quantity, region.first
@@ -102,7 +102,7 @@ class Grid:
         """One value for each cell: a number of the rules (even cells), the middle between two (odd ones)."""
         points = self.points[quantity]
         found = [points[0]]
-        for low, high in zip(points, points[1:], strict=False):
+        for low, high in pairwise(points):
             found += [(low + high) / 2, high]
         return found
 

@@ -148,10 +148,8 @@ class _Maker:
 
 
 @st.composite
-def rule_sets(
-    draw: st.DrawFn, *, assumptions: tuple[int, int] = (0, 2), bands: tuple[int, int] = (0, 6)
-) -> Text:
-    """At most three quantities, two switches, two conditions and a handful of rules; under 20,000 states that differ."""
+def rule_sets(draw: st.DrawFn, *, assumptions: tuple[int, int] = (0, 2), bands: tuple[int, int] = (0, 6)) -> Text:
+    """At most three quantities, two switches, two conditions, a handful of rules: under 20,000 states that differ."""
     make = _Maker(draw)
     array = make.chance(35)
     chosen = draw(st.lists(st.sampled_from(POOLS), min_size=1, max_size=2, unique_by=lambda pool: pool.name))

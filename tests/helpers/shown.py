@@ -76,11 +76,8 @@ def wider(oracle: Oracle, region: Region) -> Iterator[tuple[str, dict[str, set[i
     digits = digits_of(oracle, region)
     for name, cells in digits.items():
         everything = set(range(oracle.size[name]))
-        if name in oracle.quantity_of:
-            more = {min(cells) - 1, max(cells) + 1} & everything
-        else:
-            more = everything - cells
-        for cell in sorted(more):
+        beside = {min(cells) - 1, max(cells) + 1} if name in oracle.quantity_of else everything - cells
+        for cell in sorted(beside & everything):
             yield f"{name} {cell}", {**digits, name: cells | {cell}}
 
 

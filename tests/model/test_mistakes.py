@@ -31,7 +31,7 @@ SLIPS: list[tuple[str, str, str, str, str]] = [
         "AL104",
         "piston air cooled",
         "not a fact",
-        "commas between facts: piston, air cooled",
+        "facts: piston, air cooled",
     ),
     ("engine rocket", "AL104", "rocket", "not a fact", "known are: piston"),
     ("limit rpm at most 9 rpm, source S", "AL104", "S", "no source S is declared in this file", "source S"),

@@ -17,8 +17,11 @@ from tests.syntax.test_corpus import STATEMENTS
 NOWHERE = Path("no-such-folder")
 # Words of the language in any order come further into the grammar than letters in any order.
 _pieces = st.sampled_from(
-    [*sorted(reserved_words()), "rpm", "S", "5", "2.5", "-", "->", "(", ")", "[", "]", ",", ":", "=", "/", "*", "+"]
-    + ['"a"', "\n", "\n  ", " # c\n", "%", "°", "\u2013", "2027-06-30", "most", "least", "than", "piston"]
+    [
+        *sorted(reserved_words()),
+        *("rpm", "S", "5", "2.5", "-", "->", "(", ")", "[", "]", ",", ":", "=", "/", "*", "+"),
+        *('"a"', "\n", "\n  ", " # c\n", "%", "°", "\u2013", "2027-06-30", "most", "least", "than", "piston"),
+    ]
 )
 _word_salad = st.lists(_pieces, max_size=25).map(" ".join)
 _any_text = st.one_of(st.text(), _word_salad)

@@ -108,14 +108,6 @@ def test_missing_folder_and_impossible_names(tmp_path: Path) -> None:
     _unreadable(read_file(tmp_path / "loop", "t.alert"), "could not be read", "check the path")
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="root may read everything")
-def test_file_that_may_not_be_read(tmp_path: Path) -> None:
-    closed = tmp_path / "closed.alert"
-    closed.write_text(GOOD)
-    closed.chmod(0)
-    _unreadable(read_file(closed, "t.alert"), "may not be read", "permission")
-
-
 def test_message_of_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: object) -> None:
         raise PermissionError
