@@ -46,7 +46,7 @@ from alertlang.units.number import show_number, show_value
 
 NAME = "beyond-sensor"
 # Findings that already say of a statement that its numbers are out of reach.
-SAID_BY = frozenset({"unreachable-band", "short-sensor", "constant-condition", "vacuous", "dead-alert"})
+SAID_BY = frozenset({"unreachable-band", "short-sensor", "constant-condition"})
 
 
 def check(context: Context) -> Iterator[Finding]:
@@ -87,12 +87,16 @@ def _region(context: Context, name: str, region: m.Region, label: str) -> Iterat
         return
     reach = f"{show_number(quantity.low)} to {show_value(quantity.high, quantity.unit)}"
     inside = region.values.intersect(IntervalSet.of(quantity.range))
-    instead = context.words.region_text(name, inside.parts[0]) if len(inside.parts) == 1 else f"a number from {reach}"
+    now = ""
+    if inside.is_empty:
+        now = "; as it stands no reading fits it"
+    elif len(inside.parts) == 1:
+        now = f"; as it stands it says: {context.words.region_text(name, inside.parts[0])}"
     yield finding(
         NAME,
         f"{name} is read from {reach}, and {show_value(beyond[0], quantity.unit)} lies outside",
         region.span,
         quantity=name,
         statements=(label,),
-        advice=(f"check the number for a slip; what the statement says now is: {instead}",),
+        advice=(f"check the number for a slip, or the unit{now}",),
     )

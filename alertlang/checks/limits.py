@@ -11,11 +11,18 @@ from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval, IntervalSet
 
 
-def limits(context: Context, name: str) -> Iterator[m.Range]:
+def limits(context: Context, name: str, *, lamp_only: bool = False) -> Iterator[m.Range]:
     """Limits and avoid ranges of a quantity whose violation can be read and whose context can hold, where the
-    quantity has bands. The others have findings of their own."""
-    if not context.ruleset.bands_by_quantity[name]:
-        return
+    quantity has bands. The others have findings of their own.
+
+    `lamp_only`: also where it has none and that is accepted, as of a quantity that has no gauge but a lamp.
+    """
+    ruleset = context.ruleset
+    if not ruleset.bands_by_quantity[name]:
+        ranges = {one.label for one in ruleset.ranges_by_quantity[name]}
+        accepted = any(a.check == "unwatched-quantity" and a.target in {name, *ranges} for a in ruleset.acceptances)
+        if not (lamp_only and accepted and ruleset.alerts_by_quantity[name]):
+            return
     for one in context.ruleset.ranges_by_quantity[name]:
         if one.kind not in {"limit", "avoid"}:
             continue

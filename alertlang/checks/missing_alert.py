@@ -63,7 +63,7 @@ NAME = "missing-alert"
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits and avoid ranges of one quantity that can be broken without the alert they need."""
     ruleset = context.ruleset
-    for one in limits(context, name):
+    for one in limits(context, name, lamp_only=True):
         needs = one.needs
         if needs is None:
             continue

@@ -62,7 +62,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     labels = ", ".join(one.label for one in found)
     yield finding(
         NAME,
-        f"{name} has limits ({labels}) and no band: nothing would show that they are broken",
+        f"{name} has limits ({labels}) and no band: no gauge would show that they are broken",
         found[0].span,
         quantity=name,
         statements=tuple(one.label for one in found),

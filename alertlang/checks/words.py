@@ -8,8 +8,8 @@ from fractions import Fraction
 from alertlang.diagnostics.finding import Positions, Region
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval
-from alertlang.units.number import show_number, show_value
-from alertlang.units.unit import UNITS, Unit, convert
+from alertlang.units.number import say_value, show_number, show_value
+from alertlang.units.unit import PLAIN, UNITS, Unit, convert
 
 
 def listed(names: Iterable[str]) -> str:
@@ -62,20 +62,20 @@ class Words:
         if interval == quantity.range:
             return "at every value"
         if interval.is_point:
-            return f"at exactly {show_value(low, unit)}"
+            return f"at exactly {say_value(low, unit)}"
         if low == quantity.low and interval.low_included:
-            return f"{'up to' if interval.high_included else 'below'} {show_value(high, unit)}"
+            return f"{'up to' if interval.high_included else 'below'} {say_value(high, unit)}"
         if high == quantity.high and interval.high_included:
-            return f"{'from' if interval.low_included else 'above'} {show_value(low, unit)}" + (
+            return f"{'from' if interval.low_included else 'above'} {say_value(low, unit)}" + (
                 " up" if interval.low_included else ""
             )
         if not interval.low_included and not interval.high_included:
-            return f"between {show_number(low)} and {show_value(high, unit)} (both ends left out)"
+            return f"between {say_value(low, PLAIN)} and {say_value(high, unit)} (both ends left out)"
         if interval.low_included and interval.high_included:
-            return f"from {show_number(low)} to {show_value(high, unit)}"
+            return f"from {say_value(low, PLAIN)} to {say_value(high, unit)}"
         if interval.low_included:
-            return f"from {show_number(low)} to below {show_value(high, unit)}"
-        return f"above {show_number(low)} up to {show_value(high, unit)}"
+            return f"from {say_value(low, PLAIN)} to below {say_value(high, unit)}"
+        return f"above {say_value(low, PLAIN)} up to {say_value(high, unit)}"
 
     def whenever(self, region: Region, primary: str | None) -> str:
         """The rest of a region: ` whenever oil_temp is at least 120 F and flaps is up`, or nothing."""
@@ -95,12 +95,12 @@ class Words:
         assert low is not None
         assert high is not None
         if interval.is_point:
-            return f"exactly {show_value(low, quantity.unit)}"
+            return f"exactly {say_value(low, quantity.unit)}"
         parts: list[str] = []
         if low != quantity.low or not interval.low_included:
-            parts.append(f"{'at least' if interval.low_included else 'above'} {show_value(low, quantity.unit)}")
+            parts.append(f"{'at least' if interval.low_included else 'above'} {say_value(low, quantity.unit)}")
         if high != quantity.high or not interval.high_included:
-            parts.append(f"{'at most' if interval.high_included else 'below'} {show_value(high, quantity.unit)}")
+            parts.append(f"{'at most' if interval.high_included else 'below'} {say_value(high, quantity.unit)}")
         return " and ".join(parts) if parts else "anything"
 
     # ---- in the language

@@ -392,7 +392,7 @@ class RuleSet:
 
     @cached_property
     def alerts_by_quantity(self) -> Mapping[str, tuple[Alert, ...]]:
-        """Alerts on their own by every quantity that their condition reads (what only `unless` reads does not count)."""
+        """Alerts on their own by every quantity that their `when` reads; what only `unless` reads does not count."""
         found: dict[str, list[Alert]] = {name: [] for name in self.quantities}
         for alert in self.alerts:
             for name in sorted(self.quantities_read(alert.when)):

@@ -10,7 +10,7 @@ from alertlang.diagnostics.finding import Fact, Finding, Reading, Witness
 from alertlang.diagnostics.report import ClaimResult, Report, Verdict
 from alertlang.output.style import Line
 from alertlang.text.source import Span
-from alertlang.units.number import show_value
+from alertlang.units.number import say_value
 
 WIDTH = 80
 CAUTION = (
@@ -93,7 +93,7 @@ def witness_words(witness: Witness) -> str:
 
 def _fact(name: str, fact: Fact) -> str:
     if isinstance(fact, Reading):
-        return f"{name} {show_value(fact.value, fact.unit)}"
+        return f"{name} {say_value(fact.value, fact.unit)}"
     if isinstance(fact, bool):
         return name if fact else f"not {name}"
     return f"{name} {fact}"

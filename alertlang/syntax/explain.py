@@ -108,6 +108,18 @@ def explain(broken: Broken, known: tuple[str, str] | None) -> Finding:
     foreign = _foreign(broken)
     if foreign is not None:
         return foreign
+    if broken.kind == "NAME" and known is not None and known[0].startswith("`then` is missing") and broken.previous:
+        rest = broken.span.source.text[broken.span.end : broken.statement.end]
+        if re.search(r"\bthen\b", rest):
+            # The `then` is there: what is missing stands between the two names.
+            first = broken.previous.text
+            every = {"all": "every", "each": "every", "both": "every", "some": "any", "either": "any"}.get(first)
+            way_out = (
+                f"write {every} {found}" if every else f"a switch: {first} is {found}; a quantity: {first} above ..."
+            )
+            return finding(
+                "syntax", f"something is missing between {first} and {found}", broken.span, advice=(way_out,)
+            )
     if known is not None:
         message, way_out = known
         return finding("syntax", message, _visible(broken), advice=(way_out,))

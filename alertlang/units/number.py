@@ -58,3 +58,13 @@ def _divide_out(number: int, prime: int) -> tuple[int, int]:
         number //= prime
         times += 1
     return times, number
+
+
+def say_value(value: Fraction, unit: Unit) -> str:
+    """For people: exact where six decimals are, else rounded and said to be so: `about 6.8948 bar`.
+
+    Only for messages; what is read again by a program is always exact.
+    """
+    if (value * 10**6).denominator == 1:
+        return show_value(value, unit)
+    return f"about {show_value(Fraction(round(value * 10**4), 10**4), unit)}"

@@ -32,9 +32,7 @@ def intervals(draw: st.DrawFn) -> Interval:
         low, high = high, low
     if low is not None and low == high:
         return Interval.point(low)
-    return Interval(
-        low, low is not None and draw(st.booleans()), high, high is not None and draw(st.booleans())
-    )
+    return Interval(low, low is not None and draw(st.booleans()), high, high is not None and draw(st.booleans()))
 
 
 sets = st.lists(intervals(), max_size=5).map(lambda drawn: IntervalSet.of(*drawn))
@@ -48,9 +46,7 @@ def f(text: str) -> Fraction:
 def holds(interval: Interval, value: Fraction) -> bool:
     """Membership in the plainest words."""
     above = interval.low is None or interval.low < value or (interval.low_included and interval.low == value)
-    below = (
-        interval.high is None or value < interval.high or (interval.high_included and interval.high == value)
-    )
+    below = interval.high is None or value < interval.high or (interval.high_included and interval.high == value)
     return above and below
 
 
@@ -113,9 +109,7 @@ def test_width_point_and_interior() -> None:
 
 def test_touching_parts_merge_only_if_one_has_the_point() -> None:
     one_two = Interval(f("1"), True, f("2"), False)
-    assert IntervalSet.of(one_two, Interval.closed(f("2"), f("3"))).parts == (
-        Interval.closed(f("1"), f("3")),
-    )
+    assert IntervalSet.of(one_two, Interval.closed(f("2"), f("3"))).parts == (Interval.closed(f("1"), f("3")),)
     apart = IntervalSet.of(Interval.above(f("2")), Interval.below(f("2")))
     assert apart.parts == (Interval.below(f("2")), Interval.above(f("2")))
     assert apart.complement().parts == (Interval.point(f("2")),)
@@ -154,9 +148,7 @@ def test_empty_set() -> None:
 
 
 def test_width_of_sets() -> None:
-    assert IntervalSet.of(Interval.closed(f("0"), f("1")), Interval.open(f("2"), f("2.5"))).width() == f(
-        "1.5"
-    )
+    assert IntervalSet.of(Interval.closed(f("0"), f("1")), Interval.open(f("2"), f("2.5"))).width() == f("1.5")
     assert IntervalSet.of(Interval.closed(f("0"), f("1")), Interval.above(f("2"))).width() is None
 
 

@@ -54,9 +54,7 @@ OTHER_SPELLINGS = {
     "kg": ["kilograms"],
     "kg/h": ["kg/hour"],
 }  # fmt: skip
-PAIRS = [
-    (one, two) for one, two in product([*UNITS.values(), PLAIN], repeat=2) if one.dimension == two.dimension
-]
+PAIRS = [(one, two) for one, two in product([*UNITS.values(), PLAIN], repeat=2) if one.dimension == two.dimension]
 pairs = st.sampled_from(PAIRS)
 
 
