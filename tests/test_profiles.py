@@ -245,7 +245,7 @@ def test_weak_numbers_are_marked(name: str) -> None:
 
 
 WEAK = """profile "weak" version 1
-source FORUM second hand "a transcription of a manual"
+source FORUM second hand "a copy of a manual"
 source RECALL from memory
 source SHEET "limits sheet"
 quantity rpm from 0 to 3500 rpm, source SHEET
@@ -263,9 +263,7 @@ def test_the_weakest_source_decides(tmp_path: Path) -> None:
     assert "\n2 slow: " in said
     assert "\n  sure: " in said
     assert "from memory, to be confirmed" in said
-    assert "second hand, to be checked against the document: a transcription of a manual" in said.replace(
-        "\n            ", " "
-    )
+    assert "second hand, to be checked against the document: a copy of a manual" in said.replace("\n            ", " ")
     assert "4 statements: 2 document, 1 second hand, 1 from memory." in said
 
 

@@ -46,7 +46,7 @@ def unreadable(context: Context, one: m.Range) -> tuple[Interval, ...]:
 
 
 def named(one: m.Range) -> str:
-    """A limit with its place: `the limit redline (heron.profile line 12)`."""
+    """A limit with its place: `the limit redline (osier.profile line 12)`."""
     kind = {
         "limit": "the limit",
         "avoid": "the avoid range",

@@ -38,7 +38,7 @@ def read_header(tree: t.File, depth: int, use: t.Use | None) -> tuple[Origin | N
             "misplaced-statement",
             message,
             first or Span(tree.source, 0, 0),
-            'write as its first line, for example: rules "heron" version 1',
+            'write as its first line, for example: rules "osier" version 1',
         )
         return None, wrong
     header = headers[0]

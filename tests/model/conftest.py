@@ -9,7 +9,7 @@ import pytest
 
 from alertlang.model.load import Loaded, load_ruleset
 
-PROFILE = """profile "heron" version 1
+PROFILE = """profile "osier" version 1
 source S common practice
 quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
 quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F, accuracy 4 F
@@ -27,11 +27,11 @@ Load = Callable[..., Loaded]
 
 @pytest.fixture
 def load(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Load:
-    """Writes files (name to text or bytes) beside `heron.profile` and loads the last of them."""
+    """Writes files (name to text or bytes) beside `osier.profile` and loads the last of them."""
     monkeypatch.chdir(tmp_path)
 
     def write_and_load(files: dict[str, str | bytes], search: tuple[Path, ...] = ()) -> Loaded:
-        for name, text in {"heron.profile": PROFILE, **files}.items():
+        for name, text in {"osier.profile": PROFILE, **files}.items():
             path = tmp_path / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(text if isinstance(text, bytes) else text.encode())
@@ -43,7 +43,7 @@ def load(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Load:
 @pytest.fixture
 def rules(load: Load) -> Callable[[str], Loaded]:
     """Loads statements as a file of rules that uses the profile; they start in line 3."""
-    return lambda text: load({"t.alert": f'rules "t" version 1\nuse profile "heron"\n{text}\n'})
+    return lambda text: load({"t.alert": f'rules "t" version 1\nuse profile "osier"\n{text}\n'})
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ import pytest
 from alertlang.model.load import Loaded
 from tests.model.conftest import Load
 
-BASE = 'rules "base" version 1\nuse profile "heron"\nhot: rpm above 10 is red\nmild: rpm below 9 is green\n'
+BASE = 'rules "base" version 1\nuse profile "osier"\nhot: rpm above 10 is red\nmild: rpm below 9 is green\n'
 MIDDLE = 'rules "middle" version 1\nuse rules "base"\nown: rpm above 5 is yellow\n'
 
 
@@ -51,7 +51,7 @@ def test_a_dropped_label_is_free_again(load: Load) -> None:
     [
         ("replace hott: rpm above 1 is red", "hott", "no inherited statement is labelled hott", "did you mean hot?"),
         ('drop zzz because "x"', "zzz", "no inherited statement is labelled zzz", "`use rules` brings in"),
-        ("replace redline: rpm above 1 is red", "redline", "statement of the profile heron", "accept the finding"),
+        ("replace redline: rpm above 1 is red", "redline", "statement of the profile osier", "accept the finding"),
         ('drop redline because "x"', "redline", "rules cannot change a profile", "accept the finding"),
         ("own: rpm above 1 is red\nreplace own: rpm above 2 is red", "own", "of this file (line 3)", "itself"),
         (

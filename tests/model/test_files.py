@@ -63,7 +63,7 @@ def test_broken_statement_neither_hides_nor_adds_a_missing_header(load: Load) ->
 
 
 def test_mistakes_after_a_broken_header_are_found(load: Load) -> None:
-    loaded = load({"t.alert": 'rules t version 1\nuse profile "heron"\nrmp above 5 is red\n'})
+    loaded = load({"t.alert": 'rules t version 1\nuse profile "osier"\nrmp above 5 is red\n'})
     assert [f.code.code for f in loaded.findings] == ["AL102", "AL104"]
     assert loaded.origin is not None
 
@@ -76,7 +76,7 @@ def test_no_text(load: Load, data: bytes) -> None:
 
 
 def test_line_ends_do_not_matter(load: Load) -> None:
-    text = HEAD + 'use profile "heron"\nrmp above 5 is red'
+    text = HEAD + 'use profile "osier"\nrmp above 5 is red'
     for ending in ("\n", "\r\n", "\r"):
         found = _only(load({"t.alert": b"\xef\xbb\xbf" + text.replace("\n", ending).encode()}))
         assert _place(found) == (3, 1, "rmp")
@@ -94,12 +94,12 @@ def test_file_that_is_not_there() -> None:
     ("use", "message", "advice"),
     [
         ('use profile "nothing"', "there is no nothing.profile", "looked in: ., profiles, the shipped profiles"),
-        ('use profile "hreon"', "there is no hreon.profile", 'did you mean "heron"?'),
-        ('use profile "heron.profile"', "there is no heron.profile.profile", 'use profile "heron"'),
-        ('use rules "heron"', "there is no heron.alert", 'use profile "heron"'),
+        ('use profile "oseir"', "there is no oseir.profile", 'did you mean "osier"?'),
+        ('use profile "osier.profile"', "there is no osier.profile.profile", 'use profile "osier"'),
+        ('use rules "osier"', "there is no osier.alert", 'use profile "osier"'),
         ('use rules "nothing"', "there is no nothing.alert", "looked in: ., rules"),
-        ('use profile "profiles/heron"', '"profiles/heron" is not the name of a file', "--path"),
-        ('use profile "..\\heron"', "is not the name of a file", "--path"),
+        ('use profile "profiles/osier"', '"profiles/osier" is not the name of a file', "--path"),
+        ('use profile "..\\osier"', "is not the name of a file", "--path"),
         ('use profile ".."', "is not the name of a file", "--path"),
         ('use profile ""', "is not the name of a file", "--path"),
         ('use profile "' + "n" * 5_000 + '"', "there is no nnn", "looked in"),
@@ -115,7 +115,7 @@ def test_not_found(load: Load, use: str, message: str, advice: str) -> None:
 
 
 def test_found_beside_it_in_the_folder_and_on_the_path(load: Load, tmp_path: Path) -> None:
-    named = PROFILE.replace("heron", "p")
+    named = PROFILE.replace("osier", "p")
     for place in ("p.profile", "profiles/p.profile"):
         loaded = load({place: named, "t.alert": HEAD + 'use profile "p"\n'})
         assert loaded.ruleset is not None
@@ -196,7 +196,7 @@ def test_other_name_in_the_header_is_a_warning(load: Load) -> None:
     loaded = load({"p.profile": PROFILE, "t.alert": HEAD + 'use profile "p"\n'})
     [found] = loaded.findings
     assert (found.code.code, found.severity.word) == ("AL115", "warning")
-    assert 'calls itself "heron"' in found.message
+    assert 'calls itself "osier"' in found.message
     assert loaded.ruleset is not None
 
 
@@ -221,21 +221,21 @@ def test_file_that_uses_itself(load: Load) -> None:
 
 def test_profile_used_on_two_ways_counts_once(load: Load) -> None:
     files = {
-        f"{name}.alert": f'rules "{name}" version 1\nuse profile "heron"\n{name}: rpm above {number} is red\n'
+        f"{name}.alert": f'rules "{name}" version 1\nuse profile "osier"\n{name}: rpm above {number} is red\n'
         for name, number in (("a", 5), ("b", 6))
     }
-    files["t.alert"] = HEAD + 'use rules "a"\nuse rules "b"\nuse profile "heron"\nuse profile "heron"\n'
+    files["t.alert"] = HEAD + 'use rules "a"\nuse rules "b"\nuse profile "osier"\nuse profile "osier"\n'
     loaded = load(files)
     assert loaded.findings == ()
     assert loaded.ruleset is not None
-    assert [o.path for o in loaded.ruleset.origins] == ["heron.profile", "a.alert", "b.alert", "t.alert"]
+    assert [o.path for o in loaded.ruleset.origins] == ["osier.profile", "a.alert", "b.alert", "t.alert"]
     assert [o.depth for o in loaded.ruleset.origins] == [2, 1, 1, 0]
     assert [band.label for band in loaded.ruleset.bands] == ["a", "b"]
     assert len(loaded.ruleset.ranges) == 1
 
 
 def test_text_that_is_in_no_file_looks_in_its_folder(tmp_path: Path) -> None:
-    (tmp_path / "heron.profile").write_text(PROFILE)
-    text = (HEAD + 'use profile "heron"\nrpm above 5 is red\n').encode()
+    (tmp_path / "osier.profile").write_text(PROFILE)
+    text = (HEAD + 'use profile "osier"\nrpm above 5 is red\n').encode()
     assert parse_ruleset(text, shown="-", folder=tmp_path).ruleset is not None
     assert parse_ruleset(text, shown="-", folder=tmp_path / "elsewhere").ruleset is None

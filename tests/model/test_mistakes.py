@@ -111,10 +111,10 @@ SLIPS: list[tuple[str, str, str, str, str]] = [
         "condition running means rpm above 1",
         "AL106",
         "running",
-        "declared already, in heron.profile line 10",
+        "declared already, in osier.profile line 10",
         "another name",
     ),
-    ("switch rpm on, off", "AL106", "rpm", "declared already, in heron.profile line 3", "another name"),
+    ("switch rpm on, off", "AL106", "rpm", "declared already, in osier.profile line 3", "another name"),
     (
         "quantity q from 0 to 1\nquantity q from 0 to 1",
         "AL106",

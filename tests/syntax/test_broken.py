@@ -78,7 +78,7 @@ SLIPS: list[tuple[str, tuple[int, int], str, str, str]] = [
     # ends
     ("rpm", (1, 1), "rpm", "ends too early: expected a region", ""),
     ("rpm above", (1, 5), "above", "ends too early: expected a number or a name", ""),
-    ('use profile   # "heron"', (1, 5), "profile", "ends too early: expected a text", ""),
+    ('use profile   # "osier"', (1, 5), "profile", "ends too early: expected a text", ""),
     ("condition cold means (rpm above 5", (1, 33), "5", "expected `)`", ""),
     ('about "x" "y"', (1, 11), '"y"', 'unexpected "y": expected the end', ""),
 ]
