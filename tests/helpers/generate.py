@@ -6,6 +6,7 @@ beyond the sensor now and then. `Text.statements` keeps apart which quantities e
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -88,7 +89,7 @@ class _Maker:
         self.conditions: list[str] = []
 
     def add(self, text: str) -> None:
-        words = text.replace("(", " ").replace("[", " ").split()
+        words = re.findall(r"\w+", text)
         names = {*self.pools, *self.switches, *self.conditions}
         self.statements.append(Statement(text, frozenset(names.intersection(words))))
 

@@ -62,6 +62,13 @@ def test_broken_statement_neither_hides_nor_adds_a_missing_header(load: Load) ->
     assert [f.code.code for f in loaded.findings] == ["AL102", "AL109"]
 
 
+def test_a_broken_header_is_one_mistake_also_with_another_further_down(load: Load) -> None:
+    found = _only(load({"t.alert": 'rules "t" versoin 1\nabout "x"\n' + HEAD}))
+    assert _place(found) == (1, 11, "versoin")
+    found = _only(load({"t.alert": 'about x\nabout "x"\n' + HEAD}))
+    assert _place(found) == (1, 7, "x")
+
+
 def test_mistakes_after_a_broken_header_are_found(load: Load) -> None:
     loaded = load({"t.alert": 'rules t version 1\nuse profile "osier"\nrmp above 5 is red\n'})
     assert [f.code.code for f in loaded.findings] == ["AL102", "AL104"]
