@@ -50,6 +50,11 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
     return _result(claim, Verdict.PROVED, used or ())
 
 
+def unproved(claim: m.Claim, verdict: Verdict) -> ClaimResult:
+    """A claim that was not looked at by itself, because its rule set as a whole decides it."""
+    return _result(claim, verdict)
+
+
 def _result(claim: m.Claim, verdict: Verdict, assumptions: tuple[str, ...] = ()) -> ClaimResult:
     return ClaimResult(claim.label, " ".join(claim.span.text.split()), verdict, claim.span, assumptions=assumptions)
 

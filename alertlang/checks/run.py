@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from alertlang.checks import beyond_sensor
-from alertlang.checks.claims import judge
+from alertlang.checks.claims import judge, unproved
 from alertlang.checks.context import Context
 from alertlang.checks.registry import CHECKS, FIRST, Check
 from alertlang.diagnostics.finding import Finding, finding
-from alertlang.diagnostics.report import ClaimResult, Proof
+from alertlang.diagnostics.report import ClaimResult, Proof, Verdict
 from alertlang.logic.solver import WORK_LIMIT, Question
 from alertlang.model import ruleset as m
 
@@ -56,8 +56,14 @@ def run(ruleset: m.RuleSet, options: Options = Options(), record: list[Question]
 
 
 def prove(ruleset: m.RuleSet, options: Options = Options()) -> tuple[ClaimResult, ...]:
-    """The claims alone. With impossible assumptions every one of them is vacuous."""
+    """The claims alone. With impossible assumptions every one of them is vacuous, also one that no assumption touches:
+    there is no state for it to be about."""
     context = Context(ruleset, options.work_limit)
+    assert FIRST.whole is not None
+    empty = list(FIRST.whole(context))
+    if empty:
+        verdict = Verdict.UNDECIDED if any(one.undecided for one in empty) else Verdict.VACUOUS
+        return tuple(unproved(claim, verdict) for claim in ruleset.claims)
     return tuple(judge(context, claim) for claim in ruleset.claims)
 
 

@@ -111,6 +111,7 @@ class _Reader:
             span=Span(source, place, place + len(word)),
             kind=self._kind(word),
             after=self._after(last),
+            # Lark leaves this one method without types.
             accepts=frozenset(problem.interactive_parser.accepts()),  # type: ignore[no-untyped-call]
             statement=Span(source, start, end),
             previous=adjacent if last is not None and last.type == "NAME" else None,
