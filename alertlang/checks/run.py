@@ -38,7 +38,7 @@ def run(ruleset: m.RuleSet, options: Options = Options(), record: list[Question]
     findings: list[Finding] = []
     proved: list[Proof] = []
     _whole(context, FIRST, findings, proved)
-    impossible = bool(findings)
+    impossible = list(findings)
     for check in CHECKS:
         if check is FIRST or (impossible and check.code.name not in _WITHOUT_STATES):
             continue
@@ -51,8 +51,7 @@ def run(ruleset: m.RuleSet, options: Options = Options(), record: list[Question]
     if not impossible:
         findings = _accepted(ruleset, findings, options.today)
     findings.sort(key=lambda f: f.sort_key)
-    claims = () if impossible else tuple(judge(context, claim) for claim in ruleset.claims)
-    return Results(tuple(findings), claims, tuple(proved))
+    return Results(tuple(findings), _claims(context, impossible), tuple(proved))
 
 
 def prove(ruleset: m.RuleSet, options: Options = Options()) -> tuple[ClaimResult, ...]:
@@ -60,11 +59,15 @@ def prove(ruleset: m.RuleSet, options: Options = Options()) -> tuple[ClaimResult
     there is no state for it to be about."""
     context = Context(ruleset, options.work_limit)
     assert FIRST.whole is not None
-    empty = list(FIRST.whole(context))
-    if empty:
-        verdict = Verdict.UNDECIDED if any(one.undecided for one in empty) else Verdict.VACUOUS
-        return tuple(unproved(claim, verdict) for claim in ruleset.claims)
-    return tuple(judge(context, claim) for claim in ruleset.claims)
+    return _claims(context, list(FIRST.whole(context)))
+
+
+def _claims(context: Context, impossible: list[Finding]) -> tuple[ClaimResult, ...]:
+    """What becomes of each claim. `impossible`: findings that say that no state is possible, or that none was found."""
+    if impossible:
+        verdict = Verdict.UNDECIDED if any(one.undecided for one in impossible) else Verdict.VACUOUS
+        return tuple(unproved(claim, verdict) for claim in context.ruleset.claims)
+    return tuple(judge(context, claim) for claim in context.ruleset.claims)
 
 
 # What can be said of a text in which no state is possible.
