@@ -26,30 +26,32 @@ def bind_conditions(declarations: Declarations) -> dict[str, m.Condition]:
             # The second of two of the same name is reported where it is declared.
             if not isinstance(node, t.Condition) or scope.condition_names.get(node.name.text) is not node:
                 continue
-            _not_yet(scope, node)
+            for value in node.repeated:
+                said = "this is said twice in one statement"
+                scope.report("bad-value", said, value.span, "take one of the two out")
             sources = declarations.bind_sources(node.sources, file.origin)
             formula = bind_formula(node.formula, scope)
-            if formula is not None:
-                conditions[node.name.text] = m.Condition(node.name.text, formula, sources, node.span, file.origin)
+            until = None if node.until is None else bind_formula(node.until, scope)
+            if formula is None or (until is None and node.until is not None):
+                continue
+            conditions[node.name.text] = m.Condition(
+                node.name.text,
+                formula,
+                sources,
+                node.span,
+                file.origin,
+                until,
+                scope.seconds(node.set_after),
+                scope.seconds(node.cleared_after),
+            )
     _circles(conditions, scope)
     return conditions
-
-
-def _not_yet(scope: Scope, node: t.Condition) -> None:
-    if node.until is not None:
-        scope.not_yet("`until`", node.until.span)
-    if node.set_after is not None:
-        scope.not_yet("`set after`", node.set_after.span)
-    if node.cleared_after is not None:
-        scope.not_yet("`cleared after`", node.cleared_after.span)
-    for value in node.repeated:
-        scope.report("bad-value", "this is said twice in one statement", value.span, "take one of the two out")
 
 
 def _circles(conditions: Mapping[str, m.Condition], scope: Scope) -> None:
     """Reports each circle once, and towers of conditions that no reader could follow (nor recursion)."""
     reads = {
-        name: [part.name for part in m.parts_of(c.formula) if isinstance(part, m.ConditionIs)]
+        name: [part.name for one in c.parts for part in m.parts_of(one) if isinstance(part, m.ConditionIs)]
         for name, c in conditions.items()
     }
     while (circle := _one_circle(reads)) is not None:
@@ -62,7 +64,7 @@ def _circles(conditions: Mapping[str, m.Condition], scope: Scope) -> None:
         if name not in reads:
             continue
         below = max((depth.get(read, 0) for read in reads[name]), default=0)
-        depth[name] = below + _height(conditions[name].formula)
+        depth[name] = below + max(_height(part) for part in conditions[name].parts)
         if below <= DEEPEST < depth[name]:
             scope.report(
                 "bad-value",
@@ -125,7 +127,7 @@ def _height(formula: m.Formula) -> int:
     while pending:
         one, level = pending.pop()
         highest = max(highest, level)
-        if isinstance(one, m.Not):
+        if isinstance(one, m.Not | m.Held):
             pending.append((one.part, level + 1))
         elif isinstance(one, m.And | m.Or):
             pending.extend((part, level + 1) for part in one.parts)

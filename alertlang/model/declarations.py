@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from alertlang.model import ruleset as m
+from alertlang.model.derived import Derived
 from alertlang.model.facts import engine_facts
 from alertlang.model.files import LoadedFile
 from alertlang.model.scope import Scope
@@ -27,6 +28,9 @@ class Declarations:
     declared_at: dict[str, Span] = field(default_factory=dict)
     about: list[str] = field(default_factory=list)
     engine: list[str] = field(default_factory=list)
+    follows: list[m.Follow] = field(default_factory=list)
+    # By the path of the file that says it.
+    respond: dict[str, Fraction] = field(default_factory=dict)
 
     def declare(self) -> None:
         for file in self.files:
@@ -36,11 +40,13 @@ class Declarations:
             for statement in file.tree.statements:
                 if isinstance(statement, t.SourceDeclaration):
                     self._source(statement, file.origin)
+        derived = Derived(self.scope, self._new_name)
         for file in self.files:
             for statement in file.tree.statements:
-                self._declare(statement, file.origin)
+                self._declare(statement, file.origin, derived)
+        derived.bind()
 
-    def _declare(self, statement: t.Statement, origin: m.Origin) -> None:
+    def _declare(self, statement: t.Statement, origin: m.Origin, derived: Derived) -> None:
         scope = self.scope
         match statement:
             case t.About():
@@ -54,21 +60,29 @@ class Declarations:
                 self._switch(statement, origin)
             case t.Condition():
                 known = scope.condition_names.get(statement.name.text)
-                if known is not None and known == statement and known.until is None:
+                if known is not None and known == statement:
                     # Two profiles may both say when the engine runs, if they say the same.
                     return
                 if self._new_name(statement.name):
                     scope.condition_names[statement.name.text] = statement
             case t.Let() | t.Curve():
-                if self._new_name(statement.name):
-                    scope.derived_names.add(statement.name.text)
-                scope.not_yet("`let`" if isinstance(statement, t.Let) else "`curve`", statement.span)
+                derived.declare(statement, origin)
             case t.Respond():
-                scope.not_yet("`respond within`", statement.span)
+                self._respond(statement, origin)
             case t.Follow():
-                scope.not_yet("`follow`", statement.span)
+                if origin.kind == "rules":
+                    self.follows.append(m.Follow(statement.rule.text, statement.span, origin))
             case _:
                 pass
+
+    def _respond(self, node: t.Respond, origin: m.Origin) -> None:
+        duration = self.scope.seconds(node.within)
+        if duration is None:
+            return
+        if origin.path in self.respond:
+            self.scope.report("bad-value", "`respond within` is said twice", node.span, "take one of the two out")
+            return
+        self.respond[origin.path] = duration
 
     def _new_name(self, word: t.Word) -> bool:
         """Whether a name may be declared here."""
@@ -175,8 +189,6 @@ class Declarations:
             parts[word] = number
         for value in node.repeated:
             scope.report("bad-value", "this is said twice in one statement", value.span, "take one of the two out")
-        if node.deadband is not None:
-            scope.not_yet("`deadband`", node.deadband.span)
         quantity = m.Quantity(
             name,
             node.title.text if node.title else None,

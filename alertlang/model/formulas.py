@@ -27,11 +27,17 @@ def bind_formula(node: t.Formula, scope: Scope) -> m.Formula | None:
                 return None
             return m.And(known, node.span) if isinstance(node, t.And) else m.Or(known, node.span)
         case t.Failed():
-            scope.not_yet("`failed`", node.span)
-            return None
+            return _failed(node, scope)
         case t.Held():
-            scope.not_yet("`for at least` and `for less than`", node.span)
-            return None
+            part = bind_formula(node.part, scope)
+            duration = scope.seconds(node.duration)
+            if part is None or duration is None:
+                return None
+            if duration == 0:
+                advice = "write how long it must have lasted, or take the time away"
+                scope.report("bad-value", "a time of 0 says nothing here", node.duration.span, advice)
+                return None
+            return m.Held(part, node.at_least, duration, node.span)
 
 
 def _named(node: t.Named, scope: Scope) -> m.Formula | None:
@@ -48,6 +54,25 @@ def _compare(node: t.Compare, scope: Scope) -> m.Formula | None:
         return None
     quantity, index = bound
     region = scope.region(node.region, quantity)
+    if not _right_quantifier(node, quantity, index, scope) or region is None:
+        return None
+    if quantity.size is not None and index is None:
+        assert node.quantifier is not None
+        return m.Quantified(node.quantifier, quantity.name, quantity.size, region, node.span)
+    return m.Compare(quantity.name, index, region, node.span)
+
+
+def _failed(node: t.Failed, scope: Scope) -> m.Formula | None:
+    bound = scope.quantity(node.subject)
+    if bound is None or not _right_quantifier(node, *bound, scope):
+        return None
+    quantity, index = bound
+    size = quantity.size if index is None else None
+    return m.Failed(quantity.name, index, node.quantifier, size, node.span)
+
+
+def _right_quantifier(node: t.Compare | t.Failed, quantity: m.Quantity, index: int | None, scope: Scope) -> bool:
+    """Whether `any` or `every` stands where an array is meant, and only there."""
     is_array = quantity.size is not None and index is None
     if is_array and node.quantifier is None:
         scope.report(
@@ -56,7 +81,7 @@ def _compare(node: t.Compare, scope: Scope) -> m.Formula | None:
             node.subject.span,
             f"write any {quantity.name}, every {quantity.name}, or one element: {quantity.name}[1]",
         )
-        return None
+        return False
     if not is_array and node.quantifier is not None:
         scope.report(
             "wrong-kind",
@@ -64,14 +89,8 @@ def _compare(node: t.Compare, scope: Scope) -> m.Formula | None:
             node.span,
             f"take `{node.quantifier}` away",
         )
-        return None
-    if region is None:
-        return None
-    if is_array:
-        assert quantity.size is not None
-        assert node.quantifier is not None
-        return m.Quantified(node.quantifier, quantity.name, quantity.size, region, node.span)
-    return m.Compare(quantity.name, index, region, node.span)
+        return False
+    return True
 
 
 def _is_at(node: t.IsAt, scope: Scope) -> m.Formula | None:

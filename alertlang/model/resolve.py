@@ -46,6 +46,7 @@ def resolve(files: list[LoadedFile], incomplete: bool) -> tuple[m.RuleSet, list[
         engine=tuple(dict.fromkeys(declarations.engine)),
         sources=tuple(declarations.source_list),
         drops=tuple(changes.drops),
+        follows=tuple(declarations.follows),
     )
     return ruleset, scope.findings
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from alertlang.model import ruleset as m
 from alertlang.model.changes import Entry
@@ -10,6 +11,18 @@ from alertlang.model.declarations import Declarations
 from alertlang.model.formulas import bind_formula
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
+
+
+# Seconds within which red and an alert must be up where nothing else is said: common practice, no source.
+_ALLOWED = Fraction(2)
+
+
+@dataclass(frozen=True, slots=True)
+class _Times:
+    held: Fraction | None
+    in_total: bool
+    after: Fraction | None
+    latched: bool
 
 
 @dataclass(slots=True)
@@ -63,13 +76,16 @@ class Rules:
                 entry.span,
                 'add `, source NAME` and declare it: source NAME "document", or: source NAME common practice',
             )
-        if node.except_for is not None:
-            scope.not_yet("`except for`", node.except_for.span)
+        except_for = scope.seconds(node.except_for)
         for again in node.needs[1:]:
             scope.report("bad-value", "`needs` is said twice", again.span, "take one of the two out")
         needs = node.needs[0] if node.needs else None
-        if needs is not None and needs.within is not None:
-            scope.not_yet("`within`", needs.within.span)
+        within = None if needs is None else scope.seconds(needs.within)
+        allowed, allowed_by = _ALLOWED, "common practice, no source"
+        if within is not None:
+            allowed, allowed_by = within, "`within`"
+        elif entry.file.origin.path in self.declarations.respond:
+            allowed, allowed_by = self.declarations.respond[entry.file.origin.path], "`respond within`"
         ok, when = self._formula(node.when)
         bound = scope.quantity(node.subject)
         region = None if bound is None else scope.region(node.region, bound[0])
@@ -88,6 +104,9 @@ class Rules:
                 entry.span,
                 entry.file.origin,
                 node,
+                except_for,
+                allowed,
+                allowed_by,
             )
         ]
 
@@ -104,13 +123,15 @@ class Rules:
             )
         return m.AlertText(m.Level[clause.level.upper()], text)
 
-    def _tail(self, tail: t.Tail, held: t.HeldFor | None) -> tuple[bool, m.Formula | None]:
-        if held is not None:
-            self.scope.not_yet("`for more than`", held.span)
-        if tail.after is not None:
-            self.scope.not_yet("`after`", tail.after.span)
-        if tail.latched is not None:
-            self.scope.not_yet("`latched`", tail.latched.span)
+    def _times(self, tail: t.Tail, held: t.HeldFor | None) -> _Times:
+        return _Times(
+            None if held is None else self.scope.seconds(held.duration),
+            held is not None and held.in_total,
+            self.scope.seconds(tail.after),
+            tail.latched is not None,
+        )
+
+    def _tail(self, tail: t.Tail) -> tuple[bool, m.Formula | None]:
         for node in tail.repeated:
             self.scope.report("bad-value", "this is said twice in one statement", node.span, "take one of the two out")
         return self._formula(tail.unless)
@@ -118,7 +139,8 @@ class Rules:
     def _band(self, entry: Entry, node: t.Band) -> list[m.Band]:
         scope = self.scope
         ok, when = self._formula(node.when)
-        clear, unless = self._tail(node.tail, node.held)
+        clear, unless = self._tail(node.tail)
+        times = self._times(node.tail, node.held)
         bound = scope.quantity(node.subject)
         region = None if bound is None else scope.region(node.region, bound[0])
         alert = None
@@ -130,6 +152,13 @@ class Rules:
                 "`after` holds back an alert, and this band has none",
                 node.tail.after.span,
                 'add an alert (with warning "TEXT"), or hold back the colour with `for more than`',
+            )
+        if node.alert is None and node.tail.latched is not None:
+            scope.report(
+                "misplaced-statement",
+                "`latched` keeps an alert up, and this band has none",
+                node.tail.latched.span,
+                'add an alert (with warning "TEXT"), or take `latched` out',
             )
         if not ok or not clear or bound is None or region is None:
             return []
@@ -147,21 +176,38 @@ class Rules:
                 entry.span,
                 entry.file.origin,
                 node,
+                times.held,
+                times.in_total,
+                times.after,
+                times.latched,
             )
         ]
 
     def _alert(self, entry: Entry, node: t.Alert) -> list[m.Alert]:
         ok, when = self._formula(node.when)
-        clear, unless = self._tail(node.tail, node.held)
+        clear, unless = self._tail(node.tail)
+        times = self._times(node.tail, node.held)
         text = self._alert_text(node.alert, False)
         if not ok or not clear or when is None:
             return []
-        return [m.Alert(entry.label, when, text, unless, entry.span, entry.file.origin, node)]
+        return [
+            m.Alert(
+                entry.label,
+                when,
+                text,
+                unless,
+                entry.span,
+                entry.file.origin,
+                node,
+                times.held,
+                times.in_total,
+                times.after,
+                times.latched,
+            )
+        ]
 
     def _claim(self, entry: Entry, node: t.Prove) -> list[m.Claim]:
         scope = self.scope
-        if node.within is not None:
-            scope.not_yet("`within`", node.within.span)
         ok, when = self._formula(node.when)
         bound = None if node.subject is None else scope.quantity(node.subject)
         region = None if bound is None or node.region is None else scope.region(node.region, bound[0])
@@ -186,5 +232,6 @@ class Rules:
                 level,
                 entry.span,
                 entry.file.origin,
+                scope.seconds(node.within),
             )
         ]

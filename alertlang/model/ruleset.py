@@ -8,9 +8,27 @@ from enum import IntEnum
 from fractions import Fraction
 from functools import cached_property
 
+from alertlang.model.expression import CurveOver, Expression, Reading, Trend, inputs, nodes
+from alertlang.model.formula import And as And
+from alertlang.model.formula import Bound as Bound
+from alertlang.model.formula import Compare as Compare
+from alertlang.model.formula import ConditionIs as ConditionIs
+from alertlang.model.formula import Failed as Failed
+from alertlang.model.formula import Formula as Formula
+from alertlang.model.formula import Held as Held
+from alertlang.model.formula import Moving as Moving
+from alertlang.model.formula import Not as Not
+from alertlang.model.formula import Or as Or
+from alertlang.model.formula import Quantified as Quantified
+from alertlang.model.formula import Region as Region
+from alertlang.model.formula import SwitchIs as SwitchIs
+from alertlang.model.formula import in_seconds as in_seconds
+from alertlang.model.formula import parts_of as parts_of
+from alertlang.model.formula import region_words as region_words
+from alertlang.model.formula import variable as variable
 from alertlang.syntax import tree as t
 from alertlang.text.source import Span
-from alertlang.units.interval import Interval, IntervalSet
+from alertlang.units.interval import Interval
 from alertlang.units.unit import Unit
 
 
@@ -87,7 +105,11 @@ class DocumentSource:
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """Something a sensor reads, in `unit`, from `low` to `high`; `size` is the number of elements of an array."""
+    """Something a sensor reads, in `unit`, from `low` to `high`; `size` is the number of elements of an array.
+
+    A `let` or `curve` is one too: `derived` says how it is computed. `difference`: its values are differences, which
+    convert without a temperature's offset; `per` is the unit of time of a rise or fall.
+    """
 
     name: str
     title: str | None
@@ -101,10 +123,23 @@ class Quantity:
     sources: tuple[DocumentSource, ...]
     span: Span
     origin: Origin
+    derived: Expression | None = None
+    difference: bool = False
+    per: str | None = None
 
     @property
     def range(self) -> Interval:
         return Interval.closed(self.low, self.high)
+
+    @property
+    def is_trend(self) -> bool:
+        """A rise or fall: at one instant a value of its own."""
+        return isinstance(self.derived, Trend)
+
+    @property
+    def is_computed(self) -> bool:
+        """A function of other readings at the same instant."""
+        return self.derived is not None and not self.is_trend
 
     @property
     def indexes(self) -> tuple[int | None, ...]:
@@ -121,116 +156,30 @@ class Switch:
     origin: Origin
 
 
-def variable(quantity: str, index: int | None) -> str:
-    """The name of one reading: `rpm`, `cht[2]`."""
-    return quantity if index is None else f"{quantity}[{index}]"
-
-
-# ---- regions and formulas --------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Region:
-    """Values of a quantity in its own unit. `kind`: below, above, at_most, at_least, within, outside."""
-
-    kind: str
-    first: Fraction
-    second: Fraction | None
-    span: Span = field(compare=False, repr=False)
-
-    @property
-    def values(self) -> IntervalSet:
-        """The region as a set of numbers, the sensor's range not yet taken into account."""
-        first, second = self.first, self.second
-        match self.kind:
-            case "below":
-                return IntervalSet.of(Interval.below(first))
-            case "above":
-                return IntervalSet.of(Interval.above(first))
-            case "at_most":
-                return IntervalSet.of(Interval.at_most(first))
-            case "at_least":
-                return IntervalSet.of(Interval.at_least(first))
-            case "within":
-                assert second is not None
-                return IntervalSet.of(Interval.closed(first, second))
-            case _:
-                assert second is not None
-                return IntervalSet.of(Interval.below(first), Interval.above(second))
-
-    @property
-    def numbers(self) -> tuple[Fraction, ...]:
-        return (self.first,) if self.second is None else (self.first, self.second)
-
-
-@dataclass(frozen=True, slots=True)
-class Compare:
-    """One reading is in a region."""
-
-    quantity: str
-    index: int | None
-    region: Region
-    span: Span = field(compare=False, repr=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Quantified:
-    """`any` or `every` element of an array is in a region."""
-
-    quantifier: str
-    quantity: str
-    size: int
-    region: Region
-    span: Span = field(compare=False, repr=False)
-
-
-@dataclass(frozen=True, slots=True)
-class SwitchIs:
-    switch: str
-    position: str
-    negated: bool
-    span: Span = field(compare=False, repr=False)
-
-
-@dataclass(frozen=True, slots=True)
-class ConditionIs:
-    """The named condition holds."""
-
-    name: str
-    span: Span = field(compare=False, repr=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Not:
-    part: Formula
-    span: Span = field(compare=False, repr=False)
-
-
-@dataclass(frozen=True, slots=True)
-class And:
-    parts: tuple[Formula, ...]
-    span: Span = field(compare=False, repr=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Or:
-    parts: tuple[Formula, ...]
-    span: Span = field(compare=False, repr=False)
-
-
-Formula = Compare | Quantified | SwitchIs | ConditionIs | Not | And | Or
-
-
 # ---- statements ------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
 class Condition:
+    """With `until` it is set by `formula` and cleared by `until`. Delays are in seconds, none where none is written."""
+
     name: str
     formula: Formula
     sources: tuple[DocumentSource, ...]
     span: Span
     origin: Origin
+    until: Formula | None = None
+    set_after: Fraction | None = None
+    cleared_after: Fraction | None = None
+
+    @property
+    def parts(self) -> tuple[Formula, ...]:
+        """All it reads."""
+        return (self.formula,) if self.until is None else (self.formula, self.until)
+
+    @property
+    def is_delayed(self) -> bool:
+        return bool(self.set_after or self.cleared_after)
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +196,11 @@ class Assumption:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """A limit, avoid, precaution or normal range. `index` none on an array: each element by itself."""
+    """A limit, avoid, precaution or normal range. `index` none on an array: each element by itself.
+
+    `except_for` seconds it may be broken before that is a violation; within `allowed` seconds of that red and the
+    alert it needs must be up, `allowed_by` says why (`within`, `respond within`, or common practice).
+    """
 
     label: str
     kind: str
@@ -260,6 +213,9 @@ class Range:
     span: Span
     origin: Origin
     node: t.Range = field(compare=False, repr=False)
+    except_for: Fraction | None = None
+    allowed: Fraction = Fraction(2)
+    allowed_by: str = "common practice, no source"
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,7 +226,11 @@ class AlertText:
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """`index` none on an array: each element by itself."""
+    """`index` none on an array: each element by itself. A region of kind failed applies while the reading is missing.
+
+    `held`: the rest must have lasted more than so many seconds, `in_total` with breaks counted out. `after` seconds
+    hold back the alert alone.
+    """
 
     label: str
     labelled: bool
@@ -284,11 +244,15 @@ class Band:
     span: Span
     origin: Origin
     node: t.Band = field(compare=False, repr=False)
+    held: Fraction | None = None
+    in_total: bool = False
+    after: Fraction | None = None
+    latched: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Alert:
-    """An alert on its own."""
+    """An alert on its own; its times are those of a band."""
 
     label: str
     when: Formula
@@ -297,11 +261,15 @@ class Alert:
     span: Span
     origin: Origin
     node: t.Alert = field(compare=False, repr=False)
+    held: Fraction | None = None
+    in_total: bool = False
+    after: Fraction | None = None
+    latched: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """`kind` is is, at_least, never, raises, any_raises or quiet."""
+    """`kind` is is, at_least, never, raises, any_raises or quiet. `within` seconds, for the kinds that raise."""
 
     label: str
     kind: str
@@ -311,6 +279,16 @@ class Claim:
     region: Region | None
     colour: Colour | None
     level: Level | None
+    span: Span
+    origin: Origin
+    within: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Follow:
+    """A published rule that the rule set is held to, as it is written."""
+
+    rule: str
     span: Span
     origin: Origin
 
@@ -349,6 +327,7 @@ class RuleSet:
     engine: tuple[str, ...]
     sources: tuple[tuple[Origin, DocumentSource], ...]
     drops: tuple[tuple[str, str], ...]
+    follows: tuple[Follow, ...] = ()
 
     @property
     def name(self) -> str:
@@ -407,10 +386,28 @@ class RuleSet:
         for statement in statements:
             if statement.index is not None and statement.quantity is not None:
                 found.add(statement.quantity)
-        for formula in self._all_formulas():
+        for formula in self.formulas:
             for part in parts_of(formula):
-                if isinstance(part, Compare) and part.index is not None:
+                if isinstance(part, Compare | Failed) and part.index is not None:
                     found.add(part.quantity)
+        for quantity in self.quantities.values():
+            for node in () if quantity.derived is None else nodes(quantity.derived):
+                if isinstance(node, Reading | Trend | CurveOver) and node.index is not None:
+                    found.add(node.quantity)
+        return self._with_kin(found)
+
+    def _with_kin(self, found: set[str]) -> frozenset[str]:
+        """Also what is computed from these arrays element by element, and what these are computed from."""
+        grew = True
+        while grew:
+            grew = False
+            for quantity in self.quantities.values():
+                if quantity.derived is None or quantity.size is None:
+                    continue
+                kin = {quantity.name, *(n for n in inputs(quantity.derived) if self.quantities[n].size is not None)}
+                if not found.isdisjoint(kin) and not kin <= found:
+                    found |= kin
+                    grew = True
         return frozenset(found)
 
     def elements(self, quantity: str) -> tuple[int | None, ...]:
@@ -426,25 +423,48 @@ class RuleSet:
             for part in parts_of(pending.pop()):
                 if isinstance(part, ConditionIs) and part.name not in found:
                     found.add(part.name)
-                    pending.append(self.conditions[part.name].formula)
+                    pending.extend(self.conditions[part.name].parts)
         return frozenset(found)
 
-    def quantities_read(self, *formulas: Formula | None) -> frozenset[str]:
-        """Names of the quantities that formulas read, conditions looked into."""
+    def _looked_into(self, formulas: tuple[Formula | None, ...]) -> list[Formula]:
+        """Every part of formulas and of the conditions they read."""
         given = [f for f in formulas if f is not None]
-        given.extend(self.conditions[name].formula for name in self.conditions_read(*given))
-        return frozenset(
-            part.quantity for formula in given for part in parts_of(formula) if isinstance(part, Compare | Quantified)
-        )
+        given.extend(part for name in sorted(self.conditions_read(*given)) for part in self.conditions[name].parts)
+        return [part for formula in given for part in parts_of(formula)]
+
+    def quantities_read(self, *formulas: Formula | None) -> frozenset[str]:
+        """Names of the quantities that formulas read, conditions looked into; derived ones as themselves."""
+        found: set[str] = set()
+        for part in self._looked_into(formulas):
+            if isinstance(part, Compare | Quantified | Failed):
+                found.add(part.quantity)
+            if isinstance(part, Compare | Quantified):
+                found |= {bound.quantity for bound in part.region.bounds if isinstance(bound, Moving)}
+        return frozenset(found)
 
     def switches_read(self, *formulas: Formula | None) -> frozenset[str]:
         """Names of the switches that formulas read, conditions looked into."""
-        given = [f for f in formulas if f is not None]
-        given.extend(self.conditions[name].formula for name in self.conditions_read(*given))
-        return frozenset(part.switch for formula in given for part in parts_of(formula) if isinstance(part, SwitchIs))
+        return frozenset(part.switch for part in self._looked_into(formulas) if isinstance(part, SwitchIs))
+
+    def sensors_of(self, quantity: str) -> frozenset[str]:
+        """The quantities with a sensor of their own that a quantity depends on: itself, if it is not derived."""
+        found: set[str] = set()
+        pending = [quantity]
+        seen: set[str] = set()
+        while pending:
+            name = pending.pop()
+            if name in seen:
+                continue
+            seen.add(name)
+            derived = self.quantities[name].derived
+            if derived is None:
+                found.add(name)
+            else:
+                pending.extend(inputs(derived))
+        return frozenset(found)
 
     def _all_formulas(self) -> list[Formula]:
-        found: list[Formula | None] = [c.formula for c in self.conditions.values()]
+        found: list[Formula | None] = [part for c in self.conditions.values() for part in c.parts]
         for assumption in self.assumptions:
             found += [assumption.when, assumption.formula]
         found += [r.when for r in self.ranges]
@@ -457,17 +477,3 @@ class RuleSet:
     def formulas(self) -> tuple[Formula, ...]:
         """Every formula of every statement, conditions' own included."""
         return tuple(self._all_formulas())
-
-
-def parts_of(formula: Formula) -> list[Formula]:
-    """A formula and everything in it; conditions are not looked into."""
-    found: list[Formula] = []
-    pending = [formula]
-    while pending:
-        one = pending.pop()
-        found.append(one)
-        if isinstance(one, Not):
-            pending.append(one.part)
-        elif isinstance(one, And | Or):
-            pending.extend(one.parts)
-    return found

@@ -43,6 +43,23 @@ class Scope:
 
     # ---- values
 
+    def seconds(self, value: t.Value | None) -> Fraction | None:
+        """A duration in seconds; none where none is written or where it is wrong, which is then said."""
+        if value is None:
+            return None
+        unit = self.unit(value.unit)
+        if unit is None:
+            return None
+        if unit.dimension != "time":
+            self.report(
+                "wrong-dimension",
+                f"a time must stand here, and {show_value(value.number, unit)} is a {unit.dimension}",
+                value.span,
+                "write a number with s, min or h",
+            )
+            return None
+        return value.number * unit.factor
+
     def unit(self, word: t.Word | None) -> Unit | None:
         """The unit a word names; none with a finding if it names none. No word: no unit of its own."""
         if word is None:
@@ -90,19 +107,23 @@ class Scope:
 
     def region(self, region: t.Region, quantity: m.Quantity) -> m.Region | None:
         """A region in the quantity's own unit."""
-        numbers: list[Fraction] = []
+        if region.kind == "failed":
+            return m.Region("failed", Fraction(0), span=region.span)
+        ends: list[m.Bound] = []
         bounds = [bound for bound in (region.first, region.second) if bound is not None]
+        number_of = self.difference_in_unit if quantity.difference else self.in_unit
         for bound in bounds:
-            if isinstance(bound, t.Word):
-                self._named_bound(bound)
+            end = (
+                self._named_bound(bound, quantity)
+                if isinstance(bound, t.Word)
+                else number_of(bound, quantity.unit, quantity.name)
+            )
+            if end is None:
                 return None
-            number = self.in_unit(bound, quantity.unit, quantity.name)
-            if number is None:
-                return None
-            numbers.append(number)
-        if len(numbers) == 2 and not (self._one_unit(bounds, quantity) and self._rising(region, numbers, quantity)):
+            ends.append(end)
+        if len(ends) == 2 and not (self._one_unit(bounds, quantity) and self._rising(region, ends, quantity)):
             return None
-        return m.Region(region.kind, numbers[0], numbers[1] if len(numbers) == 2 else None, region.span)
+        return m.Region(region.kind, ends[0], ends[1] if len(ends) == 2 else None, span=region.span)
 
     def _one_unit(self, bounds: list[t.Bound], quantity: m.Quantity) -> bool:
         """`from 100 C to 200` on a gauge in F: a reader takes the second for C, the rule above for F."""
@@ -120,10 +141,12 @@ class Scope:
         )
         return False
 
-    def _rising(self, region: t.Region, numbers: list[Fraction], quantity: m.Quantity) -> bool:
-        if numbers[0] <= numbers[1]:
+    def _rising(self, region: t.Region, ends: list[m.Bound], quantity: m.Quantity) -> bool:
+        first, last = ends
+        # Ends that move may cross: the region is then empty for the time being, as it says.
+        if isinstance(first, m.Moving) or isinstance(last, m.Moving) or first <= last:
             return True
-        low, high = (show_value(number, quantity.unit) for number in numbers)
+        low, high = (show_value(number, quantity.unit) for number in (first, last))
         word = "outside" if region.kind == "outside" else "from"
         self.report(
             "bad-value",
@@ -133,12 +156,12 @@ class Scope:
         )
         return False
 
-    def _named_bound(self, word: t.Word) -> None:
-        if word.text in self.derived_names:
-            self.not_yet("a region against a curve or a let", word.span)
-            return
+    def _named_bound(self, word: t.Word, quantity: m.Quantity) -> m.Moving | None:
+        """A let or curve as the end of a region, in the unit of the quantity that is compared."""
         if self.is_lost(word.text):
-            return
+            return None
+        if word.text in self.derived_names:
+            return self._moving(word, self.quantities[word.text], quantity)
         kind = self.declared().get(word.text)
         if kind is not None:
             self.report(
@@ -147,7 +170,7 @@ class Scope:
                 word.span,
                 "write a number",
             )
-            return
+            return None
         close = nearest(word.text, self.derived_names)
         self.report(
             "unknown-name",
@@ -155,6 +178,37 @@ class Scope:
             word.span,
             f"did you mean {close}?" if close else "write a number, or declare a curve of that name",
         )
+        return None
+
+    def _moving(self, word: t.Word, end: m.Quantity, quantity: m.Quantity) -> m.Moving | None:
+        if end.unit.dimension != quantity.unit.dimension or (
+            end.unit.dimension == "temperature" and end.difference != quantity.difference
+        ):
+            kinds = [
+                f"a difference of {q.unit.dimension}s" if q.difference else f"a {q.unit.dimension}"
+                for q in (quantity, end)
+            ]
+            self.report(
+                "wrong-dimension",
+                f"{quantity.name} is {kinds[0]}, and {end.name} is {kinds[1]}",
+                word.span,
+                "compare it with a let or curve of its own kind",
+            )
+            return None
+        if end.size is not None and end.size != quantity.size:
+            self.report(
+                "wrong-kind",
+                f"{end.name} has {end.size} elements, and {quantity.name} has {quantity.size or 'one value'}",
+                word.span,
+                f"compare with one value, for example: let NAME = highest of {end.name}",
+            )
+            return None
+        if quantity.difference:
+            factor, offset = convert_difference(Fraction(1), end.unit, quantity.unit), Fraction(0)
+        else:
+            offset = convert(Fraction(0), end.unit, quantity.unit)
+            factor = convert(Fraction(1), end.unit, quantity.unit) - offset
+        return m.Moving(end.name, factor, offset, end.low * factor + offset, end.high * factor + offset)
 
     # ---- names
 
@@ -213,9 +267,6 @@ class Scope:
         """The quantity a subject names, and which element."""
         found = self.quantities.get(subject.name.text)
         if found is None:
-            if subject.name.text in self.derived_names:
-                self.not_yet("a let or curve as the subject of a region", subject.span)
-                return None
             self.unknown(subject.name, "a quantity", self.quantities)
             return None
         if subject.index is None:

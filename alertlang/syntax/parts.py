@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Any
 
 from lark import Token
@@ -103,6 +104,9 @@ class Parts(Transformer_NonRecursive[Token, Any]):
         if isinstance(first, t.Value) and first.unit is None and isinstance(second, t.Value):
             first = t.Value(first.span, first.number, second.unit)
         return t.Region(self._span(meta), kind, first, second)
+
+    def failed_region(self, meta: Meta, c: Children) -> t.Region:
+        return t.Region(self._span(meta), "failed", t.Value(self._span(meta), Fraction(0), None))
 
     def named(self, meta: Meta, c: Children) -> t.Named:
         return t.Named(self._span(meta), c[0])

@@ -46,7 +46,10 @@ Bound = Value | Word
 
 @dataclass(frozen=True, slots=True)
 class Region(Node):
-    """`kind` is below, above, at_most, at_least, within or outside; only the last two have `second`."""
+    """`kind` is below, above, at_most, at_least, within or outside; only the last two have `second`.
+
+    In a band also failed, whose `first` is 0 and says nothing.
+    """
 
     kind: str
     first: Bound

@@ -1,0 +1,1 @@
+"""Tree to canonical text, comments kept."""

@@ -1,0 +1,80 @@
+"""The value of a `let` or `curve` at one instant, from what it reads."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+
+from alertlang.model import expression as e
+from alertlang.model import ruleset as m
+
+# The value of a quantity's element in its own unit; none where it has failed. A quantity that is no array is asked for
+# with whatever element is computed, and gives its one value.
+Read = Callable[[str, int | None], Fraction | None]
+
+
+def computed(quantity: m.Quantity, index: int | None, read: Read) -> Fraction | None:
+    """The value of a derived quantity's element in its own unit; none where something it reads has failed.
+
+    Not for a rise or fall, which no single instant can tell.
+    """
+    assert quantity.derived is not None
+    return _value(quantity.derived, index, read)
+
+
+def _value(node: e.Expression, index: int | None, read: Read) -> Fraction | None:
+    match node:
+        case e.Number():
+            return node.value
+        case e.Reading():
+            return _element(node.quantity, node.index, index, read)
+        case e.Scaled():
+            part = _value(node.part, index, read)
+            return None if part is None else part * node.factor + node.offset
+        case e.Sum():
+            parts = [_value(part, index, read) for part in node.parts]
+            known = [part for part in parts if part is not None]
+            return sum(known, Fraction(0)) if len(known) == len(parts) else None
+        case e.Statistic():
+            return _statistic(node, index, read)
+        case e.CurveOver():
+            at = read(node.quantity, node.index)
+            return node.otherwise if at is None else on_curve(node.points, at)
+        case e.Trend():
+            raise ValueError("a rise or fall is not a function of one instant")
+
+
+def _element(quantity: str, written: int | None, wanted: int | None, read: Read) -> Fraction | None:
+    """The element that is written, or else the one that is computed."""
+    return read(quantity, written if written is not None else wanted)
+
+
+def _statistic(node: e.Statistic, index: int | None, read: Read) -> Fraction | None:
+    values: list[Fraction] = []
+    for i in range(1, node.size + 1):
+        value = read(node.quantity, i)
+        if value is None:
+            return None
+        values.append(value)
+    average = sum(values, Fraction(0)) / node.size
+    match node.kind:
+        case "highest":
+            return max(values)
+        case "lowest":
+            return min(values)
+        case "spread":
+            return max(values) - min(values)
+        case "average":
+            return average
+    assert index is not None
+    return values[index - 1] - average
+
+
+def on_curve(points: Sequence[tuple[Fraction, Fraction]], x: Fraction) -> Fraction:
+    """Straight lines between the points, the end values beyond them."""
+    if x <= points[0][0]:
+        return points[0][1]
+    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+        if x <= x1:
+            return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+    return points[-1][1]

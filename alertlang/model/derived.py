@@ -1,0 +1,419 @@
+"""Derived quantities: `let` and `curve` bound to what they read, dimensions checked, ranges worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from alertlang.model import expression as e
+from alertlang.model import ruleset as m
+from alertlang.model.scope import Scope
+from alertlang.syntax import tree as t
+from alertlang.text.source import Span
+from alertlang.units.number import show_number, show_value
+from alertlang.units.unit import PLAIN, Unit, convert, convert_difference
+
+_ZERO = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    """An expression with what it is: its unit, whether it is a difference, its elements, and between what it lies.
+
+    A number that is written stands for an amount: as a difference for temperatures.
+    """
+
+    node: e.Expression
+    unit: Unit
+    difference: bool
+    size: int | None
+    low: Fraction
+    high: Fraction
+
+    @property
+    def is_number(self) -> bool:
+        return isinstance(self.node, e.Number)
+
+    def scaled(self, factor: Fraction, offset: Fraction, unit: Unit, difference: bool) -> _Typed:
+        if isinstance(self.node, e.Number):
+            node: e.Expression = e.Number(self.node.value * factor + offset)
+        elif factor == 1 and offset == 0:
+            node = self.node
+        else:
+            node = e.Scaled(self.node, factor, offset)
+        ends = sorted((self.low * factor + offset, self.high * factor + offset))
+        return _Typed(node, unit, difference, self.size, ends[0], ends[1])
+
+    def in_unit(self, unit: Unit) -> _Typed:
+        """The same in another unit of its dimension."""
+        if self.difference:
+            return self.scaled(convert_difference(Fraction(1), self.unit, unit), _ZERO, unit, True)
+        offset = convert(_ZERO, self.unit, unit)
+        return self.scaled(convert(Fraction(1), self.unit, unit) - offset, offset, unit, False)
+
+
+class _WrongError(Exception):
+    """Something in an expression is wrong, and that is reported."""
+
+
+@dataclass(slots=True)
+class Derived:
+    """Binds derived quantities, each after those it reads. `report_duplicate` says whether a name may be declared."""
+
+    scope: Scope
+    new_name: Callable[[t.Word], bool]
+    nodes: dict[str, tuple[t.Let | t.Curve, m.Origin]] = field(default_factory=dict)
+    _binding: list[str] = field(default_factory=list)
+
+    def declare(self, node: t.Let | t.Curve, origin: m.Origin) -> None:
+        """Takes the name; binding comes when every name is known."""
+        known = self.nodes.get(node.name.text)
+        if known is not None and known[0] == node and known[1].path != origin.path:
+            # An engine and an airframe may derive the same value, if they say the same.
+            return
+        if self.new_name(node.name):
+            self.nodes[node.name.text] = (node, origin)
+            self.scope.derived_names.add(node.name.text)
+
+    def bind(self) -> None:
+        for name in self.nodes:
+            self._bind(name)
+
+    def _bind(self, name: str) -> None:
+        scope = self.scope
+        if name in scope.quantities or name in scope.lost:
+            return
+        node, origin = self.nodes[name]
+        if name in self._binding:
+            circle = [*self._binding[self._binding.index(name) :], name]
+            scope.report(
+                "bad-value",
+                f"{name} is computed from itself"
+                if len(circle) == 2
+                else f"derived quantities read each other in a circle: {' -> '.join(circle)}",
+                node.name.span,
+                "compute it from quantities that have a sensor",
+            )
+            scope.lost.update(circle)
+            raise _WrongError
+        self._binding.append(name)
+        try:
+            quantity = self._let(node, origin) if isinstance(node, t.Let) else self._curve(node, origin)
+        except _WrongError:
+            scope.lost.add(name)
+            if len(self._binding) > 1:
+                raise
+        else:
+            scope.quantities[name] = quantity
+        finally:
+            self._binding.pop()
+
+    # ---- let
+
+    def _let(self, node: t.Let, origin: m.Origin) -> m.Quantity:
+        if isinstance(node.expression, t.Trend):
+            return self._trend(node, node.expression, origin)
+        typed = self._expression(node.expression)
+        if typed.is_number:
+            self._wrong("bad-value", f"{node.name.text} reads nothing: it is always the same", node.span, "read a quantity")
+        if node.low is not None and node.high is not None:
+            self._check_range(node, typed)
+        return m.Quantity(
+            node.name.text,
+            None,
+            typed.size,
+            typed.unit,
+            typed.low,
+            typed.high,
+            None,
+            None,
+            None,
+            (),
+            node.span,
+            origin,
+            typed.node,
+            typed.difference,
+        )
+
+    def _check_range(self, node: t.Let, typed: _Typed) -> None:
+        """A range that is written must hold all that can come out: to narrow it would hide states."""
+        assert node.low is not None
+        assert node.high is not None
+        convert_to = self.scope.difference_in_unit if typed.difference else self.scope.in_unit
+        # The unit after the second number serves both.
+        low = node.low if node.low.unit is not None else t.Value(node.low.span, node.low.number, node.high.unit)
+        first = convert_to(low, typed.unit, node.name.text)
+        last = convert_to(node.high, typed.unit, node.name.text)
+        if first is None or last is None:
+            raise _WrongError
+        if first > typed.low or last < typed.high:
+            out = f"from {show_number(typed.low)} to {show_value(typed.high, typed.unit)}"
+            self._wrong(
+                "bad-value",
+                f"{node.name.text} is computed, and what it is computed from lets it run {out}",
+                node.low.span.to(node.high.span),
+                "take the range away; to rule values out, write an `assume`",
+            )
+
+    def _trend(self, node: t.Let, trend: t.Trend, origin: m.Origin) -> m.Quantity:
+        read = self._read(trend.subject)
+        unit, difference = read.unit, True
+        per = self.scope.unit(trend.per)
+        if per is None:
+            raise _WrongError
+        if per.dimension != "time":
+            self._wrong(
+                "wrong-dimension", f"a {trend.kind} is per time, and {per.name} is a {per.dimension}", trend.per.span,
+                "write per s, per min or per h",
+            )
+        if node.low is None or node.high is None:
+            self._wrong(
+                "bad-value",
+                f"{node.name.text} needs a range: a {trend.kind} has no sensor that would limit it",
+                node.span,
+                f"write for example: , from 0 to 100{' ' + unit.name if unit.name else ''}",
+            )
+        assert node.low is not None
+        assert node.high is not None
+        low = node.low if node.low.unit is not None else t.Value(node.low.span, node.low.number, node.high.unit)
+        first = self.scope.difference_in_unit(low, unit, node.name.text)
+        last = self.scope.difference_in_unit(node.high, unit, node.name.text)
+        if first is None or last is None:
+            raise _WrongError
+        if first >= last:
+            self._wrong(
+                "bad-value",
+                f"the range of {node.name.text} is empty: it must run from a lower to a higher value",
+                node.low.span.to(node.high.span),
+                "write the lower end first",
+            )
+        assert isinstance(read.node, e.Reading)
+        expression = e.Trend(trend.kind, read.node.quantity, read.node.index, per.factor)
+        return m.Quantity(
+            node.name.text, None, read.size, unit, first, last, None, None, None, (), node.span, origin,
+            expression, difference, per.name,
+        )
+
+    # ---- curve
+
+    def _curve(self, node: t.Curve, origin: m.Origin) -> m.Quantity:
+        scope = self.scope
+        read = self._read(node.subject)
+        name = node.name.text
+        if read.size is not None:
+            self._wrong(
+                "wrong-kind",
+                f"{node.subject.name.text} has {read.size} elements, and a curve is over one value",
+                node.subject.span,
+                f"write one element, {node.subject.name.text}[1], or a let: highest of {node.subject.name.text}",
+            )
+        unit = scope.unit(node.points[0][1].unit)
+        if unit is None:
+            raise _WrongError
+        points: list[tuple[Fraction, Fraction]] = []
+        convert_x = scope.difference_in_unit if read.difference else scope.in_unit
+        for x, y in node.points:
+            at = convert_x(x, read.unit, node.subject.name.text)
+            value = scope.in_unit(y, unit, name)
+            if at is None or value is None:
+                raise _WrongError
+            if points and at <= points[-1][0]:
+                self._wrong(
+                    "bad-value",
+                    f"the points of {name} must rise: {show_value(at, read.unit)} comes after "
+                    f"{show_value(points[-1][0], read.unit)}",
+                    x.span,
+                    "put the points in order, each value once; for a step write two points close together",
+                )
+            points.append((at, value))
+        otherwise = None
+        if node.otherwise is not None:
+            otherwise = scope.in_unit(node.otherwise, unit, name)
+            if otherwise is None:
+                raise _WrongError
+        assert isinstance(read.node, e.Reading)
+        low, high = _reached(points, read.low, read.high)
+        return m.Quantity(
+            name, None, None, unit, low, high, None, None, None, (), node.span, origin,
+            e.CurveOver(read.node.quantity, read.node.index, tuple(points), otherwise),
+        )
+
+    # ---- expressions
+
+    def _wrong(self, name: str, message: str, where: Span, advice: str) -> None:
+        self.scope.report(name, message, where, advice)
+        raise _WrongError
+
+    def _read(self, subject: t.Subject) -> _Typed:
+        name = subject.name.text
+        if name in self.nodes and name not in self.scope.quantities and name not in self.scope.lost:
+            self._bind(name)
+        bound = self.scope.quantity(subject)
+        if bound is None:
+            raise _WrongError
+        quantity, index = bound
+        size = None if index is not None else quantity.size
+        return _Typed(
+            e.Reading(quantity.name, index), quantity.unit, quantity.difference, size, quantity.low, quantity.high
+        )
+
+    def _expression(self, node: t.Expression) -> _Typed:
+        match node:
+            case t.Constant():
+                unit = self.scope.unit(node.value.unit)
+                if unit is None:
+                    raise _WrongError
+                number = node.value.number
+                return _Typed(e.Number(number), unit, unit.dimension == "temperature", None, number, number)
+            case t.Read():
+                return self._read(node.subject)
+            case t.Statistic():
+                return self._statistic(node)
+            case t.Trend():
+                self._wrong(
+                    "bad-value",
+                    f"a {node.kind} stands alone in its `let`, with a range",
+                    node.span,
+                    f"write: let NAME = {node.span.text}, from 0 to ...; and read NAME here",
+                )
+            case t.Arithmetic():
+                left, right = self._expression(node.left), self._expression(node.right)
+                if node.operator in "+-":
+                    return self._sum(node, left, right)
+                return self._product(node, left, right)
+        raise _WrongError
+
+    def _statistic(self, node: t.Statistic) -> _Typed:
+        read = self._read(node.subject)
+        if read.size is None:
+            self._wrong(
+                "wrong-kind",
+                f"{node.kind} is of an array, and {node.subject.span.text} is one value",
+                node.subject.span,
+                "name a quantity that has elements, such as cht[4]",
+            )
+        assert read.size is not None
+        assert isinstance(read.node, e.Reading)
+        width = read.high - read.low
+        statistic = e.Statistic(node.kind, read.node.quantity, read.size)
+        match node.kind:
+            case "spread":
+                return _Typed(statistic, read.unit, True, None, _ZERO, width)
+            case "deviation":
+                most = width * (read.size - 1) / read.size
+                return _Typed(statistic, read.unit, True, read.size, -most, most)
+        return _Typed(statistic, read.unit, read.difference, None, read.low, read.high)
+
+    def _sum(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> _Typed:
+        self._same_dimension(node, left, right)
+        self._same_size(node, left, right)
+        unit = right.unit if left.is_number and not right.is_number else left.unit
+        left, right = left.in_unit(unit), right.in_unit(unit)
+        sign = Fraction(1 if node.operator == "+" else -1)
+        temperature = unit.dimension == "temperature"
+        difference = temperature and (left.difference == right.difference)
+        if temperature and not left.difference and not right.difference and sign > 0:
+            self._wrong(
+                "wrong-dimension",
+                "two temperatures have no sum",
+                node.span,
+                "subtract them for a difference, or write average of an array",
+            )
+        if temperature and left.difference and not right.difference and sign < 0:
+            self._wrong(
+                "wrong-dimension",
+                "a temperature cannot be taken from a difference",
+                node.span,
+                "write the temperature first",
+            )
+        if not temperature:
+            difference = left.difference and right.difference
+        right = right.scaled(sign, _ZERO, unit, right.difference)
+        parts = (left.node, right.node)
+        if isinstance(left.node, e.Number) and isinstance(right.node, e.Number):
+            total: e.Expression = e.Number(left.node.value + right.node.value)
+        elif isinstance(right.node, e.Number):
+            total = e.Scaled(left.node, Fraction(1), right.node.value)
+        elif isinstance(left.node, e.Number):
+            total = e.Scaled(right.node, Fraction(1), left.node.value)
+        else:
+            total = e.Sum(parts)
+        size = left.size if left.size is not None else right.size
+        return _Typed(total, unit, difference, size, left.low + right.low, left.high + right.high)
+
+    def _product(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> _Typed:
+        if node.operator == "*" and left.is_number and not right.is_number:
+            left, right = right, left
+        if not isinstance(right.node, e.Number):
+            what = "multiplied by" if node.operator == "*" else "divided by"
+            self._wrong(
+                "bad-value",
+                f"a `let` is linear: something can be {what} a number, not by a quantity",
+                node.span,
+                "write a number, or state the relation as a curve",
+            )
+        assert isinstance(right.node, e.Number)
+        if node.operator == "/" and right.node.value == 0:
+            self._wrong("bad-value", "this divides by zero", node.right.span, "write another number")
+        absolute = left.unit.dimension == "temperature" and not left.difference
+        if right.unit.dimension == "ratio" and left.unit.dimension != right.unit.dimension or right.unit == PLAIN:
+            if absolute:
+                self._wrong(
+                    "wrong-dimension",
+                    "a multiple of a temperature means nothing: it depends on where its scale has its zero",
+                    node.span,
+                    "subtract a temperature first, or divide by a unit: / 1 C",
+                )
+            number = convert_difference(right.node.value, right.unit, PLAIN)
+            factor = number if node.operator == "*" else 1 / number
+            return left.scaled(factor, _ZERO, left.unit, left.difference)
+        if node.operator == "/" and left.unit.dimension == right.unit.dimension:
+            found = left.in_unit(right.unit)
+            return found.scaled(1 / right.node.value, _ZERO, PLAIN, False)
+        names = [one.unit.name or "a plain number" for one in (left, right)]
+        verb = "multiplied by" if node.operator == "*" else "divided by"
+        self._wrong(
+            "wrong-dimension",
+            f"{names[0]} {verb} {names[1]} has no unit in this language",
+            node.span,
+            "multiply and divide by plain numbers, or divide by a number of the same dimension: / 1 inHg",
+        )
+        raise _WrongError
+
+    def _same_dimension(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> None:
+        if left.unit.dimension == right.unit.dimension:
+            return
+        said = [f"a {x.unit.dimension} ({x.unit.name})" if x.unit.name else "a plain number" for x in (left, right)]
+        self._wrong(
+            "wrong-dimension",
+            f"{said[0]} and {said[1]} cannot be added or subtracted",
+            node.span,
+            "divide each by a number with its own unit first: x / 1 inHg - y / 100 rpm",
+        )
+
+    def _same_size(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> None:
+        if None in (left.size, right.size) or left.size == right.size:
+            return
+        self._wrong(
+            "wrong-kind",
+            f"one side has {left.size} elements and the other {right.size}",
+            node.span,
+            "combine arrays of the same length, or single elements",
+        )
+
+
+def _reached(points: list[tuple[Fraction, Fraction]], low: Fraction, high: Fraction) -> tuple[Fraction, Fraction]:
+    """The lowest and highest value of a curve over a range of readings."""
+    values = [value_at(points, low), value_at(points, high), *(y for x, y in points if low <= x <= high)]
+    return min(values), max(values)
+
+
+def value_at(points: list[tuple[Fraction, Fraction]], x: Fraction) -> Fraction:
+    """The value of a curve: straight lines between its points, the end values beyond."""
+    if x <= points[0][0]:
+        return points[0][1]
+    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+        if x <= x1:
+            return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+    return points[-1][1]

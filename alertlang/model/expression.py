@@ -1,0 +1,90 @@
+"""What a derived quantity (`let`, `curve`) is computed from. Everything is linear, or linear piece by piece.
+
+Every node has a value in the unit of the quantity that it belongs to, unless it says otherwise; it is failed where
+anything it reads has failed. In a quantity that is an array each element has a value of its own, from the elements of
+the same number.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    value: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A reading in its own unit. `index` none on an array: the element that is computed."""
+
+    quantity: str
+    index: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Scaled:
+    """`part` times `factor`, plus `offset`."""
+
+    part: Expression
+    factor: Fraction
+    offset: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    parts: tuple[Expression, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Statistic:
+    """highest, lowest, spread (highest less lowest), average, or deviation (an element less the average) of an array
+    of `size` elements, in the array's own unit."""
+
+    kind: str
+    quantity: str
+    size: int
+
+
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """How much a reading rises (or falls) in `seconds`, in its own unit. At one instant a free value."""
+
+    kind: str
+    quantity: str
+    index: int | None
+    seconds: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class CurveOver:
+    """Straight lines between points (reading, value) in rising order, the end values beyond. `otherwise`: the value
+    while the reading has failed; none: failed too."""
+
+    quantity: str
+    index: int | None
+    points: tuple[tuple[Fraction, Fraction], ...]
+    otherwise: Fraction | None
+
+
+Expression = Number | Reading | Scaled | Sum | Statistic | Trend | CurveOver
+
+
+def nodes(expression: Expression) -> Iterator[Expression]:
+    """An expression and all in it."""
+    pending: list[Expression] = [expression]
+    while pending:
+        one = pending.pop()
+        yield one
+        if isinstance(one, Scaled):
+            pending.append(one.part)
+        elif isinstance(one, Sum):
+            pending.extend(one.parts)
+
+
+def inputs(expression: Expression) -> tuple[str, ...]:
+    """The names of the quantities it reads, sorted."""
+    return tuple(sorted({n.quantity for n in nodes(expression) if not isinstance(n, Number | Scaled | Sum)}))

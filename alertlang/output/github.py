@@ -1,0 +1,93 @@
+"""Reports as workflow commands: lines that a build of GitHub Actions shows beside the file.
+
+The form is that of GitHub's page "Workflow commands for GitHub Actions", the escapes are those of its toolkit
+(@actions/core): in a message `%`, carriage return and line feed, in a property `:` and `,` as well. Every text from a
+rule file is in a command and so escaped: a line that starts with `::` could otherwise be a command of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.report import Report, Verdict
+from alertlang.output.places import relative
+from alertlang.output.words import says, says_of_claim
+from alertlang.text.source import Span
+from alertlang.text.utf16 import place
+
+_COMMANDS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "notice"}
+
+
+def report_commands(report: Report, folder: str, known: frozenset[int] = frozenset()) -> list[str]:
+    """One line for each finding and each claim that is not proved, and one that sums up.
+
+    `known`: indexes of the findings that a baseline holds; they are counted and not shown. What was accepted is a
+    notice. `folder`: paths are told from there.
+    """
+    lines = []
+    for index, one in enumerate(report.findings):
+        title = f"{one.code.code} {one.code.name}"
+        if index in known:
+            continue
+        if one.accepted is not None:
+            message = f"{one.message}\naccepted: {one.accepted}"
+            lines.append(_command("notice", one.where, one.path, folder, f"{title} (accepted)", message))
+        else:
+            lines.append(_command(_COMMANDS[one.severity], one.where, one.path, folder, title, says(one)))
+    for claim in report.claims:
+        if claim.verdict is not Verdict.PROVED:
+            command = "warning" if claim.verdict is Verdict.VACUOUS else "error"
+            title = f"{claim.verdict.value} claim {claim.label}"
+            lines.append(
+                _command(command, claim.where, claim.where.source.path, folder, title, says_of_claim(claim))
+            )
+    return [*lines, _sum(report, known)]
+
+
+def note_command(text: str) -> str:
+    """A note on the call as a whole."""
+    return f"::notice title=alertlang::{_data(text)}"
+
+
+def _command(command: str, where: Span | None, path: str, folder: str, title: str, message: str) -> str:
+    properties: list[tuple[str, str | int]] = [("file", relative(path, folder))]
+    if where is None:
+        properties.append(("line", 1))
+    else:
+        found = place(where)
+        properties += [("line", found.line), ("endLine", found.end_line), ("col", found.column)]
+        # A column to end at is of the first line; of several lines all is marked.
+        if found.line == found.end_line:
+            properties.append(("endColumn", found.end_column))
+    properties.append(("title", title))
+    listed = ",".join(f"{key}={_property(str(value))}" for key, value in properties)
+    return f"::{command} {listed}::{_data(message)}"
+
+
+def _sum(report: Report, known: frozenset[int]) -> str:
+    """Numbers alone: this line is no command, so no text of a rule file may be in it."""
+    if not report.readable:
+        return "alertlang: a file could not be read and was not checked"
+    counts = [
+        f"{sum(1 for i, f in _counted(report, known) if f is severity)} of severity {severity.word}"
+        for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+    ]
+    accepted = sum(1 for f in report.findings if f.accepted is not None)
+    proved = sum(1 for c in report.claims if c.verdict is Verdict.PROVED)
+    return (
+        f"alertlang: {', '.join(counts)}, {accepted} accepted, {len(known)} known; "
+        f"{proved} of {len(report.claims)} claims proved"
+    )
+
+
+def _counted(report: Report, known: frozenset[int]) -> Iterable[tuple[int, Severity]]:
+    return ((i, f.severity) for i, f in enumerate(report.findings) if f.accepted is None and i not in known)
+
+
+def _data(text: str) -> str:
+    return text.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+
+
+def _property(text: str) -> str:
+    return _data(text).replace(":", "%3A").replace(",", "%2C")
