@@ -13,12 +13,16 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from alertlang import __version__
+from alertlang.checks.certificate import certificate as _certificate
+from alertlang.checks.evidence import Evidence, gather
 from alertlang.checks.registry import CHECKS
 from alertlang.checks.run import Options, prove, run
 from alertlang.diagnostics.codes import BY_NAME
 from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.pages import PAGES
 from alertlang.diagnostics.report import ClaimResult, FileName, ProfileSheet, Report, SheetEntry
+from alertlang.logic.second import SecondSolver
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
 from alertlang.model.ruleset import DocumentSource, Origin, RuleSet
@@ -74,6 +78,22 @@ class Rules:
         """The claims alone: proved, refuted with a witness, vacuous or undecided."""
         return prove(self.model, Options(None, work_limit))
 
+    def evidence(
+        self,
+        *,
+        checks: bool = False,
+        today: str | None = None,
+        work_limit: int = WORK_LIMIT,
+        second_solver: bool = False,
+    ) -> Evidence:
+        """The same (with `checks` all checks too) with every question that was asked, stated in words.
+
+        `second_solver`: cvc5 answers them again; NoSecondSolverError if it is not installed. A claim on which the two
+        solvers disagree is undecided.
+        """
+        second = SecondSolver() if second_solver else None
+        return gather(self.model, checks=checks, today=today, work_limit=work_limit, second=second)
+
 
 def load(path: str | Path, *, search: Iterable[str | Path] = ()) -> Rules:
     """The rule set or profile in a file, with all it uses.
@@ -107,6 +127,11 @@ def report_on(loaded: Loaded, *, today: str | None = None, work_limit: int = WOR
 
 def _file(origin: Origin) -> FileName:
     return FileName(origin.kind, origin.name, origin.version, origin.path)
+
+
+def certificate(evidence: Evidence) -> str:
+    """Every question with its answer as one SMT-LIB 2 file, which any solver that reads SMT-LIB 2 can check."""
+    return _certificate(evidence, __version__)
 
 
 def pages() -> Mapping[str, str]:

@@ -62,7 +62,7 @@ def check(context: Context) -> Iterator[Finding]:
     for alert in ruleset.alerts:
         yield from _formulas(context, alert.label, alert.when, alert.unless)
     for condition in ruleset.conditions.values():
-        yield from _formulas(context, condition.name, condition.formula)
+        yield from _formulas(context, condition.name, *condition.parts)
     for assumption in ruleset.assumptions:
         yield from _formulas(context, assumption.label, assumption.when, assumption.formula)
     for claim in ruleset.claims:

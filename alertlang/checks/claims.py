@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from alertlang.checks import stated
 from alertlang.checks.context import Context
+from alertlang.checks.reaction import delay_of
 from alertlang.checks.vacuous import claim_context
 from alertlang.diagnostics.report import ClaimResult, Verdict
 from alertlang.logic.core import smallest_core
+from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
@@ -18,21 +21,24 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
         elements: list[tuple[int | None, str | None]] = [(None, None)]
     else:
         elements = list(context.elements(claim.quantity, claim.index))
-    reached = [context.possible(_given(context, claim, index)) for index, _ in elements]
+    reached = [_reached(context, claim, index, reading) for index, reading in elements]
     if all(answer is Answer.NO for answer in reached):
         return _result(claim, Verdict.VACUOUS)
     formulas = (claim.when, *_read(context, claim))
+    mode = context.encoder_for(claim.when).mode
     undecided = Answer.UNDECIDED in reached
     for index, reading in elements:
         goal = both(_given(context, claim, index), _broken(context, claim, index))
 
         def confirm(instant: Instant, index: int | None = index) -> bool:
-            return _refutes(instant, claim, index)
+            told = instant.in_mode(mode)
+            return told.is_possible() and _refutes(context, told, claim, index)
 
+        context.decider.stating = stated.broken(context.ruleset, claim, reading)
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
         if cases.found:
             case = cases.found[0]
-            instant = context.instant(case.model)
+            instant = context.instant(case.model).in_mode(mode)
             return ClaimResult(
                 claim.label,
                 " ".join(claim.span.text.split()),
@@ -46,6 +52,7 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
     if undecided:
         return _result(claim, Verdict.UNDECIDED)
     whole = disjunction(both(_given(context, claim, index), _broken(context, claim, index)) for index, _ in elements)
+    context.decider.stating = stated.needed(claim)
     used = smallest_core(context.decider, whole, context.encoder.assumptions)
     return _result(claim, Verdict.PROVED, used or ())
 
@@ -56,30 +63,45 @@ def unproved(claim: m.Claim, verdict: Verdict) -> ClaimResult:
 
 
 def _result(claim: m.Claim, verdict: Verdict, assumptions: tuple[str, ...] = ()) -> ClaimResult:
-    return ClaimResult(claim.label, " ".join(claim.span.text.split()), verdict, claim.span, assumptions=assumptions)
+    text = " ".join(claim.span.text.split())
+    covers = _covers(claim) if verdict is Verdict.PROVED else ""
+    return ClaimResult(claim.label, text, verdict, claim.span, assumptions=assumptions, covers=covers)
+
+
+def _covers(claim: m.Claim) -> str:
+    """What a proof about times says, and no more."""
+    if claim.kind not in {"raises", "any_raises"}:
+        return ""
+    if claim.within is None:
+        return "the alert comes up if this lasts, however late"
+    return f"the alert is up {m.in_seconds(claim.within)} after this begins, if it lasts and nothing else changes"
+
+
+def _reached(context: Context, claim: m.Claim, index: int | None, reading: str | None) -> Answer:
+    context.decider.stating = stated.in_case(context.ruleset, claim, reading)
+    return context.possible(_given(context, claim, index))
 
 
 def _given(context: Context, claim: m.Claim, index: int | None) -> Term:
     if claim.quantity is None or claim.region is None:
         return claim_context(context, claim)
-    return both(
-        context.encoder.formula(claim.when),
-        context.encoder.in_region(claim.quantity, index, claim.region),
-    )
+    encoder = context.encoder_for(claim.when)
+    return both(encoder.formula(claim.when), encoder.in_region(claim.quantity, index, claim.region))
 
 
 def _broken(context: Context, claim: m.Claim, index: int | None) -> Term:
     """What is claimed does not hold."""
-    encoder = context.encoder
+    encoder = context.encoder_for(claim.when)
     if claim.kind == "quiet":
         return encoder.any_alert_up(m.Level.CAUTION)
     if claim.kind == "any_raises":
         assert claim.level is not None
-        return negate(encoder.any_alert_up(claim.level))
+        return negate(disjunction(_alert_terms(context, encoder, context.ruleset.rules, claim)))
     assert claim.quantity is not None
     if claim.kind == "raises":
         assert claim.level is not None
-        return negate(encoder.alert_up(claim.quantity, index, claim.level))
+        rules = context.ruleset.rules_for(claim.quantity)
+        return negate(disjunction(_alert_terms(context, encoder, rules, claim, index)))
     assert claim.colour is not None
     if claim.kind == "at_least":
         return negate(encoder.shows_at_least(claim.quantity, index, claim.colour.rank))
@@ -96,7 +118,43 @@ def _broken(context: Context, claim: m.Claim, index: int | None) -> Term:
     return negate(both(shows, negate(beside)))
 
 
-def _refutes(instant: Instant, claim: m.Claim, index: int | None) -> bool:
+def _loud(context: Context, rules: tuple[m.Band | m.Alert, ...], claim: m.Claim) -> list[m.Band | m.Alert]:
+    """The statements whose alert is of the level and comes in the time that a claim names."""
+    return [
+        rule
+        for rule in rules
+        if rule.alert is not None
+        and claim.level is not None
+        and rule.alert.level >= claim.level
+        and (claim.within is None or delay_of(context.ruleset, rule, alert=True).seconds <= claim.within)
+    ]
+
+
+def _alert_terms(
+    context: Context,
+    encoder: Encoder,
+    rules: tuple[m.Band | m.Alert, ...],
+    claim: m.Claim,
+    element: int | None = None,
+) -> list[Term]:
+    found: list[Term] = []
+    for rule in _loud(context, rules, claim):
+        if isinstance(rule, m.Alert):
+            found.append(encoder.alerts(rule, eventually=True))
+            continue
+        indexes = (element,) if claim.quantity is not None else context.ruleset.quantities[rule.quantity].indexes
+        found += [encoder.applies(rule, index, eventually=True) for index in indexes]
+    return found
+
+
+def _is_up(context: Context, instant: Instant, rule: m.Band | m.Alert, claim: m.Claim, element: int | None) -> bool:
+    if isinstance(rule, m.Alert):
+        return instant.alerts(rule, eventually=True)
+    indexes = (element,) if claim.quantity is not None else context.ruleset.quantities[rule.quantity].indexes
+    return any(instant.applies(rule, index, eventually=True) for index in indexes)
+
+
+def _refutes(context: Context, instant: Instant, claim: m.Claim, index: int | None) -> bool:
     """The same in the words of the reference evaluator."""
     if not instant.holds(claim.when):
         return False
@@ -104,17 +162,15 @@ def _refutes(instant: Instant, claim: m.Claim, index: int | None) -> bool:
         level = instant.level()
         return level is not None and level >= m.Level.CAUTION
     if claim.kind == "any_raises":
-        assert claim.level is not None
-        level = instant.level()
-        return level is None or level < claim.level
+        loud = _loud(context, context.ruleset.rules, claim)
+        return not any(_is_up(context, instant, rule, claim, index) for rule in loud)
     assert claim.quantity is not None
     assert claim.region is not None
     if not instant.holds(m.Compare(claim.quantity, index, claim.region, claim.span)):
         return False
     if claim.kind == "raises":
-        assert claim.level is not None
-        level = instant.level_for(claim.quantity, index)
-        return level is None or level < claim.level
+        loud = _loud(context, context.ruleset.rules_for(claim.quantity), claim)
+        return not any(_is_up(context, instant, rule, claim, index) for rule in loud)
     assert claim.colour is not None
     colours = instant.colours(claim.quantity, index)
     rank = max((c.rank for c in colours), default=-1)
@@ -127,11 +183,11 @@ def _refutes(instant: Instant, claim: m.Claim, index: int | None) -> bool:
 def _shown(instant: Instant, claim: m.Claim, index: int | None) -> str:
     """What the panel shows in the witness, in words."""
     if claim.kind in {"quiet", "any_raises"}:
-        level = instant.level()
+        level = instant.level(eventually=claim.kind == "any_raises")
         return f"the highest alert up is a {level.word}" if level else "no alert is up"
     assert claim.quantity is not None
     if claim.kind == "raises":
-        level = instant.level_for(claim.quantity, index)
+        level = instant.level_for(claim.quantity, index, eventually=True)
         return f"the highest alert up for it is a {level.word}" if level else "no alert for it is up"
     colour = instant.colour(claim.quantity, index)
     return f"it shows {colour.word}" if colour is not None else "it shows no colour"

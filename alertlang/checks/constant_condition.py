@@ -56,7 +56,7 @@ def check(context: Context) -> Iterator[Finding]:
     """Named conditions first, then contexts as they are written in statements."""
     ruleset = context.ruleset
     for condition in ruleset.conditions.values():
-        term = context.encoder.condition(condition.name)
+        term = context.encoder_for(*condition.parts).condition(condition.name)
         yield from _judge(context, term, f"the condition {condition.name}", condition.name, condition.span, True)
     for rule in ruleset.rules:
         for formula, what, never in (
@@ -75,7 +75,7 @@ def _written(context: Context, formula: m.Formula | None, what: str, label: str,
         return
     if isinstance(formula, m.Not) and isinstance(formula.part, m.ConditionIs):
         return
-    yield from _judge(context, context.encoder.formula(formula), what, label, formula.span, never)
+    yield from _judge(context, context.encoder_for(formula).formula(formula), what, label, formula.span, never)
 
 
 def _judge(context: Context, term: Term, what: str, label: str, where: Span, never: bool) -> Iterator[Finding]:

@@ -8,13 +8,14 @@ from fractions import Fraction
 from functools import cached_property
 
 from alertlang.checks.words import Words
-from alertlang.diagnostics.finding import Fact, Positions, Reach, Reading, Region, Witness
+from alertlang.diagnostics.finding import Fact, Positions, Reach, Reading, Region, Truth, Witness
 from alertlang.logic.encode import Encoder
 from alertlang.logic.explore import Box, Explorer, Found
 from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model, Question
 from alertlang.logic.terms import Term, conjunction
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
+from alertlang.model.snapshot import Mode
 from alertlang.units.interval import Interval
 
 Confirm = Callable[[Instant], bool]
@@ -49,7 +50,15 @@ class Context:
         self.encoder = Encoder(ruleset)
         self.decider = Decider(self.encoder, work_limit, record)
         self.explorer = Explorer(self.encoder, self.decider)
-        self.words = Words(ruleset)
+        self.words = Words(ruleset, self.encoder.names.quantity)
+
+    def encoder_for(self, *formulas: m.Formula | None, failing: frozenset[str] = frozenset()) -> Encoder:
+        """The encoder in whose states the readings may fail whose failure some formulas ask for (and `failing`);
+        where there are none, the plain one, in which every sensor is healthy."""
+        may_fail = failing | self.ruleset.failures_read(*formulas)
+        if not may_fail:
+            return self.encoder
+        return self.encoder.in_mode(Mode(may_fail=may_fail, suffix=" as told"))
 
     def possible(self, term: Term) -> Answer:
         return self.decider.possible(term)
@@ -90,16 +99,24 @@ class Context:
         """A state for the reference evaluator. It wants a value for every name, also for those that can make no
         difference and that the question therefore left out; these are free of the ones in it."""
         rest = self._any_state
-        return Instant(self.ruleset, State({**rest.readings, **model.readings}, {**rest.positions, **model.positions}))
+        readings = {name: value for name, value in model.readings.items() if self.encoder.names.is_written(name)}
+        free = {**rest.readings, **readings}
+        return Instant(self.ruleset, State(free, {**rest.positions, **model.positions}, model.flags))
 
     @cached_property
     def _any_state(self) -> Model:
         """Some possible state of everything there is."""
-        readings = {m.variable(q.name, index): q.low for q in self.ruleset.quantities.values() for index in q.indexes}
+        readings = {
+            m.variable(q.name, index): q.low
+            for q in self.ruleset.quantities.values()
+            if not q.is_computed
+            for index in q.indexes
+        }
         positions = {switch.name: switch.positions[0] for switch in self.ruleset.switches.values()}
         kept = self.decider.model(conjunction(term for _, term in self.encoder.assumptions))
         if kept is not None:
-            readings.update(kept.readings)
+            # What is derived is worked out anew from what a question fixes.
+            readings.update({n: v for n, v in kept.readings.items() if n in readings})
             positions.update(kept.positions)
         return Model(readings, positions)
 
@@ -113,21 +130,28 @@ class Context:
         """Readings (the primary one first), then switches, then the named conditions that matter."""
         shown: dict[str, Fact] = {}
         for name in self.in_order(model.readings, primary):
-            quantity = self.quantity(name)
-            shown[name] = Reading(model.readings[name], quantity.unit)
+            if self.encoder.names.is_written(name):
+                shown[name] = Reading(model.readings[name], self.quantity(name).unit)
         for name in self.ruleset.switches:
             if name in model.positions:
                 shown[name] = model.positions[name]
         # A condition on something that can make no difference would show an arbitrary value.
-        given = model.readings.keys() | model.positions.keys()
+        given = frozenset((*model.readings, *model.positions, *model.flags))
         for name in self.ruleset.conditions:
-            if name in self.ruleset.conditions_read(*formulas) and self.encoder.condition(name).reads <= given:
-                shown[name] = instant.holds(self.ruleset.conditions[name].formula)
+            if name in self.ruleset.conditions_read(*formulas) and self._is_known(name, given):
+                shown[name] = instant.condition(name)
+        for name, holds in sorted(model.flags.items()):
+            if name not in self.ruleset.conditions:
+                shown[name] = holds
         return shown
+
+    def _is_known(self, condition: str, given: frozenset[str]) -> bool:
+        reads = self.encoder.definitions_for(self.encoder.condition(condition).reads)[0]
+        return reads <= given
 
     def region(self, box: Box, primary: str | None) -> Region:
         """The box, without what reaches over a whole range; the primary reading is always there."""
-        shown: dict[str, Reach | Positions] = {}
+        shown: dict[str, Reach | Positions | Truth] = {}
         for name in self.in_order(box.readings, primary):
             quantity = self.quantity(name)
             if name == primary or box.readings[name] != quantity.range:
@@ -135,16 +159,17 @@ class Context:
         for name, switch in self.ruleset.switches.items():
             if name in box.positions and len(box.positions[name]) < len(switch.positions):
                 shown[name] = Positions(box.positions[name])
+        for name, holds in box.flags.items():
+            shown[name] = Truth(holds)
         return shown
 
     def in_order(self, names: Iterable[str], primary: str | None) -> list[str]:
         """Readings in the order of declaration, the primary one first."""
-        order = {name: i for i, name in enumerate(self.ruleset.quantities)}
-        return sorted(names, key=lambda n: (n != primary, order[n.split("[")[0]], len(n), n))
+        return sorted(names, key=lambda n: (n != primary, self.encoder.names.place(n), len(n), n))
 
     def quantity(self, variable: str) -> m.Quantity:
         """The quantity of a reading (`cht[2]` is one of cht)."""
-        return self.ruleset.quantities[variable.split("[")[0]]
+        return self.encoder.names.quantity(variable)
 
     def subject(self, reading: str) -> str:
         """What a statement is about that stands for a reading: the array, if its elements are all treated alike."""

@@ -79,6 +79,11 @@ def check(context: Context) -> Iterator[Finding]:
 
 
 def _up(context: Context, rule: m.Band | m.Alert) -> Term:
+    failing: frozenset[str] = frozenset()
+    if isinstance(rule, m.Band) and rule.region.kind == "failed":
+        quantities = context.ruleset.sensors_of(rule.quantity)
+        failing = frozenset(m.variable(q, i) for q in quantities for i in context.ruleset.quantities[q].indexes)
+    encoder = context.encoder_for(rule.when, rule.unless, failing=failing)
     if isinstance(rule, m.Alert):
-        return context.encoder.context(rule)
-    return disjunction(context.encoder.applies(rule, index) for index, _ in context.elements(rule.quantity, rule.index))
+        return encoder.context(rule)
+    return disjunction(encoder.applies(rule, index) for index, _ in context.elements(rule.quantity, rule.index))

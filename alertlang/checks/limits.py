@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from alertlang.checks.context import Case, Context
 from alertlang.logic.solver import Answer
-from alertlang.meaning.instant import Instant, State, in_region
+from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval, IntervalSet
 
@@ -32,16 +32,28 @@ def limits(context: Context, name: str, *, lamp_only: bool = False) -> Iterator[
 
 
 def violation(context: Context, one: m.Range) -> IntervalSet:
-    """The values within the sensor's range that break a limit (its `when` aside)."""
+    """The values within the sensor's range that break a limit (its `when` aside), wherever its ends move to."""
     sensor = IntervalSet.of(context.ruleset.quantities[one.quantity].range)
-    values = one.region.values
-    return sensor.intersect(values) if one.kind == "avoid" else sensor.subtract(values)
+    if one.kind == "avoid":
+        return sensor.intersect(one.region.values)
+    return sensor.subtract(one.region.certain)
+
+
+# What breaks a limit, by the region it asks for.
+_BROKEN = {"at_most": "above", "below": "at_least", "at_least": "below", "above": "at_most", "within": "outside"}
+
+
+def broken_words(context: Context, one: m.Range) -> str:
+    """The region in which a limit is broken in the words of the language, its ends moving where the limit's do."""
+    unit = context.ruleset.quantities[one.quantity].unit
+    kind = one.region.kind if one.kind == "avoid" else _BROKEN.get(one.region.kind, "within")
+    return m.region_words(m.Region(kind, one.region.first, one.region.second, span=one.region.span), unit)
 
 
 def unreadable(context: Context, one: m.Range) -> tuple[Interval, ...]:
     """The stretches that break a limit and of which the sensor can read nothing."""
     sensor = context.ruleset.quantities[one.quantity].range
-    values = one.region.values if one.kind == "avoid" else one.region.values.complement()
+    values = one.region.certain if one.kind == "avoid" else one.region.values.complement()
     return tuple(part for part in values if part.intersect(sensor) is None)
 
 
@@ -62,13 +74,13 @@ def culprits(
     """The statements behind a case, the one at fault first: those of the wanted ones that their own `unless` takes
     away there, then the bands that show there instead, then the other wanted ones."""
     instant = context.instant(case.model)
-    known = Instant(context.ruleset, State(case.model.readings, case.model.positions))
+    known = Instant(context.ruleset, State(case.model.readings, case.model.positions, case.model.flags))
     wanted = tuple(wanted)
 
     def inhibited(rule: m.Band | m.Alert) -> bool:
         if rule.unless is None or not instant.holds(rule.when) or not instant.holds(rule.unless):
             return False
-        return isinstance(rule, m.Alert) or in_region(rule.region, instant.reading(name, index))
+        return isinstance(rule, m.Alert) or instant.is_in_region(name, index, rule.region)
 
     silenced = [rule for rule in wanted if _reads_known(known, rule) and inhibited(rule)]
     showing = sorted(

@@ -69,12 +69,12 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             continue
         for index, reading in context.elements(name, one.index):
             encoder = context.encoder
-            goal = both(encoder.violated(one, index), negate(encoder.alert_up(name, index, needs)))
+            goal = both(encoder.violated(one, index), negate(encoder.alert_up(name, index, needs, eventually=True)))
 
             def confirm(
                 instant: Instant, one: m.Range = one, index: int | None = index, needs: m.Level = needs
             ) -> bool:
-                level = instant.level_for(name, index)
+                level = instant.level_for(name, index, eventually=True)
                 return instant.violates(one, index) and (level is None or level < needs)
 
             formulas = (one.when, *(f for rule in ruleset.rules_for(name) for f in (rule.when, rule.unless)))

@@ -39,6 +39,7 @@ def pairs(context: Context, name: str) -> Iterator[Pair]:
     """Every pair of bands of a quantity that is a conflict or a disagreement, or was not decided."""
     bands = context.ruleset.bands_by_quantity[name]
     sensor = IntervalSet.of(context.ruleset.quantities[name].range)
+    # A band of a failed sensor shows nothing that a value could contradict: it has no values.
     values = [band.region.values.intersect(sensor) for band in bands]
     for j, later in enumerate(bands):
         for i in range(j):
@@ -64,9 +65,11 @@ def _judge(context: Context, earlier: m.Band, later: m.Band, overlap: IntervalSe
     calmer, worse = (later, earlier) if later.colour.rank < earlier.colour.rank else (earlier, later)
     if _is_red_arc(context, calmer, worse, overlap, index):
         return None
-    of_calmer, of_worse = encoder.context(calmer), encoder.context(worse)
+    of_calmer, of_worse = _lasting(context, calmer, worse)
     shared = in_set(m.variable(name, index), overlap, context.ruleset.quantities[name].range)
-    goal = both(shared, of_calmer, of_worse)
+    goal = both(shared, *(encoder.applies(band, index, linger=False) for band in (calmer, worse)))
+    if earlier.region.moves or later.region.moves:
+        goal = both(goal, *(encoder.interior(name, index, band.region) for band in (earlier, later)))
 
     def pair(kind: Kind, reason: str) -> Pair:
         return Pair(kind, calmer, worse, index, overlap, goal, reason)
@@ -90,6 +93,19 @@ def _judge(context: Context, earlier: m.Band, later: m.Band, overlap: IntervalSe
     if worse_alone is Answer.YES and calmer.colour.calm and not worse.colour.calm:
         return pair(Kind.DISAGREEMENT, "crossing")
     return None
+
+
+def _lasting(context: Context, *bands: m.Band) -> list[Term]:
+    """The contexts of two bands, what must have lasted longer being the narrower one."""
+    times = sorted({band.held for band in bands if band.held is not None})
+    names = context.encoder.names
+    return [
+        both(
+            context.encoder.context(band),
+            *(names.flag(f"lasted {m.in_seconds(t)}", TRUE) for t in times if band.held is not None and t <= band.held),
+        )
+        for band in bands
+    ]
 
 
 def _is_red_arc(context: Context, calmer: m.Band, worse: m.Band, overlap: IntervalSet, index: int | None) -> bool:

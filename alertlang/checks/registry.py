@@ -28,18 +28,37 @@ from alertlang.checks import (
     vacuous,
 )
 from alertlang.checks.context import Context
+from alertlang.checks.standards import (
+    green_past_limit,
+    lingering_alert,
+    missing_fuel_arc,
+    missing_instrument,
+    one_sense,
+    restricted_not_red,
+    takeoff_not_yellow,
+    unknown_standard,
+    unmarked_limit,
+    wrong_airspeed_arc,
+    wrong_alert_colour,
+)
 from alertlang.diagnostics.codes import Code, code_named
 from alertlang.diagnostics.finding import Finding
+from alertlang.model.ruleset import RuleSet
 
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """One check: it looks at each quantity by itself, or at the rule set as a whole."""
+    """One check: it looks at each quantity by itself, or at the rule set as a whole.
+
+    `applies`: says of a quantity (none: of the rule set) whether there is anything to look at, so that nothing is
+    called proved of what is not there; none: it goes without saying.
+    """
 
     code: Code
     page: str
     quantity: Callable[[Context, str], Iterator[Finding]] | None
     whole: Callable[[Context], Iterator[Finding]] | None
+    applies: Callable[[RuleSet, str | None], bool] | None = None
 
 
 def _check(module: ModuleType) -> Check:
@@ -49,6 +68,7 @@ def _check(module: ModuleType) -> Check:
         module.__doc__,
         getattr(module, "check_quantity", None),
         getattr(module, "check", None),
+        getattr(module, "applies", None),
     )
 
 
@@ -80,6 +100,17 @@ CHECKS: tuple[Check, ...] = tuple(
                     colour_level,
                     same_text,
                     dead_alert,
+                    unknown_standard,
+                    green_past_limit,
+                    unmarked_limit,
+                    takeoff_not_yellow,
+                    restricted_not_red,
+                    wrong_airspeed_arc,
+                    missing_instrument,
+                    missing_fuel_arc,
+                    wrong_alert_colour,
+                    lingering_alert,
+                    one_sense,
                 )
             ),
         ),

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from alertlang.checks import beyond_sensor
+from alertlang.checks import beyond_sensor, stated
 from alertlang.checks.claims import judge, unproved
 from alertlang.checks.context import Context
 from alertlang.checks.registry import CHECKS, FIRST, Check
+from alertlang.checks.standards.say import without_repetition
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.diagnostics.report import ClaimResult, Proof, Verdict
 from alertlang.logic.solver import WORK_LIMIT, Question
@@ -34,7 +35,12 @@ def run(ruleset: m.RuleSet, options: Options = Options(), record: list[Question]
 
     `record`: the questions that were put to the solver are put there, with their answers.
     """
-    context = Context(ruleset, options.work_limit, record)
+    return run_in(Context(ruleset, options.work_limit, record), options.today)
+
+
+def run_in(context: Context, today: str | None = None) -> Results:
+    """The same in a context that somebody wants to look at afterwards."""
+    ruleset = context.ruleset
     findings: list[Finding] = []
     proved: list[Proof] = []
     _whole(context, FIRST, findings, proved)
@@ -49,7 +55,7 @@ def run(ruleset: m.RuleSet, options: Options = Options(), record: list[Question]
             _whole(context, check, findings, proved)
     findings = _once(findings)
     if not impossible:
-        findings = _accepted(ruleset, findings, options.today)
+        findings = _accepted(ruleset, findings, today)
     findings.sort(key=lambda f: f.sort_key)
     return Results(tuple(findings), _claims(context, impossible), tuple(proved))
 
@@ -57,9 +63,14 @@ def run(ruleset: m.RuleSet, options: Options = Options(), record: list[Question]
 def prove(ruleset: m.RuleSet, options: Options = Options()) -> tuple[ClaimResult, ...]:
     """The claims alone. With impossible assumptions every one of them is vacuous, also one that no assumption touches:
     there is no state for it to be about."""
-    context = Context(ruleset, options.work_limit)
-    assert FIRST.whole is not None
-    return _claims(context, list(FIRST.whole(context)))
+    return prove_in(Context(ruleset, options.work_limit))
+
+
+def prove_in(context: Context) -> tuple[ClaimResult, ...]:
+    """The same in a context that somebody wants to look at afterwards."""
+    impossible: list[Finding] = []
+    _whole(context, FIRST, impossible, [])
+    return _claims(context, impossible)
 
 
 def _claims(context: Context, impossible: list[Finding]) -> tuple[ClaimResult, ...]:
@@ -80,6 +91,7 @@ _WITHOUT_STATES = frozenset(
         "unused",
         "colour-level",
         "same-text",
+        "unknown-standard",
     }
 )
 
@@ -87,6 +99,7 @@ _WITHOUT_STATES = frozenset(
 def _quantity(context: Context, check: Check, name: str, findings: list[Finding], proved: list[Proof]) -> None:
     assert check.quantity is not None
     before = context.decider.queries
+    context.decider.stating = stated.of_check(check, name)
     found = list(check.quantity(context, name))
     queries = context.decider.queries - before
     findings.extend(found)
@@ -97,14 +110,17 @@ def _quantity(context: Context, check: Check, name: str, findings: list[Finding]
 def _whole(context: Context, check: Check, findings: list[Finding], proved: list[Proof]) -> None:
     assert check.whole is not None
     before = context.decider.queries
+    context.decider.stating = stated.of_check(check, None)
     found = list(check.whole(context))
     findings.extend(found)
-    if not found:
+    if not found and (check.applies is None or check.applies(context.ruleset, None)):
         proved.append(Proof(check.code.name, None, context.decider.queries - before))
 
 
 def _applies(ruleset: m.RuleSet, check: Check, name: str) -> bool:
     """Whether there was anything to look at: nothing is called proved of a quantity that no statement is about."""
+    if check.applies is not None:
+        return check.applies(ruleset, name)
     kinds = {one.kind for one in ruleset.ranges_by_quantity[name]}
     limited = bool(kinds & {"limit", "avoid"})
     if check.code.name in {"short-sensor", "unwatched-quantity"}:
@@ -121,7 +137,7 @@ def _applies(ruleset: m.RuleSet, check: Check, name: str) -> bool:
 def _once(findings: list[Finding]) -> list[Finding]:
     """Without what says the same of a statement as another finding does, and better."""
     said = {label for f in findings if f.code.name in beyond_sensor.SAID_BY for label in f.statements[:1]}
-    return [f for f in findings if f.code.name != beyond_sensor.NAME or f.statements[0] not in said]
+    return without_repetition(f for f in findings if f.code.name != beyond_sensor.NAME or f.statements[0] not in said)
 
 
 def _accepted(ruleset: m.RuleSet, findings: list[Finding], today: str | None) -> list[Finding]:

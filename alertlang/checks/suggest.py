@@ -55,6 +55,8 @@ def split_reading(reading: str) -> tuple[str, int | None]:
 
 def without(context: Context, band: m.Band, taken: IntervalSet) -> Suggestion | None:
     """A copy of a band that leaves out some values, if what is left can be written as one region."""
+    if band.region.moves:
+        return None
     reading = m.variable(band.quantity, band.index)
     sensor = IntervalSet.of(context.ruleset.quantities[band.quantity].range)
     values = band.region.values.intersect(sensor)
@@ -88,6 +90,8 @@ def reach_over(context: Context, reading: str, case: Case, gap: Interval) -> Sug
         if not {gap.low, gap.high} & set(band.region.numbers) or (band.index is not None and band.index != index):
             continue
         if context.possible(both(inside, negate(context.encoder.context(band)))) is not Answer.NO:
+            continue
+        if band.region.moves:
             continue
         wider = band.region.values.intersect(sensor).union(closed)
         if len(wider.parts) == 1:

@@ -60,10 +60,12 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     for one in limits(context, name):
         for index, reading in context.elements(name, one.index):
             encoder = context.encoder
-            goal = both(encoder.violated(one, index), negate(encoder.shows_at_least(name, index, _RED)))
+            goal = both(
+                encoder.violated(one, index), negate(encoder.shows_at_least(name, index, _RED, eventually=True))
+            )
 
             def confirm(instant: Instant, one: m.Range = one, index: int | None = index) -> bool:
-                return instant.violates(one, index) and instant.colour(name, index) is not m.Colour.RED
+                return instant.violates(one, index) and instant.colour(name, index, eventually=True) is not m.Colour.RED
 
             formulas = (one.when, *(f for band in bands for f in (band.when, band.unless)))
             cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)

@@ -41,17 +41,31 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.model import ruleset as m
+from alertlang.model.expression import CurveOver, inputs
 
 NAME = "unused"
 
 
 def check(context: Context) -> Iterator[Finding]:
-    """Conditions and switches without a reader."""
+    """Conditions, lets, curves and switches without a reader."""
     ruleset = context.ruleset
     # A profile by itself declares for others to use.
     if ruleset.origin.kind == "profile":
         return
-    read: set[str] = set()
+    read: set[str] = set(ruleset.quantities_read(*ruleset.formulas))
+    regions: list[m.Region] = []
+    about: tuple[m.Band | m.Range, ...] = (*ruleset.bands, *ruleset.ranges)
+    for one in about:
+        read.add(one.quantity)
+        regions.append(one.region)
+    for claim in ruleset.claims:
+        if claim.quantity is not None and claim.region is not None:
+            read.add(claim.quantity)
+            regions.append(claim.region)
+    read |= {bound.quantity for region in regions for bound in region.bounds if isinstance(bound, m.Moving)}
+    for quantity in ruleset.quantities.values():
+        if quantity.derived is not None:
+            read |= set(inputs(quantity.derived))
     for formula in ruleset.formulas:
         for part in m.parts_of(formula):
             if isinstance(part, m.ConditionIs):
@@ -61,12 +75,16 @@ def check(context: Context) -> Iterator[Finding]:
     for condition in ruleset.conditions.values():
         if condition.name not in read:
             yield _finding(f"nothing uses the condition {condition.name}", condition.name, condition)
+    for quantity in ruleset.quantities.values():
+        if quantity.derived is not None and quantity.name not in read:
+            kind = "curve" if isinstance(quantity.derived, CurveOver) else "let"
+            yield _finding(f"nothing uses the {kind} {quantity.name}", quantity.name, quantity)
     for switch in ruleset.switches.values():
         if switch.name not in read:
             yield _finding(f"nothing uses the switch {switch.name}", switch.name, switch)
 
 
-def _finding(message: str, name: str, node: m.Condition | m.Switch) -> Finding:
+def _finding(message: str, name: str, node: m.Condition | m.Switch | m.Quantity) -> Finding:
     return finding(
         NAME,
         message,

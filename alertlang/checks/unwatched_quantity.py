@@ -44,7 +44,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.limits import violation
+from alertlang.checks.limits import broken_words, violation
 from alertlang.checks.suggest import suggested
 from alertlang.diagnostics.finding import Finding, Suggestion, finding
 from alertlang.model import ruleset as m
@@ -77,10 +77,11 @@ def _band(context: Context, one: m.Range) -> Suggestion | None:
     if not parts:
         return None
     reading = m.variable(one.quantity, one.index)
-    text = f"{reading} {context.words.region_text(reading, parts[0])} is red"
+    broken = broken_words(context, one) if one.region.moves else context.words.region_text(reading, parts[0])
+    text = f"{reading} {broken} is red"
     if one.needs is not None:
         each = context.ruleset.quantities[one.quantity].size is not None
-        high = one.kind == "avoid" or parts[0].low in one.region.numbers
+        high = one.kind == "avoid" or parts[0].low in one.region.numbers or one.region.kind in {"at_most", "below"}
         text += f' with {one.needs.word} "{context.words.alert_text(one.quantity, high, one.needs, each)}"'
     when = one.node.when
     return suggested(f"when {' '.join(when.span.text.split())} then {text}" if when is not None else text)

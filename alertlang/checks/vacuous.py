@@ -58,7 +58,7 @@ def check(context: Context) -> Iterator[Finding]:
     for one in context.ruleset.ranges:
         yield from _judge(
             context,
-            context.encoder.given(one),
+            context.encoder_for(one.when).given(one),
             named(one),
             one.label,
             one.span,
@@ -82,13 +82,14 @@ def check(context: Context) -> Iterator[Finding]:
 
 def claim_context(context: Context, claim: m.Claim) -> Term:
     """When a claim says something: its `when` holds and, if it is about a region, the reading is in it."""
-    term = context.encoder.formula(claim.when)
+    encoder = context.encoder_for(claim.when)
+    term = encoder.formula(claim.when)
     if claim.quantity is None or claim.region is None:
         return term
     # One element that can be there is enough.
     elements = context.elements(claim.quantity, claim.index)
     quantity, region = claim.quantity, claim.region
-    return both(term, disjunction(context.encoder.in_region(quantity, index, region) for index, _ in elements))
+    return both(term, disjunction(encoder.in_region(quantity, index, region) for index, _ in elements))
 
 
 def _judge(

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from fractions import Fraction
 
-from alertlang.diagnostics.finding import Positions, Region
+from alertlang.diagnostics.finding import Positions, Region, Truth
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval
 from alertlang.units.number import say_value, show_number, show_value
@@ -44,11 +44,10 @@ def _from_to(low: Fraction, high: Fraction, unit: Unit) -> str:
 class Words:
     """Says things about one rule set."""
 
-    def __init__(self, ruleset: m.RuleSet) -> None:
+    def __init__(self, ruleset: m.RuleSet, quantity: Callable[[str], m.Quantity]) -> None:
+        """`quantity`: the quantity of a reading's name."""
         self.ruleset = ruleset
-
-    def _quantity(self, variable: str) -> m.Quantity:
-        return self.ruleset.quantities[variable.split("[")[0]]
+        self._quantity = quantity
 
     # ---- for people
 
@@ -83,7 +82,9 @@ class Words:
         for name, part in region.items():
             if name == primary:
                 continue
-            if isinstance(part, Positions):
+            if isinstance(part, Truth):
+                said.append(f"{'' if part.holds else 'not '}{name}")
+            elif isinstance(part, Positions):
                 said.append(f"{name} is {' or '.join(part.names)}")
             else:
                 said.append(f"{name} is {self._relation(name, part.interval)}")
@@ -125,11 +126,21 @@ class Words:
         for name, part in region.items():
             if name == primary:
                 continue
-            if isinstance(part, Positions):
+            if isinstance(part, Truth):
+                parts += self._truth(name, part)
+            elif isinstance(part, Positions):
                 parts.append(self._positions_text(name, part.names))
             else:
                 parts += self._comparisons(name, part.interval)
         return " and ".join(parts)
+
+    def _truth(self, name: str, part: Truth) -> list[str]:
+        """An open truth as a formula; nothing for one that no formula can name, which makes the formula too wide."""
+        if " for at least " in name:
+            return [name if part.holds else f"not ({name})"]
+        if name in self.ruleset.conditions:
+            return [name if part.holds else f"not {name}"]
+        return []
 
     def _positions_text(self, switch: str, names: tuple[str, ...]) -> str:
         everything = self.ruleset.switches[switch].positions
@@ -145,6 +156,8 @@ class Words:
         low, high = interval.low, interval.high
         assert low is not None
         assert high is not None
+        if " - " in variable:
+            return self._against(variable, interval)
         if interval.low_included and interval.high_included and low != quantity.low and high != quantity.high:
             return [f"{variable} {_from_to(low, high, quantity.unit)}"]
         parts: list[str] = []
@@ -157,6 +170,16 @@ class Words:
                 f"{variable} {'at most' if interval.high_included else 'below'} {_written(high, quantity.unit)}"
             )
         return parts
+
+    def _against(self, difference: str, interval: Interval) -> list[str]:
+        """A reading against a let or curve, where the interval ends at their being equal; else nothing."""
+        reading, end = difference.split(" - ")
+        quantity = self._quantity(difference)
+        if interval.low == 0 and interval.high == quantity.high:
+            return [f"{reading} {'at least' if interval.low_included else 'above'} {end}"]
+        if interval.high == 0 and interval.low == quantity.low:
+            return [f"{reading} {'at most' if interval.high_included else 'below'} {end}"]
+        return []
 
     def alert_text(self, quantity: str, high: bool, level: m.Level, each: bool) -> str:
         """A text that no alert of another level or meaning has: `RPM HIGH`, `CHT {n} LOW`."""

@@ -30,6 +30,9 @@ def main() -> None:
     except KeyboardInterrupt:
         sys.exit(2)
     except Exception as problem:
+        # A shell asks what could be typed next: a message would land in the middle of the line.
+        if os.environ.get("_ALERTLANG_COMPLETE"):
+            sys.exit(2)
         if os.environ.get("ALERTLANG_TRACEBACK"):
             raise
         sys.stderr.write(

@@ -7,13 +7,12 @@ from typing import Annotated
 import typer
 
 from alertlang import __version__
-from alertlang.cli import check, explain, profiles, prove, tour
+from alertlang.cli import check, explain, format, profiles, prove, tour
 
 app = typer.Typer(
     name="alertlang",
     help="Rules for coloured bands and crew alerts of an aircraft, checked by proof.",
     no_args_is_help=True,
-    add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
@@ -37,6 +36,7 @@ def _top(
 
 app.command("check")(check.command)
 app.command("prove")(prove.command)
+app.command("format")(format.command)
 app.command("explain")(explain.command)
 app.add_typer(profiles.app, name="profiles")
 app.command("tour")(tour.command)

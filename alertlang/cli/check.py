@@ -3,50 +3,101 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import typer
 
-from alertlang import __version__
 from alertlang.api import report_on
 from alertlang.cli.common import (
+    BaselineFile,
+    CheckFormat,
+    CheckOutput,
+    Diff,
     Fail,
     FailOn,
     Files,
-    Output,
-    OutputFormat,
+    Fix,
     SearchPath,
     Today,
     WorkLimit,
+    WriteBaseline,
     exit_code,
     read,
     usable_date,
     width,
 )
-from alertlang.logic.solver import WORK_LIMIT, solver_version
-from alertlang.output.json import report_json
+from alertlang.cli.config import NoConfig
+from alertlang.cli.told import Told, new_in
+from alertlang.diagnostics.report import Report
+from alertlang.logic.solver import WORK_LIMIT
 from alertlang.output.style import write
-from alertlang.output.text import caution_lines, report_lines
+
+# What is not asked for is not imported.
+if TYPE_CHECKING:
+    from alertlang.cli.baseline import Known
+    from alertlang.fixing import Fixed
 
 
 def command(
     files: Files,
     path: SearchPath = None,
-    output: Output = OutputFormat.TEXT,
+    output: CheckOutput = CheckFormat.TEXT,
     fail_on: Fail = FailOn.ERROR,
     today: Today = None,
     work_limit: WorkLimit = None,
+    baseline: BaselineFile = None,
+    write_baseline: WriteBaseline = None,
+    fix: Fix = False,
+    diff: Diff = False,
+    no_config: NoConfig = False,
 ) -> None:
     """Check rule files: gaps, contradictions, bands that never show, limits that nothing guards, alerts that are
     missing; and prove what they claim."""
     date = usable_date(today)
-    reports = []
+    if (fix or diff) and "-" in files:
+        raise typer.BadParameter("standard input has no file to write to", param_hint="--fix / --diff")
+    if diff and write_baseline is not None:
+        raise typer.BadParameter("it would record what is not in the file yet", param_hint="--write-baseline")
+    limit = work_limit or WORK_LIMIT
+    known = _baseline(baseline, write_baseline)
+    told = Told(output)
+    counted: list[Report] = []
     for name in files:
-        report = report_on(read(name, path or ()), today=date, work_limit=work_limit or WORK_LIMIT)
-        reports.append(report)
-        if output is OutputFormat.JSON:
-            sys.stdout.write(report_json(report, __version__, solver_version()) + "\n")
-        else:
-            write(report_lines(report, solver_version(), width()))
-    if output is OutputFormat.TEXT:
-        write(caution_lines(width()))
-    raise typer.Exit(exit_code(reports, fail_on))
+        result = _fixed(name, path or [], date, limit, output, only_show=diff) if fix or diff else None
+        report = result.remaining if result else report_on(read(name, path or ()), today=date, work_limit=limit)
+        held, notes = known.compare(name, report) if known else (frozenset(), [])
+        told.report(report, held, notes)
+        if result is not None and diff:
+            # The file is as it was, and so is its verdict.
+            report = result.found
+            held = known.compare(name, report)[0] if known else held
+        counted.append(new_in(report, held))
+    told.end()
+    code = exit_code(counted, fail_on)
+    if known and write_baseline is not None:
+        known.save(complete=code != 2)
+    raise typer.Exit(code)
+
+
+def _baseline(given: Path | None, writing: Path | None) -> Known | None:
+    if given is None and writing is None:
+        return None
+    from alertlang.cli.baseline import Known
+
+    return Known(given, writing)
+
+
+def _fixed(
+    name: str, search: list[Path], today: str | None, limit: int, output: CheckFormat, *, only_show: bool
+) -> Fixed | None:
+    """What becomes of a file with suggestions written in, told already; none if it cannot be read."""
+    from alertlang.cli.fix import fixed, save, told
+
+    result = fixed(name, search, today, limit)
+    if result is not None:
+        if not only_show:
+            save(name, result)
+        # Formats for programs have standard output for themselves.
+        write(told(name, result, width(), written=not only_show), None if output is CheckFormat.TEXT else sys.stderr)
+    return result

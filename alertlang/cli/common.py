@@ -22,6 +22,15 @@ class OutputFormat(StrEnum):
     JSON = "json"
 
 
+class CheckFormat(StrEnum):
+    """What a check can be said in: some formats have no room for anything else."""
+
+    TEXT = "text"
+    JSON = "json"
+    SARIF = "sarif"
+    GITHUB = "github"
+
+
 class FailOn(StrEnum):
     ERROR = "error"
     WARNING = "warning"
@@ -37,6 +46,10 @@ SearchPath = Annotated[
     typer.Option("--path", help="A folder to look in for what a file uses. May be given again.", show_default=False),
 ]
 Output = Annotated[OutputFormat, typer.Option("--output", help="How to say it.")]
+CheckOutput = Annotated[
+    CheckFormat,
+    typer.Option("--output", help="How to say it. sarif: one log for all files; github: commands for a build there."),
+]
 Fail = Annotated[FailOn, typer.Option("--fail-on", help="End with code 1 from this severity on.")]
 Today = Annotated[
     str | None,
@@ -51,6 +64,33 @@ WorkLimit = Annotated[
         show_default=False,
     ),
 ]
+BaselineFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--baseline",
+        metavar="FILE",
+        help="Findings in this file are known and do not count. Claims are never in it, nor is what was not decided.",
+        show_default=False,
+    ),
+]
+WriteBaseline = Annotated[
+    Path | None,
+    typer.Option(
+        "--write-baseline",
+        metavar="FILE",
+        help="Write all that is found in the files named to a baseline. --baseline is not read then.",
+        show_default=False,
+    ),
+]
+Fix = Annotated[
+    bool,
+    typer.Option(
+        "--fix",
+        help="Write suggestions into the files, each only if the whole then has less to find and nothing new. "
+        "Shows what was changed.",
+    ),
+]
+Diff = Annotated[bool, typer.Option("--diff", help="Show what --fix would change, and change nothing.")]
 
 
 def read(name: str, search: Iterable[Path]) -> Loaded:

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from alertlang.api import pages
+from alertlang.cli.completion import check_names
 from alertlang.diagnostics.codes import BY_NAME, CODES
 from alertlang.output.style import write
 from alertlang.output.text import page_lines, table_lines
@@ -17,7 +18,10 @@ from alertlang.text.suggest import nearest
 def command(
     name: Annotated[
         str | None,
-        typer.Argument(help="A check by name or code, for example gap or AL201; without one: the list."),
+        typer.Argument(
+            help="A check by name or code, for example gap or AL201; without one: the list.",
+            autocompletion=check_names,
+        ),
     ] = None,
 ) -> None:
     """Explain a check: what it finds, why it matters, an example before and after, how it is decided."""

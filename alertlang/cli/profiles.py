@@ -11,6 +11,8 @@ import typer
 from alertlang import __version__
 from alertlang.api import profile_sheet, report_on
 from alertlang.cli.common import Fail, FailOn, Output, OutputFormat, SearchPath, exit_code, width
+from alertlang.cli.completion import profile_names
+from alertlang.cli.config import NoConfigOfPaths
 from alertlang.logic.solver import solver_version
 from alertlang.model.files import shipped_profiles
 from alertlang.model.load import Loaded, load_ruleset
@@ -40,9 +42,12 @@ def list_profiles() -> None:
 
 @app.command("show")
 def show(
-    name: Annotated[str, typer.Argument(help="A shipped profile by name, or a .profile file.")],
+    name: Annotated[
+        str, typer.Argument(help="A shipped profile by name, or a .profile file.", autocompletion=profile_names)
+    ],
     path: SearchPath = None,
     output: Output = OutputFormat.TEXT,
+    no_config: NoConfigOfPaths = False,
 ) -> None:
     """Everything a profile says, with the source and status of every number."""
     loaded = _find(name, path or [])
@@ -61,11 +66,14 @@ def show(
 def check(
     names: Annotated[
         list[str] | None,
-        typer.Argument(help="Profiles by name or file; none: all shipped ones.", show_default=False),
+        typer.Argument(
+            help="Profiles by name or file; none: all shipped ones.", show_default=False, autocompletion=profile_names
+        ),
     ] = None,
     path: SearchPath = None,
     output: Output = OutputFormat.TEXT,
     fail_on: Fail = FailOn.ERROR,
+    no_config: NoConfigOfPaths = False,
 ) -> None:
     """Check profiles by themselves: sensors that end before their limits, contexts that can never hold, and so on."""
     reports = []

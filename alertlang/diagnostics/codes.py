@@ -74,6 +74,18 @@ _ALL = (
     _check("AL501", "colour-level", Severity.ERROR),
     _check("AL502", "same-text", Severity.WARNING),
     _check("AL504", "dead-alert", Severity.ERROR),
+    _check("AL600", "unknown-standard", Severity.ERROR),
+    # Advice; errors once the rule set follows the published rule.
+    _check("AL601", "green-past-limit", Severity.NOTE),
+    _check("AL602", "unmarked-limit", Severity.NOTE),
+    _check("AL603", "takeoff-not-yellow", Severity.NOTE),
+    _check("AL604", "restricted-not-red", Severity.NOTE),
+    _check("AL605", "wrong-airspeed-arc", Severity.NOTE),
+    _check("AL606", "missing-instrument", Severity.NOTE),
+    _check("AL607", "missing-fuel-arc", Severity.NOTE),
+    _check("AL608", "wrong-alert-colour", Severity.NOTE),
+    _check("AL609", "lingering-alert", Severity.NOTE),
+    _check("AL610", "one-sense", Severity.NOTE),
 )
 
 CODES: dict[str, Code] = {entry.code: entry for entry in _ALL}

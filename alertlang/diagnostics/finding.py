@@ -35,10 +35,17 @@ class Positions:
     names: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Truth:
+    """Something holds, or does not, for as long as something else does."""
+
+    holds: bool
+
+
 # What a witness says of one name: a quantity's reading, a switch's position, a condition's truth.
 Fact = Reading | str | bool
 Witness = Mapping[str, Fact]
-Region = Mapping[str, Reach | Positions]
+Region = Mapping[str, Reach | Positions | Truth]
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +119,7 @@ def finding(
     suggestion: Suggestion | None = None,
     advice: tuple[str, ...] = (),
     undecided: bool = False,
+    reaction: Reaction | None = None,
 ) -> Finding:
     """A finding by the name of its check. `path` is needed only where there is no place in a text."""
     entry = code_named(name)
@@ -125,6 +133,7 @@ def finding(
         limit=limit,
         witness=witness,
         region=region,
+        reaction=reaction,
         suggestion=suggestion,
         advice=advice,
         undecided=undecided,

@@ -19,7 +19,8 @@ class Verdict(Enum):
 
 @dataclass(frozen=True, slots=True)
 class ClaimResult:
-    """What became of a claim. `assumptions`: labels of those that the proof needs."""
+    """What became of a claim. `assumptions`: labels of those that the proof needs. `shown`: what a witness shows, or
+    why it is undecided where that is not because the solver gave up. `covers`: what a proof about times says."""
 
     label: str
     text: str
@@ -29,6 +30,7 @@ class ClaimResult:
     region: Region | None = None
     assumptions: tuple[str, ...] = ()
     shown: str | None = None
+    covers: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable
+from itertools import pairwise
 
-from alertlang.format.pieces import CLAUSE, Piece, joined
+from alertlang.format.pieces import CLAUSE, LAST, Piece, joined
 from alertlang.format.place import Placed
 
 WIDTH = 110
@@ -12,50 +13,90 @@ WIDTH = 110
 
 INDENT = "  "
 
+_DEEPEST = 5
+"""Indents at most, so that there is room left for words."""
+
 
 def lines_of(placed: Placed) -> list[str]:
     """The lines of a statement. Every comment ends its line; every break of the author is kept."""
-    lines: list[str] = []
     pieces = placed.pieces
+    indents = _indents(pieces)
+    lines: list[str] = []
     start = 0
-    for gap in range(1, len(pieces) + 1):
-        notes = placed.notes[gap]
-        if not notes and not placed.breaks[gap] and gap < len(pieces):
-            continue
-        lines += _fitted(pieces[start:gap], indented=bool(lines))
-        start = gap
-        for i, note in enumerate(notes):
+    for end in [*sorted(_ends(placed, indents)), len(pieces)]:
+        lines.append(indents[start] + joined(pieces[start:end]))
+        for i, note in enumerate(placed.notes[end]):
             if i == 0 and note.beside:
                 lines[-1] += f"  {note.text}"
             else:
-                lines.append(INDENT + note.text)
+                lines.append(indents[end] + note.text)
+        start = end
     return lines
 
 
-def _fitted(pieces: Sequence[Piece], *, indented: bool) -> list[str]:
-    """One line, or several where one would be too long; each with its indent."""
-    line = (INDENT if indented else "") + joined(pieces)
-    gaps = [piece.gap for piece in pieces[1:] if piece.gap >= CLAUSE]
-    if len(line) <= WIDTH or not gaps:
-        return [line]
-    lines: list[str] = []
-    is_open = False
-    for clause in _clauses(pieces, min(gaps)):
-        more = f" {joined(clause)}"
-        if is_open and len(lines[-1]) + len(more) <= WIDTH:
-            lines[-1] += more
+def _indents(pieces: tuple[Piece, ...]) -> list[str]:
+    """What a line begins with that begins with a piece: more inside parentheses. The last is for what comes after."""
+    indents = [""]
+    depth = 1
+    for piece in pieces:
+        depth += {"(": 1, ")": -1}.get(piece.text, 0)
+        indents.append(INDENT * min(depth, _DEEPEST))
+    return indents
+
+
+def _ends(placed: Placed, indents: list[str]) -> set[int]:
+    """The gaps at which a line ends.
+
+    Written and read again, each of them is a comment's or the author's, and no other is found.
+    """
+    pieces = placed.pieces
+
+    def is_too_long(start: int, end: int) -> bool:
+        return len(indents[start]) + len(joined(pieces[start:end])) > WIDTH
+
+    ends = {gap for gap in range(1, len(pieces)) if placed.breaks[gap] or placed.notes[gap]}
+    while True:
+        before = len(ends)
+        start = 0
+        for end in [*sorted(ends), len(pieces)]:
+            _break(pieces, start, end, ends, is_too_long)
+            start = end
+        _even_out(pieces, ends)
+        if len(ends) == before:
+            return ends
+
+
+def _break(
+    pieces: tuple[Piece, ...], start: int, end: int, ends: set[int], is_too_long: Callable[[int, int], bool]
+) -> None:
+    """Breaks what stands from `start` to before `end` where it is too long for a line: at its outermost clauses, as
+    few times as will do, and inside of one only if that one is too long by itself."""
+    gaps = [gap for gap in range(start + 1, end) if pieces[gap].gap >= CLAUSE]
+    if not gaps or not is_too_long(start, end):
+        return
+    outermost = min(pieces[gap].gap for gap in gaps)
+    # Where the line begins that goes on; none after a clause of several lines, at whose end more would be overlooked.
+    line: int | None = start
+    clauses = [start, *(gap for gap in gaps if pieces[gap].gap == outermost), end]
+    for clause, next_clause in pairwise(clauses):
+        if clause > start and line is not None and not is_too_long(line, next_clause):
             continue
-        several = _fitted(clause, indented=indented or bool(lines))
-        # What follows a clause of several lines would be overlooked at the end of its last one.
-        is_open = len(several) == 1
-        lines += several
-    return lines
+        if clause > start:
+            ends.add(clause)
+        line = clause
+        if is_too_long(clause, next_clause):
+            _break(pieces, clause, next_clause, ends, is_too_long)
+            line = None
 
 
-def _clauses(pieces: Sequence[Piece], level: int) -> Iterable[Sequence[Piece]]:
-    start = 0
-    for i in range(1, len(pieces)):
-        if pieces[i].gap == level:
-            yield pieces[start:i]
-            start = i
-    yield pieces[start:]
+def _even_out(pieces: tuple[Piece, ...], ends: set[int]) -> None:
+    """What follows a clause with a break inside stands on a line of its own, or it would be taken for part of it."""
+    for gap in range(2, len(pieces)):
+        level = pieces[gap].gap
+        if CLAUSE <= level < LAST and gap not in ends:
+            inside = gap - 1
+            while inside > 0 and not CLAUSE <= pieces[inside].gap <= level:
+                if inside in ends and level < pieces[inside].gap < LAST:
+                    ends.add(gap)
+                    break
+                inside -= 1

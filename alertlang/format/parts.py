@@ -71,7 +71,9 @@ class PartPrinter(Line):
         self.put("]", GLUED)
 
     def region(self, region: t.Region) -> None:
-        if region.second is None:
+        if region.kind == "failed":
+            self.put("failed")
+        elif region.second is None:
             self.put(_ONE_SIDED[region.kind])
             self.bound(region.first)
         else:

@@ -70,7 +70,7 @@ def place(pieces: tuple[Piece, ...], span: Span, comments: Sequence[Comment]) ->
         starts.append(begins)
         ends.append(end)
         placed.append(replace(piece, text=written) if piece.is_number else piece)
-    starts.append(span.source.line_starts[-1] + len(span.source.text))
+    starts.append(len(span.source.text) + 1)
     return _settled(placed, span, list(zip(ends, starts, strict=True)), comments)
 
 
@@ -92,17 +92,15 @@ def _same(wanted: str, written: str) -> bool:
     return wanted[0].isdigit() and written[:1].isdigit() and parse_number(wanted) == parse_number(written)
 
 
-def _settled(
-    pieces: list[Piece], span: Span, stretches: list[tuple[int, int]], comments: Sequence[Comment]
-) -> Placed:
+def _settled(pieces: list[Piece], span: Span, stretches: list[tuple[int, int]], comments: Sequence[Comment]) -> Placed:
     """Each comment and each break of the author to its gap, or to one where it can stand."""
     text = span.source.text
     notes: list[list[Note]] = [[] for _ in stretches]
-    pending = list(comments)
+    pending = list(reversed(comments))
     breaks = [False] * len(stretches)
     for i, (start, end) in enumerate(stretches):
-        while pending and pending[0].span.start < end:
-            comment = pending.pop(0)
+        while pending and pending[-1].span.start < end:
+            comment = pending.pop()
             before = text[text.rfind("\n", 0, comment.span.start) + 1 : comment.span.start]
             notes[i].append(Note(comment.text.rstrip(), bool(before.strip())))
         # A comment ends its line anyway, so a break beside it tells nothing.

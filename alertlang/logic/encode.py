@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
+from alertlang.logic.names import Names
 from alertlang.logic.terms import (
     FALSE,
     TRUE,
     At,
+    Flag,
+    Less,
     Term,
     both,
     conjunction,
@@ -14,18 +19,41 @@ from alertlang.logic.terms import (
     negate,
 )
 from alertlang.model import ruleset as m
+from alertlang.model import snapshot as s
 from alertlang.units.interval import Interval
+
+_ZERO = Fraction(0)
 
 
 class Encoder:
-    """Terms of one rule set, each built once."""
+    """Terms of one rule set in one mode, each built once. Encoders of other modes share its names (`in_mode`)."""
 
-    def __init__(self, ruleset: m.RuleSet) -> None:
+    def __init__(self, ruleset: m.RuleSet, mode: s.Mode = s.PLAIN, names: Names | None = None) -> None:
         self.ruleset = ruleset
+        self.mode = mode
+        self.names = names if names is not None else Names(ruleset)
+        self._modes: dict[s.Mode, Encoder] = {mode: self}
         self._conditions: dict[str, Term] = {}
-        self._bands: dict[tuple[str, int | None], Term] = {}
+        self._bands: dict[tuple[str, int | None, bool, bool], Term] = {}
+        self._alerts: dict[tuple[str, bool], Term] = {}
         self._contexts: dict[str, Term] = {}
+        self._shorter: dict[m.Formula, list[Fraction]] = {}
+        for formula in ruleset.formulas:
+            for part in m.parts_of(formula):
+                if isinstance(part, m.Held):
+                    durations = self._shorter.setdefault(part.part, [])
+                    if part.duration not in durations:
+                        durations.append(part.duration)
         self._assumptions = tuple((a.label, self.assumption(a)) for a in ruleset.assumptions)
+
+    def in_mode(self, mode: s.Mode) -> Encoder:
+        """An encoder for another mode, whose terms may stand in one question with those of this one."""
+        found = self._modes.get(mode)
+        if found is None:
+            found = Encoder(self.ruleset, mode, self.names)
+            found._modes = self._modes
+            self._modes[mode] = found
+        return found
 
     # ---- states
 
@@ -35,11 +63,22 @@ class Encoder:
         return self._assumptions
 
     def range_of(self, variable: str) -> Interval:
-        """The sensor's range of a reading, in its own unit."""
-        return self.ruleset.quantities[variable.split("[")[0]].range
+        """The range of a reading, in its own unit."""
+        return self.names.quantity(variable).range
 
     def is_switch(self, name: str) -> bool:
         return name in self.ruleset.switches
+
+    def is_flag(self, name: str) -> bool:
+        return name in self.names.flags
+
+    def definition(self, name: str) -> Term:
+        """What ties a name to others: of a derived reading what it is, of an open truth what it needs."""
+        return self.names.definitions.get(name, TRUE)
+
+    def definitions_for(self, reads: frozenset[str]) -> tuple[frozenset[str], tuple[Term, ...]]:
+        """Some names with all that their definitions read, and the definitions in the order of names."""
+        return self.names.closed(reads)
 
     def assumption(self, assumption: m.Assumption) -> Term:
         formula = self.formula(assumption.formula)
@@ -61,11 +100,19 @@ class Encoder:
                     self.in_region(formula.quantity, index, formula.region) for index in range(1, formula.size + 1)
                 )
                 return disjunction(parts) if formula.quantifier == "any" else conjunction(parts)
+            case m.Failed():
+                if formula.size is None:
+                    return self.names.failed(formula.quantity, formula.index, self.mode)
+                gone = (self.names.failed(formula.quantity, i, self.mode) for i in range(1, formula.size + 1))
+                return disjunction(gone) if formula.quantifier == "any" else conjunction(gone)
             case m.SwitchIs():
                 term: Term = At(formula.switch, formula.position)
                 return negate(term) if formula.negated else term
             case m.ConditionIs():
                 return self.condition(formula.name)
+            case m.Held():
+                part, long = self.formula(formula.part), self._held(formula)
+                return long if formula.at_least else both(part, negate(long))
             case m.Not():
                 return negate(self.formula(formula.part))
             case m.And():
@@ -73,16 +120,94 @@ class Encoder:
             case m.Or():
                 return disjunction(self.formula(part) for part in formula.parts)
 
+    def _held(self, held: m.Held) -> Term:
+        """That a part has held for at least so long: it needs the part, and implies every shorter time."""
+        name = s.held_flag(self.ruleset, held, self.mode)
+        if name not in self.names.flags:
+            needs = [self.formula(held.part)]
+            shorter = [d for d in self._shorter.get(held.part, ()) if d < held.duration]
+            if shorter:
+                needs.append(self._held(m.Held(held.part, True, max(shorter), held.span)))
+            self.names.flag(name, disjunction((negate(Flag(name)), conjunction(needs))))
+        return Flag(name)
+
     def condition(self, name: str) -> Term:
         term = self._conditions.get(name)
         if term is None:
-            term = self.formula(self.ruleset.conditions[name].formula)
+            term = self._condition(self.ruleset.conditions[name])
             self._conditions[name] = term
         return term
 
-    def in_region(self, quantity: str, index: int | None, region: m.Region) -> Term:
-        sensor = self.ruleset.quantities[quantity].range
-        return in_set(m.variable(quantity, index), region.values, sensor)
+    def _condition(self, condition: m.Condition) -> Term:
+        if condition.is_delayed and not self.mode.settled:
+            return self.names.flag(s.settling_flag(condition.name, self.mode), TRUE)
+        is_set = self.formula(condition.formula)
+        if condition.until is None:
+            return is_set
+        clear = self.formula(condition.until)
+        name = s.until_flag(condition.name, self.mode)
+        flag = Flag(name)
+        stays = disjunction((negate(is_set), flag))
+        goes = disjunction((is_set, negate(clear), negate(flag)))
+        return self.names.flag(name, both(stays, goes))
+
+    def in_region(
+        self, quantity: str, index: int | None, region: m.Region, widen: Fraction = _ZERO, *, told: bool = True
+    ) -> Term:
+        """A reading is in a region, or out of it by less than `widen`. `told` false: the value there is counts, also
+        where its sensor has failed."""
+        mode = self.mode if told else s.PLAIN
+        if region.kind == "failed":
+            return self.names.failed(quantity, index, mode)
+        name = self.names.reading(quantity, index, mode)
+        sensor = self.range_of(name)
+        if not region.moves and not widen:
+            inside = in_set(name, region.values, sensor)
+        else:
+            inside = self._moving_region(quantity, index, region, widen, mode)
+        if not mode.may_fail:
+            return inside
+        gone = [self.names.failed(quantity, index, mode)]
+        gone += [self.names.failed(b.quantity, index, mode) for b in region.bounds if isinstance(b, m.Moving)]
+        return both(*(negate(term) for term in gone), inside)
+
+    def interior(self, quantity: str, index: int | None, region: m.Region) -> Term:
+        """A reading is in a region and not at one of its ends."""
+        kinds = {"at_most": "below", "at_least": "above"}
+        if region.kind == "within":
+            assert region.second is not None
+            low = m.Region("above", region.first, span=region.span)
+            high = m.Region("below", region.second, span=region.span)
+            return both(self.in_region(quantity, index, low), self.in_region(quantity, index, high))
+        open_kind = m.Region(kinds.get(region.kind, region.kind), region.first, region.second, span=region.span)
+        return self.in_region(quantity, index, open_kind)
+
+    def _moving_region(self, quantity: str, index: int | None, region: m.Region, widen: Fraction, mode: s.Mode) -> Term:
+        first, second = region.first, region.second
+
+        def less(bound: m.Bound, included: bool, by: Fraction) -> Term:
+            """The reading is below an end moved by so much (or at it)."""
+            if isinstance(bound, m.Moving):
+                return Less(self.names.difference(quantity, index, bound, mode), by, included)
+            return Less(self.names.reading(quantity, index, mode), bound + by, included)
+
+        exact = not widen
+        match region.kind:
+            case "below":
+                return less(first, False, widen)
+            case "at_most":
+                return less(first, exact, widen)
+            case "above":
+                return negate(less(first, True, -widen))
+            case "at_least":
+                return negate(less(first, not exact, -widen))
+            case "within":
+                assert second is not None
+                return both(negate(less(first, not exact, -widen)), less(second, exact, widen))
+            case "outside":
+                assert second is not None
+                return disjunction((less(first, False, widen), negate(less(second, True, -widen))))
+        raise AssertionError(region.kind)
 
     # ---- statements
 
@@ -95,21 +220,51 @@ class Encoder:
             self._contexts[rule.label] = term
         return term
 
-    def applies(self, band: m.Band, index: int | None) -> Term:
-        """A band applies to an element (none for a quantity that is no array)."""
+    def applies(self, band: m.Band, index: int | None, *, eventually: bool = False, linger: bool = True) -> Term:
+        """A band applies to an element (none for a quantity that is no array).
+
+        `eventually`: its `for more than` counts as over. `linger`: its deadband may keep it.
+        """
         if band.index is not None and band.index != index:
             return FALSE
-        key = (band.label, index)
+        deadband = self.ruleset.quantities[band.quantity].deadband
+        linger = linger and deadband is not None and band.region.kind != "failed"
+        eventually = eventually or band.held is None
+        key = (band.label, index, eventually, linger)
         term = self._bands.get(key)
         if term is None:
-            term = both(self.in_region(band.quantity, index, band.region), self.context(band))
+            region = self.in_region(band.quantity, index, band.region)
+            if linger and deadband is not None:
+                near = self.in_region(band.quantity, index, band.region, deadband)
+                kept = self.names.flag(s.lingers_flag(band, index, self.mode), TRUE)
+                region = disjunction((region, both(kept, near)))
+            term = both(region, self.context(band))
+            if not eventually:
+                # What has elapsed may count on the deadband: it needs the widest rest there is.
+                rest = self.applies(band, index, eventually=True)
+                term = both(term, self._elapsed(s.elapsed_flag(band, index, self.mode), rest))
             self._bands[key] = term
         return term
 
-    def shows_at_least(self, quantity: str, index: int | None, rank: int) -> Term:
+    def alerts(self, alert: m.Alert, *, eventually: bool = False) -> Term:
+        """An alert on its own is up."""
+        if alert.held is None or eventually:
+            return self.context(alert)
+        return both(self.context(alert), self._elapsed(s.elapsed_flag(alert, None, self.mode), self.context(alert)))
+
+    def _elapsed(self, name: str, rest: Term) -> Term:
+        if name in self.names.flags:
+            return Flag(name)
+        return self.names.flag(name, disjunction((negate(Flag(name)), rest)))
+
+    def shows_at_least(
+        self, quantity: str, index: int | None, rank: int, *, eventually: bool = False, linger: bool = True
+    ) -> Term:
         """The gauge shows a colour of at least a rank."""
         return disjunction(
-            self.applies(band, index) for band in self.ruleset.bands_by_quantity[quantity] if band.colour.rank >= rank
+            self.applies(band, index, eventually=eventually, linger=linger)
+            for band in self.ruleset.bands_by_quantity[quantity]
+            if band.colour.rank >= rank
         )
 
     def shows_any(self, quantity: str, index: int | None) -> Term:
@@ -121,14 +276,14 @@ class Encoder:
 
     def inside(self, one: m.Range, index: int | None) -> Term:
         """A precaution or normal range: its `when` holds and the reading is in it."""
-        return both(self.given(one), self.in_region(one.quantity, index, one.region))
+        return both(self.given(one), self.in_region(one.quantity, index, one.region, told=False))
 
     def violated(self, one: m.Range, index: int | None) -> Term:
-        """A limit is broken, or an avoid range is entered."""
-        region = self.in_region(one.quantity, index, one.region)
+        """A limit is broken, or an avoid range is entered (its `except for` aside), by the value there is."""
+        region = self.in_region(one.quantity, index, one.region, told=False)
         return both(self.given(one), region if one.kind == "avoid" else negate(region))
 
-    def alert_up(self, quantity: str, index: int | None, level: m.Level) -> Term:
+    def alert_up(self, quantity: str, index: int | None, level: m.Level, *, eventually: bool = False) -> Term:
         """Some alert that counts for a limit on the quantity is up, at a level or above.
 
         Alerts of bands of the quantity count, and alerts on their own whose condition reads it.
@@ -137,20 +292,24 @@ class Encoder:
         alerts = self.ruleset.alerts_by_quantity[quantity]
         return disjunction(
             (
-                *(self.applies(b, index) for b in bands if b.alert is not None and b.alert.level >= level),
-                *(self.context(a) for a in alerts if a.alert.level >= level),
+                *(
+                    self.applies(b, index, eventually=eventually)
+                    for b in bands
+                    if b.alert is not None and b.alert.level >= level
+                ),
+                *(self.alerts(a, eventually=eventually) for a in alerts if a.alert.level >= level),
             )
         )
 
-    def any_alert_up(self, level: m.Level) -> Term:
+    def any_alert_up(self, level: m.Level, *, eventually: bool = False, linger: bool = True) -> Term:
         """Any alert at all is up, at a level or above."""
         parts: list[Term] = []
         for band in self.ruleset.bands:
             if band.alert is not None and band.alert.level >= level:
                 parts += [
-                    self.applies(band, index)
+                    self.applies(band, index, eventually=eventually, linger=linger)
                     for index in self.ruleset.quantities[band.quantity].indexes
                     if band.index is None or band.index == index
                 ]
-        parts += [self.context(a) for a in self.ruleset.alerts if a.alert.level >= level]
+        parts += [self.alerts(a, eventually=eventually) for a in self.ruleset.alerts if a.alert.level >= level]
         return disjunction(parts)

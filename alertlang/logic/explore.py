@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Decider, Model
-from alertlang.logic.terms import At, Less, Term, both, conjunction, disjunction, in_interval, negate, numbers_in
+from alertlang.logic.terms import At, Flag, Less, Term, both, conjunction, disjunction, in_interval, negate, numbers_in
 from alertlang.units.interval import Interval, multiple_inside
 
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """States in which each reading lies in its interval and each switch is at one of its positions."""
+    """States in which each reading lies in its interval, each switch is at one of its positions, and the open truths
+    named are as they are given."""
 
     readings: Mapping[str, Interval]
     positions: Mapping[str, tuple[str, ...]]
+    flags: Mapping[str, bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +116,7 @@ class Explorer:
         """The states of a box."""
         parts = [in_interval(name, i, self.encoder.range_of(name)) for name, i in box.readings.items()]
         parts += [self._at(name, positions) for name, positions in box.positions.items()]
+        parts += [Flag(name) if holds else negate(Flag(name)) for name, holds in box.flags.items()]
         return conjunction(parts)
 
     def _at(self, switch: str, positions: tuple[str, ...]) -> Term:
@@ -124,8 +127,10 @@ class Explorer:
 
     def grow(self, goal: Term, model: Model, primary: str | None) -> Box:
         """A box around a state in which `goal` holds throughout, that no single name can stretch further."""
-        names, assumptions = self.decider.about(goal.reads)
+        _, assumptions = self.decider.about(goal.reads)
         numbers = numbers_in([goal, *(term for _, term in assumptions)])
+        # What is only read to work out a derived reading needs no bounds: the box bounds the derived one.
+        names = goal.reads.union(*(term.reads for _, term in assumptions))
         readings: dict[str, Interval] = {}
         cells: dict[str, Cells] = {}
         place: dict[str, tuple[int, int]] = {}
@@ -139,9 +144,10 @@ class Explorer:
         positions: dict[str, tuple[str, ...]] = {
             name: (position,) for name, position in model.positions.items() if name in names
         }
+        flags = {name: holds for name, holds in model.flags.items() if name in names}
 
         def holds() -> bool:
-            outside = both(self.term(Box(readings, positions)), negate(goal))
+            outside = both(self.term(Box(readings, positions, flags)), negate(goal))
             return self.decider.possible(outside) is Answer.NO
 
         def stretch(name: str, first: int, last: int) -> bool:
@@ -184,12 +190,15 @@ class Explorer:
                 positions[name] = wider
                 if not holds():
                     positions[name] = before
-        return Box(dict(readings), dict(positions))
+        for name in sorted(flags):
+            known = flags.pop(name)
+            if not holds():
+                flags[name] = known
+        return Box(dict(readings), dict(positions), dict(sorted(flags.items())))
 
-    def _in_order(self, names: Mapping[str, Interval], primary: str | None) -> list[str]:
+    def _in_order(self, names: Iterable[str], primary: str | None) -> list[str]:
         """The primary reading first, then in the order of declaration."""
-        order = {name: i for i, name in enumerate(self.encoder.ruleset.quantities)}
-        return sorted(names, key=lambda n: (n != primary, order[n.split("[")[0]], len(n), n))
+        return sorted(names, key=lambda n: (n != primary, self.encoder.names.place(n), len(n), n))
 
     # ---- witnesses
 
@@ -198,19 +207,20 @@ class Explorer:
         inside = both(goal, self.term(box))
         names, assumptions = self.decider.about(inside.reads)
         numbers = numbers_in([inside, *(term for _, term in assumptions)])
-        chosen: dict[str, Fraction] = {}
+        # What is derived follows from the rest.
+        order = [name for name in self._in_order(model.readings, None) if self.encoder.names.is_free(name)]
+        derived = len(order) < len(model.readings)
         wishes: dict[str, list[Fraction]] = {}
-        readings = {name: i for name, i in box.readings.items() if name in names}
-        order = self._in_order(readings, None)
         on_step: dict[str, Term] = {}
         for name in order:
-            step = self.encoder.ruleset.quantities[name.split("[")[0]].step
-            stretches = Cells(self.encoder.range_of(name), numbers.get(name, set())).within(readings[name])
-            wishes[name] = _wishes(readings[name], step, stretches, model.readings[name])
-            chosen[name] = wishes[name][0]
+            step = self.encoder.names.quantity(name).step
+            within = box.readings.get(name, self.encoder.range_of(name))
+            stretches = Cells(self.encoder.range_of(name), numbers.get(name, set())).within(within)
+            wishes[name] = _wishes(within, step, stretches, model.readings[name])
             if step is not None:
                 readable = (part for part in stretches if multiple_inside(part, step) is not None)
                 on_step[name] = disjunction(in_interval(name, part) for part in readable)
+        chosen = {name: wishes[name][0] for name in order}
         if self.decider.possible(both(inside, _exactly(chosen))) is not Answer.YES:
             chosen = {}
             # First which readings can be on their steps together, so that the choice for one leaves room for the next.
@@ -219,26 +229,47 @@ class Explorer:
                 if self.decider.possible(together) is Answer.YES:
                     inside = together
             for name in order:
-                for wish in wishes[name]:
-                    if self.decider.possible(both(inside, _exactly({**chosen, name: wish}))) is Answer.YES:
-                        chosen[name] = wish
-                        break
-                else:
+                value = self._first_possible(both(inside, _exactly(chosen)), name, wishes[name])
+                if value is None and derived:
+                    value = self._near_a_state(both(inside, _exactly(chosen)), name)
+                if value is None:
                     # The solver's own value may be ruled out by now only if it gave up on the way.
                     return model
+                chosen[name] = value
+        fixed = both(inside, _exactly(chosen))
         positions = dict(model.positions)
         for name in sorted(positions):
             for position in box.positions.get(name, ()):
-                trial = {**positions, name: position}
-                fixed = both(inside, _exactly(chosen), _switches(trial))
-                if self.decider.possible(fixed) is Answer.YES:
-                    positions = trial
+                if self.decider.possible(both(fixed, At(name, position))) is Answer.YES:
+                    positions[name] = position
+                    fixed = both(fixed, At(name, position))
                     break
-        fixed = both(inside, _exactly(chosen), _switches(positions))
-        if self.decider.possible(fixed) is Answer.YES:
-            return Model(chosen, positions)
-        settled = self.decider.model(both(inside, _exactly(chosen)))
-        return model if settled is None else Model(chosen, settled.positions)
+        # What is left open is left as if nothing had happened before, where that will do.
+        flags = dict(model.flags)
+        for name in sorted(flags):
+            no = negate(Flag(name))
+            flags[name] = self.decider.possible(both(fixed, no)) is not Answer.YES
+            fixed = both(fixed, Flag(name) if flags[name] else no)
+        if not derived and self.decider.possible(fixed) is Answer.YES:
+            return Model(chosen, positions, flags)
+        settled = self.decider.model(fixed)
+        return model if settled is None else settled
+
+    def _first_possible(self, inside: Term, name: str, values: Iterable[Fraction]) -> Fraction | None:
+        for value in values:
+            if self.decider.possible(both(inside, _exactly({name: value}))) is Answer.YES:
+                return value
+        return None
+
+    def _near_a_state(self, inside: Term, name: str) -> Fraction | None:
+        """A value on the step, or a short one, beside the one that the solver gives."""
+        model = self.decider.model(inside)
+        if model is None:
+            return None
+        value = model.readings[name]
+        grain = self.encoder.names.quantity(name).step or Fraction(1, 10)
+        below = (value // grain) * grain
+        return self._first_possible(inside, name, (below, below + grain, value))
 
 
 def _exactly(readings: Mapping[str, Fraction]) -> Term:

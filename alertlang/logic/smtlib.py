@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Question
-from alertlang.logic.terms import All, At, Less, Not, Some, Term, conjunction
+from alertlang.logic.terms import TRUE, All, At, Flag, Less, Linear, Not, Some, Term, conjunction
 
 # What a solver says for each answer.
 STATUS = {Answer.YES: "sat", Answer.NO: "unsat", Answer.UNDECIDED: "unknown"}
@@ -18,22 +18,26 @@ STATUS = {Answer.YES: "sat", Answer.NO: "unsat", Answer.UNDECIDED: "unknown"}
 def script(encoder: Encoder, question: Question) -> str:
     """A script whose `check-sat` answers the question. The order of everything in it is fixed."""
     whole = conjunction((question.term, *question.assumptions))
+    names, definitions = encoder.definitions_for(whole.reads)
     lines = ["(set-logic QF_LRA)"]
     if question.answer is not Answer.UNDECIDED:
         lines.insert(0, f"(set-info :status {STATUS[question.answer]})")
-    for name in sorted(whole.reads):
+    for name in sorted(names):
         if encoder.is_switch(name):
             positions = encoder.ruleset.switches[name].positions
             flags = [_flag(name, position) for position in positions]
             lines += [f"(declare-fun {flag} () Bool)" for flag in flags]
             lines.append(f"(assert (or {' '.join(flags)}))")
             lines += [f"(assert (not (and {one} {other})))" for i, one in enumerate(flags) for other in flags[:i]]
+        elif encoder.is_flag(name):
+            lines.append(f"(declare-fun {_quoted(name)} () Bool)")
         else:
             sensor = encoder.range_of(name)
             assert sensor.low is not None
             assert sensor.high is not None
             lines.append(f"(declare-fun {_quoted(name)} () Real)")
             lines.append(f"(assert (<= {_number(sensor.low)} {_quoted(name)} {_number(sensor.high)}))")
+    lines += [f"(assert {_term(term)})" for term in definitions if term is not TRUE]
     lines += [f"(assert {_term(term)})" for term in question.assumptions]
     lines.append(f"(assert {_term(question.term)})")
     lines.append("(check-sat)")
@@ -46,6 +50,12 @@ def _term(term: Term) -> str:
             return f"({'<=' if term.included else '<'} {_quoted(term.variable)} {_number(term.value)})"
         case At():
             return _flag(term.switch, term.position)
+        case Flag():
+            return _quoted(term.name)
+        case Linear():
+            parts = [f"(* {_number(factor)} {_quoted(name)})" for name, factor in term.coefficients]
+            relation = "=" if term.equal else "<="
+            return f"({relation} (+ {' '.join(parts)} {_number(term.constant)}) 0.0)"
         case Not():
             return f"(not {_term(term.part)})"
         case All():

@@ -15,7 +15,8 @@ from typing import Any
 import z3
 
 from alertlang.logic.encode import Encoder
-from alertlang.logic.terms import All, At, Less, Not, Some, Term, conjunction
+from alertlang.logic.statement import Statement
+from alertlang.logic.terms import All, At, Flag, Less, Linear, Not, Some, Term, conjunction
 
 # Z3's own measure of work; questions of rule sets take some hundreds to some thousands of it. A clock would make
 # the answer depend on the machine.
@@ -39,6 +40,7 @@ class _Translator:
         self.context = context
         self.readings: dict[str, z3.ArithRef] = {}
         self.positions: dict[tuple[str, str], z3.BoolRef] = {}
+        self.flags: dict[str, z3.BoolRef] = {}
         self._atoms: dict[tuple[str, Fraction, bool], z3.BoolRef] = {}
         self._worlds: dict[str, z3.BoolRef] = {}
         self._numbers: dict[Fraction, z3.RatNumRef] = {}
@@ -56,6 +58,12 @@ class _Translator:
         found = self.positions.get(key)
         if found is None:
             found = self.positions[key] = z3.Bool(f"{switch} is {position}", self.context)
+        return found
+
+    def flag(self, name: str) -> z3.BoolRef:
+        found = self.flags.get(name)
+        if found is None:
+            found = self.flags[name] = z3.Bool(name, self.context)
         return found
 
     def number(self, value: Fraction) -> z3.RatNumRef:
@@ -95,6 +103,14 @@ class _Translator:
                 return atom
             case At():
                 return self.position(term.switch, term.position)
+            case Flag():
+                return self.flag(term.name)
+            case Linear():
+                total: z3.ArithRef = self.number(term.constant)
+                for name, factor in term.coefficients:
+                    total = total + self.number(factor) * self.reading(name)
+                zero = self.number(Fraction(0))
+                return total == zero if term.equal else total <= zero
             case Not():
                 return self._bool(z3.Z3_mk_not(self.context.ref(), self(term.part).as_ast()))
             case All():
@@ -104,13 +120,17 @@ class _Translator:
         raise AssertionError(term)
 
     def world(self, name: str) -> z3.BoolRef:
-        """What is true of a reading or a switch by itself: its range, exactly one position."""
+        """What is true of a name by itself: a reading's range, a switch's one position, what is derived or leaves
+        something open."""
         known = self._worlds.get(name)
         if known is None:
             known = self._worlds[name] = z3.And(self._world(name))
         return known
 
     def _world(self, name: str) -> list[z3.BoolRef]:
+        definition = self.encoder.definition(name)
+        if self.encoder.is_flag(name):
+            return [self(definition)]
         if self.encoder.is_switch(name):
             flags = [self.position(name, p) for p in self.encoder.ruleset.switches[name].positions]
             pairs = [
@@ -123,24 +143,31 @@ class _Translator:
         assert sensor.low is not None
         assert sensor.high is not None
         reading = self.reading(name)
-        return [reading >= self.number(sensor.low), reading <= self.number(sensor.high)]
+        return [reading >= self.number(sensor.low), reading <= self.number(sensor.high), self(definition)]
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question as it was asked: is `term` true in some state that keeps `assumptions`? And its answer."""
+    """One question as it was asked: is `term` true in some state that keeps `assumptions`? And its answer.
+
+    `statement`: what it asks, in words, as far as whoever asked said so.
+    """
 
     term: Term
     assumptions: tuple[Term, ...]
     answer: Answer
+    statement: Statement | None = None
 
 
 class Model:
-    """One state: readings in their own units, and switch positions, for the names a question is about."""
+    """One state: readings in their own units, switch positions and open truths, for the names a question is about."""
 
-    def __init__(self, readings: dict[str, Fraction], positions: dict[str, str]) -> None:
+    def __init__(
+        self, readings: dict[str, Fraction], positions: dict[str, str], flags: dict[str, bool] | None = None
+    ) -> None:
         self.readings = readings
         self.positions = positions
+        self.flags = flags or {}
 
 
 class Decider:
@@ -151,6 +178,8 @@ class Decider:
         self.encoder = encoder
         self.work_limit = work_limit
         self.queries = 0
+        # What is being asked, in words: set by whoever asks, kept with every question that is recorded.
+        self.stating: Statement | None = None
         self._record = record
         self._context = z3.Context()
         self._translate = _Translator(encoder, self._context)
@@ -163,7 +192,7 @@ class Decider:
         known = self._closures.get(reads)
         if known is not None:
             return known
-        names = set(reads)
+        names = set(self.encoder.definitions_for(reads)[0])
         kept: dict[str, Term] = {}
         grew = True
         while grew:
@@ -171,7 +200,7 @@ class Decider:
             for label, term in self.encoder.assumptions:
                 if label not in kept and (not term.reads or not names.isdisjoint(term.reads)):
                     kept[label] = term
-                    names |= term.reads
+                    names |= self.encoder.definitions_for(term.reads)[0]
                     grew = True
         ordered = tuple((label, term) for label, term in self.encoder.assumptions if label in kept)
         self._closures[reads] = found = (frozenset(names), ordered)
@@ -203,7 +232,8 @@ class Decider:
         kept = tuple(assumptions)
         self.queries += 1
         solver = _new_solver(self._context, self.work_limit)
-        for name in sorted(term.reads.union(*(a.reads for a in kept))):
+        reads = term.reads.union(*(a.reads for a in kept))
+        for name in sorted(self.encoder.definitions_for(reads)[0]):
             solver.add(self._translate.world(name))
         solver.add(self._translate(conjunction((term, *kept))))
         answer = _answer(solver.check())
@@ -212,7 +242,7 @@ class Decider:
 
     def _keep(self, term: Term, assumptions: tuple[Term, ...], answer: Answer) -> None:
         if self._record is not None:
-            self._record.append(Question(term, assumptions, answer))
+            self._record.append(Question(term, assumptions, answer, self.stating))
 
     def model(self, term: Term) -> Model | None:
         """A state in which the term is true; none if there is none or the solver gave up. Always the same one."""
@@ -231,6 +261,7 @@ class Decider:
         model = solver.model()
         readings: dict[str, Fraction] = {}
         positions: dict[str, str] = {}
+        flags: dict[str, bool] = {}
         for name in sorted(names):
             if self.encoder.is_switch(name):
                 # Completing a model sets what nobody mentions to false; the first true position is the one.
@@ -239,11 +270,13 @@ class Decider:
                     if z3.is_true(model.eval(flag, model_completion=True)):
                         positions[name] = position
                         break
+            elif self.encoder.is_flag(name):
+                flags[name] = z3.is_true(model.eval(translate.flag(name), model_completion=True))
             else:
                 value = model.eval(translate.reading(name), model_completion=True)
                 assert isinstance(value, z3.RatNumRef)
                 readings[name] = Fraction(value.as_string())
-        return Model(readings, positions)
+        return Model(readings, positions, flags)
 
 
 def _new_solver(context: z3.Context, work_limit: int) -> z3.Solver:

@@ -1,12 +1,13 @@
 """Terms: formulas over readings and switches, as a solver sees them.
 
-A term is true or false in a state. There are two kinds of atom: a reading is less than (or at most) a number, and a
-switch is at a position. Terms are immutable and shared; building them simplifies what is constant.
+A term is true or false in a state. There are three kinds of atom: a reading is less than (or at most) a number, a
+switch is at a position, and a truth that one instant leaves open (a flag). A fourth, a linear relation of readings, says
+what a derived reading is. Terms are immutable and shared; building them simplifies what is constant.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 from alertlang.units.interval import Interval, IntervalSet
@@ -40,6 +41,28 @@ class At(Term):
         self.switch = switch
         self.position = position
         self.reads = frozenset((switch,))
+
+
+class Flag(Term):
+    """A truth that one instant leaves open, by its name (see model.snapshot)."""
+
+    __slots__ = ("name",)
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.reads = frozenset((name,))
+
+
+class Linear(Term):
+    """The sum of `coefficients` times readings, plus `constant`, is at most 0, or equal to 0 if `equal`."""
+
+    __slots__ = ("coefficients", "constant", "equal")
+
+    def __init__(self, coefficients: Mapping[str, Fraction], constant: Fraction, equal: bool) -> None:
+        self.coefficients = tuple(sorted(coefficients.items()))
+        self.constant = constant
+        self.equal = equal
+        self.reads = frozenset(coefficients)
 
 
 class Not(Term):

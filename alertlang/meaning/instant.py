@@ -2,50 +2,117 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import TypeVar
 
+from alertlang.meaning.derived import computed
 from alertlang.model import ruleset as m
+from alertlang.model import snapshot as s
+from alertlang.model.expression import Trend
+
+_T = TypeVar("_T")
 
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """Readings in their own units by name (`rpm`, `cht[2]`), and switch positions by name."""
+    """Readings in their own units by name (`rpm`, `cht[2]`), switch positions by name, and by their names in
+    `model.snapshot` the truths that one instant leaves open. What is derived from other readings need not be given."""
 
     readings: Mapping[str, Fraction]
     positions: Mapping[str, str]
+    flags: Mapping[str, bool] = field(default_factory=dict)
 
 
-def in_region(region: m.Region, value: Fraction) -> bool:
+def in_region(kind: str, value: Fraction, first: Fraction, second: Fraction | None) -> bool:
     """`below` and `above` leave their number out, `at most`, `at least` and `from ... to` take it in."""
-    match region.kind:
+    match kind:
         case "below":
-            return value < region.first
+            return value < first
         case "above":
-            return value > region.first
+            return value > first
         case "at_most":
-            return value <= region.first
+            return value <= first
         case "at_least":
-            return value >= region.first
+            return value >= first
         case "within":
-            assert region.second is not None
-            return region.first <= value <= region.second
+            assert second is not None
+            return first <= value <= second
         case "outside":
-            assert region.second is not None
-            return value < region.first or value > region.second
-    raise AssertionError(region.kind)
+            assert second is not None
+            return value < first or value > second
+    raise AssertionError(kind)
 
 
 class Instant:
-    """One state of a rule set. A name that the state does not give is a KeyError."""
+    """One state of a rule set. A reading or position that the state does not give is a KeyError; an open truth that
+    it does not give is as if nothing had happened before: not held yet, not elapsed, not kept, settled, healthy."""
 
-    def __init__(self, ruleset: m.RuleSet, state: State) -> None:
+    def __init__(self, ruleset: m.RuleSet, state: State, mode: s.Mode = s.PLAIN) -> None:
         self.ruleset = ruleset
         self.state = state
+        self.mode = mode
+
+    def in_mode(self, mode: s.Mode) -> Instant:
+        """The same state looked at in another mode."""
+        return Instant(self.ruleset, self.state, mode)
+
+    # ---- readings
 
     def reading(self, quantity: str, index: int | None) -> Fraction:
-        return self.state.readings[m.variable(quantity, index)]
+        """The value there is, whether or not its sensor tells it."""
+        value = self._value(quantity, index, frozenset())
+        assert value is not None
+        return value
+
+    def told(self, quantity: str, index: int | None) -> Fraction | None:
+        """The value as it is told: none where a sensor it needs has failed."""
+        return self._value(quantity, index, self.mode.may_fail)
+
+    def _value(self, name: str, index: int | None, failing: frozenset[str]) -> Fraction | None:
+        quantity = self.ruleset.quantities[name]
+        element = None if quantity.size is None else index
+        variable = m.variable(name, element)
+        if quantity.is_computed:
+            return computed(quantity, element, lambda n, i: self._value(n, i, failing))
+        trend = quantity.derived
+        if isinstance(trend, Trend) and failing:
+            # A rise or fall fails with what it is of.
+            of = trend.index if trend.index is not None else element
+            if self._has_failed(trend.quantity, of, failing):
+                return None
+        if variable in failing and self.state.flags.get(s.failed_flag(variable), False):
+            return None
+        return self.state.readings[variable]
+
+    def _has_failed(self, name: str, index: int | None, failing: frozenset[str]) -> bool:
+        """The same without needing a value."""
+        sensors = self.ruleset.sensors_of(name)
+        return any(
+            s.failed_flag(variable) in self.state.flags and self.state.flags[s.failed_flag(variable)]
+            for variable in failing
+            if variable.split("[")[0] in sensors and (name not in sensors or variable == m.variable(name, index))
+        )
+
+    def is_in_region(self, quantity: str, index: int | None, region: m.Region, *, told: bool = True) -> bool:
+        """Whether a reading is in a region; nothing that has failed is. `told` false: the value there is counts."""
+        value = self.told(quantity, index) if told else self.reading(quantity, index)
+        if region.kind == "failed":
+            return value is None
+        ends = [self._bound(bound, index, told) for bound in region.bounds]
+        known = [end for end in ends if end is not None]
+        if value is None or len(known) < len(ends):
+            return False
+        return in_region(region.kind, value, known[0], known[1] if len(known) == 2 else None)
+
+    def _bound(self, bound: m.Bound, index: int | None, told: bool) -> Fraction | None:
+        if not isinstance(bound, m.Moving):
+            return bound
+        value = self.told(bound.quantity, index) if told else self.reading(bound.quantity, index)
+        return None if value is None else value * bound.factor + bound.offset
+
+    # ---- formulas
 
     def holds(self, formula: m.Formula | None) -> bool:
         """Whether a formula is true; none is."""
@@ -53,15 +120,22 @@ class Instant:
             case None:
                 return True
             case m.Compare():
-                return in_region(formula.region, self.reading(formula.quantity, formula.index))
+                return self.is_in_region(formula.quantity, formula.index, formula.region)
             case m.Quantified():
-                readings = [self.reading(formula.quantity, i) for i in range(1, formula.size + 1)]
-                hits = [in_region(formula.region, reading) for reading in readings]
+                hits = [self.is_in_region(formula.quantity, i, formula.region) for i in range(1, formula.size + 1)]
                 return any(hits) if formula.quantifier == "any" else all(hits)
+            case m.Failed():
+                if formula.size is None:
+                    return self.told(formula.quantity, formula.index) is None
+                gone = [self.told(formula.quantity, i) is None for i in range(1, formula.size + 1)]
+                return any(gone) if formula.quantifier == "any" else all(gone)
             case m.SwitchIs():
                 return (self.state.positions[formula.switch] == formula.position) is not formula.negated
             case m.ConditionIs():
-                return self.holds(self.ruleset.conditions[formula.name].formula)
+                return self.condition(formula.name)
+            case m.Held():
+                long = self.state.flags.get(s.held_flag(self.ruleset, formula, self.mode), False)
+                return self.holds(formula.part) and long is formula.at_least
             case m.Not():
                 return not self.holds(formula.part)
             case m.And():
@@ -69,75 +143,190 @@ class Instant:
             case m.Or():
                 return any(self.holds(part) for part in formula.parts)
 
+    def condition(self, name: str) -> bool:
+        """Whether a named condition holds."""
+        condition = self.ruleset.conditions[name]
+        if condition.is_delayed and not self.mode.settled:
+            settling = self.state.flags.get(s.settling_flag(name, self.mode))
+            if settling is not None:
+                return settling
+        if condition.until is not None:
+            known = self.state.flags.get(s.until_flag(name, self.mode))
+            if known is not None:
+                return known
+        return self.holds(condition.formula)
+
+    # ---- which states there are
+
     def is_possible(self) -> bool:
-        """Every reading within its sensor's range, every assumption kept that this state can tell of."""
+        """Every reading within its sensor's range, every assumption kept that this state can tell of, and no open
+        truth that contradicts the rest."""
         for name, value in self.state.readings.items():
-            quantity = self.ruleset.quantities[name.split("[")[0]]
+            quantity = self.ruleset.quantities.get(name.split("[")[0])
+            if quantity is None:
+                continue
             if not quantity.low <= value <= quantity.high:
+                return False
+            if quantity.is_computed and self._differs(name, value):
                 return False
         for name, position in self.state.positions.items():
             if position not in self.ruleset.switches[name].positions:
                 return False
-        for assumption in self.ruleset.assumptions:
-            try:
-                kept = not self.holds(assumption.when) or self.holds(assumption.formula)
-            except KeyError:
-                continue
-            if not kept:
+        held = (part for formula in self.ruleset.formulas for part in m.parts_of(formula) if isinstance(part, m.Held))
+        return (
+            all(_unless_unknown(self._keeps, assumption) for assumption in self.ruleset.assumptions)
+            and all(_unless_unknown(self._until_fits, condition) for condition in self.ruleset.conditions.values())
+            and all(_unless_unknown(self._held_fits, part) for part in held)
+            and all(_unless_unknown(self._elapsed_fits, rule) for rule in self.ruleset.rules)
+        )
+
+    def _differs(self, name: str, value: Fraction) -> bool:
+        index = int(name.split("[")[1][:-1]) if "[" in name else None
+        try:
+            return self.reading(name.split("[")[0], index) != value
+        except KeyError:
+            return False
+
+    def _keeps(self, assumption: m.Assumption) -> bool:
+        return not self.holds(assumption.when) or self.holds(assumption.formula)
+
+    def _until_fits(self, condition: m.Condition) -> bool:
+        known = self.state.flags.get(s.until_flag(condition.name, self.mode))
+        if condition.until is None or known is None:
+            return True
+        if self.holds(condition.formula):
+            return known
+        return not (known and self.holds(condition.until))
+
+    def _held_fits(self, held: m.Held) -> bool:
+        flags = self.state.flags
+        if not flags.get(s.held_flag(self.ruleset, held, self.mode), False):
+            return True
+        if not self.holds(held.part):
+            return False
+        # What has lasted long has also lasted less long.
+        for formula in self.ruleset.formulas:
+            for other in m.parts_of(formula):
+                if isinstance(other, m.Held) and other.part == held.part and other.duration < held.duration:
+                    if not flags.get(s.held_flag(self.ruleset, other, self.mode), True):
+                        return False
+        return True
+
+    def _elapsed_fits(self, rule: m.Band | m.Alert) -> bool:
+        if rule.held is None:
+            return True
+        if isinstance(rule, m.Alert):
+            elapsed = self.state.flags.get(s.elapsed_flag(rule, None, self.mode), False)
+            return not elapsed or self._in_context(rule)
+        for index in self.ruleset.quantities[rule.quantity].indexes:
+            elapsed = self.state.flags.get(s.elapsed_flag(rule, index, self.mode), False)
+            if elapsed and not (self._in_context(rule) and self._in_band(rule, index, linger=True)):
                 return False
         return True
 
-    def applies(self, band: m.Band, index: int | None) -> bool:
+    # ---- statements
+
+    def _in_context(self, rule: m.Band | m.Alert) -> bool:
+        return self.holds(rule.when) and not (rule.unless is not None and self.holds(rule.unless))
+
+    def _in_band(self, band: m.Band, index: int | None, linger: bool) -> bool:
+        """In the band's region; with `linger` also where the deadband keeps it."""
+        if self.is_in_region(band.quantity, index, band.region):
+            return True
+        deadband = self.ruleset.quantities[band.quantity].deadband
+        if not linger or deadband is None or not self.state.flags.get(s.lingers_flag(band, index, self.mode), False):
+            return False
+        value = self.told(band.quantity, index)
+        ends = [self._bound(bound, index, True) for bound in band.region.bounds]
+        known = [end for end in ends if end is not None]
+        if value is None or len(known) < len(ends) or not known:
+            return False
+        match band.region.kind:
+            case "below" | "at_most":
+                return value < known[0] + deadband
+            case "above" | "at_least":
+                return value > known[0] - deadband
+            case "within":
+                return known[0] - deadband < value < known[1] + deadband
+            case "outside":
+                return value < known[0] + deadband or value > known[1] - deadband
+        raise AssertionError(band.region.kind)
+
+    def applies(self, band: m.Band, index: int | None, *, eventually: bool = False, linger: bool = True) -> bool:
+        """Whether a band applies to an element. `eventually`: its `for more than` counts as over."""
         if band.index is not None and band.index != index:
             return False
-        return (
-            self.holds(band.when)
-            and in_region(band.region, self.reading(band.quantity, index))
-            and not (band.unless is not None and self.holds(band.unless))
-        )
+        if not (self._in_context(band) and self._in_band(band, index, linger)):
+            return False
+        if band.held is None or eventually:
+            return True
+        return self.state.flags.get(s.elapsed_flag(band, index, self.mode), False)
 
-    def alerts(self, alert: m.Alert) -> bool:
+    def alerts(self, alert: m.Alert, *, eventually: bool = False) -> bool:
         """Whether an alert on its own is up."""
-        return self.holds(alert.when) and not (alert.unless is not None and self.holds(alert.unless))
+        if not self._in_context(alert):
+            return False
+        if alert.held is None or eventually:
+            return True
+        return self.state.flags.get(s.elapsed_flag(alert, None, self.mode), False)
 
-    def colours(self, quantity: str, index: int | None) -> list[m.Colour]:
+    def colours(
+        self, quantity: str, index: int | None, *, eventually: bool = False, linger: bool = True
+    ) -> list[m.Colour]:
         """The colours of all bands that apply."""
-        return [b.colour for b in self.ruleset.bands if b.quantity == quantity and self.applies(b, index)]
+        return [
+            b.colour
+            for b in self.ruleset.bands
+            if b.quantity == quantity and self.applies(b, index, eventually=eventually, linger=linger)
+        ]
 
-    def colour(self, quantity: str, index: int | None) -> m.Colour | None:
+    def colour(
+        self, quantity: str, index: int | None, *, eventually: bool = False, linger: bool = True
+    ) -> m.Colour | None:
         """The worst colour that applies, which is what the gauge shows; none if no band applies."""
-        return max(self.colours(quantity, index), default=None)
+        return max(self.colours(quantity, index, eventually=eventually, linger=linger), default=None)
 
     def violates(self, one: m.Range, index: int | None) -> bool:
-        """Whether a limit is broken or an avoid range entered."""
-        inside = in_region(one.region, self.reading(one.quantity, index))
+        """Whether a limit is broken or an avoid range entered (its `except for` aside), by the value there is."""
+        inside = self.is_in_region(one.quantity, index, one.region, told=False)
         return self.holds(one.when) and (inside if one.kind == "avoid" else not inside)
 
     def is_in(self, one: m.Range, index: int | None) -> bool:
         """Whether a precaution or normal range holds the reading."""
-        return self.holds(one.when) and in_region(one.region, self.reading(one.quantity, index))
+        return self.holds(one.when) and self.is_in_region(one.quantity, index, one.region, told=False)
 
-    def level_for(self, quantity: str, index: int | None) -> m.Level | None:
+    def level_for(self, quantity: str, index: int | None, *, eventually: bool = False) -> m.Level | None:
         """The highest level of the alerts that are up and count for a limit on the quantity."""
         levels = [
             band.alert.level
             for band in self.ruleset.bands
-            if band.quantity == quantity and band.alert is not None and self.applies(band, index)
+            if band.quantity == quantity and band.alert is not None and self.applies(band, index, eventually=eventually)
         ]
         levels += [
             alert.alert.level
             for alert in self.ruleset.alerts
-            if quantity in self.ruleset.quantities_read(alert.when) and self.alerts(alert)
+            if quantity in self.ruleset.quantities_read(alert.when) and self.alerts(alert, eventually=eventually)
         ]
         return max(levels, default=None)
 
-    def level(self) -> m.Level | None:
+    def level(self, *, eventually: bool = False, linger: bool = True) -> m.Level | None:
         """The highest level of all alerts that are up."""
         levels = [
             band.alert.level
             for band in self.ruleset.bands
             if band.alert is not None
-            and any(self.applies(band, index) for index in self.ruleset.quantities[band.quantity].indexes)
+            and any(
+                self.applies(band, index, eventually=eventually, linger=linger)
+                for index in self.ruleset.quantities[band.quantity].indexes
+            )
         ]
-        levels += [alert.alert.level for alert in self.ruleset.alerts if self.alerts(alert)]
+        levels += [alert.alert.level for alert in self.ruleset.alerts if self.alerts(alert, eventually=eventually)]
         return max(levels, default=None)
+
+
+def _unless_unknown(test: Callable[[_T], bool], one: _T) -> bool:
+    """A test that counts as passed where it reads what the state does not give."""
+    try:
+        return test(one)
+    except KeyError:
+        return True

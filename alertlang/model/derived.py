@@ -116,7 +116,9 @@ class Derived:
             return self._trend(node, node.expression, origin)
         typed = self._expression(node.expression)
         if typed.is_number:
-            self._wrong("bad-value", f"{node.name.text} reads nothing: it is always the same", node.span, "read a quantity")
+            self._wrong(
+                "bad-value", f"{node.name.text} reads nothing: it is always the same", node.span, "read a quantity"
+            )
         if node.low is not None and node.high is not None:
             self._check_range(node, typed)
         return m.Quantity(
@@ -164,7 +166,9 @@ class Derived:
             raise _WrongError
         if per.dimension != "time":
             self._wrong(
-                "wrong-dimension", f"a {trend.kind} is per time, and {per.name} is a {per.dimension}", trend.per.span,
+                "wrong-dimension",
+                f"a {trend.kind} is per time, and {per.name} is a {per.dimension}",
+                trend.per.span,
                 "write per s, per min or per h",
             )
         if node.low is None or node.high is None:
@@ -191,8 +195,21 @@ class Derived:
         assert isinstance(read.node, e.Reading)
         expression = e.Trend(trend.kind, read.node.quantity, read.node.index, per.factor)
         return m.Quantity(
-            node.name.text, None, read.size, unit, first, last, None, None, None, (), node.span, origin,
-            expression, difference, per.name,
+            node.name.text,
+            None,
+            read.size,
+            unit,
+            first,
+            last,
+            None,
+            None,
+            None,
+            (),
+            node.span,
+            origin,
+            expression,
+            difference,
+            per.name,
         )
 
     # ---- curve
@@ -235,7 +252,18 @@ class Derived:
         assert isinstance(read.node, e.Reading)
         low, high = _reached(points, read.low, read.high)
         return m.Quantity(
-            name, None, None, unit, low, high, None, None, None, (), node.span, origin,
+            name,
+            None,
+            None,
+            unit,
+            low,
+            high,
+            None,
+            None,
+            None,
+            (),
+            node.span,
+            origin,
             e.CurveOver(read.node.quantity, read.node.index, tuple(points), otherwise),
         )
 

@@ -85,7 +85,9 @@ def read_header(tree: t.File, depth: int, use: t.Use | None) -> tuple[Origin | N
             use.name.span,
             "give the file the name in its header, or mend the header",
         )
-    return Origin(header.kind, header.name.text, int(header.version.number), tree.source.path, depth), wrong
+    source = tree.source
+    version = int(header.version.number)
+    return Origin(header.kind, header.name.text, version, source.path, depth, source.sha256), wrong
 
 
 def _broken_header(tree: t.File) -> Span | None:

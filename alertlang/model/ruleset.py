@@ -69,13 +69,14 @@ class Level(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class Origin:
-    """The file a statement comes from. `depth` 0 is the file that was asked for."""
+    """The file a statement comes from. `depth` 0 is the file that was asked for; `sha256` of its bytes."""
 
     kind: str
     name: str
     version: int
     path: str
     depth: int
+    sha256: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -357,9 +358,11 @@ class RuleSet:
 
     @cached_property
     def bands_by_quantity(self) -> Mapping[str, tuple[Band, ...]]:
+        """Bands that colour values; one that shows that the sensor has failed colours none."""
         found: dict[str, list[Band]] = {name: [] for name in self.quantities}
         for band in self.bands:
-            found[band.quantity].append(band)
+            if band.region.kind != "failed":
+                found[band.quantity].append(band)
         return {name: tuple(bands) for name, bands in found.items()}
 
     @cached_property
@@ -440,6 +443,18 @@ class RuleSet:
                 found.add(part.quantity)
             if isinstance(part, Compare | Quantified):
                 found |= {bound.quantity for bound in part.region.bounds if isinstance(bound, Moving)}
+        return frozenset(found)
+
+    def failures_read(self, *formulas: Formula | None) -> frozenset[str]:
+        """The readings (`rpm`, `cht[2]`) for whose failure formulas ask, conditions looked into; sensors only."""
+        found: set[str] = set()
+        for part in self._looked_into(formulas):
+            if isinstance(part, Failed):
+                for name in self.sensors_of(part.quantity):
+                    indexes = self.quantities[name].indexes
+                    if part.index in indexes and part.quantity == name:
+                        indexes = (part.index,)
+                    found |= {variable(name, index) for index in indexes}
         return frozenset(found)
 
     def switches_read(self, *formulas: Formula | None) -> frozenset[str]:

@@ -7,9 +7,8 @@ rule file is in a command and so escaped: a line that starts with `::` could oth
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.report import Report, Verdict
 from alertlang.output.places import relative
 from alertlang.output.words import says, says_of_claim
@@ -39,9 +38,7 @@ def report_commands(report: Report, folder: str, known: frozenset[int] = frozens
         if claim.verdict is not Verdict.PROVED:
             command = "warning" if claim.verdict is Verdict.VACUOUS else "error"
             title = f"{claim.verdict.value} claim {claim.label}"
-            lines.append(
-                _command(command, claim.where, claim.where.source.path, folder, title, says_of_claim(claim))
-            )
+            lines.append(_command(command, claim.where, claim.where.source.path, folder, title, says_of_claim(claim)))
     return [*lines, _sum(report, known)]
 
 
@@ -69,10 +66,10 @@ def _sum(report: Report, known: frozenset[int]) -> str:
     """Numbers alone: this line is no command, so no text of a rule file may be in it."""
     if not report.readable:
         return "alertlang: a file could not be read and was not checked"
-    counts = [
-        f"{sum(1 for i, f in _counted(report, known) if f is severity)} of severity {severity.word}"
-        for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE)
-    ]
+    counts = []
+    for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE):
+        count = sum(1 for i, f in enumerate(report.findings) if _counts(f, i, known) and f.severity is severity)
+        counts.append(f"{count} {severity.word if count == 1 else severity.word + 's'}")
     accepted = sum(1 for f in report.findings if f.accepted is not None)
     proved = sum(1 for c in report.claims if c.verdict is Verdict.PROVED)
     return (
@@ -81,8 +78,8 @@ def _sum(report: Report, known: frozenset[int]) -> str:
     )
 
 
-def _counted(report: Report, known: frozenset[int]) -> Iterable[tuple[int, Severity]]:
-    return ((i, f.severity) for i, f in enumerate(report.findings) if f.accepted is None and i not in known)
+def _counts(one: Finding, index: int, known: frozenset[int]) -> bool:
+    return one.accepted is None and index not in known
 
 
 def _data(text: str) -> str:

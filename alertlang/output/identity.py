@@ -8,7 +8,7 @@ import re
 from collections import Counter
 
 from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding, Positions, Reach, Reaction, Region
+from alertlang.diagnostics.finding import Finding, Positions, Reach, Reaction, Region, Truth
 from alertlang.diagnostics.report import ClaimResult, Report
 from alertlang.units.interval import IntervalSet
 
@@ -51,9 +51,7 @@ def _hash(*parts: str | list[str] | None) -> str:
 def no_worse(new: Finding, severity: Severity, region: Region | None, reaction: Reaction | None) -> bool:
     """Whether a finding is no worse than an older one of the same identity: no higher severity, nowhere that the
     older one did not hold, no slower reaction. What cannot be compared is worse."""
-    return (
-        new.severity <= severity and _region_within(new.region, region) and _reaction_within(new.reaction, reaction)
-    )
+    return new.severity <= severity and _region_within(new.region, region) and _reaction_within(new.reaction, reaction)
 
 
 def _region_within(new: Region | None, old: Region | None) -> bool:
@@ -63,12 +61,12 @@ def _region_within(new: Region | None, old: Region | None) -> bool:
     return all(name in new and _part_within(new[name], part) for name, part in old.items())
 
 
-def _part_within(new: Reach | Positions, old: Reach | Positions) -> bool:
+def _part_within(new: Reach | Positions | Truth, old: Reach | Positions | Truth) -> bool:
     if isinstance(new, Reach) and isinstance(old, Reach):
         return new.unit == old.unit and IntervalSet.of(new.interval).is_subset(IntervalSet.of(old.interval))
     if isinstance(new, Positions) and isinstance(old, Positions):
         return set(new.names) <= set(old.names)
-    return False
+    return isinstance(new, Truth) and new == old
 
 
 def _reaction_within(new: Reaction | None, old: Reaction | None) -> bool:

@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from alertlang.diagnostics.finding import Fact, Finding, Positions, Reading, Region, Witness
+from alertlang.diagnostics.finding import Fact, Finding, Positions, Reading, Region, Truth, Witness
 from alertlang.diagnostics.report import ClaimResult, FileName, Report
 from alertlang.text.source import Span
 from alertlang.units.number import show_number
@@ -96,6 +96,9 @@ def _region(region: Region) -> Json:
     for name, part in region.items():
         if isinstance(part, Positions):
             found[name] = {"positions": list(part.names)}
+            continue
+        if isinstance(part, Truth):
+            found[name] = part.holds
             continue
         interval = part.interval
         assert interval.low is not None

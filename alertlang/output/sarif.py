@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 from urllib.parse import quote
 
-from alertlang.diagnostics.codes import CODES, Code
+from alertlang.diagnostics.codes import Code
 from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.report import ClaimResult, Report, Verdict
 from alertlang.output.identity import claim_fingerprint, fingerprints
@@ -49,7 +49,7 @@ def sarif_log(
     for each report the indexes of its findings that a baseline holds. `notes`: what else there is to say of the run.
     """
     rules: dict[str, Json] = {}
-    results: list[Json] = []
+    results: list[dict[str, Any]] = []
     for number, report in enumerate(reports):
         held = known[number] if known else frozenset()
         for index, (one, print_) in enumerate(zip(report.findings, fingerprints(report), strict=True)):

@@ -82,7 +82,7 @@ def claim_lines(claim: ClaimResult, width: int = WIDTH) -> list[Line]:
     if claim.verdict is Verdict.VACUOUS:
         lines.append([("", "          no state is in its case, so it says nothing")])
     if claim.verdict is Verdict.UNDECIDED:
-        lines.append([("", "          the solver gave up: nothing is proved")])
+        lines += _wrapped("", f"{claim.shown or 'the solver gave up'}: nothing is proved", width, "          ")
     return lines
 
 

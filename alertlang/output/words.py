@@ -27,7 +27,8 @@ def says_of_claim(claim: ClaimResult) -> str:
     if claim.verdict is Verdict.VACUOUS:
         lines.append("No state is in its case, so it says nothing.")
     if claim.verdict is Verdict.UNDECIDED:
-        lines.append("The solver gave up: nothing is proved.")
+        why = claim.shown or "the solver gave up"
+        lines.append(f"{why[:1].upper()}{why[1:]}: nothing is proved.")
     return "\n".join(lines)
 
 

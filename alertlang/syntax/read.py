@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
 from pathlib import Path
 
 from alertlang.diagnostics.finding import Finding, finding
@@ -44,10 +45,11 @@ def read_bytes(data: bytes, shown: str) -> Source | Finding:
             "this is not a text file (it holds zero bytes)",
             "rules are plain UTF-8 text; if a text editor wrote it as UTF-16, save it as UTF-8",
         )
+    digest = sha256(data).hexdigest()
     # A byte order mark says nothing in UTF-8; editors on some systems write one.
     data = data.removeprefix(b"\xef\xbb\xbf")
     try:
-        return Source(shown, _one_line_end(data.decode("utf-8")))
+        return Source(shown, _one_line_end(data.decode("utf-8")), digest)
     except UnicodeDecodeError as problem:
         before = len(_one_line_end(data[: problem.start].decode("utf-8")))
         place = Source(shown, _one_line_end(data.decode("utf-8", errors="replace")))

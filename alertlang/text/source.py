@@ -11,11 +11,15 @@ from dataclasses import dataclass, field
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Source:
-    """One text with the path it is shown under. Two sources are the same only if they are the same object."""
+    """One text with the path it is shown under. Two sources are the same only if they are the same object.
+
+    `sha256`: of the bytes it was read from, in hexadecimal; empty for a text that was not read from anything.
+    """
 
     path: str
     text: str
     line_starts: tuple[int, ...] = field(init=False, repr=False)
+    sha256: str = field(default="", repr=False)
 
     def __post_init__(self) -> None:
         starts = [0]

@@ -10,7 +10,7 @@ source RECALL from memory "to be confirmed in the type certificate data sheet be
 source TRADE common practice
 source SENSOR common practice "what the usual sensor reads; set it to the one fitted"
 
-engine piston, air cooled, pump fed      # injected, so a pump feeds it
+engine piston, air cooled, pump fed  # injected, so a pump feeds it
 
 quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm, source SENSOR
 quantity cht[4] "Cylinder head temperature" from -40 to 600 F, step 1 F, accuracy 5 F, source SENSOR

@@ -92,12 +92,12 @@ def test_each_code_has_one_page() -> None:
 def test_each_check_is_a_file_named_after_it() -> None:
     folder = Path(alertlang.checks.__path__[0])
     registry = (folder / "registry.py").read_text(encoding="utf-8")
-    listed = re.search(r"from alertlang\.checks import \(\n(.*?)\)", registry, re.DOTALL)
-    assert listed is not None
-    modules = [word.strip() for word in listed[1].split(",") if word.strip()]
-    assert sorted(modules) == sorted(name.replace("-", "_") for name in OF_CHECKS)
-    for module in modules:
-        text = (folder / f"{module}.py").read_text(encoding="utf-8")
+    listed = re.findall(r"^from alertlang\.checks(\.standards)? import \(\n(.*?)\)", registry, re.DOTALL | re.MULTILINE)
+    modules = [(place[1:], word.strip()) for place, words in listed for word in words.split(",") if word.strip()]
+    assert {place for place, _ in modules} == {"", "standards"}
+    assert sorted(name for _, name in modules) == sorted(name.replace("-", "_") for name in OF_CHECKS)
+    for place, module in modules:
+        text = (folder / place / f"{module}.py").read_text(encoding="utf-8")
         assert f'\nNAME = "{module.replace("_", "-")}"\n' in text
 
 

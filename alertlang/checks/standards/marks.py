@@ -1,0 +1,79 @@
+"""What is painted on a gauge: bands as marks, without regard to how long a reading has been there.
+
+A published rule on markings is about the dial: a band that waits (`for more than`) is a mark all the same, and a
+deadband moves none. Each term stands beside the same in the words of the reference evaluator.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from alertlang.checks.context import Case, Context
+from alertlang.logic.terms import Term, both, disjunction, negate
+from alertlang.meaning.instant import Instant
+from alertlang.model import ruleset as m
+
+Chosen = Callable[[m.Band], bool]
+
+
+def mark(context: Context, band: m.Band, index: int | None) -> Term:
+    """A band covers the reading of an element, and its context holds."""
+    return context.encoder.applies(band, index, eventually=True, linger=False)
+
+
+def is_marked(instant: Instant, band: m.Band, index: int | None) -> bool:
+    return instant.applies(band, index, eventually=True, linger=False)
+
+
+def in_context(instant: Instant, rule: m.Band | m.Alert) -> bool:
+    """`when` holds and `unless` does not, however long."""
+    return instant.holds(rule.when) and not (rule.unless is not None and instant.holds(rule.unless))
+
+
+def marks(context: Context, name: str, index: int | None, chosen: Chosen) -> Term:
+    """Some of the chosen bands of a quantity marks the reading."""
+    return disjunction(mark(context, band, index) for band in context.ruleset.bands_by_quantity[name] if chosen(band))
+
+
+def any_marked(instant: Instant, name: str, index: int | None, chosen: Chosen) -> bool:
+    return any(is_marked(instant, band, index) for band in instant.ruleset.bands_by_quantity[name] if chosen(band))
+
+
+def at_once(colour: m.Colour) -> Chosen:
+    """Bands of a colour or a worse one that do not wait."""
+    return lambda band: band.colour >= colour and band.held is None
+
+
+def shows(context: Context, name: str, index: int | None, colour: m.Colour) -> Term:
+    """The colour of the dial at the reading is exactly this one."""
+    return both(
+        marks(context, name, index, lambda band: band.colour is colour),
+        negate(marks(context, name, index, lambda band: band.colour > colour)),
+    )
+
+
+def shown(instant: Instant, name: str, index: int | None) -> m.Colour | None:
+    """The colour of the dial at the reading, none where it has none."""
+    bands = instant.ruleset.bands_by_quantity[name]
+    return max((band.colour for band in bands if is_marked(instant, band, index)), default=None)
+
+
+def worst_marked(context: Context, case: Case, name: str, index: int | None) -> m.Band | None:
+    """The band whose colour the dial has in a case, the first of several."""
+    instant = context.instant(case.model)
+    showing = [band for band in context.ruleset.bands_by_quantity[name] if is_marked(instant, band, index)]
+    return max(showing, key=lambda band: band.colour, default=None)
+
+
+def others(context: Context, one: m.Range, index: int | None, *kinds: str) -> list[m.Range]:
+    """The other ranges of some kinds that hold for the same element."""
+    return [
+        other
+        for other in context.ruleset.ranges_by_quantity[one.quantity]
+        if other.label != one.label and other.kind in kinds and other.index in {None, index}
+    ]
+
+
+def said_by(rules: tuple[m.Band | m.Alert, ...], *more: m.Formula | None) -> tuple[m.Formula | None, ...]:
+    """The formulas whose named conditions a witness shows."""
+    return (*more, *(formula for rule in rules for formula in (rule.when, rule.unless)))

@@ -1,0 +1,80 @@
+"""Whether the numbers that tell the speeds of an airspeed indicator fit together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.limits import named
+from alertlang.checks.standards import speeds
+from alertlang.checks.standards.say import standard
+from alertlang.checks.standards.speeds import CLEAN_STALL, CRUISE, FLAPS, LANDING_STALL, NEVER_EXCEED, Told
+from alertlang.diagnostics.finding import Finding
+from alertlang.model import ruleset as m
+from alertlang.units.number import say_value
+
+# Where one range ends the other begins.
+_MEET = ((CRUISE, NEVER_EXCEED), (CLEAN_STALL, CRUISE), (LANDING_STALL, FLAPS))
+# The first is lower; whether they may be equal. Implied by the definitions of the speeds, in no rule that was read.
+_ORDER = (
+    (LANDING_STALL, CLEAN_STALL, True),
+    (CLEAN_STALL, CRUISE, False),
+    (CRUISE, NEVER_EXCEED, False),
+    (LANDING_STALL, FLAPS, False),
+)
+
+
+def _number(one: Told, name: str, ruleset: m.RuleSet) -> str:
+    return f"{one.speed.name} ({one.one.label}) is {say_value(one.value, ruleset.quantities[name].unit)}"
+
+
+def meetings(ruleset: m.RuleSet, told: list[Told], check: str) -> Iterator[Finding]:
+    """Ranges that end where the next speed is not."""
+    for first, second in _MEET:
+        values = {one.value for one in told if one.speed is second}
+        for one in told:
+            end = speeds.ends(one.one)[1]
+            if one.speed is not first or not values or end in values:
+                continue
+            name = one.one.quantity
+            unit = ruleset.quantities[name].unit
+            rule = speeds.rule_of(first)
+            others = " and ".join(_number(o, name, ruleset) for o in told if o.speed is second)
+            where = "has no upper end" if end is None else f"ends at {say_value(end, unit)}"
+            yield standard(
+                ruleset,
+                check,
+                rule,
+                f"{named(one.one)} tells {first.name} and {where}, but {others}",
+                speeds.WANTS[rule],
+                one.one.span,
+                quantity=name,
+                statements=(one.one.label,),
+                limit=one.one.label,
+                advice=(f"let it end at {second.name}",),
+            )
+
+
+def order(ruleset: m.RuleSet, told: list[Told], check: str) -> Iterator[Finding]:
+    """Speeds of which one cannot be lower than the other."""
+    for low, high, equal in _ORDER:
+        for one in told:
+            for other in told:
+                if one.speed is not low or other.speed is not high:
+                    continue
+                if one.value < other.value or (equal and one.value == other.value):
+                    continue
+                name = one.one.quantity
+                relation = "is not below" if not equal else "is above"
+                rule = speeds.rule_of(low)
+                yield standard(
+                    ruleset,
+                    check,
+                    rule,
+                    f"{_number(one, name, ruleset)}, which {relation} {_number(other, name, ruleset)}",
+                    speeds.WANTS[rule],
+                    one.one.span,
+                    quantity=name,
+                    statements=(one.one.label, other.one.label),
+                    limit=one.one.label,
+                    advice=("one of the two numbers is wrong, or a label stands on the wrong statement",),
+                )

@@ -1,0 +1,143 @@
+"""A takeoff or precautionary range is not yellow.
+
+## What it finds
+
+Values that a limit allows only for a time (`except for`) and that show calmer than yellow while that time
+runs. After `follow`, also precaution ranges that can show calmer than yellow, which unmarked-precaution
+reports as well.
+
+The rule is 14 CFR 25.1549(c), for small rotorcraft 27.1549(c): each takeoff and each precautionary range has
+a yellow arc or line. Both texts were read in reprints. 23.1549(c), for small aeroplanes until 2017, was not
+read and is taken to say the same, from memory. That a limit with `except for` is such a range is our reading:
+a textbook gloss on yellow is "limited in time or by a condition".
+
+Advice as a note; an error after `follow "14 CFR 25.1549"` (or 27.1549, 23.1549, or only the paragraph).
+
+## Why it matters
+
+Takeoff power for five minutes is green for five minutes and then red. Nothing tells the pilot that a clock is
+running until it has run out.
+
+## Example
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    limit rpm at most 2550 rpm except for 5 min, source NOTE
+    limit rpm at most 2750 rpm, source NOTE
+    rpm at most 2750 is green
+    rpm above 2750 is red
+    when rpm above 2550 rpm then rpm from 2550 to 2750 rpm for more than 5 min is red
+
+## Corrected
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    limit rpm at most 2550 rpm except for 5 min, source NOTE
+    limit rpm at most 2750 rpm, source NOTE
+    rpm at most 2550 is green
+    rpm from 2550 to 2750 is yellow
+    rpm above 2550 for more than 5 min is red
+    rpm above 2750 is red
+
+## How it is decided
+
+The solver is asked for a state in which the value breaks the limit with `except for`, keeps all limits
+without, and is covered by no yellow or red band that shows at once.
+
+## What it cannot see
+
+A takeoff range that the profile states in no way. Ranges to avoid: see restricted-not-red. Without `follow`
+it keeps quiet about a range that has another finding. Nothing here says that a rule is complied with: it is
+help in reading, and the approved documents decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Context
+from alertlang.checks.limits import named
+from alertlang.checks.standards import marks
+from alertlang.checks.standards.published import asked, clauses
+from alertlang.checks.standards.say import standard
+from alertlang.checks.undecided import undecided
+from alertlang.diagnostics.finding import Finding, Reach
+from alertlang.logic.terms import both, disjunction, negate
+from alertlang.meaning.instant import Instant
+from alertlang.model import ruleset as m
+
+NAME = "takeoff-not-yellow"
+RULE = clauses("14 CFR 25.1549(c)", "14 CFR 27.1549(c)", "14 CFR 23.1549(c)")
+
+
+def applies(ruleset: m.RuleSet, name: str | None) -> bool:
+    """Whether there is anything to look at under a rule that is followed."""
+    if name is None or not asked(ruleset, RULE) or not ruleset.bands_by_quantity[name]:
+        return False
+    return any(_timed(one) or one.kind == "precaution" for one in ruleset.ranges_by_quantity[name])
+
+
+def _timed(one: m.Range) -> bool:
+    return one.kind == "limit" and one.except_for is not None
+
+
+def check_quantity(context: Context, name: str) -> Iterator[Finding]:
+    """Ranges of one quantity that should be yellow at least."""
+    if not context.ruleset.bands_by_quantity[name]:
+        return
+    followed = bool(asked(context.ruleset, RULE))
+    for one in context.ruleset.ranges_by_quantity[name]:
+        if _timed(one) or (one.kind == "precaution" and followed):
+            yield from _calm(context, one)
+
+
+def _calm(context: Context, one: m.Range) -> Iterator[Finding]:
+    name = one.quantity
+    yellow = marks.at_once(m.Colour.YELLOW)
+    for index, reading in context.elements(name, one.index):
+        harder = [o for o in marks.others(context, one, index, "limit", "avoid") if o.except_for is None]
+        reach = context.encoder.violated(one, index) if _timed(one) else context.encoder.inside(one, index)
+        goal = both(
+            reach,
+            negate(disjunction(context.encoder.violated(other, index) for other in harder)),
+            negate(marks.marks(context, name, index, yellow)),
+        )
+
+        def confirm(instant: Instant, index: int | None = index, harder: list[m.Range] = harder) -> bool:
+            return (
+                (instant.violates(one, index) if _timed(one) else instant.is_in(one, index))
+                and not any(instant.violates(other, index) for other in harder)
+                and not marks.any_marked(instant, name, index, yellow)
+            )
+
+        bands = context.ruleset.bands_by_quantity[name]
+        formulas = marks.said_by(bands, one.when)
+        cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
+        for case in cases.found:
+            part = case.region[reading]
+            assert isinstance(part, Reach)
+            where = f"{context.subject(reading)} {context.words.stretch(reading, part.interval)}"
+            rest = context.words.whenever(case.region, reading)
+            if one.except_for is None:
+                fact = f"{where} lies in {named(one)} and is neither yellow nor red{rest}"
+            else:
+                time = m.in_seconds(one.except_for)
+                fact = f"{where} is allowed by {named(one)} for {time} only, and is not yellow meanwhile{rest}"
+            at_fault = marks.worst_marked(context, case, name, index)
+            yield standard(
+                context.ruleset,
+                NAME,
+                RULE,
+                fact,
+                "takeoff and precautionary ranges are yellow",
+                one.span if at_fault is None else at_fault.span,
+                quantity=name,
+                statements=() if at_fault is None else (at_fault.label,),
+                limit=one.label,
+                case=case,
+                advice=("make this stretch yellow",),
+            )
+        if cases.undecided:
+            yield undecided(NAME, one.span, name, (), one.label)

@@ -1,0 +1,112 @@
+"""An alert has a colour that a published rule keeps for another level.
+
+## What it finds
+
+An advisory on a green band. After `follow`, also a warning on another colour than red, a caution on another
+than yellow or red, and an advisory on red or yellow, which colour-level reports as well.
+
+Two published rules differ, and which of them counts is chosen by which one is followed:
+
+- 14 CFR 25.1322(e): red for warnings, amber or yellow for cautions, for advisories any colour but red or
+  green. Its text was not read; this is from memory, and a report in a journal has it that yellow and amber
+  are not for advisories either. 27.1322 for small rotorcraft, and 23.1322 for small aeroplanes until 2017,
+  both read in reprints: red warning lights, amber caution lights, green for safe operation, and for all else
+  a colour that differs enough from these.
+- MIL-STD-411F, 5.2.5.4, read on single pages: red for warnings, yellow for cautions, for advisories a third
+  colour, best green; blue and white are allowed.
+
+Advice as a note, and none on green advisories where only MIL-STD-411F is followed; errors after `follow "14
+CFR 25.1322"` (or 27.1322, 23.1322) or `follow "MIL-STD-411F"`. White and blue satisfy all of them.
+
+## Why it matters
+
+Green says that nothing needs looking at. An advisory says that something does.
+
+## Example
+
+    rules "example" version 1
+    quantity fuel_quantity "Fuel quantity" from 0 to 24 gal, step 0.1 gal
+    fuel_quantity below 4 gal is yellow
+    fuel_quantity from 4 to 8 gal is green with advisory "FUEL BELOW 8"
+    fuel_quantity at least 8 gal is green
+
+## Corrected
+
+    rules "example" version 1
+    quantity fuel_quantity "Fuel quantity" from 0 to 24 gal, step 0.1 gal
+    fuel_quantity below 4 gal is yellow
+    fuel_quantity from 4 to 8 gal is white with advisory "FUEL BELOW 8"
+    fuel_quantity above 8 gal is green
+
+## How it is decided
+
+By looking; no solver.
+
+## What it cannot see
+
+The colour of an alert's own text: a band has a colour, an alert on its own has none. A caution on a red band
+is therefore not reported, for red may be there as the mark of a limit. Lights that differ from these colours
+on the panel. Displays of one colour. Without `follow` it keeps quiet about a band that has another finding.
+Nothing here says that a rule is complied with: it is help in reading, and the approved documents decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Context
+from alertlang.checks.standards.published import asked, clauses
+from alertlang.checks.standards.say import standard
+from alertlang.diagnostics.finding import Finding
+from alertlang.model import ruleset as m
+
+NAME = "wrong-alert-colour"
+CIVIL = clauses("14 CFR 27.1322", "14 CFR 25.1322(e)", "14 CFR 23.1322")
+MILITARY = clauses("MIL-STD-411F 5.2.5.4")
+RULE = (*CIVIL, *MILITARY)
+
+
+def applies(ruleset: m.RuleSet, name: str | None) -> bool:
+    """Whether there is anything to look at under a rule that is followed."""
+    if name is None or not asked(ruleset, RULE):
+        return False
+    return any(band.alert is not None for band in ruleset.bands_by_quantity[name])
+
+
+def check_quantity(context: Context, name: str) -> Iterator[Finding]:
+    """Bands of one quantity whose alert has a colour of another level."""
+    ruleset = context.ruleset
+    followed = asked(ruleset, RULE)
+    only_military = bool(followed) and not asked(ruleset, CIVIL)
+    for band in ruleset.bands_by_quantity[name]:
+        if band.alert is None:
+            continue
+        level, colour = band.alert.level, band.colour
+        rule = RULE
+        if level is m.Level.ADVISORY and colour is m.Colour.GREEN and not only_military:
+            rule, wants = CIVIL, "green is not for advisories"
+        elif not followed:
+            continue
+        elif level is m.Level.ADVISORY and not colour.calm:
+            wants = "red and yellow are for warnings and cautions"
+        elif level is m.Level.WARNING and colour is not m.Colour.RED:
+            wants = "warnings are red"
+        elif level is m.Level.CAUTION and colour.calm:
+            wants = "cautions are amber or yellow"
+        else:
+            continue
+        clause = band.node.alert
+        assert clause is not None
+        yield standard(
+            ruleset,
+            NAME,
+            rule,
+            f'the {level.word} "{band.alert.text}" is on {colour.word}',
+            wants,
+            clause.span,
+            quantity=name,
+            statements=(band.label,),
+            advice=("white and blue are for advisories under each of these rules",)
+            if level is m.Level.ADVISORY
+            else (),
+        )

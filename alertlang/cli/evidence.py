@@ -1,0 +1,134 @@
+"""What `--certificate` and `--second-solver` have to say."""
+
+from __future__ import annotations
+
+import os
+import sys
+import textwrap
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import typer
+
+from alertlang.api import certificate
+from alertlang.checks.evidence import Asked, Evidence
+from alertlang.cli.write import reason, write_whole
+from alertlang.logic.second import NoSecondSolverError, SecondSolver
+from alertlang.model.header import ENDING
+from alertlang.output.style import Line
+
+_OPTION = "--certificate"
+_MOST_SHOWN = 10
+
+
+def usable_path(path: Path, files: Sequence[str]) -> None:
+    """A usage error if a certificate cannot stand there: said before the work and not after it."""
+
+    def wrong(why: str) -> typer.BadParameter:
+        return typer.BadParameter(f"{path}: {why}", param_hint=_OPTION)
+
+    if len(files) > 1:
+        raise wrong("a certificate is about one rule file: call prove for each of them")
+    if path.suffix in ENDING.values() or any(_same(path, Path(name)) for name in files):
+        raise wrong("this names a file of rules, not a certificate: name it for example proof.smt2")
+    if path.is_dir():
+        raise wrong("this is a folder: name the file in it, for example proof.smt2")
+    if path.exists() and not path.is_file():
+        raise wrong("this is not a plain file: name one, for example proof.smt2")
+    if not path.parent.is_dir():
+        raise wrong("there is no such folder: make it first, or name another")
+
+
+def _same(path: Path, other: Path) -> bool:
+    try:
+        return os.path.samefile(path, other)
+    except (OSError, ValueError):
+        return False
+
+
+def need_second_solver() -> None:
+    """An error with the way to install it, if it is not there."""
+    try:
+        SecondSolver()
+    except NoSecondSolverError as problem:
+        sys.stderr.write(f"alertlang: --second-solver: {problem}\n")
+        raise typer.Exit(2) from None
+
+
+def save(path: Path, evidence: Evidence) -> bool:
+    """Writes the certificate, all of it or nothing; whether that could be done."""
+    try:
+        write_whole(path, certificate(evidence).encode("utf-8"))
+    except OSError as problem:
+        sys.stderr.write(f"alertlang: the certificate was not written: {path}: {reason(problem)}\n")
+        return False
+    return True
+
+
+def saved_lines(path: Path, evidence: Evidence) -> list[Line]:
+    count = len(evidence.asked)
+    # Not wrapped: a path is there to be copied.
+    return [[("", f"certificate with {count} question{'' if count == 1 else 's'}: {path}")]]
+
+
+def second_lines(evidence: Evidence, width: int) -> list[Line]:
+    """What the second solver says, the worst first."""
+    lines: list[Line] = []
+    for one in evidence.disputed:
+        said = f"error: the solvers disagree on {_named(one)}: {evidence.solver} says {one.answer}, {evidence.second} "
+        said += f"says {one.second}. Asked was whether {_asked(evidence, one)}"
+        lines += _wrapped("error", said, width)
+    if evidence.disputed:
+        advice = "One of the two is wrong: trust no verdict here until it is known which. "
+        advice += f"{_OPTION} writes the questions down, for a third solver or for a report."
+        lines += _wrapped("", advice, width)
+    for one in evidence.unconfirmed[:_MOST_SHOWN]:
+        lines += _wrapped("warning", f"not confirmed: {_named(one)}: {_why(evidence, one)}", width)
+    more = len(evidence.unconfirmed) - _MOST_SHOWN
+    if more > 0:
+        lines += _wrapped("warning", f"and {more} more that are not confirmed; {_OPTION} lists them", width)
+    style = "good" if len(evidence.confirmed) == len(evidence.asked) else "error"
+    said = f"{len(evidence.confirmed)} of {len(evidence.asked)} questions confirmed by {evidence.second}"
+    return [*lines, *_wrapped(style, said, width)]
+
+
+def _named(one: Asked) -> str:
+    return f"question {one.number} ({one.statement.about})"
+
+
+def _asked(evidence: Evidence, one: Asked) -> str:
+    head = one if one.follows is None else evidence.asked[one.follows - 1]
+    return ("" if one is head else f"(a question that narrows down question {head.number}) ") + head.statement.asks
+
+
+def _why(evidence: Evidence, one: Asked) -> str:
+    if one.answer == "unknown":
+        return f"{evidence.solver} has no answer itself"
+    return f"{evidence.second} says {one.second or 'nothing'}"
+
+
+def _wrapped(style: str, text: str, width: int) -> list[Line]:
+    lines = textwrap.wrap(text, width, break_long_words=False, break_on_hyphens=False)
+    return [[(style, line)] for line in lines]
+
+
+def second_data(evidence: Evidence) -> Mapping[str, Any]:
+    """The same as JSON."""
+    return {
+        "solver": evidence.second,
+        "questions": len(evidence.asked),
+        "confirmed": len(evidence.confirmed),
+        "not_confirmed": [_data(one) for one in evidence.unconfirmed],
+        "disagreements": [_data(one) for one in evidence.disputed],
+    }
+
+
+def _data(one: Asked) -> Mapping[str, Any]:
+    return {
+        "question": one.number,
+        "about": one.statement.about,
+        "asks": one.statement.asks,
+        "answer": one.answer,
+        "second": one.second,
+    }

@@ -1,0 +1,83 @@
+"""`--fix` and `--diff` of `alertlang check`."""
+
+from __future__ import annotations
+
+import sys
+import textwrap
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NoReturn
+
+import typer
+
+from alertlang.cli.write import reason, write_whole
+from alertlang.diagnostics.finding import Finding
+from alertlang.fixing import Fixed, Setting, fix
+from alertlang.output.diff import diff_lines
+from alertlang.output.style import Line
+from alertlang.syntax.read import read_file
+from alertlang.text.resources import profiles_dir
+
+
+def fixed(name: str, search: Sequence[Path], today: str | None, work_limit: int) -> Fixed | None:
+    """What becomes of a file; none if it cannot be read, which the ordinary way of reading it will say."""
+    path = Path(name)
+    # What a pipe gives can be read once, and nothing can be put in its place.
+    if not path.is_file() or isinstance(read_file(path, name), Finding):
+        return None
+    if path.resolve().is_relative_to(profiles_dir().resolve()):
+        _stop(name, "it ships with the tool: state what differs in a file of your own that uses it")
+    return fix(path.read_bytes(), Setting(name, path.parent, tuple(search), today, work_limit))
+
+
+def save(name: str, result: Fixed) -> None:
+    """Writes the file, if there is anything to write and it is still the one that was read; else a message and
+    code 2."""
+    if result.after == result.before:
+        return
+    path = Path(name)
+    try:
+        if path.read_bytes() != result.before:
+            _stop(name, "it was changed by something else in the meantime")
+        write_whole(path, result.after)
+    except OSError as problem:
+        _stop(name, f"it could not be written ({reason(problem)})")
+
+
+def _stop(name: str, why: str) -> NoReturn:
+    sys.stderr.write(f"alertlang: {name}: {why}; nothing was written to it\n")
+    raise typer.Exit(2)
+
+
+def told(name: str, result: Fixed, width: int, *, written: bool) -> list[Line]:
+    """The difference, and which suggestions are in it and which are not."""
+    lines = diff_lines(_text(result.before), _text(result.after), name)
+    if lines:
+        lines.append([])
+    count = len(result.kept)
+    if not count and not result.left:
+        said = "no finding has a suggestion to write in" if result.found.findings else "nothing to mend"
+    else:
+        said = f"{count} {'suggestion' if count == 1 else 'suggestions'} {'written' if written else 'to write'} in"
+    lines.append([("strong", f"{name}: {said}")])
+    for one in result.left:
+        where = one.finding.where
+        place = f"{one.finding.path}:{where.line}" if where is not None else one.finding.path
+        lines += _item(f"{place}: {one.finding.code.code} {one.finding.code.name} is left: {one.why}", width)
+    if not result.complete:
+        lines += _item("stopped after many tries: run it again for what is left", width)
+    if count and not written:
+        lines += _item("nothing was written; with the above in the file, what follows is found:", width)
+    lines.append([])
+    return lines
+
+
+def _item(text: str, width: int) -> list[Line]:
+    wrapped = textwrap.wrap(
+        text, width, initial_indent="  ", subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
+    )
+    return [[("", line)] for line in wrapped]
+
+
+def _text(data: bytes) -> str:
+    return data.decode("utf-8-sig")

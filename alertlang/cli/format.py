@@ -1,0 +1,84 @@
+"""`alertlang format`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from alertlang.cli.common import Files, width
+from alertlang.cli.write import reason, write_whole
+from alertlang.format.difference import difference
+from alertlang.format.files import Formatted, format_bytes, format_file
+from alertlang.format.text import Refused
+from alertlang.output.style import write
+from alertlang.output.text import finding_lines
+
+_INPUT = "<standard input>"
+
+Check = Annotated[
+    bool, typer.Option("--check", help="Write nothing; end with code 1 if a file is not in its canonical form.")
+]
+Diff = Annotated[bool, typer.Option("--diff", help="Write nothing; show what would change.")]
+
+
+def command(files: Files, check: Check = False, diff: Diff = False) -> None:
+    """Lay files out in one way: spaces, line breaks, words that say the same. What they say does not change, every
+    comment stays, and a file with a mistake in it is left alone. Standard input is written to standard output."""
+    if "-" in files and len(files) > 1:
+        raise typer.BadParameter("standard input can only be formatted alone", param_hint="FILE")
+    code = 0
+    changed = False
+    for name in files:
+        result = format_bytes(sys.stdin.buffer.read(), _INPUT) if name == "-" else format_file(Path(name), name)
+        if isinstance(result, Refused):
+            _refuse(name, result)
+            code = 2
+        elif diff:
+            _write(difference(result))
+            changed = changed or result.changed
+        elif name == "-" and not check:
+            _write(result.after)
+        elif result.changed and not check and not _replaced(name, result):
+            code = 2
+        elif result.changed:
+            changed = True
+            write([[("", f"{'would be formatted' if check else 'formatted'}: {result.path}")]])
+    if not changed and not code and not diff and "-" not in files:
+        write([[("", "as it should be" if len(files) == 1 else f"all {len(files)} files are as they should be")]])
+    raise typer.Exit(1 if check and changed and not code else code)
+
+
+def _replaced(name: str, result: Formatted) -> bool:
+    try:
+        write_whole(Path(name), result.after)
+    except PermissionError:
+        why = "the file or its folder may not be written"
+    except OSError as problem:
+        why = reason(problem)
+    else:
+        return True
+    sys.stderr.write(f"alertlang: {name} is not formatted and left as it is: {why}\n")
+    return False
+
+
+def _refuse(name: str, refused: Refused) -> None:
+    """To the error stream: standard output may be on its way into a file."""
+    shown = _INPUT if name == "-" else name
+    for one in refused.findings:
+        write([*finding_lines(one, width()), []], sys.stderr)
+    if refused.findings:
+        sys.stderr.write(f"{shown}: not formatted, left as it is\n")
+    else:
+        sys.stderr.write(
+            f"alertlang: {shown} is not formatted and left as it is, by a fault of the tool itself: the text to be "
+            f"written does not say the same as the file ({refused.fault}). Report it with the file.\n"
+        )
+
+
+def _write(data: bytes) -> None:
+    # As bytes: line endings and letters must arrive as they are.
+    sys.stdout.flush()
+    sys.stdout.buffer.write(data)

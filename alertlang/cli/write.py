@@ -1,0 +1,63 @@
+"""Writing files: all of a file or nothing of it."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+from contextlib import suppress
+from pathlib import Path
+
+_WRITABLE = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Puts `data` in the place of what a file holds, in one step: whoever reads it, and whatever breaks in between,
+    finds the old content or the new one. A link is followed, permissions are kept. OSError if it cannot be done."""
+    target = Path(os.path.realpath(path))
+    mode = _mode(target)
+    beside, descriptor = _open_beside(target)
+    try:
+        with os.fdopen(descriptor, "wb") as opened:
+            opened.write(data)
+            opened.flush()
+            os.fsync(opened.fileno())
+        if mode is not None:
+            os.chmod(beside, stat.S_IMODE(mode))
+        os.replace(beside, target)
+    except BaseException:
+        with suppress(OSError):
+            os.unlink(beside)
+        raise
+
+
+def _mode(target: Path) -> int | None:
+    """The mode of a file that may be replaced, none if there is none yet."""
+    try:
+        mode = os.stat(target).st_mode
+    except FileNotFoundError:
+        return None
+    if not stat.S_ISREG(mode):
+        # A device or a pipe would be gone, and a file in its place.
+        raise OSError(errno.EINVAL, "it is no plain file")
+    # To replace a file asks for the folder's permission alone; whoever made it read-only meant it.
+    if not mode & _WRITABLE or not os.access(target, os.W_OK):
+        raise PermissionError(errno.EACCES, "it may not be written")
+    return mode
+
+
+def _open_beside(target: Path) -> tuple[Path, int]:
+    """A new file in the same folder, for only there can it take the other's place in one step."""
+    number = 0
+    while True:
+        beside = target.with_name(f".{target.name}.{os.getpid()}-{number}.new")
+        try:
+            # Not from `tempfile`: that makes files that nobody else may read, and keeps them so.
+            return beside, os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
+        except FileExistsError:
+            number += 1
+
+
+def reason(problem: OSError) -> str:
+    """Why a file could not be used, in words."""
+    return problem.strerror.lower() if problem.strerror else str(problem)

@@ -1,0 +1,166 @@
+"""The names that questions are about: readings, derived readings, open truths, and what ties them together."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from alertlang.logic.derive import equals, on_curve, range_of_difference, weighted
+from alertlang.logic.terms import FALSE, TRUE, Flag, Linear, Term, both, disjunction, negate
+from alertlang.model import ruleset as m
+from alertlang.model import snapshot as s
+from alertlang.model.expression import CurveOver, Reading, Statistic, Trend, nodes
+
+_ONE = Fraction(1)
+
+
+class Names:
+    """Names of one rule set with their definitions, made when they are first asked for."""
+
+    def __init__(self, ruleset: m.RuleSet) -> None:
+        self.ruleset = ruleset
+        # A definition is told of its name wherever the name is read; a name without one is free in its range.
+        self.definitions: dict[str, Term] = {}
+        self.flags: set[str] = set()
+        # Readings that no statement declares under that name: differences, highest and lowest, values in a mode.
+        self._own: dict[str, m.Quantity] = {}
+        self._places = {name: i for i, name in enumerate(ruleset.quantities)}
+        self._closed: dict[frozenset[str], tuple[frozenset[str], tuple[Term, ...]]] = {}
+
+    def quantity(self, name: str) -> m.Quantity:
+        """The quantity of a reading (`cht[2]` is one of cht), or what stands for it."""
+        own = self._own.get(name)
+        return own if own is not None else self.ruleset.quantities[name.split("[")[0]]
+
+    def is_written(self, name: str) -> bool:
+        """Whether a statement of the language can name the reading."""
+        return name not in self._own
+
+    def is_free(self, name: str) -> bool:
+        """A reading that nothing defines: it takes any value of its range."""
+        return name not in self.definitions
+
+    def place(self, name: str) -> int:
+        """Where a reading stands in the order of declaration; what is not declared comes after what it is made of."""
+        return self._places[self.quantity(name).name.split(" ")[0]]
+
+    def closed(self, reads: frozenset[str]) -> tuple[frozenset[str], tuple[Term, ...]]:
+        """Some names with all that their definitions read, and these definitions in the order of names."""
+        known = self._closed.get(reads)
+        if known is not None:
+            return known
+        names: set[str] = set()
+        pending = list(reads)
+        while pending:
+            name = pending.pop()
+            if name in names:
+                continue
+            names.add(name)
+            definition = self.definitions.get(name)
+            if definition is not None:
+                pending.extend(definition.reads)
+        found = frozenset(names), tuple(self.definitions[n] for n in sorted(names) if n in self.definitions)
+        self._closed[reads] = found
+        return found
+
+    # ---- open truths
+
+    def flag(self, name: str, definition: Term) -> Term:
+        """An open truth with what ties it."""
+        if name not in self.flags:
+            self.flags.add(name)
+            if definition is not TRUE:
+                self.definitions[name] = definition
+        return Flag(name)
+
+    def failed(self, quantity: str, index: int | None, mode: s.Mode) -> Term:
+        """A reading is missing; never, for what may not fail in the mode."""
+        if not mode.may_fail:
+            return FALSE
+        one = self.ruleset.quantities[quantity]
+        if one.derived is None:
+            variable = m.variable(quantity, None if one.size is None else index)
+            return self.flag(s.failed_flag(variable), TRUE) if variable in mode.may_fail else FALSE
+        if isinstance(one.derived, CurveOver):
+            if one.derived.otherwise is not None:
+                return FALSE
+            return self.failed(one.derived.quantity, one.derived.index, mode)
+        return disjunction(self.failed(n, i, mode) for n, i in self._read_by(one, index))
+
+    def _read_by(self, quantity: m.Quantity, index: int | None) -> list[tuple[str, int | None]]:
+        """The elements that a derived quantity's element is computed from."""
+        found: list[tuple[str, int | None]] = []
+        assert quantity.derived is not None
+        for node in nodes(quantity.derived):
+            if isinstance(node, Statistic):
+                found += [(node.quantity, i) for i in range(1, node.size + 1)]
+            elif isinstance(node, Reading | Trend | CurveOver):
+                found.append((node.quantity, node.index if node.index is not None else index))
+        return found
+
+    # ---- readings
+
+    def reading(self, quantity: str, index: int | None, mode: s.Mode) -> str:
+        """The name of an element's value, defined if it is a derived one.
+
+        In a mode in which a sensor may fail, what a curve does then is part of the value, so it has a name of its own.
+        """
+        one = self.ruleset.quantities[quantity]
+        element = None if one.size is None else index
+        name = m.variable(quantity, element)
+        if not one.is_computed:
+            return name
+        failing = sorted(v for v in mode.may_fail if v.split("[")[0] in self.ruleset.sensors_of(quantity))
+        if failing:
+            name += f" (where {', '.join(failing)} may fail)"
+            low, high = _otherwise(one)
+            self._own.setdefault(name, replace(one, low=min(one.low, low), high=max(one.high, high)))
+        if name not in self.definitions:
+            self.definitions[name] = self._defined(name, one, element, mode)
+        return name
+
+    def _defined(self, name: str, one: m.Quantity, element: int | None, mode: s.Mode) -> Term:
+        assert one.derived is not None
+        if isinstance(one.derived, CurveOver):
+            curve = one.derived
+            over = self.reading(curve.quantity, curve.index, mode)
+            line = on_curve(name, over, curve.points)
+            gone = self.failed(curve.quantity, curve.index, mode)
+            if gone is FALSE or curve.otherwise is None:
+                return line
+            instead = Linear({name: _ONE}, -curve.otherwise, equal=True)
+            return disjunction((both(negate(gone), line), both(gone, instead)))
+        return equals(
+            name, weighted(one.derived, element, lambda n, i: self.reading(n, i, mode), self._declare_extreme)
+        )
+
+    def _declare_extreme(self, name: str, quantity: str, definition: Term) -> None:
+        if name not in self.definitions:
+            self._own[name] = replace(self.ruleset.quantities[quantity], name=f"{quantity} {name}", size=None)
+            self.definitions[name] = definition
+
+    def difference(self, quantity: str, index: int | None, end: m.Moving, mode: s.Mode) -> str:
+        """The name of a reading less a moving end, in the reading's unit."""
+        reading = self.reading(quantity, index, mode)
+        other = self.reading(end.quantity, index, mode)
+        name = f"{reading} - {other}"
+        if name not in self.definitions:
+            one = self.quantity(reading)
+            low, high = range_of_difference(one, end)
+            self._own[name] = replace(
+                one, name=f"{quantity} - {end.quantity}", low=low, high=high, step=None, difference=True, size=None
+            )
+            weights = {reading: _ONE, name: -_ONE}
+            weights[other] = weights.get(other, Fraction(0)) - end.factor
+            self.definitions[name] = Linear(weights, -end.offset, equal=True)
+        return name
+
+
+def _otherwise(quantity: m.Quantity) -> tuple[Fraction, Fraction]:
+    """Between what a derived value lies where curves give what they give on failure. Wide rather than exact: the
+    definitions are what ties it."""
+    derived = quantity.derived
+    if isinstance(derived, CurveOver) and derived.otherwise is not None:
+        return derived.otherwise, derived.otherwise
+    width = max(abs(quantity.low), abs(quantity.high), _ONE) * 1000
+    return -width, width

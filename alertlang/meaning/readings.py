@@ -1,0 +1,163 @@
+"""The values at one sample of a log: what the sensors read, and what is computed from it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from alertlang.meaning.derived import computed
+from alertlang.meaning.instant import in_region
+from alertlang.model import ruleset as m
+from alertlang.model.expression import Trend
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """What was recorded at one time, in seconds since any beginning.
+
+    `readings` in their own units by name (`rpm`, `cht[2]`): one that is not there is missing, which is to have failed;
+    so has one outside its sensor's range. `positions` by switch: one that is not there is unknown, and whatever is
+    said of it is false. `acknowledge`: the button is pressed.
+    """
+
+    time: Fraction
+    readings: Mapping[str, Fraction]
+    positions: Mapping[str, str]
+    acknowledge: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """The values at one sample, by name; none where failed."""
+
+    ruleset: m.RuleSet
+    time: Fraction
+    values: Mapping[str, Fraction | None]
+    positions: Mapping[str, str]
+
+    def value(self, quantity: str, index: int | None) -> Fraction | None:
+        """A quantity that is no array gives its one value, whatever the index."""
+        return self.values[m.variable(quantity, None if self.ruleset.quantities[quantity].size is None else index)]
+
+    def is_in(self, region: m.Region, quantity: str, index: int | None) -> bool:
+        """Whether a value is in a region. In the region `failed` it is where it has failed; else a failed value is in
+        none, and no value is in a region of which an end has failed."""
+        value = self.value(quantity, index)
+        if region.kind == "failed":
+            return value is None
+        ends = self._ends(region, index)
+        return value is not None and ends is not None and in_region(region.kind, value, *ends)
+
+    def knows(self, region: m.Region, quantity: str, index: int | None) -> bool:
+        """Whether a value and the ends of a region are there to be compared."""
+        return self.value(quantity, index) is not None and self._ends(region, index) is not None
+
+    def is_near(self, region: m.Region, quantity: str, index: int | None, deadband: Fraction) -> bool:
+        """Whether a value is in a region or out of it by less than the deadband.
+
+        Nothing is near a region `from X to Y` whose ends have crossed, for there is nothing in it.
+        """
+        value, ends = self.value(quantity, index), self._ends(region, index)
+        if value is None or ends is None:
+            return False
+        first, second = ends
+        match region.kind:
+            case "below" | "at_most":
+                return value < first + deadband
+            case "above" | "at_least":
+                return value > first - deadband
+            case "within":
+                assert second is not None
+                return first <= second and first - deadband < value < second + deadband
+            case "outside":
+                assert second is not None
+                return value < first + deadband or value > second - deadband
+        raise AssertionError(region.kind)
+
+    def _ends(self, region: m.Region, index: int | None) -> tuple[Fraction, Fraction | None] | None:
+        """The ends of a region as numbers; none if one of them has failed. `failed` is a region without ends."""
+        ends: list[Fraction] = []
+        for bound in region.bounds:
+            if isinstance(bound, m.Moving):
+                value = self.value(bound.quantity, index)
+                if value is None:
+                    return None
+                ends.append(value * bound.factor + bound.offset)
+            else:
+                ends.append(bound)
+        if not ends:
+            return None
+        return ends[0], ends[1] if len(ends) == 2 else None
+
+
+def readings_at(ruleset: m.RuleSet, sample: Sample, before: Readings | None) -> Readings:
+    """The values at a sample, given those at the sample before it (none: it is the first).
+
+    ValueError for a reading or switch that the rule set does not have.
+    """
+    known = {m.variable(q.name, index) for q in ruleset.quantities.values() if q.derived is None for index in q.indexes}
+    for name in sample.readings:
+        if name not in known:
+            raise ValueError(f"the rule set has no sensor {name}")
+    for name in sample.positions:
+        if name not in ruleset.switches:
+            raise ValueError(f"the rule set has no switch {name}")
+    found = _Found(ruleset, sample, before)
+    for quantity in ruleset.quantities.values():
+        for index in quantity.indexes:
+            found.value(quantity.name, index)
+    positions = {
+        name: sample.positions[name]
+        for name, switch in ruleset.switches.items()
+        if sample.positions.get(name) in switch.positions
+    }
+    in_order = {
+        m.variable(q.name, index): found.values[m.variable(q.name, index)]
+        for q in ruleset.quantities.values()
+        for index in q.indexes
+    }
+    return Readings(ruleset, sample.time, in_order, positions)
+
+
+@dataclass(slots=True)
+class _Found:
+    """The values found so far; a derived one finds those it reads first."""
+
+    ruleset: m.RuleSet
+    sample: Sample
+    before: Readings | None
+    values: dict[str, Fraction | None] = field(default_factory=dict)
+
+    def value(self, name: str, index: int | None) -> Fraction | None:
+        quantity = self.ruleset.quantities[name]
+        element = None if quantity.size is None else index
+        variable = m.variable(name, element)
+        if variable not in self.values:
+            self.values[variable] = self._new(quantity, element, variable)
+        return self.values[variable]
+
+    def _new(self, quantity: m.Quantity, index: int | None, variable: str) -> Fraction | None:
+        if isinstance(quantity.derived, Trend):
+            return self._trend(quantity, quantity.derived, index)
+        if quantity.derived is not None:
+            return computed(quantity, index, self.value)
+        value = self.sample.readings.get(variable)
+        return value if value is not None and quantity.low <= value <= quantity.high else None
+
+    def _trend(self, quantity: m.Quantity, trend: Trend, index: int | None) -> Fraction | None:
+        """How much it has changed since the sample before, for the unit of time; failed if either value is.
+
+        It has no sensor that could read too much. Beyond the range that is declared for it, it stays at the end of the
+        range, as a needle does at its stop. So whatever is proved for that range holds for every rate there is: a red
+        band up to the end of the range stays red beyond it.
+        """
+        if self.before is None:
+            return None
+        element = trend.index if trend.index is not None else index
+        now, then = self.value(trend.quantity, element), self.before.value(trend.quantity, element)
+        if now is None or then is None:
+            return None
+        rise = (now - then) / (self.sample.time - self.before.time) * trend.seconds
+        rate = rise if trend.kind == "rise" else -rise
+        return min(max(rate, quantity.low), quantity.high)

@@ -1,0 +1,271 @@
+"""What a rule set means over time, sample by sample. No cleverness: this is the text the others are held against.
+
+Every timed word asks one thing: for how long has something been so without a break, at every sample from some earlier
+one up to this one. What is between two samples nobody knows, and it breaks nothing.
+
+At each sample, in this order: the readings, the conditions (for each: first whether it is set or cleared by `until`,
+then its delays), the statements (first what holds back the whole statement, then what holds back or keeps its alert).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from alertlang.meaning.readings import Readings, Sample, readings_at
+from alertlang.model import ruleset as m
+
+# A statement and the element it is about, as (label, element); none where it is about no element of an array.
+Place = tuple[str, int | None]
+
+_NO_TIME = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What there is to see at one sample, everything in the order of declaration.
+
+    `values` by name (`rpm`, `cht[2]`), none where failed; `conditions` by name; `applies` for every band and every
+    alert on its own, by label and element; `colours` for every gauge, by quantity and element, none where no band
+    applies; `alerts` that are up, by label and element, with {n} filled in; `violated` for every limit and avoid range,
+    by label and element, after its `except for`.
+    """
+
+    time: Fraction
+    values: Mapping[str, Fraction | None]
+    conditions: Mapping[str, bool]
+    applies: Mapping[Place, bool]
+    colours: Mapping[tuple[str, int | None], m.Colour | None]
+    alerts: Mapping[Place, m.AlertText]
+    violated: Mapping[Place, bool]
+
+
+@dataclass(slots=True)
+class _Memory:
+    """All that is known of the samples before.
+
+    `since`: by what is asked about, the first sample of the unbroken stretch up to now in which it has been so.
+    `was_set`: conditions with `until` that were set and not cleared. `true`: conditions that held, after their delays.
+    `total`: for how long the rest of a statement has held in all, and `rest` whether it held at the sample before.
+    `in_band`: bands whose region held, be it by their deadband. `latched`: alerts that were up, and whether they have
+    been acknowledged. `button`: whether it was pressed.
+    """
+
+    readings: Readings | None = None
+    since: dict[object, Fraction] = field(default_factory=dict)
+    was_set: dict[str, bool] = field(default_factory=dict)
+    true: Mapping[str, bool] = field(default_factory=dict)
+    total: dict[Place, Fraction] = field(default_factory=dict)
+    rest: dict[Place, bool] = field(default_factory=dict)
+    in_band: dict[Place, bool] = field(default_factory=dict)
+    latched: dict[Place, bool] = field(default_factory=dict)
+    button: bool = False
+
+
+class Stepper:
+    """One run of a rule set over the samples of one stretch of a log, in order.
+
+    Of rows that share a time the last counts, and a time that runs backwards starts a new stretch: to sort that out is
+    the caller's part, with a new Stepper for each stretch.
+    """
+
+    def __init__(self, ruleset: m.RuleSet) -> None:
+        self.ruleset = ruleset
+        self._memory = _Memory()
+
+    def step(self, sample: Sample) -> Shown:
+        """What is shown at the next sample.
+
+        ValueError if its time is not after that of the sample before, or if it names what the rule set does not have.
+        """
+        memory = self._memory
+        before = memory.readings
+        if before is not None and sample.time <= before.time:
+            raise ValueError(f"a sample at {sample.time} s cannot follow one at {before.time} s")
+        readings = readings_at(self.ruleset, sample, before)
+        shown = _Step(self.ruleset, memory, readings, sample.acknowledge and not memory.button).shown()
+        memory.readings, memory.true, memory.button = readings, shown.conditions, sample.acknowledge
+        return shown
+
+
+class _Step:
+    """One sample. `pressed`: the button has been pressed since the sample before; to hold it down is one press."""
+
+    def __init__(self, ruleset: m.RuleSet, memory: _Memory, readings: Readings, pressed: bool) -> None:
+        self.ruleset = ruleset
+        self.memory = memory
+        self.readings = readings
+        self.pressed = pressed
+        self.conditions: dict[str, bool] = {}
+
+    def shown(self) -> Shown:
+        ruleset = self.ruleset
+        conditions = {name: self._condition(name) for name in ruleset.conditions}
+        applies: dict[Place, bool] = {}
+        alerts: dict[Place, m.AlertText] = {}
+        for rule in ruleset.rules:
+            for index in self._elements(rule):
+                place = (rule.label, index)
+                applies[place] = self._applies(rule, index)
+                if rule.alert is not None and self._is_up(rule, place, applies[place]):
+                    text = rule.alert.text if index is None else rule.alert.text.replace("{n}", str(index))
+                    alerts[place] = m.AlertText(rule.alert.level, text)
+        colours: dict[tuple[str, int | None], m.Colour | None] = {}
+        for quantity in ruleset.quantities.values():
+            for index in quantity.indexes:
+                bands = [band for band in ruleset.bands if band.quantity == quantity.name]
+                shown = [band.colour for band in bands if applies.get((band.label, index), False)]
+                colours[quantity.name, index] = max(shown, default=None)
+        violated = {
+            (one.label, index): self._is_violated(one, index)
+            for one in ruleset.ranges
+            if one.kind in {"limit", "avoid"}
+            for index in self._elements(one)
+        }
+        return Shown(self.readings.time, self.readings.values, conditions, applies, colours, alerts, violated)
+
+    def _elements(self, statement: m.Band | m.Alert | m.Range) -> tuple[int | None, ...]:
+        """The elements a statement is about, each by itself."""
+        if isinstance(statement, m.Alert):
+            return (None,)
+        if statement.index is not None:
+            return (statement.index,)
+        return self.ruleset.quantities[statement.quantity].indexes
+
+    # ---- time
+
+    def _lasted(self, key: object, holds: bool) -> Fraction | None:
+        """For how many seconds something has held at every sample up to this one; none if it does not hold."""
+        since = self.memory.since
+        if not holds:
+            since.pop(key, None)
+            return None
+        return self.readings.time - since.setdefault(key, self.readings.time)
+
+    def _at_least(self, key: object, holds: bool, duration: Fraction | None) -> bool:
+        """Held at every sample since one at least so long ago. No duration: it holds now."""
+        lasted = self._lasted(key, holds)
+        return lasted is not None and lasted >= (duration or _NO_TIME)
+
+    def _more_than(self, key: object, holds: bool, duration: Fraction) -> bool:
+        """Held at every sample since one more than so long ago."""
+        lasted = self._lasted(key, holds)
+        return lasted is not None and lasted > duration
+
+    def _held_in_total(self, place: Place, holds: bool) -> Fraction:
+        """For how long a statement's rest has held since the first sample.
+
+        The time between two samples counts where it held at the first of them, as an alert that is up lasts until the
+        first sample at which it is not.
+        """
+        memory = self.memory
+        total = memory.total.get(place, _NO_TIME)
+        if memory.readings is not None and memory.rest.get(place, False):
+            total += self.readings.time - memory.readings.time
+        memory.total[place], memory.rest[place] = total, holds
+        return total
+
+    # ---- conditions
+
+    def _condition(self, name: str) -> bool:
+        if name not in self.conditions:
+            self.conditions[name] = self._new_condition(self.ruleset.conditions[name])
+        return self.conditions[name]
+
+    def _new_condition(self, condition: m.Condition) -> bool:
+        """The delays look at what `until` makes of its two parts: true from where it is set to where it is cleared, and
+        set where both are so."""
+        memory, name = self.memory, condition.name
+        wanted = self._holds(condition.formula)
+        if condition.until is not None:
+            cleared = self._holds(condition.until)
+            wanted = wanted or (memory.was_set.get(name, False) and not cleared)
+            memory.was_set[name] = wanted
+        turns_true = self._at_least(("true", name), wanted, condition.set_after)
+        turns_false = self._at_least(("false", name), not wanted, condition.cleared_after)
+        return turns_true or (memory.true.get(name, False) and not turns_false)
+
+    def _holds(self, formula: m.Formula | None) -> bool:
+        """Whether a formula is true; none is. Every part is looked at every time, for some of them count time."""
+        readings = self.readings
+        match formula:
+            case None:
+                return True
+            case m.Compare():
+                return readings.is_in(formula.region, formula.quantity, formula.index)
+            case m.Quantified():
+                hits = [readings.is_in(formula.region, formula.quantity, i) for i in range(1, formula.size + 1)]
+                return any(hits) if formula.quantifier == "any" else all(hits)
+            case m.Failed():
+                if formula.size is None:
+                    return readings.value(formula.quantity, formula.index) is None
+                gone = [readings.value(formula.quantity, i) is None for i in range(1, formula.size + 1)]
+                return any(gone) if formula.quantifier == "any" else all(gone)
+            case m.SwitchIs():
+                position = readings.positions.get(formula.switch)
+                return position is not None and (position == formula.position) is not formula.negated
+            case m.ConditionIs():
+                return self._condition(formula.name)
+            case m.Held():
+                holds = self._holds(formula.part)
+                long = self._at_least(formula.part, holds, formula.duration)
+                return holds and long is formula.at_least
+            case m.Not():
+                return not self._holds(formula.part)
+            case m.And() | m.Or():
+                parts = [self._holds(part) for part in formula.parts]
+                return all(parts) if isinstance(formula, m.And) else any(parts)
+
+    # ---- statements
+
+    def _applies(self, rule: m.Band | m.Alert, index: int | None) -> bool:
+        """`when`, the region, `unless` (the rest of the statement), and all of it for long enough."""
+        place = (rule.label, index)
+        when = self._holds(rule.when)
+        unless = rule.unless is not None and self._holds(rule.unless)
+        rest = (isinstance(rule, m.Alert) or self._is_in_band(rule, index)) and when and not unless
+        if rule.held is None:
+            return rest
+        if rule.in_total:
+            return self._held_in_total(place, rest) > rule.held and rest
+        return self._more_than(("rest", place), rest, rule.held)
+
+    def _is_in_band(self, band: m.Band, index: int | None) -> bool:
+        """In the band's region, or kept in it by the deadband since it was, whatever else the band says."""
+        place = (band.label, index)
+        deadband = self.ruleset.quantities[band.quantity].deadband
+        inside = self.readings.is_in(band.region, band.quantity, index)
+        if deadband is not None and self.memory.in_band.get(place, False):
+            inside = inside or self.readings.is_near(band.region, band.quantity, index, deadband)
+        self.memory.in_band[place] = inside
+        return inside
+
+    def _is_up(self, rule: m.Band | m.Alert, place: Place, applies: bool) -> bool:
+        """Whether the statement's alert is up.
+
+        A latched one stays until it has been acknowledged and its cause, that the statement applies, is gone, whichever
+        comes last. A press acknowledges what was up at the sample before: nobody has seen the others.
+        """
+        due = self._at_least(("alert", place), applies, rule.after)
+        if not rule.latched:
+            return due
+        latched = self.memory.latched
+        was_up = place in latched
+        acknowledged = was_up and (latched[place] or self.pressed)
+        if due or (was_up and (applies or not acknowledged)):
+            latched[place] = acknowledged
+            return True
+        latched.pop(place, None)
+        return False
+
+    def _is_violated(self, one: m.Range, index: int | None) -> bool:
+        """Whether a limit is broken or an avoid range entered, for longer than its `except for`. A failed value breaks
+        nothing that anybody could tell."""
+        when = self._holds(one.when)
+        inside = self.readings.is_in(one.region, one.quantity, index)
+        known = self.readings.knows(one.region, one.quantity, index)
+        broken = when and (inside if one.kind == "avoid" else known and not inside)
+        if one.except_for is None:
+            return broken
+        return self._more_than(("broken", one.label, index), broken, one.except_for)

@@ -1,0 +1,91 @@
+"""What a snapshot leaves open, by name: truths that one instant does not decide.
+
+The names read as sentences, because witnesses show them. Solver and reference evaluator share these names and
+nothing else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from alertlang.model import formula as f
+from alertlang.model.ruleset import Alert, Band, RuleSet
+
+
+@dataclass(frozen=True, slots=True)
+class Mode:
+    """Which states are looked at.
+
+    `settled`: delayed conditions have their undelayed values; else any. `may_fail`: readings (`rpm`, `cht[2]`) that may
+    be missing; all others are healthy. `suffix`: told after the names of open truths, where one question looks at two
+    modes.
+    """
+
+    settled: bool = True
+    may_fail: frozenset[str] = frozenset()
+    suffix: str = ""
+
+
+PLAIN = Mode()
+
+
+def until_flag(condition: str, mode: Mode = PLAIN) -> str:
+    """A condition with `until`, between its set part and its clear part."""
+    return condition + mode.suffix
+
+
+def settling_flag(condition: str, mode: Mode = PLAIN) -> str:
+    """A delayed condition that has not settled."""
+    return f"{condition} while it settles{mode.suffix}"
+
+
+def held_flag(ruleset: RuleSet, held: f.Held, mode: Mode = PLAIN) -> str:
+    """Whether the part has held for at least the duration (also where `for less than` is written)."""
+    return f"{formula_words(ruleset, held.part)} for at least {f.in_seconds(held.duration)}{mode.suffix}"
+
+
+def elapsed_flag(rule: Band | Alert, index: int | None, mode: Mode = PLAIN) -> str:
+    """Whether the rest of a statement has lasted longer than its `for more than`."""
+    assert rule.held is not None
+    return f"{f.variable(rule.label, index)} for more than {f.in_seconds(rule.held)}{mode.suffix}"
+
+
+def lingers_flag(band: Band, index: int | None, mode: Mode = PLAIN) -> str:
+    """Whether a band still applies within the deadband of its quantity."""
+    return f"{f.variable(band.label, index)} kept by its deadband{mode.suffix}"
+
+
+def failed_flag(variable: str) -> str:
+    """Whether a reading is missing."""
+    return f"{variable} failed"
+
+
+def formula_words(ruleset: RuleSet, formula: f.Formula) -> str:
+    """A formula in the words of the language, in one way for all that mean the same tree."""
+    match formula:
+        case f.Compare():
+            unit = ruleset.quantities[formula.quantity].unit
+            return f"{f.variable(formula.quantity, formula.index)} {f.region_words(formula.region, unit)}"
+        case f.Quantified():
+            unit = ruleset.quantities[formula.quantity].unit
+            return f"{formula.quantifier} {formula.quantity} {f.region_words(formula.region, unit)}"
+        case f.Failed():
+            word = f"{formula.quantifier} " if formula.quantifier else ""
+            return f"{word}{f.variable(formula.quantity, formula.index)} failed"
+        case f.SwitchIs():
+            return f"{formula.switch} is {'not ' if formula.negated else ''}{formula.position}"
+        case f.ConditionIs():
+            return formula.name
+        case f.Held():
+            how = "at least" if formula.at_least else "less than"
+            return f"{_inner(ruleset, formula.part)} for {how} {f.in_seconds(formula.duration)}"
+        case f.Not():
+            return f"not {_inner(ruleset, formula.part)}"
+        case f.And() | f.Or():
+            word = " and " if isinstance(formula, f.And) else " or "
+            return f"({word.join(formula_words(ruleset, part) for part in formula.parts)})"
+
+
+def _inner(ruleset: RuleSet, formula: f.Formula) -> str:
+    words = formula_words(ruleset, formula)
+    return f"({words})" if isinstance(formula, f.Not | f.Held) else words

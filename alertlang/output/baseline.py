@@ -1,0 +1,205 @@
+"""A baseline: findings that are known already, so that only what is new or worse counts.
+
+A file of JSON, sorted, with the fingerprints of `output.identity`. It holds neither claims nor undecided findings:
+those always count. A recorded finding also keeps its severity and how far it reaches; one that has become worse is a
+new one.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Any
+
+from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.finding import Finding, Positions, Reach, Reaction, Region, Truth
+from alertlang.diagnostics.report import Report
+from alertlang.output.identity import fingerprints, no_worse
+from alertlang.output.json import finding_data
+from alertlang.units.interval import Interval
+from alertlang.units.unit import PLAIN, UNITS
+
+VERSION = 1
+
+
+class BaselineError(ValueError):
+    """A text that is no baseline; says what is wrong with it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One recorded finding. `file`: the file that was checked, as seen from the folder of the baseline."""
+
+    file: str
+    fingerprint: str
+    code: str
+    name: str
+    severity: Severity
+    message: str
+    region: Region | None
+    reaction: Reaction | None
+    data: Mapping[str, Any] = field(compare=False, repr=False)
+
+    @property
+    def same(self) -> str:
+        """What it shares with every finding that is about the same."""
+        return self.fingerprint.split(":")[0]
+
+    @property
+    def in_words(self) -> str:
+        """For example `AL201 gap in bramble.alert: oil_temp shows no colour from 75 to below 100 F`."""
+        return f"{self.code} {self.name} in {self.file}: {self.message}"
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """One report against a baseline. `known` and `worse`: indexes of its findings that are recorded, and that are
+    recorded but have become worse since, which counts. `gone`: what is recorded and no longer found."""
+
+    known: frozenset[int] = frozenset()
+    worse: tuple[int, ...] = ()
+    gone: tuple[Entry, ...] = ()
+
+
+def entries_of(report: Report, file: str) -> tuple[Entry, ...]:
+    """What a baseline records of a report: all findings but those that are accepted or undecided."""
+    found = []
+    for one, print_ in zip(report.findings, fingerprints(report), strict=True):
+        if _may_be_known(one):
+            found.append(_entry(one, print_, file))
+    return tuple(found)
+
+
+def compare(entries: Iterable[Entry], report: Report, file: str) -> Compared:
+    """What of a report is recorded for its file."""
+    if not report.readable:
+        return Compared()
+    left = [entry for entry in entries if entry.file == file]
+    names = [print_.split(":")[0] for print_ in fingerprints(report)]
+    known: set[int] = set()
+    # Those that are as recorded first, so that none of them is taken up by another that has shrunk.
+    for exact in (True, False):
+        for index, one in enumerate(report.findings):
+            if index in known or not _may_be_known(one):
+                continue
+            entry = next((e for e in left if e.same == names[index] and _fits(one, e, exact=exact)), None)
+            if entry is not None:
+                known.add(index)
+                left.remove(entry)
+    recorded = {entry.same for entry in left}
+    worse = tuple(
+        i for i, one in enumerate(report.findings) if i not in known and _may_be_known(one) and names[i] in recorded
+    )
+    return Compared(frozenset(known), worse, _gone(left, known, report, names))
+
+
+def _gone(left: list[Entry], known: set[int], report: Report, names: list[str]) -> tuple[Entry, ...]:
+    """What of the entries that no finding took up is found no more: one that was accepted, or is worse, still is."""
+    if any(one.undecided or one.code.name == "impossible-assumptions" for one in report.findings):
+        # Not everything was looked at to the end.
+        return ()
+    still = {name for i, name in enumerate(names) if i not in known}
+    return tuple(entry for entry in left if entry.same not in still)
+
+
+def _may_be_known(one: Finding) -> bool:
+    """What was not decided is never known: nobody knows yet what it is. What is accepted does not count anyway."""
+    return one.accepted is None and not one.undecided
+
+
+def _fits(one: Finding, entry: Entry, *, exact: bool) -> bool:
+    if exact:
+        return (one.severity, one.region, one.reaction) == (entry.severity, entry.region, entry.reaction)
+    return no_worse(one, entry.severity, entry.region, entry.reaction)
+
+
+# ---- the file --------------------------------------------------------------------------------------------------
+
+
+def _entry(one: Finding, fingerprint: str, file: str) -> Entry:
+    data = finding_data(one)
+    kept = {
+        "file": file,
+        "fingerprint": fingerprint,
+        **{key: data[key] for key in ("code", "name", "severity", "message", "region", "reaction")},
+    }
+    return Entry(
+        file, fingerprint, one.code.code, one.code.name, one.severity, one.message, one.region, one.reaction, kept
+    )
+
+
+def baseline_text(entries: Iterable[Entry]) -> str:
+    """The file, sorted; the same entries give the same bytes."""
+    listed = [entry.data for entry in sorted(entries, key=lambda e: (e.file, e.fingerprint))]
+    data = {"tool": "alertlang", "baseline": VERSION, "findings": listed}
+    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+
+
+def read_baseline(text: str) -> tuple[Entry, ...]:
+    """The entries of a file. BaselineError, in words for the user, if it is none."""
+    try:
+        data = json.loads(text)
+    except json.JSONDecodeError as problem:
+        raise BaselineError(f"it is not JSON (line {problem.lineno})") from None
+    except (ValueError, RecursionError):
+        raise BaselineError("it is not JSON") from None
+    if not isinstance(data, dict) or data.get("tool") != "alertlang" or "baseline" not in data:
+        raise BaselineError("it is JSON, but no baseline of alertlang")
+    if data["baseline"] != VERSION or isinstance(data["baseline"], bool):
+        raise BaselineError(f"it is of version {data['baseline']!r}, and only version {VERSION} can be read")
+    if set(data) != {"tool", "baseline", "findings"} or not isinstance(data["findings"], list):
+        raise BaselineError("it must hold `tool`, `baseline` and a list `findings`, and nothing else")
+    entries = []
+    for number, one in enumerate(data["findings"], 1):
+        try:
+            entries.append(_read_entry(one))
+        except (KeyError, TypeError, ValueError, AttributeError, ZeroDivisionError):
+            raise BaselineError(f"its finding number {number} is damaged") from None
+    if len({(entry.file, entry.fingerprint) for entry in entries}) != len(entries):
+        raise BaselineError("it holds one finding twice")
+    return tuple(entries)
+
+
+_KEYS = {"file", "fingerprint", "code", "name", "severity", "message", "region", "reaction"}
+
+
+def _read_entry(data: Any) -> Entry:
+    if set(data) != _KEYS or not all(isinstance(data[key], str) for key in _KEYS - {"region", "reaction"}):
+        raise ValueError
+    name, _, number = data["fingerprint"].partition(":")
+    if len(name) != 32 or set(name) - set("0123456789abcdef") or int(number) < 1:
+        raise ValueError
+    reaction = data["reaction"]
+    return Entry(
+        data["file"],
+        data["fingerprint"],
+        data["code"],
+        data["name"],
+        Severity[data["severity"].upper()],
+        data["message"],
+        None if data["region"] is None else {key: _read_part(part) for key, part in data["region"].items()},
+        None if reaction is None else Reaction(_number(reaction["worst"]), _number(reaction["allowed"])),
+        data,
+    )
+
+
+def _read_part(part: Any) -> Reach | Positions | Truth:
+    if isinstance(part, bool):
+        return Truth(part)
+    if "positions" in part:
+        if not isinstance(part["positions"], list) or not all(isinstance(name, str) for name in part["positions"]):
+            raise ValueError
+        return Positions(tuple(part["positions"]))
+    included = part["from_included"], part["to_included"]
+    if not all(isinstance(one, bool) for one in included):
+        raise ValueError
+    interval = Interval(_number(part["from"]), included[0], _number(part["to"]), included[1])
+    return Reach(interval, UNITS[part["unit"]] if part["unit"] else PLAIN)
+
+
+def _number(text: Any) -> Fraction:
+    if not isinstance(text, str):
+        raise TypeError
+    return Fraction(text)

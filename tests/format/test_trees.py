@@ -1,0 +1,98 @@
+"""Whatever tree can be written: its canonical text reads the same, with comments in every place, and stays as it is."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from alertlang.format.lay_out import WIDTH
+from alertlang.format.text import format_statement, format_text
+from alertlang.syntax import tree as t
+from alertlang.syntax.parse import parse
+from alertlang.text.source import Source
+from tests.helpers.commented import with_comments, words_and_comments
+from tests.helpers.print_tree import print_statement
+from tests.helpers.trees import statements
+from tests.syntax.test_corpus import STATEMENTS
+
+
+def formatted(text: str) -> str:
+    result = format_text(Source("x", text))
+    assert isinstance(result, str), (result, text)
+    return result
+
+
+def _comments(text: str) -> list[str]:
+    return [comment.text.rstrip() for comment in parse(Source("x", text))[0].comments]
+
+
+def _same_again(text: str, expected: list[t.Statement]) -> str:
+    once = formatted(text)
+    tree, findings = parse(Source("x", once))
+    assert [f.message for f in findings] == [], once
+    assert list(tree.statements) == expected, once
+    assert _comments(once) == _comments(text)
+    assert formatted(once) == once
+    return once
+
+
+@given(statements)
+def test_a_statement_of_its_own(statement: t.Statement) -> None:
+    text = format_statement(statement)
+    assert _same_again(text, [statement]) == text + "\n"
+    # However it was written before: spaces do not matter.
+    assert formatted(print_statement(statement)) == text + "\n"
+
+
+@given(statements, st.data())
+def test_comments_in_every_place(statement: t.Statement, data: st.DataObject) -> None:
+    text = data.draw(with_comments(print_statement(statement)))
+    once = _same_again(text, [statement])
+    # Each comment between the same words as before.
+    assert words_and_comments(once.rstrip("\n")) == words_and_comments(text)
+
+
+@pytest.mark.parametrize("text", STATEMENTS)
+@settings(max_examples=20)
+@given(data=st.data())
+def test_comments_in_every_statement_of_the_corpus(text: str, data: st.DataObject) -> None:
+    tree, _ = parse(Source("x", text))
+    commented = data.draw(with_comments(text))
+    once = _same_again(commented, list(tree.statements))
+    assert words_and_comments(once.rstrip("\n")) == words_and_comments(commented)
+
+
+_between = st.lists(
+    st.sampled_from(["", "\n", "\n\n\n", "# whole line\n", "   # indented\n", "#\n\n# two\n", "  \n"]), max_size=4
+).map("".join)
+
+
+@given(st.lists(st.tuples(_between, statements), max_size=4), _between, st.data())
+def test_whole_files(several: list[tuple[str, t.Statement]], end: str, data: st.DataObject) -> None:
+    text = "".join(f"{before}{data.draw(with_comments(print_statement(one)))}\n" for before, one in several) + end
+    once = _same_again(text, [one for _, one in several])
+    assert "\n\n\n" not in once
+    assert not once.startswith("\n")
+    assert not once.endswith("\n\n")
+    assert once.endswith("\n") or not once
+    assert not re.search(r"[ \t]$", once, re.MULTILINE)
+
+
+@given(statements)
+def test_no_line_is_longer_than_it_must_be(statement: t.Statement) -> None:
+    lines = format_statement(statement).split("\n")
+    assert not lines[0].startswith(" ")
+    assert all(re.match(r"(  ){1,5}\S", line) for line in lines[1:])
+    for line in lines:
+        # Nothing that belongs together is longer than that in what is drawn.
+        assert len(line) <= WIDTH, line
+
+
+@given(statements)
+def test_a_line_is_broken_only_where_it_would_be_too_long(statement: t.Statement) -> None:
+    lines = format_statement(statement).split("\n")
+    if len(lines) > 1:
+        assert len(" ".join(line.strip() for line in lines)) > WIDTH

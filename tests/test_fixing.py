@@ -1,0 +1,211 @@
+"""Suggestions written into files: only what makes the whole better stays, and nothing else of the file changes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+import alertlang.api as api
+from alertlang.diagnostics.report import Verdict
+from alertlang.fixing import Fixed, Setting, fix
+from tests.helpers.generate import Text, rule_sets
+from tests.helpers.oracle import Oracle
+
+HEAD = 'rules "case" version 1\nsource S common practice\nquantity rpm from 0 to 3500 rpm, step 10 rpm\n'
+GAP = HEAD + "rpm below 2000 is green\nrpm above 2100 is red\n"
+ADDED = "rpm from 2000 to 2100 rpm is yellow\n"
+LEVEL = (
+    HEAD + 'rpm at most 2000 is green\nrpm from 2000 to 3000 is yellow with warning "HIGH ü😀"\nrpm above 3000 is red\n'
+)
+
+
+def fixed(text: str | bytes, folder: Path = Path(), **options: int) -> Fixed:
+    data = text.encode() if isinstance(text, str) else text
+    return fix(data, Setting("case.alert", folder, work_limit=options.pop("work_limit", 10**6)), **options)
+
+
+def test_a_statement_is_added() -> None:
+    result = fixed(GAP)
+    assert result.after == (GAP + ADDED).encode()
+    assert [one.finding.code.name for one in result.kept] == ["gap"]
+    assert result.left == ()
+    assert result.complete
+    assert [f.code.name for f in result.found.findings] == ["gap"]
+    assert result.remaining.findings == ()
+
+
+def test_a_statement_is_changed_where_it_stands() -> None:
+    result = fixed(LEVEL)
+    assert result.after == LEVEL.replace("is yellow with", "is red with").encode()
+    assert result.remaining.findings == ()
+
+
+def test_nothing_to_do() -> None:
+    result = fixed(HEAD + "rpm from 0 to 3500 is green\n")
+    assert result.after == result.before
+    assert result.kept == result.left == ()
+    assert result.complete
+
+
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("last", ["", "\n", "\n\n# the end", "\n# the end\n\n  \n"])
+def test_every_other_byte_stays(mark: bytes, end: str, last: str) -> None:
+    text = "# ü 😀\n\n" + LEVEL.rstrip("\n").replace("rpm at most", "rpm   at most") + "  # why" + last
+    data = mark + text.replace("\n", end).encode()
+    assert fixed(data).after == data.replace(b"is yellow with", b"is red with")
+    gap = mark + GAP.rstrip("\n").replace("\n", end).encode() + last.replace("\n", end).encode()
+    added = ADDED.replace("\n", end).encode()
+    between = b"" if gap.endswith((b"\n", b"\r")) else end.encode()
+    assert fixed(gap).after == gap + between + added
+
+
+def test_mixed_line_ends_stay_as_they_are() -> None:
+    data = LEVEL.encode().replace(b"\n", b"\r\n", 3).replace(b"green\n", b"green\r")
+    assert len({data.count(b"\r\n"), data.count(b"\n"), data.count(b"\r")}) == 3
+    assert fixed(data).after == data.replace(b"is yellow with", b"is red with")
+
+
+# ---- what is not written
+
+
+def why(text: str, folder: Path = Path()) -> str:
+    """Why the one suggestion of a text is not written in."""
+    result = fixed(text, folder)
+    assert result.after == result.before
+    assert result.remaining is result.found
+    assert result.kept == ()
+    [left] = result.left
+    assert left.why is not None
+    assert result.complete
+    return left.why
+
+
+def test_a_comment_inside_would_be_lost() -> None:
+    text = LEVEL.replace("is yellow with", "# on purpose\n  is yellow with")
+    assert why(text) == "a comment stands inside the statement and would be lost"
+
+
+def test_a_statement_of_another_file_is_left_alone(tmp_path: Path) -> None:
+    base = tmp_path / "base.alert"
+    base.write_text(LEVEL.replace('"case"', '"base"'), encoding="utf-8")
+    before = base.read_bytes()
+    said = why('rules "case" version 1\nuse rules "base"\n', tmp_path)
+    assert said.startswith("it changes a statement of ")
+    assert "base.alert" in said
+    assert base.read_bytes() == before
+
+
+def test_a_statement_can_be_added_for_another_file(tmp_path: Path) -> None:
+    (tmp_path / "base.alert").write_text(GAP.replace('"case"', '"base"'), encoding="utf-8")
+    text = 'rules "case" version 1\nuse rules "base"\n'
+    assert fixed(text, tmp_path).after == (text + ADDED).encode()
+
+
+def test_a_new_finding_is_in_the_way() -> None:
+    """The red that the limit asks for would stand against the yellow in the same context."""
+    text = (
+        HEAD
+        + "limit rpm at most 2000 rpm, source S\nrpm at most 2000 is green\nrpm from 2000 to 2500 is yellow\n"
+        + "rpm above 2500 is red\n"
+    )
+    assert why(text).startswith("it would bring AL202 conflict: rpm between 2000 and 2500 rpm")
+
+
+def test_a_claim_is_in_the_way() -> None:
+    assert why(GAP + "safe: prove rpm below 2500 is never yellow\n") == "the claim safe would be refuted"
+
+
+def test_a_claim_that_fails_already_is_not_in_the_way() -> None:
+    text = GAP + "prove rpm below 100 is red\n"
+    result = fixed(text)
+    assert result.after == (text + ADDED).encode()
+    assert result.remaining.claims[0].verdict is Verdict.REFUTED
+
+
+def test_an_exception_that_would_do_nothing_is_in_the_way() -> None:
+    """With a warning in the place of the advisory nothing would be left to accept."""
+    text = (
+        HEAD
+        + "limit rpm at most 2000 rpm, needs warning, source S\nrpm at most 2000 is green\n"
+        + 'rpm above 2000 is red with advisory "HIGH"\n'
+    )
+    assert fixed(text).kept
+    assert why(text + 'accept missing-alert on rpm_limit_1 because "a horn"\n').startswith("it would bring AL406 ")
+
+
+def test_what_is_accepted_stays() -> None:
+    text = GAP + 'accept gap on rpm because "seen"\n'
+    result = fixed(text)
+    assert (result.after, result.kept, result.left) == (text.encode(), (), ())
+
+
+def test_what_was_not_decided_stays() -> None:
+    result = fixed(GAP, work_limit=1)
+    assert any(f.undecided for f in result.found.findings)
+    assert (result.after, result.kept, result.left) == (GAP.encode(), (), ())
+
+
+def test_a_file_that_cannot_be_read_stays() -> None:
+    text = GAP + "rpm is high\n"
+    result = fixed(text)
+    assert not result.found.readable
+    assert result.after == text.encode()
+
+
+def test_a_profile_takes_no_bands() -> None:
+    text = 'profile "case" version 1\nsource S common practice\nquantity rpm from 0 to 3500 rpm, source S\n'
+    text += "limit rpm at most 2000 rpm, source S\n"
+    assert fixed(text).after == text.encode()
+
+
+def test_tries_are_bounded() -> None:
+    text = GAP + "quantity oil from 0 to 9\noil below 3 is green\nquantity gas from 0 to 9\ngas below 3 is green\n"
+    result = fixed(text, most=2)
+    assert len(result.kept) == 2
+    assert not result.complete
+    assert len(fixed(text).kept) == 3
+    assert fixed(text).complete
+
+
+def test_the_order_is_that_of_the_text() -> None:
+    text = GAP + "quantity oil from 0 to 9\noil below 3 is green\n"
+    assert fixed(text).after.decode().removeprefix(text).split(" ")[0] == "rpm"
+    other = HEAD + "quantity oil from 0 to 9\noil below 3 is green\nrpm below 2000 is green\nrpm above 2100 is red\n"
+    assert fixed(other).after.decode().removeprefix(other).split(" ")[0] == "oil"
+
+
+def test_twice_changes_nothing_more() -> None:
+    for text in (GAP, LEVEL):
+        once = fixed(text).after
+        assert fixed(once).after == once
+
+
+# ---- against states that were counted
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(rule_sets(bands=(1, 4)))
+def test_no_state_gets_worse(generated: Text) -> None:
+    """By an oracle that shares nothing with the checks: what was not wrong before is not wrong after."""
+    text = generated.text
+    result = fixed(text)
+    after = result.after.decode()
+    assert after.startswith(text) or any(f.suggestion and f.suggestion.replaces for f in result.found.findings)
+    if not result.kept:
+        assert after == text
+        return
+    old, new = Oracle(api.loads(text).model), Oracle(api.loads(after).model)
+    had, has = old.expected(), new.expected()
+    for code, keys in has.items():
+        assert keys <= had.get(code, set()), code
+    blank = {name for name, states in new.gaps().items() if states}
+    assert blank <= {name for name, states in old.gaps().items() if states} | {
+        name for name in new.gaps() if name not in old.gaps()
+    }
+    assert [old.verdict(c) for c in old.rules.claims if old.verdict(c) == "proved"] == [
+        new.verdict(c) for o, c in zip(old.rules.claims, new.rules.claims, strict=True) if old.verdict(o) == "proved"
+    ]
+    assert len(result.remaining.findings) < len(result.found.findings)
