@@ -55,15 +55,12 @@ def _ends(placed: Placed, indents: list[str]) -> set[int]:
         return len(indents[start]) + len(joined(pieces[start:end])) > WIDTH
 
     ends = {gap for gap in range(1, len(pieces)) if placed.breaks[gap] or placed.notes[gap]}
-    while True:
-        before = len(ends)
-        start = 0
-        for end in [*sorted(ends), len(pieces)]:
-            _break(pieces, start, end, ends, is_too_long)
-            start = end
-        _even_out(pieces, ends)
-        if len(ends) == before:
-            return ends
+    start = 0
+    for end in [*sorted(ends), len(pieces)]:
+        _break(pieces, start, end, ends, is_too_long)
+        start = end
+    _even_out(pieces, ends)
+    return ends
 
 
 def _break(
@@ -75,18 +72,13 @@ def _break(
     if not gaps or not is_too_long(start, end):
         return
     outermost = min(pieces[gap].gap for gap in gaps)
-    # Where the line begins that goes on; none after a clause of several lines, at whose end more would be overlooked.
-    line: int | None = start
-    clauses = [start, *(gap for gap in gaps if pieces[gap].gap == outermost), end]
-    for clause, next_clause in pairwise(clauses):
-        if clause > start and line is not None and not is_too_long(line, next_clause):
-            continue
-        if clause > start:
+    line = start
+    for clause, next_clause in pairwise([start, *(gap for gap in gaps if pieces[gap].gap == outermost), end]):
+        if clause > start and is_too_long(line, next_clause):
             ends.add(clause)
-        line = clause
-        if is_too_long(clause, next_clause):
+            line = clause
+        if line == clause:
             _break(pieces, clause, next_clause, ends, is_too_long)
-            line = None
 
 
 def _even_out(pieces: tuple[Piece, ...], ends: set[int]) -> None:

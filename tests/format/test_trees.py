@@ -15,7 +15,18 @@ from alertlang.syntax.parse import parse
 from alertlang.text.source import Source
 from tests.helpers.commented import with_comments, words_and_comments
 from tests.helpers.print_tree import print_statement
-from tests.helpers.trees import statements
+from tests.helpers.trees import (
+    NOWHERE,
+    colours,
+    durations,
+    formulas,
+    levels,
+    regions,
+    statements,
+    subjects,
+    texts,
+    words,
+)
 from tests.syntax.test_corpus import STATEMENTS
 
 
@@ -79,6 +90,67 @@ def test_whole_files(several: list[tuple[str, t.Statement]], end: str, data: st.
     assert not once.endswith("\n\n")
     assert once.endswith("\n") or not once
     assert not re.search(r"[ \t]$", once, re.MULTILINE)
+
+
+# Long enough to be broken at several depths.
+_wide = st.recursive(
+    formulas,
+    lambda parts: st.builds(
+        lambda kind, several: kind(NOWHERE, tuple(several)),
+        st.sampled_from([t.And, t.Or]),
+        st.lists(parts, min_size=2, max_size=6),
+    ),
+    max_leaves=20,
+)
+_long: st.SearchStrategy[t.Statement] = st.one_of(
+    st.builds(
+        lambda name, formula, until, after: t.Condition(NOWHERE, name, formula, until, after, None, ()),
+        words,
+        _wide,
+        st.none() | _wide,
+        st.none() | durations,
+    ),
+    st.builds(
+        lambda when, subject, region, colour, level, text, unless: t.Labelled(
+            NOWHERE,
+            None,
+            t.Band(
+                NOWHERE,
+                when,
+                subject,
+                region,
+                None,
+                t.Word(NOWHERE, colour),
+                t.AlertClause(NOWHERE, level, text),
+                t.Tail(unless=unless),
+            ),
+        ),
+        _wide,
+        subjects,
+        regions(),
+        colours,
+        levels,
+        texts,
+        st.none() | _wide,
+    ),
+)
+
+
+@settings(max_examples=200)
+@given(_long, st.data())
+def test_long_statements_with_comments(statement: t.Statement, data: st.DataObject) -> None:
+    _same_again(data.draw(with_comments(print_statement(statement), few=True)), [statement])
+
+
+@settings(max_examples=200)
+@given(_long)
+def test_long_statements(statement: t.Statement) -> None:
+    once = _same_again(format_statement(statement), [statement])
+    for line in once.split("\n"):
+        if len(line) > WIDTH:
+            # Then it holds one clause, and only its first word could begin another.
+            words_after = re.sub(r'"[^"]*"', "", line).split()[1:]
+            assert not {"and", "or", "until", "unless"} & set(words_after), line
 
 
 @given(statements)

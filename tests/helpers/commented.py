@@ -41,11 +41,18 @@ def tokens_of(statement: str) -> list[Token]:
 
 
 @st.composite
-def with_comments(draw: st.DrawFn, text: str) -> str:
-    """A statement with comments, blanks and line ends between its tokens, and perhaps a comment after it."""
+def with_comments(draw: st.DrawFn, text: str, *, few: bool = False) -> str:
+    """A statement with comments, blanks and line ends between its tokens, and perhaps a comment after it.
+
+    `few`: in one place of eight or so, otherwise in most.
+    """
     tokens = tokens_of(text)
     # TODO(split.py): an empty comment inside a statement with an arrow is taken for a stray character.
-    gaps = _GAPS.filter(lambda gap: not re.search(r"#\s*$", gap, re.MULTILINE)) if "->" in text else _GAPS
+    gaps_in_most = gaps = (
+        _GAPS.filter(lambda gap: not re.search(r"#\s*$", gap, re.MULTILINE)) if "->" in text else _GAPS
+    )
+    if few:
+        gaps = st.integers(0, 7).flatmap(lambda number: gaps_in_most if number == 7 else st.just(""))
     parts = [tokens[0].value]
     for before, token in pairwise(tokens):
         assert before.end_pos is not None

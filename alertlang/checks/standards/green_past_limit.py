@@ -119,8 +119,8 @@ def _past(context: Context, band: m.Band, one: m.Range, followed: bool) -> Itera
         bad = marks.is_marked(instant, band, index) and instant.violates(one, index)
         return bad and (always or not marks.any_marked(instant, name, index, worse))
 
-    cases = context.cases(goal, confirm, primary=reading, formulas=(one.when, band.when, band.unless), most=1)
-    for case in cases.found:
+    cases = context.cases(goal, confirm, primary=reading, formulas=(one.when, band.when, band.unless), most=4)
+    for case in marks.widest(cases, reading):
         part = case.region[reading]
         assert isinstance(part, Reach)
         where = context.words.stretch(reading, part.interval)

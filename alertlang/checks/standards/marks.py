@@ -7,8 +7,10 @@ deadband moves none. Each term stands beside the same in the words of the refere
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Case, Cases, Context, width
+from alertlang.diagnostics.finding import Reach
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -63,6 +65,17 @@ def worst_marked(context: Context, case: Case, name: str, index: int | None) -> 
     instant = context.instant(case.model)
     showing = [band for band in context.ruleset.bands_by_quantity[name] if is_marked(instant, band, index)]
     return max(showing, key=lambda band: band.colour, default=None)
+
+
+def widest(cases: Cases, reading: str) -> tuple[Case, ...]:
+    """Of all the regions with one fault the one with the widest stretch of a reading, the first of several; none if
+    there is none. One finding names the fault, and a single point is a poor example of it."""
+
+    def stretch(case: Case) -> Fraction:
+        part = case.region[reading]
+        return width(part.interval) if isinstance(part, Reach) else Fraction(0)
+
+    return (max(cases.found, key=stretch),) if cases.found else ()
 
 
 def others(context: Context, one: m.Range, index: int | None, *kinds: str) -> list[m.Range]:

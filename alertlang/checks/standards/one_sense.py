@@ -101,8 +101,8 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 )
 
             formulas = marks.said_by((band, *calling, *alone))
-            cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
-            for case in cases.found:
+            cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
+            for case in marks.widest(cases, reading):
                 part = case.region[reading]
                 assert isinstance(part, Reach)
                 where = f"{context.subject(reading)} {context.words.stretch(reading, part.interval)}"

@@ -29,12 +29,13 @@ def standard(
     case: Case | None = None,
     advice: tuple[str, ...] = (),
 ) -> Finding:
-    """`fact`: what is so. `wants`: what the paragraphs ask for, in our own words. The first two of `clauses` are named
-    where none of them is followed."""
+    """`fact`: what is so. `wants`: what the paragraphs ask for, in our own words. Where none of them is followed, those
+    are named whose text was read."""
     followed = asked(ruleset, clauses)
+    read = tuple(clause for clause in clauses if not clause.status)
     said = finding(
         name,
-        f"{fact} ({cited(followed or clauses[:2])}: {wants}; {HELP})",
+        f"{fact} ({cited(followed or read or clauses)}: {wants}; {HELP})",
         where,
         path=ruleset.path,
         quantity=quantity,

@@ -129,8 +129,8 @@ def _at(
             )
 
         formulas = marks.said_by(tuple(there), one.when)
-        cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
-        for case in cases.found:
+        cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
+        for case in marks.widest(cases, reading):
             rest = context.words.whenever(case.region, reading)
             begins = "begins" if upwards else "ends"
             number = say_value(value, context.ruleset.quantities[name].unit)

@@ -248,8 +248,8 @@ def _told(
     bands = context.ruleset.bands_by_quantity[name]
     formulas = marks.said_by(bands, one.when)
     rule = speeds.rule_of(told.speed)
-    cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=2)
-    for case in cases.found:
+    cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
+    for case in marks.widest(cases, reading):
         part = case.region[reading]
         assert isinstance(part, Reach)
         where = f"{context.subject(reading)} {context.words.stretch(reading, part.interval)}"

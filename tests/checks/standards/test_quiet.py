@@ -116,28 +116,28 @@ def test_advice_on_something_else_stays_beside_an_error() -> None:
 
 LATCHED = HEAD + (
     "rpm at most 2750 is green\n"
-    'over: rpm above 2750 is red with warning "OVERSPEED" latched\n'
-    'far_over: when rpm above 3000 then warning "SHUT DOWN" latched\n'
+    'top: rpm above 2750 is red with warning "OVERSPEED" latched\n'
+    'far_top: when rpm above 3000 then warning "SHUT DOWN" latched\n'
 )
 
 
 def test_latched_alerts_are_one_note() -> None:
     [one] = pack(LATCHED)
-    assert (one.code.name, one.severity, one.statements) == ("lingering-alert", Severity.NOTE, ("over", "far_over"))
-    assert '"OVERSPEED" (over) and "SHUT DOWN" (far_over) stay up' in one.message
+    assert (one.code.name, one.severity, one.statements) == ("lingering-alert", Severity.NOTE, ("top", "far_top"))
+    assert '"OVERSPEED" (top) and "SHUT DOWN" (far_top) stay up' in one.message
 
 
 def test_latched_alerts_are_an_error_each_after_follow() -> None:
     followed = pack(LATCHED + 'follow "25.1322"\n')
     assert [(f.code.name, f.severity, f.statements) for f in followed] == [
-        ("lingering-alert", Severity.ERROR, ("over",)),
-        ("lingering-alert", Severity.ERROR, ("far_over",)),
+        ("lingering-alert", Severity.ERROR, ("top",)),
+        ("lingering-alert", Severity.ERROR, ("far_top",)),
     ]
 
 
 def test_one_latched_alert_can_be_accepted_and_the_other_is_still_told() -> None:
-    said = pack(LATCHED + 'accept lingering-alert on far_over because "too short to be seen"\n')
-    assert [(f.statements, f.accepted is not None) for f in said] == [(("over",), False), (("far_over",), True)]
+    said = pack(LATCHED + 'accept lingering-alert on far_top because "too short to be seen"\n')
+    assert [(f.statements, f.accepted is not None) for f in said] == [(("top",), False), (("far_top",), True)]
 
 
 ENGINE = """\

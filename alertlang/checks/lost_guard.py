@@ -1,0 +1,195 @@
+"""One failed sensor takes the guard of a limit on another quantity away.
+
+## What it finds
+
+A limit that is guarded as long as every sensor works, and a state in which it is broken and, with one
+sensor failed, red or the alert that it needs does not come. While a sensor has failed every comparison with
+it is false, and `failed` is true.
+
+## Why it matters
+
+A guard that asks for a second quantity is as good as that quantity's probe. When the oil temperature probe
+dies on a cold morning, "when oil_temp below 120 F" is false, and the engine speed is free. Nothing on the
+panel says so.
+
+## Example
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    when oil_temp below 75 F limit rpm at most 1200 rpm, needs caution, source NOTE
+    rpm at least 0 is green
+    when oil_temp below 75 F then rpm above 1200 is red with caution "ENGINE COLD"
+
+## Corrected
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    when oil_temp below 75 F limit rpm at most 1200 rpm, needs caution, source NOTE
+    rpm at least 0 is green
+    when oil_temp below 75 F or oil_temp failed then rpm above 1200 is red with caution "ENGINE COLD"
+
+## How it is decided
+
+The limit is broken by the values there are; what is shown follows from the values that are told. The solver
+is asked for a state that breaks the limit, in which red (or the alert) comes while all sensors work and
+does not come with one sensor failed. It is asked for each sensor that a guard of the limit reads, one at a
+time.
+
+## What it cannot see
+
+Two sensors that fail together. A sensor that tells a wrong value. The failure of the limited quantity's own
+sensor: nothing can compare what is not there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Case, Context
+from alertlang.checks.limits import limits, named
+from alertlang.checks.suggest import spliced
+from alertlang.checks.undecided import undecided
+from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.logic.encode import Encoder
+from alertlang.logic.terms import Flag, Term, both, disjunction, negate
+from alertlang.meaning.instant import Instant
+from alertlang.model import ruleset as m
+from alertlang.model.snapshot import failed_flag
+from alertlang.syntax import tree as t
+
+NAME = "lost-guard"
+Rule = m.Band | m.Alert
+
+
+def check_quantity(context: Context, name: str) -> Iterator[Finding]:
+    """Limits on one quantity that lean on another one's sensor."""
+    ruleset = context.ruleset
+    reds: tuple[Rule, ...] = tuple(b for b in ruleset.bands_by_quantity[name] if b.colour is m.Colour.RED)
+    for one in limits(context, name):
+        yield from _lost(context, one, reds, "red")
+    for one in limits(context, name, lamp_only=True):
+        if one.needs is not None:
+            needs = one.needs
+            loud = tuple(r for r in ruleset.rules_for(name) if r.alert is not None and r.alert.level >= needs)
+            yield from _lost(context, one, loud, f"no {needs.word}")
+
+
+def _lost(context: Context, one: m.Range, guards: tuple[Rule, ...], what: str) -> Iterator[Finding]:
+    for sensor in _sensors(context, one, guards):
+        mode = context.encoder_for(failing=frozenset((sensor,))).mode
+        told = context.encoder.in_mode(mode)
+        for index, reading in context.elements(one.quantity, one.index):
+            goal = both(
+                Flag(failed_flag(sensor)),
+                context.encoder.violated(one, index),
+                _shown(context.encoder, guards, index),
+                negate(_shown(told, guards, index)),
+            )
+            # The flag of the failure is made where it is first read; a guard that does not read it cannot be lost.
+            if failed_flag(sensor) not in context.encoder.names.flags:
+                continue
+
+            def confirm(instant: Instant, one: m.Range = one, index: int | None = index, sensor: str = sensor) -> bool:
+                blind = instant.in_mode(mode)
+                return (
+                    instant.state.flags.get(failed_flag(sensor), False)
+                    and blind.is_possible()
+                    and instant.violates(one, index)
+                    and any(_is_up(instant, rule, index) for rule in guards)
+                    and not any(_is_up(blind, rule, index) for rule in guards)
+                )
+
+            cases = context.cases(goal, confirm, primary=reading, formulas=(one.when,), most=1)
+            for case in cases.found:
+                yield _finding(context, one, reading, case, sensor, guards, index, what)
+            if cases.undecided:
+                yield undecided(NAME, one.span, one.quantity, (), one.label)
+
+
+def _sensors(context: Context, one: m.Range, guards: tuple[Rule, ...]) -> list[str]:
+    """The readings that guards of a limit read and that are not the limited quantity's own, each once; of an array
+    whose elements are all treated alike the first."""
+    ruleset = context.ruleset
+    own = ruleset.sensors_of(one.quantity)
+    read: set[str] = set()
+    for rule in guards:
+        for name in ruleset.quantities_read(rule.when, rule.unless):
+            read |= ruleset.sensors_of(name)
+        if isinstance(rule, m.Band):
+            for bound in rule.region.bounds:
+                if isinstance(bound, m.Moving):
+                    read |= ruleset.sensors_of(bound.quantity)
+    return [
+        m.variable(name, index)
+        for name in ruleset.quantities
+        if name in read and name not in own
+        for index in ruleset.elements(name)
+    ]
+
+
+def _shown(encoder: Encoder, guards: tuple[Rule, ...], index: int | None) -> Term:
+    return disjunction(
+        encoder.alerts(rule, eventually=True)
+        if isinstance(rule, m.Alert)
+        else encoder.applies(rule, index, eventually=True)
+        for rule in guards
+    )
+
+
+def _is_up(instant: Instant, rule: Rule, index: int | None) -> bool:
+    if isinstance(rule, m.Alert):
+        return instant.alerts(rule, eventually=True)
+    return instant.applies(rule, index, eventually=True)
+
+
+def _finding(
+    context: Context,
+    one: m.Range,
+    reading: str,
+    case: Case,
+    sensor: str,
+    guards: tuple[Rule, ...],
+    index: int | None,
+    what: str,
+) -> Finding:
+    part = case.region[reading]
+    assert isinstance(part, Reach)
+    instant = context.instant(case.model)
+    lost = [rule for rule in guards if _is_up(instant, rule, index)]
+    where = context.words.stretch(reading, part.interval)
+    region = {name: fact for name, fact in case.region.items() if name != failed_flag(sensor)}
+    rest = context.words.whenever(region, reading)
+    shown = "is not red" if what == "red" else f"{what} is up"
+    name = context.subject(sensor)
+    return finding(
+        NAME,
+        f"with {name} failed, {context.subject(reading)} {where} breaks {named(one)} and {shown}{rest}",
+        lost[0].span,
+        quantity=one.quantity,
+        statements=tuple(rule.label for rule in lost),
+        limit=one.label,
+        witness=case.witness,
+        region=case.region,
+        suggestion=_mended(context, lost[0], sensor),
+        advice=("let the guard hold while the probe is missing, or guard the limit without it",),
+    )
+
+
+def _mended(context: Context, rule: Rule, sensor: str) -> Suggestion | None:
+    """A copy of a guard that holds while the sensor has failed, if its `when` is what is lost."""
+    when = rule.node.when
+    name = sensor.split("[")[0]
+    if when is None or name not in {
+        s for q in context.ruleset.quantities_read(rule.when) for s in context.ruleset.sensors_of(q)
+    }:
+        return None
+    size = context.ruleset.quantities[name].size
+    failed = f"any {name} failed" if size is not None and context.subject(sensor) == name else f"{sensor} failed"
+    text = " ".join(when.span.text.split())
+    if isinstance(when, t.And):
+        text = f"({text})"
+    return spliced(rule.span, when.span, f"{text} or {failed}")

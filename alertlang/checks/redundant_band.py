@@ -1,0 +1,157 @@
+"""A statement that changes nothing: without it, every gauge and every alert would be the same.
+
+## What it finds
+
+A band whose colour, wherever it shows, another band of the same colour shows as well, and whose alert (if
+it has one) another statement raises with the same level and text, at least as early. Or an alert on its own
+that another statement raises in the same way.
+
+## Why it matters
+
+Two statements that say the same are kept in step by hand. The day one of them is changed, the other still
+does what it did before, and nobody sees why.
+
+## Example
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    rpm at most 2750 is green
+    rpm above 2750 is red
+    rpm above 3000 is red
+
+## Corrected
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    rpm at most 2750 is green
+    rpm above 2750 is red
+
+## How it is decided
+
+The solver is asked for a state in which the band applies, no worse band does and no other band of its
+colour; then for one in which its alert is up and no statement raises the same. Where there is neither, it
+is redundant. Of two that stand for each other the later one is named.
+
+## What it cannot see
+
+A band that never shows at all: see unreachable-band. Statements that differ only in what they are meant
+for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Context
+from alertlang.checks.reaction import delay_of
+from alertlang.checks.undecided import undecided
+from alertlang.checks.words import listed
+from alertlang.diagnostics.finding import Finding, finding
+from alertlang.logic.encode import Encoder
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import Term, both, disjunction, negate
+from alertlang.model import ruleset as m
+
+NAME = "redundant-band"
+Rule = m.Band | m.Alert
+
+
+def check(context: Context) -> Iterator[Finding]:
+    """Bands and alerts, the later of two first."""
+    gone: set[str] = set()
+    found: list[Finding] = []
+    for rule in reversed(context.ruleset.rules):
+        if isinstance(rule, m.Band) and rule.region.kind == "failed":
+            continue
+        others = [r for r in context.ruleset.rules if r.label != rule.label and r.label not in gone]
+        changes = _changes(context, rule, others)
+        if changes is Answer.UNDECIDED:
+            found.append(undecided(NAME, rule.span, rule.quantity if isinstance(rule, m.Band) else None, (rule.label,)))
+        elif changes is Answer.NO:
+            gone.add(rule.label)
+            found.append(_finding(context, rule, others))
+    yield from reversed(found)
+
+
+def _changes(context: Context, rule: Rule, others: list[Rule]) -> Answer:
+    """Whether some colour or alert would be another one without the statement."""
+    same_colour = _same_colour(rule, others)
+    same_alert = _same_alert(context, rule, others)
+    # A statement that nothing resembles needs no solver.
+    if (isinstance(rule, m.Band) and not same_colour) or (rule.alert is not None and not same_alert):
+        return Answer.YES
+    answers: list[Answer] = []
+    encoder = context.encoder
+    if isinstance(rule, m.Band):
+        for index, _ in context.elements(rule.quantity, rule.index):
+            worse = encoder.shows_at_least(rule.quantity, index, rule.colour.rank + 1, linger=False)
+            shows = both(_up(encoder, rule, index), negate(worse))
+            if not answers and context.possible(_up(encoder, rule, index)) is Answer.NO:
+                return Answer.YES  # Unreachable: that is said elsewhere.
+            if context.possible(shows) is Answer.NO:
+                return Answer.YES  # Masked: likewise.
+            twins = disjunction(_up(encoder, other, index) for other in same_colour)
+            answers.append(context.possible(both(shows, negate(twins))))
+    if rule.alert is not None:
+        indexes = (
+            [index for index, _ in context.elements(rule.quantity, rule.index)] if isinstance(rule, m.Band) else [None]
+        )
+        for index in indexes:
+            up = _up(encoder, rule, index)
+            if isinstance(rule, m.Alert) and context.possible(up) is Answer.NO:
+                return Answer.YES
+            twins = disjunction(_up(encoder, other, index) for other in same_alert)
+            answers.append(context.possible(both(up, negate(twins))))
+    if Answer.YES in answers:
+        return Answer.YES
+    return Answer.UNDECIDED if Answer.UNDECIDED in answers else Answer.NO
+
+
+def _same_colour(rule: Rule, others: list[Rule]) -> list[m.Band]:
+    if isinstance(rule, m.Alert):
+        return []
+    return [
+        other
+        for other in others
+        if isinstance(other, m.Band) and other.quantity == rule.quantity and other.colour is rule.colour
+    ]
+
+
+def _same_alert(context: Context, rule: Rule, others: list[Rule]) -> list[Rule]:
+    """Statements that raise the same alert on the same thing at least as early, and keep it as long."""
+    if rule.alert is None:
+        return []
+    own = delay_of(context.ruleset, rule, alert=True).seconds
+    return [
+        other
+        for other in others
+        if other.alert == rule.alert
+        and (other.latched or not rule.latched)
+        and _about(other) == _about(rule)
+        and delay_of(context.ruleset, other, alert=True).seconds <= own
+    ]
+
+
+def _about(rule: Rule) -> str | None:
+    return rule.quantity if isinstance(rule, m.Band) else None
+
+
+def _up(encoder: Encoder, rule: Rule, index: int | None) -> Term:
+    if isinstance(rule, m.Alert):
+        return encoder.alerts(rule)
+    return encoder.applies(rule, index, linger=False)
+
+
+def _finding(context: Context, rule: Rule, others: list[Rule]) -> Finding:
+    twins = {r.label for r in (*_same_colour(rule, others), *_same_alert(context, rule, others))}
+    near = [r.label for r in others if r.label in twins]
+    what = f"this {rule.colour.word}" if isinstance(rule, m.Band) else "this alert"
+    also = f" with its {rule.alert.level.word}" if isinstance(rule, m.Band) and rule.alert is not None else ""
+    return finding(
+        NAME,
+        f"{what}{also} is there without this statement too: {listed(near)} {'says' if len(near) == 1 else 'say'} it",
+        rule.span,
+        quantity=_about(rule),
+        statements=(rule.label, *near),
+        advice=("take it out, or mend what it was meant to add",),
+    )

@@ -1,0 +1,118 @@
+"""A quantity shows no colour for as long as a delayed condition takes to settle.
+
+## What it finds
+
+A state in which no band of a quantity applies, that there is only while conditions with `set after` or
+`cleared after` have not yet settled, and the longest time that this can last.
+
+## Why it matters
+
+Two bands that hand over to each other through a condition and its opposite leave nothing blank in the long
+run. If one of them listens to the delayed condition and the other to the plain quantity, the gauge is blank
+in between, at the moment in which something changes.
+
+## Example
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    condition cold means oil_temp below 120 F, cleared after 10 s, set after 10 s
+    when cold then rpm at least 0 is yellow
+    when oil_temp at least 120 F then rpm at least 0 is green
+
+## Corrected
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    condition cold means oil_temp below 120 F, cleared after 10 s, set after 10 s
+    when cold then rpm at least 0 is yellow
+    when not cold then rpm at least 0 is green
+
+## How it is decided
+
+As for gap, with every delayed condition at any value, outside the gaps that settled states have. The time
+is the longest delay, conditions built on conditions added up, among those that are not settled in the state
+that is shown.
+
+## What it cannot see
+
+Gaps that stay: see gap. Delays of the display itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Case, Context
+from alertlang.checks.reaction import NONE, Delay, of_condition
+from alertlang.checks.undecided import undecided
+from alertlang.diagnostics.finding import Finding, Reach, finding
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import both, disjunction, negate
+from alertlang.meaning.instant import Instant
+from alertlang.model import ruleset as m
+from alertlang.model.snapshot import Mode
+
+NAME = "transient-gap"
+_SETTLING = Mode(settled=False, suffix=" meanwhile")
+
+
+def check_quantity(context: Context, name: str) -> Iterator[Finding]:
+    """Gaps of one quantity that last only until its conditions settle."""
+    ruleset = context.ruleset
+    bands = ruleset.bands_by_quantity[name]
+    formulas = tuple(f for band in bands for f in (band.when, band.unless))
+    delayed = [c for c in sorted(ruleset.conditions_read(*formulas)) if ruleset.conditions[c].is_delayed]
+    if not bands or not delayed:
+        return
+    settling = context.encoder.in_mode(_SETTLING)
+    for index, reading in context.elements(name):
+        blank = negate(context.encoder.shows_any(name, index))
+        settled = context.cases(blank, lambda i, index=index: not i.colours(name, index), primary=reading)  # type: ignore[misc]
+        if settled.undecided or not settled.complete:
+            # What stays blank is said by gap; what else there is can be told once that is mended.
+            continue
+        outside = negate(disjunction(context.explorer.term(case.box) for case in settled.found))
+        goal = both(negate(settling.shows_any(name, index)), outside)
+
+        def confirm(instant: Instant, index: int | None = index) -> bool:
+            meanwhile = instant.in_mode(_SETTLING)
+            return meanwhile.is_possible() and not meanwhile.colours(name, index)
+
+        if context.possible(goal) is Answer.NO:
+            continue
+        cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=2)
+        for case in cases.found:
+            yield _finding(context, name, reading, case, delayed, bands)
+        if cases.undecided:
+            yield undecided(NAME, bands[0].span, name)
+
+
+def _finding(
+    context: Context, name: str, reading: str, case: Case, delayed: list[str], bands: tuple[m.Band, ...]
+) -> Finding:
+    part = case.region[reading]
+    assert isinstance(part, Reach)
+    where = context.words.stretch(reading, part.interval).replace("at every value", "at any value")
+    instant = context.instant(case.model)
+    meanwhile = instant.in_mode(_SETTLING)
+    longest: Delay = NONE
+    for condition in delayed:
+        now = meanwhile.condition(condition)
+        if now != instant.condition(condition):
+            longest = max(longest, of_condition(context.ruleset, condition, not now), key=lambda d: d.seconds)
+    rest = context.words.whenever(case.region, reading)
+    reads = [b for b in bands if context.ruleset.conditions_read(b.when, b.unless) & set(delayed)]
+    how_long = f"for up to {m.in_seconds(longest.seconds)}" if longest.seconds else "until its conditions settle"
+    because = f": {longest.in_words}" if longest.parts else ""
+    return finding(
+        NAME,
+        f"{context.subject(reading)} shows no colour {where}, {how_long}{rest}{because}",
+        reads[0].span,
+        quantity=name,
+        statements=tuple(band.label for band in reads),
+        witness=case.witness,
+        region=case.region,
+        advice=("let the bands on both sides of the change read the same condition, or let one overlap the other",),
+    )
