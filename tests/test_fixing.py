@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 
 import alertlang.api as api
-from alertlang.diagnostics.report import Verdict
+from alertlang import fixing
+from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.finding import Reach, Suggestion
+from alertlang.diagnostics.report import Report, Verdict
 from alertlang.fixing import Fixed, Setting, fix
+from alertlang.units.interval import Interval
 from tests.helpers.generate import Text, rule_sets
 from tests.helpers.oracle import Oracle
 
@@ -181,6 +187,88 @@ def test_twice_changes_nothing_more() -> None:
     for text in (GAP, LEVEL):
         once = fixed(text).after
         assert fixed(once).after == once
+
+
+# ---- what counts as better
+
+
+def report_of(text: str) -> Report:
+    return fixed(text).found
+
+
+TWO = GAP + "quantity oil from 0 to 9\noil below 3 is green\n"
+
+
+def test_a_finding_that_stays_is_in_the_way() -> None:
+    """Whole, or in a part of where it was."""
+    report = report_of(GAP)
+    [one] = report.findings
+    assert fixing._against(report, report, one) == "the finding would not be gone"
+    for text in (GAP.replace("2100", "2050"), GAP.replace("2100", "2150")):
+        assert fixing._against(report, report_of(text), one) == "the finding would not be gone"
+    assert fixing._against(report, report_of(HEAD + "rpm from 0 to 3500 is green\n"), one) is None
+
+
+def test_another_finding_must_not_get_worse() -> None:
+    report = report_of(TWO)
+    one, other = report.findings
+    assert one.region is not None
+    assert other.region is not None
+
+    def after(**changes: object) -> str | None:
+        return fixing._against(report, replace(report, findings=(replace(other, **changes),)), one)  # type: ignore[arg-type]
+
+    assert after() is None
+    assert after(message="in other words", where=None) is None
+    assert after(accepted="now") is None
+    assert after(undecided=True) is not None
+    assert after(limit="another") is not None
+    assert after(path="another.alert") is not None
+    assert after(region=None) is not None
+    reach = next(iter(other.region.values()))
+    assert isinstance(reach, Reach)
+    wider = replace(reach, interval=Interval.closed(Fraction(2), Fraction(9)))
+    assert after(region={"oil": wider}) is not None
+    narrower = replace(reach, interval=Interval.closed(Fraction(4), Fraction(5)))
+    assert after(region={"oil": narrower}) is None
+    assert fixing._against(report, replace(report, findings=(other, other)), one) is not None
+    mild = replace(report, findings=(one, replace(other, severity=Severity.WARNING)))
+    assert fixing._against(mild, replace(report, findings=(other,)), one) is not None
+    excused = replace(report, findings=(one, other.accept("seen")))
+    assert fixing._against(excused, replace(report, findings=(other,)), one) is not None
+
+
+def test_what_is_tried() -> None:
+    [one] = report_of(GAP).findings
+    assert fixing._is_open(one)
+    assert not fixing._is_open(replace(one, undecided=True))
+    assert not fixing._is_open(one.accept("seen"))
+    assert not fixing._is_open(replace(one, suggestion=None))
+
+
+@pytest.mark.parametrize(
+    ("text", "why_not"),
+    [
+        ("rpm is rather high", "it is not one whole statement"),
+        ("rpm from 2000 to 2100 is red\nrpm from 0 to 1 is green", "it is not one whole statement"),
+        ("  is red", "it is not one whole statement"),
+        ("# nothing", "it is not one whole statement"),
+    ],
+)
+def test_only_one_whole_statement_is_written(text: str, why_not: str) -> None:
+    [one] = report_of(GAP).findings
+    assert fixing._written(GAP.encode(), "case.alert", replace(one, suggestion=Suggestion(text))) == why_not
+
+
+def test_only_one_whole_statement_is_replaced() -> None:
+    [one] = report_of(LEVEL).findings
+    assert one.suggestion is not None
+    span = one.suggestion.replaces
+    assert span is not None
+    for start, end in ((span.start + 1, span.end), (span.start, span.end + 1), (0, span.end)):
+        part = Suggestion(one.suggestion.text, replace(span, start=start, end=end))
+        said = fixing._written(LEVEL.encode(), "case.alert", replace(one, suggestion=part))
+        assert said == "it does not stand for one whole statement"
 
 
 # ---- against states that were counted

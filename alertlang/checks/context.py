@@ -141,7 +141,8 @@ class Context:
             if name in self.ruleset.conditions_read(*formulas) and self._is_known(name, given):
                 shown[name] = instant.condition(name)
         for name, holds in sorted(model.flags.items()):
-            if name not in self.ruleset.conditions:
+            # That a sensor works goes without saying.
+            if name not in self.ruleset.conditions and (holds or not name.endswith(" failed")):
                 shown[name] = holds
         return shown
 
@@ -160,7 +161,8 @@ class Context:
             if name in box.positions and len(box.positions[name]) < len(switch.positions):
                 shown[name] = Positions(box.positions[name])
         for name, holds in box.flags.items():
-            shown[name] = Truth(holds)
+            if holds or not name.endswith(" failed"):
+                shown[name] = Truth(holds)
         return shown
 
     def in_order(self, names: Iterable[str], primary: str | None) -> list[str]:

@@ -55,7 +55,8 @@ from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.encode import Encoder
-from alertlang.logic.terms import Flag, Term, both, disjunction, negate
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import FALSE, Flag, Term, both, conjunction, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import failed_flag
@@ -69,28 +70,73 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits on one quantity that lean on another one's sensor."""
     ruleset = context.ruleset
     reds: tuple[Rule, ...] = tuple(b for b in ruleset.bands_by_quantity[name] if b.colour is m.Colour.RED)
-    for one in limits(context, name):
-        yield from _lost(context, one, reds, "red")
-    for one in limits(context, name, lamp_only=True):
-        if one.needs is not None:
-            needs = one.needs
-            loud = tuple(r for r in ruleset.rules_for(name) if r.alert is not None and r.alert.level >= needs)
-            yield from _lost(context, one, loud, f"no {needs.word}")
+    said: set[tuple[str, str]] = set()
+    watched = list(limits(context, name))
+    if _all_kept(context, [(one, reds) for one in watched]) is not Answer.NO:
+        for one in watched:
+            for sensor, found in _lost(context, one, reds, _loud(context, one), reds=True):
+                said.add((one.label, sensor))
+                yield found
+    alerted = [one for one in limits(context, name, lamp_only=True) if one.needs is not None]
+    if _all_kept(context, [(one, _loud(context, one)) for one in alerted]) is not Answer.NO:
+        for one in alerted:
+            # Where red is lost as well that is one finding.
+            for sensor, found in _lost(context, one, _loud(context, one), (), reds=False):
+                if (one.label, sensor) not in said:
+                    yield found
 
 
-def _lost(context: Context, one: m.Range, guards: tuple[Rule, ...], what: str) -> Iterator[Finding]:
+def _told(context: Context) -> Encoder:
+    """What is shown where any sensor may have failed."""
+    everything = (
+        m.variable(q.name, i) for q in context.ruleset.quantities.values() if q.derived is None for i in q.indexes
+    )
+    return context.encoder_for(failing=frozenset(everything))
+
+
+def _all_kept(context: Context, watched: list[tuple[m.Range, tuple[Rule, ...]]]) -> Answer:
+    """Whether some limit can lose its guards to some one sensor: one question, that most quantities answer with no."""
+    parts: list[Term] = []
+    for one, guards in watched:
+        sensors = _sensors(context, one, guards)
+        for index, _ in context.elements(one.quantity, one.index):
+            parts += [_goal(context, one, guards, sensor, index) for sensor in sensors]
+    return context.possible(disjunction(parts)) if parts else Answer.NO
+
+
+def _goal(context: Context, one: m.Range, guards: tuple[Rule, ...], sensor: str, index: int | None) -> Term:
+    """With one sensor failed and no other, a limit is broken and what would guard it does not."""
+    told = _told(context)
+    lost = both(_shown(context.encoder, guards, index), negate(_shown(told, guards, index)))
+    flag = failed_flag(sensor)
+    reads = context.encoder.definitions_for(lost.reads)[0]
+    if flag not in reads:
+        # A guard that does not read it cannot be lost with it.
+        return FALSE
+    others = [failed_flag(v) for v in sorted(told.mode.may_fail) if v != sensor]
+    healthy = conjunction(negate(Flag(other)) for other in others if other in reads)
+    return both(Flag(flag), healthy, context.encoder.violated(one, index), lost)
+
+
+def _loud(context: Context, one: m.Range) -> tuple[Rule, ...]:
+    """The statements whose alert is what a limit needs."""
+    needs = one.needs
+    if needs is None:
+        return ()
+    rules = context.ruleset.rules_for(one.quantity)
+    return tuple(rule for rule in rules if rule.alert is not None and rule.alert.level >= needs)
+
+
+def _lost(
+    context: Context, one: m.Range, guards: tuple[Rule, ...], alerts: tuple[Rule, ...], *, reds: bool
+) -> Iterator[tuple[str, Finding]]:
+    """What one failed sensor takes away from a limit. `guards`: with `reds` the red ones, the `alerts` beside them; else
+    the alerts."""
     for sensor in _sensors(context, one, guards):
-        mode = context.encoder_for(failing=frozenset((sensor,))).mode
-        told = context.encoder.in_mode(mode)
+        mode = _told(context).mode
         for index, reading in context.elements(one.quantity, one.index):
-            goal = both(
-                Flag(failed_flag(sensor)),
-                context.encoder.violated(one, index),
-                _shown(context.encoder, guards, index),
-                negate(_shown(told, guards, index)),
-            )
-            # The flag of the failure is made where it is first read; a guard that does not read it cannot be lost.
-            if failed_flag(sensor) not in context.encoder.names.flags:
+            goal = _goal(context, one, guards, sensor, index)
+            if goal is FALSE:
                 continue
 
             def confirm(instant: Instant, one: m.Range = one, index: int | None = index, sensor: str = sensor) -> bool:
@@ -105,9 +151,20 @@ def _lost(context: Context, one: m.Range, guards: tuple[Rule, ...], what: str) -
 
             cases = context.cases(goal, confirm, primary=reading, formulas=(one.when,), most=1)
             for case in cases.found:
-                yield _finding(context, one, reading, case, sensor, guards, index, what)
+                blind = context.instant(case.model).in_mode(mode)
+                silent = bool(alerts) and not any(_is_up(blind, rule, index) for rule in alerts)
+                what = _gone(one, red=reds, alert=silent or not reds)
+                yield sensor, _finding(context, one, reading, case, sensor, guards, index, what)
             if cases.undecided:
-                yield undecided(NAME, one.span, one.quantity, (), one.label)
+                yield sensor, undecided(NAME, one.span, one.quantity, (), one.label)
+
+
+def _gone(one: m.Range, *, red: bool, alert: bool) -> str:
+    """What does not come, in words."""
+    words = ["is not red"] if red else []
+    if alert and one.needs is not None:
+        words.append(f"no {one.needs.word} is up")
+    return " and ".join(words)
 
 
 def _sensors(context: Context, one: m.Range, guards: tuple[Rule, ...]) -> list[str]:
@@ -163,11 +220,10 @@ def _finding(
     where = context.words.stretch(reading, part.interval)
     region = {name: fact for name, fact in case.region.items() if name != failed_flag(sensor)}
     rest = context.words.whenever(region, reading)
-    shown = "is not red" if what == "red" else f"{what} is up"
     name = context.subject(sensor)
     return finding(
         NAME,
-        f"with {name} failed, {context.subject(reading)} {where} breaks {named(one)} and {shown}{rest}",
+        f"with {name} failed, {context.subject(reading)} {where} breaks {named(one)} and {what}{rest}",
         lost[0].span,
         quantity=one.quantity,
         statements=tuple(rule.label for rule in lost),

@@ -51,6 +51,7 @@ from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.model import ruleset as m
+from alertlang.units.interval import IntervalSet
 
 NAME = "redundant-band"
 Rule = m.Band | m.Alert
@@ -80,31 +81,45 @@ def _changes(context: Context, rule: Rule, others: list[Rule]) -> Answer:
     # A statement that nothing resembles needs no solver.
     if (isinstance(rule, m.Band) and not same_colour) or (rule.alert is not None and not same_alert):
         return Answer.YES
-    answers: list[Answer] = []
     encoder = context.encoder
+    answers: list[Answer] = []
     if isinstance(rule, m.Band):
+        if not _could_cover(context, rule, same_colour):
+            return Answer.YES
+        shown = False
         for index, _ in context.elements(rule.quantity, rule.index):
             worse = encoder.shows_at_least(rule.quantity, index, rule.colour.rank + 1, linger=False)
             shows = both(_up(encoder, rule, index), negate(worse))
-            if not answers and context.possible(_up(encoder, rule, index)) is Answer.NO:
-                return Answer.YES  # Unreachable: that is said elsewhere.
-            if context.possible(shows) is Answer.NO:
-                return Answer.YES  # Masked: likewise.
             twins = disjunction(_up(encoder, other, index) for other in same_colour)
             answers.append(context.possible(both(shows, negate(twins))))
+            if answers[-1] is Answer.YES:
+                return Answer.YES
+            shown = shown or context.possible(shows) is not Answer.NO
+        if not shown:
+            # It can never show: that is said elsewhere.
+            return Answer.YES
     if rule.alert is not None:
         indexes = (
             [index for index, _ in context.elements(rule.quantity, rule.index)] if isinstance(rule, m.Band) else [None]
         )
         for index in indexes:
             up = _up(encoder, rule, index)
-            if isinstance(rule, m.Alert) and context.possible(up) is Answer.NO:
-                return Answer.YES
             twins = disjunction(_up(encoder, other, index) for other in same_alert)
             answers.append(context.possible(both(up, negate(twins))))
+            if isinstance(rule, m.Alert) and context.possible(up) is Answer.NO:
+                return Answer.YES
     if Answer.YES in answers:
         return Answer.YES
     return Answer.UNDECIDED if Answer.UNDECIDED in answers else Answer.NO
+
+
+def _could_cover(context: Context, band: m.Band, others: list[m.Band]) -> bool:
+    """Whether other bands reach over all values of a band, their contexts aside."""
+    sensor = IntervalSet.of(context.ruleset.quantities[band.quantity].range)
+    reached = IntervalSet.EMPTY
+    for other in others:
+        reached = reached.union(other.region.values)
+    return band.region.values.intersect(sensor).is_subset(reached)
 
 
 def _same_colour(rule: Rule, others: list[Rule]) -> list[m.Band]:

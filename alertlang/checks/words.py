@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from alertlang.diagnostics.finding import Positions, Region, Truth
 from alertlang.model import ruleset as m
+from alertlang.model.snapshot import UNSETTLED
 from alertlang.units.interval import Interval
 from alertlang.units.number import say_value, show_number, show_value
 from alertlang.units.unit import PLAIN, UNITS, Unit, convert
@@ -39,6 +40,18 @@ def _from_to(low: Fraction, high: Fraction, unit: Unit) -> str:
     if unit.name and first.endswith(ending) and last.endswith(ending):
         first = first.removesuffix(ending)
     return f"from {first} to {last}"
+
+
+def _truth_words(name: str, holds: bool) -> str:
+    """An open truth for people: `cold`, `not cold`, `cold is still false`, `power_time not yet for 5 min`."""
+    if name.endswith(UNSETTLED):
+        return f"{name.removesuffix(UNSETTLED)} is still {'true' if holds else 'false'}"
+    if name.endswith(" failed") and holds:
+        return f"{name.removesuffix(' failed')} has failed"
+    if " for more than " in name:
+        label, time = name.split(" for more than ")
+        return f"{label} has lasted {'more' if holds else 'no longer'} than {time}"
+    return name if holds else f"not {name}"
 
 
 class Words:
@@ -83,7 +96,7 @@ class Words:
             if name == primary:
                 continue
             if isinstance(part, Truth):
-                said.append(f"{'' if part.holds else 'not '}{name}")
+                said.append(_truth_words(name, part.holds))
             elif isinstance(part, Positions):
                 said.append(f"{name} is {' or '.join(part.names)}")
             else:

@@ -140,7 +140,7 @@ class Encoder:
 
     def _condition(self, condition: m.Condition) -> Term:
         if condition.is_delayed and not self.mode.settled:
-            return self.names.flag(s.settling_flag(condition.name, self.mode), TRUE)
+            return self.names.flag(s.settling_flag(condition.name), TRUE)
         is_set = self.formula(condition.formula)
         if condition.until is None:
             return is_set

@@ -147,7 +147,7 @@ class Instant:
         """Whether a named condition holds."""
         condition = self.ruleset.conditions[name]
         if condition.is_delayed and not self.mode.settled:
-            settling = self.state.flags.get(s.settling_flag(name, self.mode))
+            settling = self.state.flags.get(s.settling_flag(name))
             if settling is not None:
                 return settling
         if condition.until is not None:
@@ -188,7 +188,9 @@ class Instant:
             return False
 
     def _keeps(self, assumption: m.Assumption) -> bool:
-        return not self.holds(assumption.when) or self.holds(assumption.formula)
+        # An assumption is about what there is, whatever is told or still settling.
+        there = self.in_mode(s.PLAIN)
+        return not there.holds(assumption.when) or there.holds(assumption.formula)
 
     def _until_fits(self, condition: m.Condition) -> bool:
         known = self.state.flags.get(s.until_flag(condition.name, self.mode))

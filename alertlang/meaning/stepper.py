@@ -13,7 +13,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from alertlang.meaning.readings import Readings, Sample, readings_at
+from alertlang.meaning.readings import Readings, readings_at
+from alertlang.meaning.readings import Sample as Sample
 from alertlang.model import ruleset as m
 
 # A statement and the element it is about, as (label, element); none where it is about no element of an array.

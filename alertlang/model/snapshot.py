@@ -34,9 +34,12 @@ def until_flag(condition: str, mode: Mode = PLAIN) -> str:
     return condition + mode.suffix
 
 
-def settling_flag(condition: str, mode: Mode = PLAIN) -> str:
+UNSETTLED = " (unsettled)"
+
+
+def settling_flag(condition: str) -> str:
     """A delayed condition that has not settled."""
-    return f"{condition} while it settles{mode.suffix}"
+    return condition + UNSETTLED
 
 
 def held_flag(ruleset: RuleSet, held: f.Held, mode: Mode = PLAIN) -> str:

@@ -46,6 +46,14 @@ _CONTEXTS = (
     ("cold and flaps is takeoff", frozenset({"oil_temp", "airspeed"})),
 )
 
+# A dead probe must not silence a guard: where it has failed a context holds, and what takes a guard away does not.
+_PROBES = {"oil_temp", "rpm", "fuel_flow", "airspeed", "volts"}
+
+
+def _failed(reads: frozenset[str]) -> str:
+    return " or ".join(f"{name} failed" for name in sorted(reads & _PROBES))
+
+
 # The mistakes, by the quantity they are made on: the first four that no context reads.
 SEEDED = ("gap", "unguarded-limit", "conflict", "unreachable-band")
 
@@ -84,9 +92,10 @@ def _gauge(name: str, i: int, bands: int, mistake: str | None) -> list[str]:
     low, green, yellow, red = 100 + shift, 160 + shift, 700 + shift, 900 + shift
     array = i >= len(CORE) and i % 10 == 0
     size, number, said = ("[4]", " {n}", name.upper()) if array else ("", "", name.upper())
-    running = ("running", "running") if name != "rpm" else ("canopy is closed", "canopy is closed")
+    running = ("running or rpm failed", "running") if name != "rpm" else ("canopy is closed", "canopy is closed")
     on, whenever = running
     usable = [formula for formula, reads in _CONTEXTS if name not in reads]
+    reads_of = dict(_CONTEXTS)
     lines = [
         "",
         f"quantity {name}{size} from 0 to 1000, step 1",
@@ -124,10 +133,10 @@ def _gauge(name: str, i: int, bands: int, mistake: str | None) -> list[str]:
         shown = at + (25 if mistake == "unguarded-limit" and k == 0 else 0)
         spared = k % 2 == 1 and other != context
         when = f"({context}) and not ({other})" if spared else context
-        unless = f" unless {other}" if spared else ""
+        unless = f" unless ({other}) and not ({_failed(reads_of[other])})" if spared else ""
         lines.append(f"{name}_l{k}: when {when} limit {name} at most {at}, needs caution, source MADE")
         lines.append(
-            f"{name}_c{k}: when {context} then {name} above {shown} is red"
+            f"{name}_c{k}: when ({context}) or {_failed(reads_of[context])} then {name} above {shown} is red"
             f' with caution "{said}{number} OVER {k}"{unless}'
         )
     if mistake == "conflict":

@@ -47,7 +47,7 @@ def with_comments(draw: st.DrawFn, text: str, *, few: bool = False) -> str:
     `few`: in one place of eight or so, otherwise in most.
     """
     tokens = tokens_of(text)
-    # TODO(split.py): an empty comment inside a statement with an arrow is taken for a stray character.
+    # An empty comment inside a statement with an arrow is taken for a stray character as yet.
     gaps_in_most = gaps = (
         _GAPS.filter(lambda gap: not re.search(r"#\s*$", gap, re.MULTILINE)) if "->" in text else _GAPS
     )

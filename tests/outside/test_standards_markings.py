@@ -42,7 +42,7 @@ class Dial:
     def limits(self) -> list[str]:
         first, last = self.restricted
         return [
-            f"lowest: limit rpm at least {self.minimum}0, source TC",
+            f"least: limit rpm at least {self.minimum}0, source TC",
             f"shaking: avoid rpm from {first}0 to {last}0 except for 10 s, source TC",
             f"power: limit rpm at most {self.continuous}0 except for 5 min, source TC",
             f"redline: limit rpm at most {self.takeoff}0, source TC",
@@ -81,7 +81,7 @@ def found(dial: Dial, bands: dict[str, str], *follows: str) -> dict[str, set[str
             'source TC "a type certificate data sheet drawn at random"',
             f"quantity rpm from 0 to {dial.top}0 rpm, step 10 rpm",
             *dial.limits(),
-            *(f"{label}: {band}" for label, band in bands.items()),
+            *(f"m_{label}: {band}" for label, band in bands.items()),
             *(f'follow "{follow}"' for follow in follows),
         ]
     )
@@ -118,7 +118,7 @@ def test_a_red_that_ends_late_is_not_at_the_minimum(dial: Dial) -> None:
     bands = dial.bands()
     bands["red_low"] = f"rpm below {dial.minimum + 1}0 is red"
     bands["green_low"] = f"rpm from {dial.minimum + 1}0 to {dial.restricted[0]}0 is green"
-    assert found(dial, bands, "25.1549") == {"unmarked-limit": {"lowest"}}
+    assert found(dial, bands, "25.1549") == {"unmarked-limit": {"least"}}
 
 
 @some
@@ -141,7 +141,7 @@ def test_green_one_step_past_the_red_line_is_found(dial: Dial, past: int) -> Non
     assert found(dial, bands, "25.1549(b)") == {"green-past-limit": {"redline"}}
     bands = dial.bands()
     bands["long"] = f"rpm from {dial.minimum - past}0 to {dial.restricted[0]}0 is green"
-    assert found(dial, bands, "27.1549(b)") == {"green-past-limit": {"lowest"}}
+    assert found(dial, bands, "27.1549(b)") == {"green-past-limit": {"least"}}
 
 
 @some

@@ -107,7 +107,12 @@ def _at(
     at_value = m.Region("within", value, value, span=one.region.span)
     for index, reading in context.elements(name, one.index):
         there = [band for band in reds if band.index in {None, index} and _begins(band, value, upwards)]
-        tighter = marks.others(context, one, index, "limit", "avoid")
+        # What a tighter limit allows for a time is no reason to leave this one unmarked.
+        tighter = [
+            other
+            for other in marks.others(context, one, index, "limit", "avoid")
+            if other.kind == "avoid" or other.except_for is None
+        ]
         goal = both(
             encoder.in_region(name, index, at_value),
             encoder.given(one),
