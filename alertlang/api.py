@@ -9,8 +9,10 @@ for finding in rules.check().findings:
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 
 from alertlang import __version__
@@ -24,8 +26,9 @@ from alertlang.diagnostics.pages import PAGES
 from alertlang.diagnostics.report import ClaimResult, FileName, ProfileSheet, Report, SheetEntry
 from alertlang.logic.second import SecondSolver
 from alertlang.logic.solver import WORK_LIMIT
+from alertlang.model.expression import CurveOver, inputs
 from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
-from alertlang.model.ruleset import DocumentSource, Origin, RuleSet
+from alertlang.model.ruleset import DocumentSource, Moving, Origin, Quantity, Range, RuleSet, in_seconds
 from alertlang.text.source import Span
 
 
@@ -142,9 +145,14 @@ def pages() -> Mapping[str, str]:
 
 
 def profile_sheet(model: RuleSet) -> ProfileSheet:
-    """Every number of a profile with where it comes from."""
+    """Every number of a profile with where it comes from.
+
+    A `let` or `curve` cannot cite a source: it is shown with those of the limits and ranges that read it.
+    """
     entries = [
         SheetEntry("quantity", q.name, _on_one_line(q.span), tuple(s.in_words for s in q.sources), _status(q.sources))
+        if q.derived is None
+        else _derived_entry(model, q)
         for q in model.quantities.values()
     ]
     entries += [SheetEntry("switch", s.name, _on_one_line(s.span), (), None) for s in model.switches.values()]
@@ -178,6 +186,45 @@ def profile_sheet(model: RuleSet) -> ProfileSheet:
         model.engine,
         tuple(f"{source.name}: {source.in_words}" for _, source in model.sources),
         tuple(entries),
+        _reaction_times(model),
+    )
+
+
+def _derived_entry(model: RuleSet, quantity: Quantity) -> SheetEntry:
+    cited = [(one.label, source) for one in model.ranges if _reads(model, one, quantity.name) for source in one.sources]
+    return SheetEntry(
+        "curve" if isinstance(quantity.derived, CurveOver) else "let",
+        quantity.name,
+        _on_one_line(quantity.span),
+        tuple(f"as {label}: {source.in_words}" for label, source in cited),
+        _status(tuple(source for _, source in cited)),
+    )
+
+
+def _reads(model: RuleSet, one: Range, name: str) -> bool:
+    """Whether a limit or range reads a quantity: it is on it, it moves with it, it depends on it, or by way of
+    another derived one."""
+    found = {one.quantity, *model.quantities_read(one.when)}
+    found |= {bound.quantity for bound in one.region.bounds if isinstance(bound, Moving)}
+    pending = list(found)
+    while pending:
+        derived = model.quantities[pending.pop()].derived
+        more = set(inputs(derived)) - found if derived is not None else set()
+        found |= more
+        pending.extend(more)
+    return name in found
+
+
+def _reaction_times(model: RuleSet) -> tuple[str, ...]:
+    """How soon red and an alert must be up where a limit does not say so itself, each time with who says it."""
+    said: dict[tuple[Fraction, str], list[str]] = {}
+    for one in model.ranges:
+        if one.kind in {"limit", "avoid"} and one.allowed_by != "`within`":
+            said.setdefault((one.allowed, one.allowed_by), []).append(one.label)
+    count = {by: sum(1 for _, other in said if other == by) for _, by in said}
+    return tuple(
+        f"{in_seconds(time)} ({by})" + (f": {', '.join(labels)}" if count[by] > 1 else "")
+        for (time, by), labels in said.items()
     )
 
 
@@ -190,5 +237,10 @@ def _status(sources: tuple[DocumentSource, ...]) -> str | None:
     return next((status for status in _WEAKEST_FIRST if status in statuses), None)
 
 
+_COMMENT = re.compile(r'("[^"]*")|#.*')
+
+
 def _on_one_line(span: Span) -> str:
-    return " ".join(part.split("#")[0].strip() if '"' not in part else part.strip() for part in span.text.split("\n"))
+    """A statement without its line breaks and comments; `#` in a text is none."""
+    lines = (_COMMENT.sub(lambda match: match[1] or "", line).strip() for line in span.text.split("\n"))
+    return " ".join(line for line in lines if line)

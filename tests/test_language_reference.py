@@ -7,31 +7,40 @@ A fenced block tagged `alert` is told what it is by the comment before it:
     <!-- prelude: NAME -->    a complete rules file that fragments are appended to
     <!-- with: NAME -->       a fragment, read without a finding at the end of that prelude
     <!-- error: AL104 -->     a complete file whose findings are all of exactly this code
+
+A claim in a good example that ends with `# proved` or `# refuted` comes to that. A table after `<!-- samples -->` is what
+the example above it does over time, one row a sample, by the reference stepper.
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from lark import Lark, Token, Tree
 from lark.exceptions import UnexpectedInput
 
+from alertlang.checks.run import run
 from alertlang.diagnostics.codes import CODES
+from alertlang.meaning.readings import Sample
+from alertlang.meaning.stepper import Shown as Step
+from alertlang.meaning.stepper import Stepper
 from alertlang.model.facts import FACTS
 from alertlang.model.load import Loaded, parse_ruleset
-from alertlang.model.ruleset import Colour, Level
+from alertlang.model.ruleset import Colour, Level, RuleSet, variable
 from alertlang.syntax.parse import reserved_words
 from alertlang.text.resources import grammar_dir
-from alertlang.units.unit import UNITS
+from alertlang.units.unit import UNITS, convert, find_unit
 
 TEXT = (grammar_dir() / "LANGUAGE.md").read_text(encoding="utf-8")
 
 _BLOCK = re.compile(
     r"(?:^<!--[ ]*(?P<tag>[^>\n]*?)[ ]*-->\n\n?)?^```alert\n(?P<code>.*?)^```$", re.MULTILINE | re.DOTALL
 )
+_SAMPLES = re.compile(r"^<!-- samples -->\n(?P<rows>(?:\|[^\n]*\|\n)+)", re.MULTILINE)
 _TAG = re.compile(r"(file|profile)|(prelude|with): ([a-z-]+)|(error): (AL\d{3})")
 _HEADER = re.compile(r'^(profile|rules) "([^"]+)" version', re.MULTILINE)
 
@@ -94,6 +103,12 @@ def _read(block: Block, folder: Path) -> Loaded:
     return parse_ruleset(_whole(block).encode(), shown="LANGUAGE.md", folder=folder)
 
 
+def _ruleset(block: Block, folder: Path) -> RuleSet:
+    ruleset = _read(block, folder).ruleset
+    assert ruleset is not None
+    return ruleset
+
+
 def _said(loaded: Loaded) -> list[str]:
     return [f"{f.code.code} {f.message}" for f in loaded.findings]
 
@@ -128,6 +143,96 @@ def test_page_opens_with_a_complete_file_of_one_screen() -> None:
     assert first.kind == "file"
     assert TEXT.index(first.code) < TEXT.index("\n## ")
     assert first.code.count("\n") <= 40
+
+
+# ---- and mean what is said of them
+
+
+@pytest.mark.parametrize("block", GOOD, ids=str)
+def test_claims_come_to_what_is_written_behind_them(block: Block, folder: Path) -> None:
+    report = run(_ruleset(block, folder))
+    assert [f.message for f in report.findings if f.undecided] == []
+    told = [line.rpartition("# ")[2] for line in block.code.splitlines() if re.match(r"(\w+: )?prove ", line)]
+    verdicts = [one.verdict.value for one in report.claims]
+    # A claim that nothing is said of may come to anything.
+    assert [v if t in {"proved", "refuted"} else t for v, t in zip(verdicts, told, strict=True)] == told
+
+
+def test_both_verdicts_are_shown() -> None:
+    told = re.findall(r"^prove .*# (proved|refuted)$", TEXT, re.MULTILINE)
+    assert min(told.count("proved"), told.count("refuted")) >= 10
+
+
+@dataclass(frozen=True)
+class Samples:
+    """A table of samples with the example it belongs to."""
+
+    line: int
+    block: Block
+    head: list[str]
+    rows: list[list[str]]
+
+    def __str__(self) -> str:
+        return f"line-{self.line}"
+
+
+def _samples() -> list[Samples]:
+    found = []
+    for match in _SAMPLES.finditer(TEXT):
+        line = TEXT.count("\n", 0, match.start()) + 1
+        rows = [[cell.strip() for cell in row.strip("|").split("|")] for row in match["rows"].splitlines()]
+        found.append(Samples(line, [b for b in GOOD if b.line < line][-1], rows[0], rows[2:]))
+    return found
+
+
+TABLES = _samples()
+
+
+def test_no_table_of_samples_escapes() -> None:
+    assert TEXT.count("<!-- samples -->") == len(TABLES) >= 8
+    for one in TABLES:
+        assert len(one.rows) >= 3
+        assert {len(row) for row in one.rows} == {len(one.head)}
+
+
+@pytest.mark.parametrize("table", TABLES, ids=str)
+def test_samples_show_what_the_table_says(table: Samples, folder: Path) -> None:
+    ruleset = _ruleset(table.block, folder)
+    sensors = {variable(q.name, i) for q in ruleset.quantities.values() if q.derived is None for i in q.indexes}
+    stepper = Stepper(ruleset)
+    for row in table.rows:
+        cells = dict(zip([name.replace("`", "") for name in table.head], row, strict=True))
+        time = cells.pop("time").removesuffix(" s")
+        readings = {name: Fraction(cells.pop(name)) for name in sensors & set(cells) if cells[name] != "failed"}
+        positions = {name: cells.pop(name) for name in ruleset.switches if name in cells}
+        pressed = cells.pop("acknowledged", "no") == "yes"
+        step = stepper.step(Sample(Fraction(time), readings, positions, pressed))
+        assert {name: _seen(step, name) for name in cells} == cells, time
+
+
+def _seen(step: Step, asked: str) -> str:
+    """What one cell asks of a sample: `cold`, `rpm`, `rpm shows`, `overspeed is up`, `takeoff is broken`."""
+    name, _, what = asked.partition(" ")
+    quantity, _, element = name.rstrip("]").partition("[")
+    place = (quantity, int(element) if element else None)
+    if what == "shows":
+        colour = step.colours[place]
+        return "nothing" if colour is None else colour.word
+    if what:
+        return "yes" if {"is up": place in step.alerts, "is broken": step.violated.get(place)}[what] else "no"
+    if name in step.conditions:
+        return "yes" if step.conditions[name] else "no"
+    value = step.values[name]
+    return "failed" if value is None else str(value)
+
+
+def test_the_table_of_units_of_time_is_all_there_is() -> None:
+    second = find_unit("s")
+    assert second is not None
+    times = {name: convert(Fraction(1), unit, second) for name, unit in UNITS.items() if unit.dimension == "time"}
+    assert times == {"s": 1, "min": 60, "h": 3600}
+    for name in times:
+        assert f"`{name}`" in _section("Times")
 
 
 # ---- and show the whole language
@@ -183,9 +288,9 @@ def test_every_form_of_every_statement_occurs_in_an_example(grammar: Lark, shown
 
 def test_every_kind_of_region_occurs_in_a_good_example(folder: Path) -> None:
     grammar_text = (grammar_dir() / "alertlang.lark").read_text(encoding="utf-8")
-    rule = re.search(r"^region:.*?(?=\n\S)", grammar_text, re.MULTILINE | re.DOTALL)
-    assert rule is not None
-    kinds = set(re.findall(r"->\s*(\w+)", rule[0]))
+    rules = re.findall(r"^\??(?:band_)?region:.*?(?=\n\S|\n\n)", grammar_text, re.MULTILINE | re.DOTALL)
+    kinds = {name.removesuffix("_region") for rule in rules for name in re.findall(r"->\s*(\w+)", rule)}
+    assert {"below", "failed"} <= kinds
     seen: set[str] = set()
     for block in GOOD:
         ruleset = _read(block, folder).ruleset

@@ -6,8 +6,8 @@ Sources of the figures, as far as a profile names them as documents:
 - Diamond DA 40 NG Airplane Flight Manual, Doc. 6.01.15-E, page 2-9, Rev. 1, 15 March 2011;
 - Cessna 150M Pilot's Operating Handbook, 1976 model, sections 2 and 7.
 
-Each figure below was read in an online reprint of the page named, but for the one marked "from memory". The rest of
-each profile is common practice and says so.
+Each figure below was read in an online reprint of the page named; those of COPY and AC in a copy, the one of
+RECALL nowhere. The rest of each profile is common practice and says so.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 from typer.testing import CliRunner
@@ -22,19 +23,32 @@ from typer.testing import CliRunner
 from alertlang.api import Rules, load, profile_sheet
 from alertlang.cli.app import app
 from alertlang.model.files import shipped_profiles
-from alertlang.model.ruleset import Range
+from alertlang.model.ruleset import ConditionIs, Held, Level, Range, parts_of
 from alertlang.units.number import parse_number
 from alertlang.units.unit import UNITS, convert
 
 SHIPPED = shipped_profiles()
 each = pytest.mark.parametrize("name", SHIPPED)
 
-MM, AFM, POH, ARCS, RECALL = "MM", "AFM", "POH", "ARCS", "RECALL"
+MM, AFM, POH, ARCS = "MM", "AFM", "POH", "ARCS"
+COPY, AC, RECALL = "COPY", "AC", "RECALL"
 
-# quantity, kind, least, most, unit, source: a limit names what is allowed, a precaution or normal range what is in it.
-Figure = tuple[str, str, str | None, str | None, str, str]
 
-PUBLISHED: dict[str, list[Figure]] = {
+class Figure(NamedTuple):
+    """A limit names what is allowed, a precaution or normal range what is in it. Times in seconds: how long a limit may
+    be broken, and how long the engine must have run before it holds."""
+
+    quantity: str
+    kind: str
+    least: str | None
+    most: str | None
+    unit: str
+    source: str
+    except_for: int = 0
+    running_for: int = 0
+
+
+PUBLISHED = {
     "continental-iof-240-b": [
         ("cht", "limit", None, "460", "F", MM),
         ("cht", "normal", "360", "420", "F", MM),  # in cruise
@@ -42,6 +56,7 @@ PUBLISHED: dict[str, list[Figure]] = {
         ("oil_pressure", "normal", "30", "60", "psi", MM),  # with oil at 100 to 240 F
         ("oil_pressure", "limit", None, "100", "psi", MM),  # with cold oil
         ("oil_pressure", "limit", "10", None, "psi", MM),  # at idle, 700 rpm, oil at 200 F or below
+        ("oil_pressure", "limit", "10", None, "psi", AC, 0, 30),  # the time; 10 psi is that of MM
         ("oil_temp", "limit", None, "240", "F", MM),
         ("oil_temp", "precaution", None, "75", "F", MM),  # minimum for takeoff
         ("oil_temp", "normal", "170", "220", "F", MM),  # recommended in cruise
@@ -53,11 +68,15 @@ PUBLISHED: dict[str, list[Figure]] = {
     ],
     "austro-ae300": [
         ("rpm", "limit", None, "2300", "rpm", AFM),
+        ("rpm", "limit", None, "2100", "rpm", COPY, 300),  # takeoff
+        ("rpm", "limit", None, "2300", "rpm", COPY, 20),  # overspeed
+        ("rpm", "limit", None, "2500", "rpm", COPY),  # overspeed
         ("rpm", "precaution", "2100", "2300", "rpm", AFM),
         ("rpm", "normal", "0", "2100", "rpm", AFM),
         ("load", "normal", "0", "92", "%", AFM),
         ("load", "precaution", "92", "100", "%", AFM),
         ("oil_pressure", "limit", "0.9", None, "bar", AFM),
+        ("oil_pressure", "limit", "0.9", None, "bar", COPY, 0, 3),  # after a start
         ("oil_pressure", "precaution", "0.9", "2.5", "bar", AFM),
         ("oil_pressure", "normal", "2.5", "6.0", "bar", AFM),
         ("oil_pressure", "precaution", "6.0", "6.5", "bar", AFM),
@@ -94,11 +113,14 @@ PUBLISHED: dict[str, list[Figure]] = {
     # No document behind any of it.
     "electrical-14v": [],
 }
+FIGURES = {name: [Figure(*row) for row in rows] for name, rows in PUBLISHED.items()}
 DOCUMENTS = {
     MM: ("document", "Teledyne Continental IOF-240 Series Maintenance Manual, Table 2-1, page 2-22, Change 2"),
     AFM: ("document", "Diamond DA 40 NG Airplane Flight Manual, Doc. 6.01.15-E, page 2-9, Rev. 1, 15 March 2011"),
     POH: ("document", "Cessna 150M Pilot's Operating Handbook, 1976 model, Section 2"),
     ARCS: ("document", "Cessna 150M Pilot's Operating Handbook, 1976 model, Section 7, airspeed indicator"),
+    COPY: ("second hand", "a checklist file that cites the same manual, Doc. 6.01.15-E, Rev. 3"),
+    AC: ("second hand", "an online reprint of the FAA's advisory circular text on starting, section 2-17"),
     RECALL: ("from memory", ""),
 }
 
@@ -161,7 +183,10 @@ def test_list_names_every_profile() -> None:
 # ---- the figures
 
 
-def figure(one: Range) -> tuple[str, str, Fraction | None, Fraction | None]:
+Stated = tuple[str, str, Fraction | None, Fraction | None, int, int]
+
+
+def stated(one: Range) -> Stated:
     low, high = {
         "at_most": (None, one.region.first),
         "below": (None, one.region.first),
@@ -169,29 +194,31 @@ def figure(one: Range) -> tuple[str, str, Fraction | None, Fraction | None]:
         "above": (one.region.first, None),
         "within": (one.region.first, one.region.second),
     }[one.region.kind]
-    return one.quantity, one.kind, low, high
+    assert isinstance(low, Fraction | None)
+    assert isinstance(high, Fraction | None)
+    running = [part.duration for part in (parts_of(one.when) if one.when else ()) if isinstance(part, Held)]
+    return one.quantity, one.kind, low, high, int(one.except_for or 0), int(sum(running))
 
 
-def in_own_unit(model: Rules, row: Figure) -> tuple[str, str, Fraction | None, Fraction | None]:
-    quantity, kind, low, high, unit, _ = row
-
+def in_own_unit(model: Rules, row: Figure) -> Stated:
     def number(text: str | None) -> Fraction | None:
-        return None if text is None else convert(parse_number(text), UNITS[unit], model.model.quantities[quantity].unit)
+        unit = model.model.quantities[row.quantity].unit
+        return None if text is None else convert(parse_number(text), UNITS[row.unit], unit)
 
-    return quantity, kind, number(low), number(high)
+    return row.quantity, row.kind, number(row.least), number(row.most), row.except_for, row.running_for
 
 
 @each
 def test_figures_are_those_published(name: str) -> None:
     """Both ways: every published figure is there with its source, and nothing else cites a document."""
     rules = profile(name)
-    stated = {
-        (*figure(one), source.name)
+    found = {
+        (*stated(one), source.name)
         for one in rules.model.ranges
         for source in one.sources
         if source.status != "common practice"
     }
-    assert stated == {(*in_own_unit(rules, row), row[5]) for row in PUBLISHED[name]}
+    assert found == {(*in_own_unit(rules, row), row.source) for row in FIGURES[name]}
 
 
 @each
@@ -215,6 +242,17 @@ def test_the_windows_of_the_oil_pressure() -> None:
     assert "oil_temp from 100 to 240 F" in model.conditions["oil_warm"].span.text
     assert "when running and oil_warm normal" in by_label["oil_pressure_normal"].span.text
     assert "when rpm at least 700 rpm and oil_temp at most 200 F" in by_label["oil_pressure_idle_limit"].span.text
+
+
+def test_a_second_hand_time_makes_no_published_marking_weaker() -> None:
+    """Red is marked above 2300 rpm and below 0.9 bar without a time; a copy gives 20 s and 3 s."""
+    by_label = {one.label: one for one in profile("austro-ae300").model.ranges}
+    assert (by_label["rpm_limit"].needs, by_label["rpm_limit"].except_for) == (Level.WARNING, None)
+    assert by_label["oil_pressure_min"].except_for is None
+    when = by_label["oil_pressure_min"].when
+    assert isinstance(when, ConditionIs)
+    assert when.name == "running"
+    assert by_label["oil_pressure_start"].needs is Level.WARNING
 
 
 def test_flap_speed_holds_with_flaps_out_only() -> None:
@@ -274,4 +312,65 @@ def test_which_shipped_numbers_are_from_memory() -> None:
         for entry in profile_sheet(profile(name).model).entries
         if entry.status in {"from memory", "second hand"}
     }
-    assert weak == {("continental-iof-240-b", "rpm_limit")}
+    assert weak == {
+        ("continental-iof-240-b", "rpm_limit"),
+        ("continental-iof-240-b", "oil_pressure_loss"),
+        ("austro-ae300", "rpm_takeoff_time"),
+        ("austro-ae300", "rpm_overspeed"),
+        ("austro-ae300", "rpm_max"),
+        ("austro-ae300", "oil_pressure_start"),
+    }
+
+
+# ---- what is derived, and times
+
+
+DERIVED = """profile "derived" version 1
+source COPY second hand "a copy of a manual"
+source TRADE common practice
+respond within 3 s
+quantity airspeed from 0 to 250 kt, step 1 kt, deadband 2 kt, source TRADE
+quantity altitude from 0 to 30000 ft, source TRADE
+quantity cht[4] from 0 to 600 F, source TRADE
+let uneven = spread of cht
+let twice = uneven * 2
+let cooling = fall of cht per min,   # as fast as a probe can tell
+  from 0 to 400 F
+curve top over altitude: 16000 ft -> 203 kt,
+  30000 ft -> 147 kt, otherwise 147 kt
+fast: limit airspeed at most top except for 20 s, needs warning within 5 s, source COPY "less #4"  # 4 kt
+odd: limit twice at most 200 F, source TRADE
+"""
+
+
+def test_derived_values_and_times_are_shown(tmp_path: Path) -> None:
+    path = tmp_path / "derived.profile"
+    path.write_text(DERIVED, encoding="utf-8")
+    said = shown("show", str(path))
+    together = " ".join(said.split())
+    assert "\n2 curve top over altitude:" in said
+    assert (
+        "curve top over altitude: 16000 ft -> 203 kt, 30000 ft -> 147 kt, otherwise 147 kt from: as fast: " in together
+    )
+    assert "\n2 fast: limit airspeed at most top except for 20 s, needs warning within 5 s" in said
+    assert 'source COPY "less #4" from: second hand' in together
+    assert "step 1 kt, deadband 2 kt, source TRADE from:" in together
+    # What nothing reads has no source at all, and is not called good or bad.
+    assert "\n  let cooling = fall of cht per min, from 0 to 400 F\n" in said
+    assert "are due within 3 s (`respond within`)." in together
+
+
+def test_what_a_limit_reads_by_way_of_another_value_has_its_source(tmp_path: Path) -> None:
+    path = tmp_path / "derived.profile"
+    path.write_text(DERIVED, encoding="utf-8")
+    entries = {entry.label: entry for entry in profile_sheet(load(path).model).entries}
+    assert entries["uneven"].sources == entries["twice"].sources == ("as odd: common practice, no source",)
+    assert (entries["uneven"].kind, entries["top"].kind, entries["cht"].kind) == ("let", "curve", "quantity")
+    assert entries["top"].status == "second hand"
+    assert entries["cooling"].status is None
+
+
+def test_the_time_that_nobody_states_is_called_common_practice() -> None:
+    assert "Where a limit says nothing else, red and its alert are due within 2 s (common practice, no source)." in (
+        " ".join(shown("show", "electrical-14v").split())
+    )

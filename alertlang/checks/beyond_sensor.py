@@ -46,7 +46,7 @@ from alertlang.units.number import show_number, show_value
 
 NAME = "beyond-sensor"
 # Findings that already say of a statement that its numbers are out of reach.
-SAID_BY = frozenset({"unreachable-band", "short-sensor", "constant-condition"})
+SAID_BY = frozenset({"unreachable-band", "short-sensor", "constant-condition", "stuck-condition"})
 
 
 def check(context: Context) -> Iterator[Finding]:

@@ -15,7 +15,7 @@ from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model, Question
 from alertlang.logic.terms import Term, conjunction
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import Mode
+from alertlang.model.snapshot import FAILED, Mode
 from alertlang.units.interval import Interval
 
 Confirm = Callable[[Instant], bool]
@@ -142,7 +142,7 @@ class Context:
                 shown[name] = instant.condition(name)
         for name, holds in sorted(model.flags.items()):
             # That a sensor works goes without saying.
-            if name not in self.ruleset.conditions and (holds or not name.endswith(" failed")):
+            if name not in self.ruleset.conditions and (holds or not name.endswith(FAILED)):
                 shown[name] = holds
         return shown
 
@@ -161,7 +161,7 @@ class Context:
             if name in box.positions and len(box.positions[name]) < len(switch.positions):
                 shown[name] = Positions(box.positions[name])
         for name, holds in box.flags.items():
-            if holds or not name.endswith(" failed"):
+            if holds or not name.endswith(FAILED):
                 shown[name] = Truth(holds)
         return shown
 

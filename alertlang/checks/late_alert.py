@@ -97,17 +97,11 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
     if all(delay.seconds <= allowed for _, delay in guards):
         return
     for index, reading in context.elements(one.quantity, one.index):
-        worst, slow = allowed, None
-        for seconds in sorted({delay.seconds for _, delay in guards if delay.seconds >= allowed} | {allowed}):
-            answer = context.possible(_only_slower(context, one, guards, seconds, index))
-            if answer is Answer.UNDECIDED:
-                yield undecided(NAME, one.span, one.quantity, (), one.label)
-                break
-            if answer is Answer.NO:
-                break
-            later = [guard for guard in guards if guard[1].seconds > seconds]
-            worst = min(delay.seconds for _, delay in later)
-        if worst == allowed:
+        worst = worst_reaction(context, one, guards, index, allowed)
+        if worst is None:
+            yield undecided(NAME, one.span, one.quantity, (), one.label)
+            continue
+        if worst <= allowed:
             continue
         # The state in which it takes longest is the one to show.
         before = max([d.seconds for _, d in guards if d.seconds < worst] + [allowed])
@@ -130,6 +124,22 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
             yield _finding(context, one, reading, case, slow, what, allowed)
         if cases.undecided:
             yield undecided(NAME, one.span, one.quantity, (), one.label)
+
+
+def worst_reaction(
+    context: Context, one: m.Range, guards: list[Guard], index: int | None, at_least: Fraction = Fraction(0)
+) -> Fraction | None:
+    """The longest time in seconds until some guard shows, over all states that break a limit and that some guard shows
+    in the end; not less than `at_least`. None if the solver gave up."""
+    worst = at_least
+    for seconds in sorted({at_least} | {delay.seconds for _, delay in guards if delay.seconds > at_least}):
+        answer = context.possible(_only_slower(context, one, guards, seconds, index))
+        if answer is Answer.UNDECIDED:
+            return None
+        if answer is Answer.NO:
+            break
+        worst = min(delay.seconds for _, delay in guards if delay.seconds > seconds)
+    return worst
 
 
 def _only_slower(context: Context, one: m.Range, guards: list[Guard], seconds: Fraction, index: int | None) -> Term:

@@ -59,7 +59,7 @@ from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, Flag, Term, both, conjunction, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import failed_flag
+from alertlang.model.snapshot import FAILED, failed_flag
 from alertlang.syntax import tree as t
 
 NAME = "lost-guard"
@@ -113,8 +113,8 @@ def _goal(context: Context, one: m.Range, guards: tuple[Rule, ...], sensor: str,
     if flag not in reads:
         # A guard that does not read it cannot be lost with it.
         return FALSE
-    others = [failed_flag(v) for v in sorted(told.mode.may_fail) if v != sensor]
-    healthy = conjunction(negate(Flag(other)) for other in others if other in reads)
+    others = [name for name in sorted(reads) if name.endswith(FAILED) and name != flag]
+    healthy = conjunction(negate(Flag(other)) for other in others)
     return both(Flag(flag), healthy, context.encoder.violated(one, index), lost)
 
 

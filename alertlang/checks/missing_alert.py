@@ -17,10 +17,11 @@ the one alert that mattered.
     source NOTE common practice
     quantity oil_pressure "Oil pressure" from 0 to 100 psi, step 1 psi
     quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
-    condition running means rpm above 400 rpm
+    condition running means rpm above 400 rpm or rpm failed
     when running limit oil_pressure at least 25 psi, needs warning, source NOTE
     oil_pressure below 25 is red with warning "OIL PRESS" unless rpm below 1000
-    oil_pressure below 25 is red
+    when running then oil_pressure below 25 is red
+    when not running then oil_pressure below 25 is unmarked
     oil_pressure at least 25 is green
 
 ## Corrected
@@ -29,10 +30,10 @@ the one alert that mattered.
     source NOTE common practice
     quantity oil_pressure "Oil pressure" from 0 to 100 psi, step 1 psi
     quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
-    condition running means rpm above 400 rpm
+    condition running means rpm above 400 rpm or rpm failed
     when running limit oil_pressure at least 25 psi, needs warning, source NOTE
     oil_pressure below 25 is red with warning "OIL PRESS" unless not running
-    oil_pressure below 25 is red
+    when not running then oil_pressure below 25 is unmarked
     oil_pressure at least 25 is green
 
 ## How it is decided

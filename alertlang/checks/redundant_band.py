@@ -61,10 +61,14 @@ def check(context: Context) -> Iterator[Finding]:
     """Bands and alerts, the later of two first."""
     gone: set[str] = set()
     found: list[Finding] = []
+    by_alert: dict[m.AlertText, list[Rule]] = {}
+    for rule in context.ruleset.rules:
+        if rule.alert is not None:
+            by_alert.setdefault(rule.alert, []).append(rule)
     for rule in reversed(context.ruleset.rules):
         if isinstance(rule, m.Band) and rule.region.kind == "failed":
             continue
-        others = [r for r in context.ruleset.rules if r.label != rule.label and r.label not in gone]
+        others = [r for r in _alike(context, rule, by_alert) if r.label != rule.label and r.label not in gone]
         changes = _changes(context, rule, others)
         if changes is Answer.UNDECIDED:
             found.append(undecided(NAME, rule.span, rule.quantity if isinstance(rule, m.Band) else None, (rule.label,)))
@@ -72,6 +76,14 @@ def check(context: Context) -> Iterator[Finding]:
             gone.add(rule.label)
             found.append(_finding(context, rule, others))
     yield from reversed(found)
+
+
+def _alike(context: Context, rule: Rule, by_alert: dict[m.AlertText, list[Rule]]) -> list[Rule]:
+    """The statements that could do what a statement does, in order, itself among them."""
+    alike: list[Rule] = list(context.ruleset.bands_by_quantity[rule.quantity]) if isinstance(rule, m.Band) else []
+    if rule.alert is not None:
+        alike += by_alert[rule.alert]
+    return list({one.label: one for one in alike}.values())
 
 
 def _changes(context: Context, rule: Rule, others: list[Rule]) -> Answer:

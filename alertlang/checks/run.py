@@ -85,6 +85,7 @@ def _claims(context: Context, impossible: list[Finding]) -> tuple[ClaimResult, .
 _WITHOUT_STATES = frozenset(
     {
         "thin-band",
+        "wide-deadband",
         "beyond-sensor",
         "short-sensor",
         "unwatched-quantity",

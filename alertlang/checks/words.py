@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from alertlang.diagnostics.finding import Positions, Region, Truth
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import UNSETTLED
+from alertlang.model.snapshot import FAILED, UNSETTLED
 from alertlang.units.interval import Interval
 from alertlang.units.number import say_value, show_number, show_value
 from alertlang.units.unit import PLAIN, UNITS, Unit, convert
@@ -46,8 +46,8 @@ def _truth_words(name: str, holds: bool) -> str:
     """An open truth for people: `cold`, `not cold`, `cold is still false`, `power_time not yet for 5 min`."""
     if name.endswith(UNSETTLED):
         return f"{name.removesuffix(UNSETTLED)} is still {'true' if holds else 'false'}"
-    if name.endswith(" failed") and holds:
-        return f"{name.removesuffix(' failed')} has failed"
+    if name.endswith(FAILED) and holds:
+        return f"{name.removesuffix(FAILED)} has failed"
     if " for more than " in name:
         label, time = name.split(" for more than ")
         return f"{label} has lasted {'more' if holds else 'no longer'} than {time}"

@@ -194,29 +194,24 @@ right name.
 """
 
 _NOT_SUPPORTED_YET = """\
-A part of the language that the checks do not understand yet.
+A kind of file that is part of the language and that the checks do not understand yet.
 
 ## What it finds
 
-A word or a statement that the language reference lists under words of the clock, derived quantities,
-standards or displays: for example `for more than`, `after`, `latched`, `let`, `curve`, `follow`.
+A display file: one that says what a box can hold, with the header `display "NAME" version N`.
 
 ## Why it matters
 
-The rest could be checked as if the word were not there, and the verdict would be about other rules than
-yours. So the file is refused.
+A file that is read and not understood would seem to be kept to. Nobody would count by hand what the box can
+hold. So the file is refused.
 
 ## Example
 
-    rules "example" version 1
-    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
-    rpm at most 2750 rpm is green
-    rpm above 2750 rpm is yellow
-    rpm above 2750 rpm for more than 5 s is red with warning "OVERSPEED"
+    display "small-panel" version 1
 
 ## Corrected
 
-The rule without the word, on the safe side: red at once.
+The rules alone are checked.
 
     rules "example" version 1
     quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
@@ -225,11 +220,12 @@ The rule without the word, on the safe side: red at once.
 
 ## How it is decided
 
-By the kind of statement or clause. Only its form is read and its names are bound; nothing is proved of it.
+By the header. What follows in the file is not part of the language yet, so it is not understood either.
 
 ## What it cannot see
 
-Whether the simpler rule you write in its place is on the safe side.
+Whether the rules fit the box: how many bands, contexts and timers it has, and how long a text may be. That is
+counted by hand.
 """
 
 FILES: dict[str, str] = {

@@ -84,10 +84,12 @@ class SheetEntry:
 
 @dataclass(frozen=True, slots=True)
 class ProfileSheet:
-    """A profile for reading: what it says and where each number comes from."""
+    """A profile for reading: what it says and where each number comes from. `reaction_times`: how soon red and an
+    alert are asked for where a limit does not say it itself."""
 
     file: FileName
     about: tuple[str, ...]
     engine: tuple[str, ...]
     sources: tuple[str, ...]
     entries: tuple[SheetEntry, ...]
+    reaction_times: tuple[str, ...] = ()

@@ -143,10 +143,10 @@ class Derived:
         assert node.low is not None
         assert node.high is not None
         convert_to = self.scope.difference_in_unit if typed.difference else self.scope.in_unit
-        # The unit after the second number serves both.
         low = node.low if node.low.unit is not None else t.Value(node.low.span, node.low.number, node.high.unit)
-        first = convert_to(low, typed.unit, node.name.text)
         last = convert_to(node.high, typed.unit, node.name.text)
+        # Its unit serves both, so that a wrong one is one mistake.
+        first = None if last is None else convert_to(low, typed.unit, node.name.text)
         if first is None or last is None:
             raise _WrongError
         if first > typed.low or last < typed.high:
@@ -181,8 +181,8 @@ class Derived:
         assert node.low is not None
         assert node.high is not None
         low = node.low if node.low.unit is not None else t.Value(node.low.span, node.low.number, node.high.unit)
-        first = self.scope.difference_in_unit(low, unit, node.name.text)
         last = self.scope.difference_in_unit(node.high, unit, node.name.text)
+        first = None if last is None else self.scope.difference_in_unit(low, unit, node.name.text)
         if first is None or last is None:
             raise _WrongError
         if first >= last:
@@ -391,7 +391,7 @@ class Derived:
                     "wrong-dimension",
                     "a multiple of a temperature means nothing: it depends on where its scale has its zero",
                     node.span,
-                    "subtract a temperature first, or divide by a unit: / 1 C",
+                    "take the difference to another temperature first, or divide by a unit: / 1 C",
                 )
             number = convert_difference(right.node.value, right.unit, PLAIN)
             factor = number if node.operator == "*" else 1 / number
@@ -413,12 +413,11 @@ class Derived:
         if left.unit.dimension == right.unit.dimension:
             return
         said = [f"a {x.unit.dimension} ({x.unit.name})" if x.unit.name else "a plain number" for x in (left, right)]
-        self._wrong(
-            "wrong-dimension",
-            f"{said[0]} and {said[1]} cannot be added or subtracted",
-            node.span,
-            "divide each by a number with its own unit first: x / 1 inHg - y / 100 rpm",
-        )
+        advice = "divide each by a number with its own unit first: x / 1 inHg - y / 100 rpm"
+        for number, other in ((left, right), (right, left)):
+            if number.is_number and number.unit == PLAIN:
+                advice = f"write the number with its unit, {other.unit.name}"
+        self._wrong("wrong-dimension", f"{said[0]} and {said[1]} cannot be added or subtracted", node.span, advice)
 
     def _same_size(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> None:
         if None in (left.size, right.size) or left.size == right.size:

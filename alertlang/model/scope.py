@@ -168,7 +168,9 @@ class Scope:
                 "wrong-kind",
                 f"{word.text} is {kind}, and the end of a region is a number, a curve or a let",
                 word.span,
-                "write a number",
+                f"write a number, or give it a second name: let NAME = {word.text}"
+                if kind == "a quantity"
+                else "write a number",
             )
             return None
         close = nearest(word.text, self.derived_names)

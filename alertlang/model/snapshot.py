@@ -58,9 +58,12 @@ def lingers_flag(band: Band, index: int | None, mode: Mode = PLAIN) -> str:
     return f"{f.variable(band.label, index)} kept by its deadband{mode.suffix}"
 
 
+FAILED = " failed"
+
+
 def failed_flag(variable: str) -> str:
     """Whether a reading is missing."""
-    return f"{variable} failed"
+    return variable + FAILED
 
 
 def formula_words(ruleset: RuleSet, formula: f.Formula) -> str:

@@ -42,15 +42,15 @@ def sheet_lines(sheet: ProfileSheet, width: int) -> list[Line]:
         status: sum(1 for entry in sheet.entries if entry.status == status)
         for status in ("document", "common practice", "second hand", "from memory")
     }
+    for time in sheet.reaction_times:
+        lines += _hanging("", f"Where a limit says nothing else, red and its alert are due within {time}.", width)
     said = ", ".join(f"{count} {status}" for status, count in counts.items() if count)
-    lines += _hanging("", f"{len(sheet.entries)} statements: {said}.", width, "", "")
+    lines += _hanging("", f"{len(sheet.entries)} statements: {said}.", width)
     lines += _hanging(
         "dim",
         "Marks: c common practice without a source, 2 second hand (check against the document before use), "
         "m from memory (confirm before use). The aircraft's approved manuals decide.",
         width,
-        "",
-        "",
     )
     return lines
 
@@ -73,12 +73,13 @@ def sheet_json(sheet: ProfileSheet) -> str:
                 }
                 for entry in sheet.entries
             ],
+            "reaction_times": list(sheet.reaction_times),
         },
         ensure_ascii=False,
     )
 
 
-def _hanging(style: str, text: str, width: int, first: str, rest: str) -> list[Line]:
+def _hanging(style: str, text: str, width: int, first: str = "", rest: str = "") -> list[Line]:
     wrapped = textwrap.wrap(
         text,
         width,

@@ -128,7 +128,7 @@ def _stray(source: Source, start: int, end: int) -> Finding | None:
             if unseen is not None:
                 return _unseen(source, match.start() + unseen.start())
             continue
-        if len(token) > 1 or _PLAIN.match(token):
+        if len(token) > 1 or token == "#" or _PLAIN.match(token):
             continue
         span = Span(source, match.start(), match.start() + 1)
         if token == '"':

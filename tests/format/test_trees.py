@@ -136,13 +136,11 @@ _long: st.SearchStrategy[t.Statement] = st.one_of(
 )
 
 
-@settings(max_examples=200)
 @given(_long, st.data())
 def test_long_statements_with_comments(statement: t.Statement, data: st.DataObject) -> None:
     _same_again(data.draw(with_comments(print_statement(statement), few=True)), [statement])
 
 
-@settings(max_examples=200)
 @given(_long)
 def test_long_statements(statement: t.Statement) -> None:
     once = _same_again(format_statement(statement), [statement])

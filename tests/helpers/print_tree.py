@@ -152,6 +152,8 @@ def _expression(node: t.Expression) -> str:
 
 
 def _region(node: t.Region) -> str:
+    if node.kind == "failed":
+        return "failed"
     if node.second is None:
         return f"{_REGIONS[node.kind]} {_bound(node.first)}"
     return f"{'from' if node.kind == 'within' else 'outside'} {_bound(node.first)} to {_bound(node.second)}"

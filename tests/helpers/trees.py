@@ -163,7 +163,8 @@ rules: st.SearchStrategy[t.Rule] = st.one_of(
         ),
         st.none() | formulas,
         subjects,
-        regions(),
+        # In place of a region, only in a band.
+        regions() | st.just(t.Region(NOWHERE, "failed", t.Value(NOWHERE, Fraction(0), None))),
         _held,
         _word(colours),
         st.none() | _alerts,

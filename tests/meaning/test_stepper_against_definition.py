@@ -21,6 +21,8 @@ from tests.helpers.timed import load, stepped, timed_rulesets, traces
 Change = Callable[[m.RuleSet], m.RuleSet]
 Filter = Callable[[Sequence[Sample]], Sequence[Sample]]
 
+HAIR = Fraction(1, 1000)
+
 SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large]
 
 
@@ -96,27 +98,43 @@ def without_exception(rules: m.RuleSet) -> m.RuleSet:
     return replace(rules, ranges=tuple(replace(one, except_for=None) for one in rules.ranges))
 
 
-def unheld(formula: m.Formula | None) -> m.Formula | None:
-    """The formula without its times."""
-    match formula:
-        case m.Held():
-            return unheld(formula.part)
-        case m.Not():
-            return replace(formula, part=unheld(formula.part))
-        case m.And() | m.Or():
-            return replace(formula, parts=tuple(unheld(part) for part in formula.parts))
-    return formula
+def in_formulas(change: Callable[[m.Formula], m.Formula]) -> Change:
+    """Every part of every formula changed, from the inside out."""
+
+    def changed(formula: m.Formula | None) -> m.Formula | None:
+        match formula:
+            case None:
+                return None
+            case m.Held() | m.Not():
+                formula = replace(formula, part=changed(formula.part))
+            case m.And() | m.Or():
+                formula = replace(formula, parts=tuple(changed(part) for part in formula.parts))
+        return change(formula)
+
+    def change_rules(rules: m.RuleSet) -> m.RuleSet:
+        conditions = {
+            name: replace(c, formula=changed(c.formula), until=changed(c.until)) for name, c in rules.conditions.items()
+        }
+        bands, alerts = (
+            tuple(replace(one, when=changed(one.when), unless=changed(one.unless)) for one in some)
+            for some in (rules.bands, rules.alerts)
+        )
+        return replace(rules, conditions=conditions, bands=bands, alerts=alerts)
+
+    return change_rules
 
 
-def without_times_in_formulas(rules: m.RuleSet) -> m.RuleSet:
-    return replace(
-        rules,
-        conditions={
-            name: replace(c, formula=unheld(c.formula), until=unheld(c.until)) for name, c in rules.conditions.items()
-        },
-        bands=tuple(replace(one, when=unheld(one.when), unless=unheld(one.unless)) for one in rules.bands),
-        alerts=tuple(replace(one, when=unheld(one.when), unless=unheld(one.unless)) for one in rules.alerts),
-    )
+def unheld(formula: m.Formula) -> m.Formula:
+    return formula.part if isinstance(formula, m.Held) else formula
+
+
+def never_failed(formula: m.Formula) -> m.Formula:
+    """`failed` as what is never true."""
+    return m.Or((), formula.span) if isinstance(formula, m.Failed) else formula
+
+
+def with_longer_times(formula: m.Formula) -> m.Formula:
+    return replace(formula, duration=formula.duration + HAIR) if isinstance(formula, m.Held) else formula
 
 
 def still(region: m.Region) -> m.Region:
@@ -128,8 +146,11 @@ def with_ends_that_stand_still(rules: m.RuleSet) -> m.RuleSet:
     return replace(rules, bands=tuple(replace(one, region=still(one.region)) for one in rules.bands))
 
 
-def without_failed_bands(rules: m.RuleSet) -> m.RuleSet:
-    return replace(rules, bands=tuple(one for one in rules.bands if one.region.kind != "failed"))
+def with_failed_bands_of_no_value(rules: m.RuleSet) -> m.RuleSet:
+    def region(one: m.Region) -> m.Region:
+        return replace(one, kind="within", first=Fraction(1), second=Fraction(0)) if one.kind == "failed" else one
+
+    return replace(rules, bands=tuple(replace(one, region=region(one.region)) for one in rules.bands))
 
 
 def without_trends(rules: m.RuleSet) -> m.RuleSet:
@@ -152,11 +173,12 @@ WITHOUT = {
     "until": in_conditions(until=None),
     "set after": in_conditions(set_after=None),
     "cleared after": in_conditions(cleared_after=None),
-    "for at least": without_times_in_formulas,
+    "for at least": in_formulas(unheld),
     "deadband": without_deadband,
     "except for": without_exception,
     "a moving end": with_ends_that_stand_still,
-    "failed": without_failed_bands,
+    "is failed": with_failed_bands_of_no_value,
+    "failed": in_formulas(never_failed),
     "rise": without_trends,
 }
 
@@ -193,9 +215,6 @@ def test_a_press_that_were_overlooked_would_be_noticed() -> None:
     assert noticed(samples=lambda samples: [replace(one, acknowledge=False) for one in samples])
 
 
-HAIR = Fraction(1, 1000)
-
-
 def moved(field: str, by: Fraction) -> Change:
     """One kind of time a hair longer or shorter, in every statement and condition that has it."""
 
@@ -217,14 +236,15 @@ def moved(field: str, by: Fraction) -> Change:
 
 # `at least` is up to the instant itself, `more than` is not.
 EDGES = {
-    "after": HAIR,
-    "set_after": HAIR,
-    "cleared_after": HAIR,
-    "held": -HAIR,
-    "except_for": -HAIR,
+    "after": moved("after", HAIR),
+    "set after": moved("set_after", HAIR),
+    "cleared after": moved("cleared_after", HAIR),
+    "for at least": in_formulas(with_longer_times),
+    "for more than": moved("held", -HAIR),
+    "except for": moved("except_for", -HAIR),
 }
 
 
-@pytest.mark.parametrize("field", EDGES)
-def test_the_instant_at_which_a_time_ends_is_tried(field: str) -> None:
-    assert noticed(rules=moved(field, EDGES[field]))
+@pytest.mark.parametrize("word", EDGES)
+def test_the_instant_at_which_a_time_ends_is_tried(word: str) -> None:
+    assert noticed(rules=EDGES[word])

@@ -43,6 +43,7 @@ def test_same_quantity_in_two_profiles(load: Load, other: str) -> None:
         (QUANTITY.replace("step 1", "step 2"), "the step is 1 psi there, 2 psi here"),
         (QUANTITY.replace("step 1 psi, ", ""), "the step is 1 psi there, none here"),
         (QUANTITY.replace("accuracy 2", "accuracy 3"), "the accuracy is 2 psi there, 3 psi here"),
+        (QUANTITY + ", deadband 1 psi", "the deadband is none there, 1 psi here"),
     ],
 )
 def test_different_quantity_in_two_profiles(load: Load, other: str, said: str) -> None:
@@ -52,11 +53,6 @@ def test_different_quantity_in_two_profiles(load: Load, other: str, said: str) -
     assert f"q is declared differently in a.profile line 2: {said}" in found.message
     assert found.where is not None
     assert found.where.text == "q"
-
-
-def test_deadband_is_part_of_a_quantity(load: Load) -> None:
-    loaded = _two(load, QUANTITY, QUANTITY + ", deadband 1 psi")
-    assert [f.code.code for f in loaded.findings] == ["AL106", "AL190"]
 
 
 def test_switch_in_two_profiles(load: Load) -> None:

@@ -1,58 +1,50 @@
-"""What the grammar knows and the meaning does not, yet: said at its place, never passed over."""
+"""What is part of the language and not of the checks, yet: said at its place, never passed over.
+
+Only one kind of file is left. Every word of a statement comes to something: see `test_timed` and `test_derived`.
+"""
 
 from __future__ import annotations
-
-from collections.abc import Callable
 
 import pytest
 
 from alertlang.model.load import Loaded
+from tests.model.conftest import Load
 
-NOT_YET = [
-    ("rpm above 1 for more than 5 min is red", "for more than 5 min"),
-    ("rpm above 1 for more than 5 min in total is red", "for more than 5 min in total"),
-    ('rpm above 1 is red with warning "A" after 1 s', "1 s"),
-    ('rpm above 1 is red with warning "A" latched', "latched"),
-    ('when running for at least 30 s then warning "A"', "running for at least 30 s"),
-    ('when running for less than 30 s then warning "A"', "running for less than 30 s"),
-    ("rpm above 1 is red unless oil_temp failed", "oil_temp failed"),
-    ("condition c means any cht failed", "any cht failed"),
-    ("condition c means running until rpm below 5", "rpm below 5"),
-    ("condition c means running, set after 5 s", "5 s"),
-    ("condition c means running, cleared after 5 s", "5 s"),
-    ("source T common practice\nlimit rpm at most 5 rpm except for 5 min, source T", "5 min"),
-    ("source T common practice\nlimit rpm at most 5 rpm, needs warning within 2 s, source T", "2 s"),
-    ("prove rpm above 5 raises warning within 2 s", "2 s"),
-    ("respond within 2 s", "respond within 2 s"),
-    ("let x = rpm / 2", "let x = rpm / 2"),
-    ("curve x over rpm: 1 -> 2", "curve x over rpm: 1 -> 2"),
-    ("quantity q from 0 to 5, deadband 1", "1"),
-    ('follow "14 CFR 25.1549"', 'follow "14 CFR 25.1549"'),
-]
+HEADER = 'display "small-panel" version 1'
 
 
-@pytest.mark.parametrize(("text", "underlined"), NOT_YET, ids=[text for text, _ in NOT_YET])
-def test_is_said_at_its_place(rules: Callable[[str], Loaded], text: str, underlined: str) -> None:
-    loaded = rules(text)
+def _only(loaded: Loaded) -> tuple[str, str]:
     [found] = loaded.findings
-    assert found.code.code == "AL190"
     assert found.where is not None
-    assert found.where.text == underlined
-    assert "not supported yet" in found.message
     assert found.advice
     assert loaded.ruleset is None
+    assert loaded.origin is None
+    return found.code.name, found.where.text
 
 
-def test_use_of_a_let_or_curve_is_said_where_it_is_used_too(rules: Callable[[str], Loaded]) -> None:
-    found = rules("let x = rpm\nrpm above x is red\nx above 5 is red").findings
-    assert [(f.code.code, f.where.text) for f in found if f.where] == [
-        ("AL190", "let x = rpm"),
-        ("AL190", "x"),
-        ("AL190", "x"),
-    ]
+@pytest.mark.parametrize("name", ["small-panel.display", "small-panel.alert", "small-panel.profile"])
+def test_a_display_is_refused_by_its_header_whatever_the_file_is_called(load: Load, name: str) -> None:
+    loaded = load({name: f"# A comment.\n\n{HEADER}\n"})
+    assert _only(loaded) == ("not-supported-yet", HEADER)
+    assert "not supported yet" in loaded.findings[0].message
 
 
-def test_display(load: Callable[[dict[str, str]], Loaded]) -> None:
-    loaded = load({"d.display": 'display "d" version 1\n'})
-    assert [f.code.code for f in loaded.findings] == ["AL190"]
+def test_nothing_that_stands_in_it_is_checked(load: Load) -> None:
+    loaded = load({"d.display": f"{HEADER}\nquantity rpm from 0 to 10 rpm\nrpm above 99 psi is red\n"})
+    assert _only(loaded) == ("not-supported-yet", HEADER)
+
+
+def test_a_display_cannot_be_used_as_something_else(load: Load) -> None:
+    files: dict[str, str | bytes] = {
+        "d.profile": f"{HEADER}\n",
+        "t.alert": 'rules "t" version 1\nuse profile "d"\nd_speed above 5 is red\n',
+    }
+    loaded = load(files)
+    # The name that is not declared may be in the file that was not taken in.
+    assert [(f.code.name, f.path) for f in loaded.findings] == [("not-supported-yet", "d.profile")]
     assert loaded.ruleset is None
+
+
+def test_a_display_beside_the_rules_is_never_taken_for_one_of_them(load: Load) -> None:
+    loaded = load({"d.display": f"{HEADER}\n", "t.alert": 'rules "t" version 1\nuse rules "d"\n'})
+    assert [f.code.name for f in loaded.findings] == ["missing-file"]

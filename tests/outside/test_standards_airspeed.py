@@ -3,8 +3,8 @@
 Source: 14 CFR 23.1545(b), read in the edition of the 1960s. In own words: (1) a red line at VNE; (2) a yellow arc from
 the upper end of the green one, VNO, to the red line; (3) a green arc from VS1 to VNO; (4) a white arc from VS0 to VFE.
 
-The figures of the Cessna 150M (Pilot's Operating Handbook, 1976 model, section 7, indicated): white 42 to 85 kt, green 47
-to 107 kt, yellow 107 to 141 kt, red line 141 kt.
+The figures of the Cessna 150M (Pilot's Operating Handbook, 1976 model, section 7, indicated): white 42 to 85 kt, green
+47 to 107 kt, yellow 107 to 141 kt, red line 141 kt.
 """
 
 from __future__ import annotations

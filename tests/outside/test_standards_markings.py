@@ -1,7 +1,7 @@
 """The markings pack against 14 CFR 25.1549, over instruments of all shapes.
 
-Source: 14 CFR 25.1549 (Amdt 25-40, 42 FR 15044, 17 March 1977), read in an online reprint; 27.1549 (small rotorcraft) has
-the same four items. In own words:
+Source: 14 CFR 25.1549 (Amdt 25-40, 42 FR 15044, 17 March 1977), read in an online reprint; 27.1549 (small rotorcraft)
+has the same four items. In own words:
 
 (a) each maximum and, where there is one, minimum safe operating limit has a red line;
 (b) each normal range has a green arc, which does not reach past the safe limits;

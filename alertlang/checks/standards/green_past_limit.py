@@ -49,8 +49,8 @@ asked for a state in which the value breaks the limit and no yellow or red cover
 
 Limits with `except for`: see takeoff-not-yellow. Limits whose end is a `let` or a `curve`, unless the arc
 goes past every value of it. Ranges to avoid, which may lie inside green. The width and place of marks.
-Without `follow` it keeps quiet about a band or limit that has another finding. Nothing here says that a rule
-is complied with: it is help in reading, and the approved documents decide.
+Without `follow` it keeps quiet where another finding says the same. Nothing here says that a rule is complied
+with: it is help in reading, and the approved documents decide.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.limits import limits, named, violation
+from alertlang.checks.limits import named, violation
 from alertlang.checks.standards import marks
 from alertlang.checks.standards.published import asked, clauses
 from alertlang.checks.standards.say import standard
@@ -83,7 +83,7 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Calm bands of one quantity that reach past its limits."""
     followed = bool(asked(context.ruleset, RULE))
-    for one in limits(context, name):
+    for one in context.ruleset.ranges_by_quantity[name]:
         if one.kind != "limit" or one.except_for is not None:
             continue
         past = violation(context, one)

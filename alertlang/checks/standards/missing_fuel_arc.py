@@ -53,8 +53,8 @@ band that shows at once covers it.
 
 Whether the gauge was calibrated to read zero when only unusable fuel is left, which 25.1337(b)(1) and
 23.1337(b)(1) (until 2017) ask for. The true capacity. Which reading level flight gives. Tanks that share a
-gauge. Without `follow` it keeps quiet about a limit that has another finding. Nothing here says that a rule
-is complied with: it is help in reading, and the approved documents decide.
+gauge. Without `follow` it keeps quiet where another finding says the same. Nothing here says that a rule is
+complied with: it is help in reading, and the approved documents decide.
 """
 
 from __future__ import annotations

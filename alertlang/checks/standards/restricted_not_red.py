@@ -50,8 +50,8 @@ it.
 ## What it cannot see
 
 Why the range is restricted. A restricted range of another quantity, or of a speed told in percent. Without
-`follow` it keeps quiet about a range that has another finding. Nothing here says that a rule is complied
-with: it is help in reading, and the approved documents decide.
+`follow` it keeps quiet where another finding says the same. Nothing here says that a rule is complied with:
+it is help in reading, and the approved documents decide.
 """
 
 from __future__ import annotations

@@ -48,22 +48,26 @@ def standard(
     return replace(said, severity=Severity.ERROR) if followed else said
 
 
-def without_repetition(findings: Iterable[Finding]) -> list[Finding]:
-    """Findings without the advice on what has a finding of its own: one slip is told once.
+# What says the same as a piece of advice, and with more weight.
+_SAID_BY = {
+    "green-past-limit": {"conflict", "unguarded-limit"},
+    "unmarked-limit": {"unguarded-limit"},
+    "takeoff-not-yellow": {"unguarded-limit", "unmarked-precaution"},
+    "restricted-not-red": {"unguarded-limit"},
+    "wrong-airspeed-arc": {"conflict", "normal-not-green", "unguarded-limit", "unmarked-precaution"},
+    "missing-fuel-arc": {"unguarded-limit"},
+    "wrong-alert-colour": {"colour-level"},
+}
 
-    Errors after `follow` stay beside the others: there, the name of the rule is what was asked for.
-    """
+
+def without_repetition(findings: Iterable[Finding]) -> list[Finding]:
+    """Findings without the advice on a limit or a statement of which another finding says the same: one slip is told
+    once. Errors after `follow` stay beside the others: there, the name of the rule is what was asked for."""
     findings = list(findings)
-    said: set[tuple[str | None, str]] = set()
-    for one in findings:
-        if one.severity > Severity.NOTE and not one.code.code.startswith("AL6"):
-            said |= {(one.quantity, label) for label in (*one.statements, one.limit) if label is not None}
-    return [
-        one
-        for one in findings
-        if not (
-            one.code.code.startswith("AL6")
-            and one.severity is Severity.NOTE
-            and said & {(one.quantity, label) for label in (*one.statements[:1], one.limit) if label is not None}
-        )
-    ]
+    said = {(one.code.name, one.quantity, label) for one in findings for label in (*one.statements, one.limit) if label}
+
+    def is_said(one: Finding) -> bool:
+        labels = [label for label in (*one.statements[:1], one.limit) if label]
+        return any((name, one.quantity, label) in said for name in _SAID_BY.get(one.code.name, ()) for label in labels)
+
+    return [one for one in findings if one.severity is not Severity.NOTE or not is_said(one)]

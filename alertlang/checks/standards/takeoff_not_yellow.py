@@ -49,8 +49,8 @@ without, and is covered by no yellow or red band that shows at once.
 ## What it cannot see
 
 A takeoff range that the profile states in no way. Ranges to avoid: see restricted-not-red. Without `follow`
-it keeps quiet about a range that has another finding. Nothing here says that a rule is complied with: it is
-help in reading, and the approved documents decide.
+it keeps quiet where another finding says the same. Nothing here says that a rule is complied with: it is help
+in reading, and the approved documents decide.
 """
 
 from __future__ import annotations

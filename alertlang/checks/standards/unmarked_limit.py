@@ -45,8 +45,8 @@ who owns the edge.
 
 Limits with `except for`: what they allow for a time is a takeoff range, see takeoff-not-yellow. A limit whose
 end is a `let` or a `curve`. A quantity without bands: see unwatched-quantity. How wide a line is. Without
-`follow` it keeps quiet about a limit that has another finding. Nothing here says that a rule is complied
-with: it is help in reading, and the approved documents decide.
+`follow` it keeps quiet where another finding says the same. Nothing here says that a rule is complied with:
+it is help in reading, and the approved documents decide.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from alertlang.checks.context import Context
-from alertlang.checks.limits import limits, named, violation
+from alertlang.checks.limits import named, violation
 from alertlang.checks.standards import marks
 from alertlang.checks.standards.published import Clause, asked, clauses
 from alertlang.checks.standards.say import standard
@@ -79,7 +79,9 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits of one quantity without a red mark at their value."""
-    for one in limits(context, name):
+    if not context.ruleset.bands_by_quantity[name]:
+        return
+    for one in context.ruleset.ranges_by_quantity[name]:
         if one.kind == "limit" and one.except_for is None:
             yield from without_mark(context, one, NAME, RULE, "each safe operating limit has a red line")
 
@@ -107,6 +109,9 @@ def _at(
     at_value = m.Region("within", value, value, span=one.region.span)
     for index, reading in context.elements(name, one.index):
         there = [band for band in reds if band.index in {None, index} and _begins(band, value, upwards)]
+        # Where a mark has the limit's own context there is nothing to ask.
+        if any(band.unless is None and band.when in {None, one.when} for band in there):
+            continue
         # What a tighter limit allows for a time is no reason to leave this one unmarked.
         tighter = [
             other

@@ -68,8 +68,8 @@ inside of its range.
 
 Speeds that no label tells, without `follow`. Speeds that vary with altitude or weight (a limit whose end is a
 `curve`), the blue and the second red line of twins, indicated against calibrated airspeed. Rotorcraft have
-other rules. Without `follow` it keeps quiet about a statement that has another finding. Nothing here says
-that a rule is complied with: it is help in reading, and the approved documents decide.
+other rules. Without `follow` it keeps quiet where another finding says the same. Nothing here says that a
+rule is complied with: it is help in reading, and the approved documents decide.
 """
 
 from __future__ import annotations

@@ -46,7 +46,7 @@ By looking; no solver.
 
 The colour of an alert's own text: a band has a colour, an alert on its own has none. A caution on a red band
 is therefore not reported, for red may be there as the mark of a limit. Lights that differ from these colours
-on the panel. Displays of one colour. Without `follow` it keeps quiet about a band that has another finding.
+on the panel. Displays of one colour. Without `follow` it keeps quiet where another finding says the same.
 Nothing here says that a rule is complied with: it is help in reading, and the approved documents decide.
 """
 

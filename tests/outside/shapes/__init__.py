@@ -10,10 +10,12 @@ from __future__ import annotations
 from tests.outside.shapes.airframes import AIRFRAMES
 from tests.outside.shapes.clock import CLOCK
 from tests.outside.shapes.marks import MARKS
+from tests.outside.shapes.moving import MOVING
 from tests.outside.shapes.shape import Shape, Slip
 from tests.outside.shapes.starts import STARTS
 from tests.outside.shapes.steps import STEPS
+from tests.outside.shapes.tiers import TIERS
 
-SHAPES: tuple[Shape, ...] = (*STEPS, *CLOCK, *STARTS, *MARKS, *AIRFRAMES)
+SHAPES: tuple[Shape, ...] = (*STEPS, *MOVING, *TIERS, *CLOCK, *STARTS, *MARKS, *AIRFRAMES)
 
 __all__ = ["SHAPES", "Shape", "Slip"]

@@ -1,17 +1,19 @@
-"""What one shape consists of."""
+"""What one shape consists of, and how a slip changes it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+# What to write instead in a statement, or nothing: the statement is left out.
+Edit = tuple[str, str] | None
 
 
 @dataclass(frozen=True)
 class Slip:
-    """A mistake: each text (found once in all files of the shape) and what stands there instead. `found`: the names of
-    the findings about colours, alerts and times that it must give, all of them."""
+    """A mistake. `edits`: by the words a statement begins with (one in all files of the shape), what is replaced in it.
+    `found`: the names of all findings on colours, alerts and times that it must give."""
 
-    edits: dict[str, str]
+    edits: dict[str, Edit]
     found: frozenset[str]
 
 
@@ -25,11 +27,37 @@ class Shape:
     rules: str
     slips: dict[str, Slip]
 
-    def texts(self) -> dict[str, str]:
-        """Every file by its name; the rules are in `panel.alert`."""
-        files = {f"{name}.profile": f'profile "{name}" version 1\n{text}' for name, text in self.profiles.items()}
-        return {**files, "panel.alert": f'rules "panel" version 1\n{self.rules}'}
+    def files(self) -> dict[str, list[str]]:
+        """The statements of every file by its name; the rules are in `panel.alert`."""
+        found = {f"{name}.profile": _statements(f'profile "{name}" version 1', s) for name, s in self.profiles.items()}
+        return {**found, "panel.alert": _statements('rules "panel" version 1', self.rules)}
+
+    def broken(self, name: str) -> dict[str, list[str]]:
+        """The same with one slip made. Each edit must find its statement, and in it its words, just once."""
+        files = self.files()
+        for start, edit in self.slips[name].edits.items():
+            places = [(f, n) for f, all_ in files.items() for n, one in enumerate(all_) if one.startswith(start)]
+            assert len(places) == 1, (start, places)
+            [(file, number)] = places
+            statement = files[file][number]
+            if edit is None:
+                del files[file][number]
+            else:
+                assert statement.count(edit[0]) == 1, (edit[0], statement)
+                files[file][number] = statement.replace(*edit)
+        return files
 
 
-def slip(edits: dict[str, str], *found: str) -> Slip:
+def slip(edits: dict[str, Edit], *found: str) -> Slip:
     return Slip(edits, frozenset(found))
+
+
+def _statements(header: str, text: str) -> list[str]:
+    """A statement begins in the first column."""
+    statements = [header]
+    for line in text.strip("\n").split("\n"):
+        if line.startswith(" "):
+            statements[-1] += f"\n{line}"
+        else:
+            statements.append(line)
+    return statements

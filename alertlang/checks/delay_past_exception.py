@@ -1,0 +1,229 @@
+"""A statement that guards a limit waits longer than the limit itself allows.
+
+## What it finds
+
+A limit or avoid range that in some state is guarded only by statements whose `for more than` is longer than
+the limit's own `except for` (than nothing at all, where it has none), although all of them still come within
+the time that the limit gives for reacting.
+
+## Why it matters
+
+`except for` says how long the engine may be there. `within` is for what showing takes: sensors, contexts
+that settle, an alert that is held back. A `for more than` that lives on a generous `within` lets the limit
+be broken and shows nothing, on purpose; and the day `within` is made what it should be, the guard is late.
+
+## Example
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    limit rpm at most 2550 rpm except for 5 min, needs caution within 2 min, source NOTE
+    rpm at most 2550 is green
+    rpm above 2550 is yellow
+    power_time: rpm above 2550 for more than 6 min is red with caution "PWR TIME"
+
+## Corrected
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    limit rpm at most 2550 rpm except for 5 min, needs caution within 2 min, source NOTE
+    rpm at most 2550 is green
+    rpm above 2550 is yellow
+    power_time: rpm above 2550 for more than 5 min is red with caution "PWR TIME"
+
+## How it is decided
+
+Both times count from the moment in which the values are reached that the limit forbids. The solver is asked
+for a state that breaks the limit, in which the statement applies once its time is over and nothing applies
+that waits less; red and the alert that is needed are looked at apart. Where late-alert finds something on
+the limit, this says nothing.
+
+## What it cannot see
+
+A context that settles late, and an alert held back with `after`: they are added up by late-alert.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from alertlang.checks.context import Case, Context
+from alertlang.checks.guards import Rule, is_up, up
+from alertlang.checks.late_alert import allowed_time
+from alertlang.checks.limits import limits, named
+from alertlang.checks.reaction import delay_of
+from alertlang.checks.suggest import spliced
+from alertlang.checks.undecided import undecided
+from alertlang.diagnostics.finding import Finding, Reach, Reaction, Suggestion, finding
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import both, disjunction, negate
+from alertlang.meaning.instant import Instant
+from alertlang.model import ruleset as m
+
+NAME = "delay-past-exception"
+_ZERO = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Guards:
+    """What guards a limit, as red or as the alert it needs, with the longest time each takes."""
+
+    what: str
+    nothing: str
+    rules: tuple[tuple[Rule, Fraction], ...]
+
+
+def applies(ruleset: m.RuleSet, name: str | None) -> bool:
+    """Whether a quantity has a limit, and something that waits could guard it."""
+    if name is None or not any(one.kind in {"limit", "avoid"} for one in ruleset.ranges_by_quantity[name]):
+        return False
+    return any(rule.held is not None for rule in ruleset.rules_for(name))
+
+
+def check_quantity(context: Context, name: str) -> Iterator[Finding]:
+    """Each limit and avoid range of one quantity, each statement that waits too long for it once."""
+    if not applies(context.ruleset, name):
+        return
+    shown = {one.label for one in limits(context, name)}
+    for one in limits(context, name, lamp_only=True):
+        guards = [_reds(context, one)] if one.label in shown else []
+        if one.needs is not None:
+            guards.append(_alerts(context, one, one.needs))
+        yield from _judge(context, one, guards)
+
+
+def _reds(context: Context, one: m.Range) -> _Guards:
+    reds = (b for b in context.ruleset.bands_by_quantity[one.quantity] if b.colour is m.Colour.RED)
+    return _Guards("red", "it is not red", _timed(context, reds, alert=False))
+
+
+def _alerts(context: Context, one: m.Range, needs: m.Level) -> _Guards:
+    rules = context.ruleset.rules_for(one.quantity)
+    loud = (rule for rule in rules if rule.alert is not None and rule.alert.level >= needs)
+    return _Guards(needs.word, f"no {needs.word} is up", _timed(context, loud, alert=True))
+
+
+def _timed(
+    context: Context, rules: Iterator[m.Band] | Iterator[Rule], *, alert: bool
+) -> tuple[tuple[Rule, Fraction], ...]:
+    return tuple((rule, delay_of(context.ruleset, rule, alert=alert).seconds) for rule in rules)
+
+
+def _judge(context: Context, one: m.Range, guards: list[_Guards]) -> Iterator[Finding]:
+    late = [_is_late(context, one, some) for some in guards]
+    if Answer.YES in late:
+        return
+    if Answer.UNDECIDED in late:
+        yield undecided(NAME, one.span, one.quantity, (), one.label)
+        return
+    found: dict[str, tuple[Rule, str, Case, list[_Guards]]] = {}
+    for some in guards:
+        for rule in _waiting(one, some):
+            for index, reading in context.elements(one.quantity, one.index):
+                case = _alone(context, one, some, rule, index, reading)
+                if case is None:
+                    continue
+                if isinstance(case, Finding):
+                    yield case
+                else:
+                    found.setdefault(rule.label, (rule, reading, case, []))[3].append(some)
+                break
+    for rule, reading, case, kinds in found.values():
+        yield _finding(context, one, rule, reading, case, kinds)
+
+
+def _is_late(context: Context, one: m.Range, guards: _Guards) -> Answer:
+    """Whether late-alert has something to say of the limit."""
+    allowed = allowed_time(one)
+    if all(seconds <= allowed for _, seconds in guards.rules):
+        return Answer.NO
+    encoder = context.encoder
+    answers: list[Answer] = []
+    for index, _ in context.elements(one.quantity, one.index):
+        fast = disjunction(up(encoder, rule, index, eventually=True) for rule, t in guards.rules if t <= allowed)
+        slow = disjunction(up(encoder, rule, index, eventually=True) for rule, t in guards.rules if t > allowed)
+        answers.append(context.possible(both(encoder.violated(one, index), negate(fast), slow)))
+    return next((a for a in (Answer.YES, Answer.UNDECIDED) if a in answers), Answer.NO)
+
+
+def _waiting(one: m.Range, guards: _Guards) -> list[Rule]:
+    """The guards that come in time and wait longer than the limit allows, the quickest first."""
+    rules = [rule for rule, seconds in guards.rules if seconds <= allowed_time(one)]
+    return sorted((r for r in rules if _wait(r) > (one.except_for or _ZERO)), key=_wait)
+
+
+def _wait(rule: Rule) -> Fraction:
+    return rule.held or _ZERO
+
+
+def _alone(
+    context: Context, one: m.Range, guards: _Guards, rule: Rule, index: int | None, reading: str
+) -> Case | Finding | None:
+    """A state that breaks the limit, in which the statement applies in the end and nothing that waits less."""
+    encoder = context.encoder
+    waiting = _waiting(one, guards)
+    quicker: list[Rule] = [r for r, _ in guards.rules if _wait(r) <= (one.except_for or _ZERO)]
+    quicker += waiting[: waiting.index(rule)]
+    goal = both(
+        encoder.violated(one, index),
+        up(encoder, rule, index, eventually=True),
+        negate(disjunction(up(encoder, other, index, eventually=True) for other in quicker)),
+    )
+
+    def confirm(instant: Instant) -> bool:
+        return (
+            instant.violates(one, index)
+            and is_up(instant, rule, index, eventually=True)
+            and not any(is_up(instant, other, index, eventually=True) for other in quicker)
+        )
+
+    formulas = (one.when, *(f for r, _ in guards.rules for f in (r.when, r.unless)))
+    cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
+    if cases.undecided:
+        return undecided(NAME, one.span, one.quantity, (), one.label)
+    return cases.found[0] if cases.found else None
+
+
+def _finding(context: Context, one: m.Range, rule: Rule, reading: str, case: Case, kinds: list[_Guards]) -> Finding:
+    part = case.region[reading]
+    assert isinstance(part, Reach)
+    where = context.words.stretch(reading, part.interval)
+    rest = context.words.whenever(case.region, reading)
+    allowed = one.except_for or _ZERO
+    longer = m.in_seconds(_wait(rule) - allowed)
+    what = " and the ".join(some.what for some in kinds)
+    nothing = " and ".join(some.nothing for some in kinds)
+    when = f"only for {m.in_seconds(allowed)}" if allowed else "for no time at all"
+    worst = max(seconds for some in kinds for r, seconds in some.rules if r.label == rule.label)
+    return finding(
+        NAME,
+        f"the {what} of {rule.label} {'waits' if len(kinds) == 1 else 'wait'} for {m.in_seconds(_wait(rule))}, but {named(one)} allows "
+        f"{context.subject(reading)} {where} {when}: for {longer} it is broken and {nothing}{rest}",
+        rule.span,
+        quantity=one.quantity,
+        statements=(rule.label,),
+        limit=one.label,
+        witness=case.witness,
+        region=case.region,
+        reaction=Reaction(worst, allowed_time(one)),
+        suggestion=_shortened(one, rule),
+        advice=(
+            "both times count from the moment in which such a value is reached",
+            f"it is not late yet, because the limit gives {m.in_seconds(one.allowed)} more for reacting "
+            f"({one.allowed_by}); that is for showing it, not for waiting",
+        ),
+    )
+
+
+def _shortened(one: m.Range, rule: Rule) -> Suggestion | None:
+    """The statement with the time that the limit allows, or with none."""
+    held = rule.node.held
+    if held is None:
+        return None
+    allowed = one.node.except_for
+    if allowed is None:
+        return spliced(rule.span, held.span, "")
+    return spliced(rule.span, held.duration.span, allowed.span.text)

@@ -1,0 +1,165 @@
+"""A normal value does not show green.
+
+## What it finds
+
+A state inside a `normal` range of a quantity that has bands, in which no limit of it is broken, no avoid
+range and no precaution entered, and the gauge does not show green: it is yellow or red, white, blue,
+unmarked or blank. Green beside white or blue is green.
+
+## Why it matters
+
+A pilot who sees yellow on every flight where all is well learns to look past yellow. And where normal values
+are blank or white, nothing tells them from values that nobody thought of.
+
+## Example
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    normal oil_temp from 150 to 220 F, source NOTE
+    oil_temp below 170 F is yellow
+    oil_temp from 170 to 220 F is green
+    oil_temp above 220 F is red
+
+## Corrected
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    normal oil_temp from 150 to 220 F, source NOTE
+    oil_temp below 150 F is yellow
+    oil_temp from 150 to 220 F is green
+    oil_temp above 220 F is red
+
+## How it is decided
+
+The solver is asked for a state in the range, with no limit, avoid or precaution of the quantity in the way,
+in which no green band applies or a yellow or red one does. What a deadband keeps up does not count: it came
+from outside. A `for more than` counts as over, and as not over.
+
+## What it cannot see
+
+A normal range that is itself too wide. Green where nothing calls the value normal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Case, Context
+from alertlang.checks.limits import named
+from alertlang.checks.suggest import suggested
+from alertlang.checks.undecided import undecided
+from alertlang.checks.words import listed
+from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import Term, both, disjunction, negate
+from alertlang.meaning.instant import Instant
+from alertlang.model import ruleset as m
+
+NAME = "normal-not-green"
+_GREEN, _YELLOW = m.Colour.GREEN, m.Colour.YELLOW
+
+
+def applies(ruleset: m.RuleSet, name: str | None) -> bool:
+    """Whether a quantity has bands and a normal range."""
+    if name is None or not ruleset.bands_by_quantity[name]:
+        return False
+    return any(one.kind == "normal" for one in ruleset.ranges_by_quantity[name])
+
+
+def check_quantity(context: Context, name: str) -> Iterator[Finding]:
+    """Normal ranges of one quantity in which something else than green can show."""
+    bands = context.ruleset.bands_by_quantity[name]
+    if not bands:
+        return
+    ranges = context.ruleset.ranges_by_quantity[name]
+    for one in ranges:
+        if one.kind != "normal":
+            continue
+        for index, reading in context.elements(name, one.index):
+            others = tuple(o for o in ranges if o.kind != "normal" and o.index in {None, index})
+            encoder = context.encoder
+            asked_for = disjunction(
+                encoder.inside(o, index) if o.kind == "precaution" else encoder.violated(o, index) for o in others
+            )
+            goal = both(encoder.inside(one, index), negate(asked_for), negate(_is_green(context, name, index)))
+
+            def confirm(
+                instant: Instant,
+                one: m.Range = one,
+                index: int | None = index,
+                others: tuple[m.Range, ...] = others,
+            ) -> bool:
+                return (
+                    instant.is_in(one, index)
+                    and not any(
+                        instant.is_in(o, index) if o.kind == "precaution" else instant.violates(o, index)
+                        for o in others
+                    )
+                    and not _shows_green(instant, name, index)
+                )
+
+            formulas = (one.when, *(o.when for o in others), *(f for b in bands for f in (b.when, b.unless)))
+            cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
+            for case in cases.found:
+                yield _finding(context, one, reading, case, index)
+            if cases.undecided:
+                yield undecided(NAME, one.span, name, (), one.label)
+
+
+def _is_green(context: Context, name: str, index: int | None) -> Term:
+    encoder = context.encoder
+    greens = (b for b in context.ruleset.bands_by_quantity[name] if b.colour is _GREEN)
+    green = disjunction(encoder.applies(band, index, linger=False) for band in greens)
+    return both(green, negate(encoder.shows_at_least(name, index, _YELLOW.rank, linger=False)))
+
+
+def _shows_green(instant: Instant, name: str, index: int | None) -> bool:
+    colours = instant.colours(name, index, linger=False)
+    return _GREEN in colours and all(colour.calm for colour in colours)
+
+
+def _finding(context: Context, one: m.Range, reading: str, case: Case, index: int | None) -> Finding:
+    part = case.region[reading]
+    assert isinstance(part, Reach)
+    name = one.quantity
+    instant = context.instant(case.model)
+    worst = instant.colour(name, index, linger=False)
+    showing = [
+        band
+        for band in context.ruleset.bands_by_quantity[name]
+        if band.colour is worst and instant.applies(band, index, linger=False)
+    ]
+    where = context.words.stretch(reading, part.interval)
+    rest = context.words.whenever(case.region, reading)
+    if worst is None:
+        shown = "nothing shows there"
+    else:
+        labels = listed(band.label for band in showing)
+        shown = f"in the example {labels} {'shows' if len(showing) == 1 else 'show'} {worst.word}"
+    return finding(
+        NAME,
+        f"{context.subject(reading)} {where} lies in {named(one)} and is not green{rest}",
+        showing[0].span if showing else one.span,
+        quantity=name,
+        statements=tuple(band.label for band in showing),
+        limit=one.label,
+        witness=case.witness,
+        region=case.region,
+        suggestion=_green_band(context, reading, case, index),
+        advice=(f"{shown}; if that is right, the normal range is too wide",),
+    )
+
+
+def _green_band(context: Context, reading: str, case: Case, index: int | None) -> Suggestion | None:
+    """A green band for the region, where nothing else can show in it: beside another colour it would be a conflict."""
+    part = case.region[reading]
+    assert isinstance(part, Reach)
+    bands = context.ruleset.bands_by_quantity[reading.split("[")[0]]
+    shown = disjunction(context.encoder.applies(band, index, linger=False) for band in bands)
+    if context.possible(both(context.explorer.term(case.box), shown)) is not Answer.NO:
+        return None
+    when = context.words.condition_text(case.region, reading)
+    text = f"{context.subject(reading)} {context.words.region_text(reading, part.interval)} is green"
+    return suggested(f"when {when} then {text}" if when else text)

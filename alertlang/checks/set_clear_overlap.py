@@ -1,0 +1,136 @@
+"""The set part and the clear part of a condition can hold together.
+
+## What it finds
+
+A condition with `until` and a state in which the part that sets it and the part that clears it both hold. A
+single point counts: between `at most 120` and `until ... at least 120` the value 120 does both.
+
+## Why it matters
+
+The two parts are there so that the condition has a memory between them. Where both hold there is nothing to
+remember: setting wins, so what is written after `until` is not what ends it. Mostly the two numbers were
+exchanged, or one of them belongs to another aircraft.
+
+## Example
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    condition cold means oil_temp below 125 F until oil_temp above 120 F
+    rpm at most 2750 is green
+    rpm above 2750 is red
+    when cold then rpm above 2000 is red
+
+## Corrected
+
+    rules "example" version 1
+    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    condition cold means oil_temp below 120 F until oil_temp above 125 F
+    rpm at most 2750 is green
+    rpm above 2750 is red
+    when cold then rpm above 2000 is red
+
+## How it is decided
+
+The solver is asked for a state in which both parts hold. None is a proof that they never do.
+
+## What it cannot see
+
+Parts that follow each other so closely that the condition comes and goes with the noise of the sensor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Case, Context
+from alertlang.checks.suggest import spliced
+from alertlang.checks.undecided import undecided
+from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.logic.encode import Encoder
+from alertlang.logic.terms import both
+from alertlang.meaning.instant import Instant
+from alertlang.model import ruleset as m
+from alertlang.units.interval import IntervalSet
+
+NAME = "set-clear-overlap"
+
+
+def applies(ruleset: m.RuleSet, name: str | None) -> bool:
+    """Whether some condition has two parts."""
+    return any(condition.until is not None for condition in ruleset.conditions.values())
+
+
+def check(context: Context) -> Iterator[Finding]:
+    """Conditions with `until`, in the order of declaration."""
+    for condition in context.ruleset.conditions.values():
+        if condition.until is not None:
+            yield from _judge(context, condition, condition.until)
+
+
+def _judge(context: Context, condition: m.Condition, clear: m.Formula) -> Iterator[Finding]:
+    encoder = context.encoder_for(*condition.parts)
+    goal = both(encoder.formula(condition.formula), encoder.formula(clear))
+
+    def confirm(instant: Instant) -> bool:
+        told = instant.in_mode(encoder.mode)
+        return told.is_possible() and told.holds(condition.formula) and told.holds(clear)
+
+    primary = _shared(context, encoder, condition.formula, clear)
+    cases = context.cases(goal, confirm, primary=primary, formulas=condition.parts, most=1)
+    for case in cases.found:
+        yield _finding(context, condition, clear, primary, case)
+    if cases.undecided:
+        yield undecided(NAME, clear.span, None, (condition.name,))
+
+
+def _shared(context: Context, encoder: Encoder, one: m.Formula, other: m.Formula) -> str | None:
+    """The first reading that both parts speak of, if there is one."""
+    shared = encoder.formula(one).reads & encoder.formula(other).reads
+    names = encoder.names
+    readings = [n for n in shared if n not in names.flags and not encoder.is_switch(n) and names.is_written(n)]
+    return next(iter(context.in_order(readings, None)), None)
+
+
+def _finding(context: Context, condition: m.Condition, clear: m.Formula, primary: str | None, case: Case) -> Finding:
+    where = ""
+    if primary is not None:
+        part = case.region[primary]
+        assert isinstance(part, Reach)
+        where = f", {primary} {context.words.stretch(primary, part.interval)}"
+    rest = context.words.whenever(case.region, primary)
+    return finding(
+        NAME,
+        f"the set part and the clear part of {condition.name} can hold together{where}{rest}",
+        clear.span,
+        statements=(condition.name,),
+        witness=case.witness,
+        region=case.region,
+        suggestion=_narrowed(context, condition, clear),
+        advice=(
+            f"setting wins there, so {condition.name} stays true",
+            "leave a stretch between the two parts, or none at all: where neither holds, it stays as it was",
+        ),
+    )
+
+
+def _narrowed(context: Context, condition: m.Condition, clear: m.Formula) -> Suggestion | None:
+    """The condition with a clear part that leaves out what sets it, where both are plain regions of one reading and
+    what is left can be written exactly."""
+    sets = condition.formula
+    if not (isinstance(sets, m.Compare) and isinstance(clear, m.Compare)):
+        return None
+    if (sets.quantity, sets.index) != (clear.quantity, clear.index) or sets.region.moves or clear.region.moves:
+        return None
+    sensor = context.ruleset.quantities[sets.quantity].range
+    left = clear.region.values.intersect(IntervalSet.of(sensor)).subtract(sets.region.values)
+    if len(left.parts) != 1:
+        return None
+    part = left.parts[0]
+    reading = m.variable(clear.quantity, clear.index)
+    reaches_an_end = part.low == sensor.low or part.high == sensor.high
+    if not reaches_an_end and not (part.low_included and part.high_included):
+        # `from ... to` takes its ends in.
+        return None
+    return spliced(condition.span, clear.span, f"{reading} {context.words.region_text(reading, part)}")

@@ -1,0 +1,149 @@
+"""A red band without an alert, on a quantity whose limit needs one.
+
+## What it finds
+
+A red band of a quantity of which some limit or avoid range has `needs`, and a state in which the band
+applies, no such limit is broken, and no alert that counts for the quantity is up, of whatever level and
+after whatever time.
+
+## Why it matters
+
+Somebody decided that this quantity is worth being told about. Elsewhere on the same gauge red comes without
+a word, and who does not look does not know. Often the alert was left out when a second red band was written.
+
+## Example
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    limit oil_temp at most 240 F, needs warning, source NOTE
+    limit oil_temp at least 20 F, source NOTE
+    oil_temp below 20 F is red
+    oil_temp from 20 to 240 F is green
+    oil_temp above 240 F is red with warning "OIL HOT"
+
+## Corrected
+
+    rules "example" version 1
+    source NOTE common practice
+    quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+    limit oil_temp at most 240 F, needs warning, source NOTE
+    limit oil_temp at least 20 F, source NOTE
+    oil_temp below 20 F is red with warning "OIL COLD"
+    oil_temp from 20 to 240 F is green
+    oil_temp above 240 F is red with warning "OIL HOT"
+
+## How it is decided
+
+The solver is asked for a state in which the red band applies, no limit of the quantity that needs an alert
+is broken, and no alert of one of its bands is up, nor one on its own that reads the quantity. What a
+deadband keeps up does not count as red here; a `for more than` counts as over.
+
+## What it cannot see
+
+Red where a limit is broken: see missing-alert. A quantity none of whose limits needs an alert.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from alertlang.checks.context import Case, Context
+from alertlang.checks.limits import limits, named
+from alertlang.checks.suggest import is_high, spliced
+from alertlang.checks.undecided import undecided
+from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.logic.terms import both, disjunction, negate
+from alertlang.meaning.instant import Instant
+from alertlang.model import ruleset as m
+
+NAME = "silent-danger"
+
+
+def applies(ruleset: m.RuleSet, name: str | None) -> bool:
+    """Whether a quantity has a red band and a limit that needs an alert."""
+    if name is None or not any(b.colour is m.Colour.RED for b in ruleset.bands_by_quantity[name]):
+        return False
+    return any(one.needs is not None for one in ruleset.ranges_by_quantity[name])
+
+
+def check_quantity(context: Context, name: str) -> Iterator[Finding]:
+    """Red bands of one quantity that can show in silence, each once."""
+    reds = [b for b in context.ruleset.bands_by_quantity[name] if b.colour is m.Colour.RED and b.alert is None]
+    needing = [one for one in limits(context, name) if one.needs is not None] if reds else []
+    if needing:
+        for band in reds:
+            yield from _silent(context, band, needing)
+
+
+def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[Finding]:
+    name, encoder = band.quantity, context.encoder
+    for index, reading in context.elements(name, band.index):
+        own = [one for one in needing if one.index in {None, index}]
+        if not own:
+            continue
+        goal = both(
+            encoder.applies(band, index, eventually=True, linger=False),
+            negate(disjunction(encoder.violated(one, index) for one in own)),
+            negate(encoder.alert_up(name, index, m.Level.ADVISORY, eventually=True)),
+        )
+
+        def confirm(instant: Instant, index: int | None = index, own: tuple[m.Range, ...] = tuple(own)) -> bool:
+            return (
+                instant.applies(band, index, eventually=True, linger=False)
+                and not any(instant.violates(one, index) for one in own)
+                and instant.level_for(name, index, eventually=True) is None
+            )
+
+        formulas = (
+            *(one.when for one in own),
+            *(f for rule in context.ruleset.rules_for(name) for f in (rule.when, rule.unless)),
+        )
+        cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
+        if cases.undecided:
+            yield undecided(NAME, band.span, name, (band.label,))
+        for case in cases.found:
+            yield _finding(context, band, own, reading, case)
+        if cases.found or cases.undecided:
+            return
+
+
+def _finding(context: Context, band: m.Band, needing: list[m.Range], reading: str, case: Case) -> Finding:
+    part = case.region[reading]
+    assert isinstance(part, Reach)
+    where = context.words.stretch(reading, part.interval)
+    rest = context.words.whenever(case.region, reading)
+    # The one that asks for most; of equals the first.
+    needs, one = max(((o.needs, o) for o in needing if o.needs is not None), key=lambda found: found[0])
+    return finding(
+        NAME,
+        f"{context.subject(reading)} {where} is red and no alert is up{rest}, although {named(one)} needs a "
+        f"{needs.word} where it is broken",
+        band.span,
+        quantity=band.quantity,
+        statements=(band.label,),
+        limit=one.label,
+        witness=case.witness,
+        region=case.region,
+        suggestion=_with_alert(context, band, one, needs, part),
+        advice=("give the band an alert, or accept its silence with the reason for it",),
+    )
+
+
+def _with_alert(context: Context, band: m.Band, one: m.Range, needs: m.Level, part: Reach) -> Suggestion | None:
+    """The band with an alert of the level that the limit needs, or of a caution: an advisory does not go with red."""
+    level = max(needs, m.Level.CAUTION)
+    each = context.ruleset.quantities[band.quantity].size is not None and band.index is None
+    text = context.words.alert_text(band.quantity, _is_high(context, one, part), level, each)
+    colour = band.node.colour.span
+    return spliced(band.span, colour, f'{colour.text} with {level.word} "{text}"')
+
+
+def _is_high(context: Context, one: m.Range, part: Reach) -> bool:
+    """Whether a red stretch is the upper one: it ends where the sensor does, or lies beyond the limit."""
+    sensor = context.ruleset.quantities[one.quantity].range
+    if part.interval.high == sensor.high:
+        return True
+    if part.interval.low == sensor.low:
+        return False
+    return bool(one.region.numbers) and is_high(one, part)

@@ -1,0 +1,134 @@
+"""The worst reaction time against runs of the stepper: never exceeded, and reached by some run."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from fractions import Fraction
+
+import pytest
+from hypothesis import HealthCheck, Phase, assume, given, settings
+from hypothesis import strategies as st
+
+from alertlang.checks.context import Context
+from alertlang.checks.late_alert import worst_reaction
+from alertlang.checks.reaction import delay_of
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import both, disjunction, negate
+from alertlang.meaning.readings import Sample
+from alertlang.meaning.stepper import Stepper
+from alertlang.model import ruleset as m
+from tests.helpers.timed import load, timed_rulesets, traces, values_of
+
+# Every duration of a generated rule set is a multiple of it.
+STEP = Fraction(1, 2)
+LONG = 60
+
+
+def guards_of(rules: m.RuleSet, one: m.Range) -> list[tuple[m.Band, Fraction]]:
+    reds = [b for b in rules.bands_by_quantity[one.quantity] if b.colour is m.Colour.RED]
+    return [(band, delay_of(rules, band, alert=False).seconds) for band in reds]
+
+
+def worst_of(context: Context, one: m.Range, index: int | None) -> Fraction | None:
+    """The worst time until red, as the check works it out; none if some state that breaks the limit never shows red."""
+    reds = [b for b in context.ruleset.bands_by_quantity[one.quantity] if b.colour is m.Colour.RED]
+    guards: list[tuple[m.Band | m.Alert, object]] = [(b, delay_of(context.ruleset, b, alert=False)) for b in reds]
+    shows = disjunction(context.encoder.applies(band, index, eventually=True) for band in reds)
+    if context.possible(both(context.encoder.violated(one, index), negate(shows))) is not Answer.NO:
+        return None
+    return worst_reaction(context, one, guards, index)  # type: ignore[arg-type]
+
+
+def time_to_red(rules: m.RuleSet, before: list[Sample], last: Sample, one: m.Range, index: int | None) -> Fraction:
+    """Seconds from the first of the samples that stay as they are until the gauge is red."""
+    stepper = Stepper(rules)
+    for sample in before:
+        stepper.step(sample)
+    for k in range(LONG):
+        shown = stepper.step(Sample(last.time + k * STEP, last.readings, last.positions))
+        if shown.colours[one.quantity, index] is m.Colour.RED:
+            return k * STEP
+    raise AssertionError("never red")
+
+
+def breaks(rules: m.RuleSet, last: Sample, one: m.Range, index: int | None) -> bool:
+    """Whether a limit without a context of its own is broken by a sample."""
+    shown = Stepper(rules).step(Sample(Fraction(0), last.readings, last.positions))
+    value = shown.values[m.variable(one.quantity, index)]
+    return value is not None and one.region.values.contains(value) is (one.kind == "avoid")
+
+
+@settings(
+    max_examples=150,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=list(HealthCheck),
+)
+@given(st.data())
+def test_no_run_takes_longer(data: st.DataObject) -> None:
+    text = data.draw(timed_rulesets(conditions=(1, 2), rules=(2, 5), limits=(0, 0), failures=False))
+    bands = [line for line in text.splitlines() if line.startswith("b") and " is red" in line]
+    assume(bands)
+    rules = load(text + "l: limit speed at most 4 rpm, source NOTE\n" if "quantity speed" in text else text)
+    context = Context(rules)
+    for one in rules.ranges:
+        index = rules.elements(one.quantity)[0]
+        worst = worst_of(context, one, index)
+        if worst is None:
+            continue
+        for _ in range(5):
+            samples = list(data.draw(traces(rules, failures=False, acknowledge=False)))
+            last = samples.pop()
+            if breaks(rules, last, one, index):
+                # Being held more than D shows one sample later.
+                assert time_to_red(rules, samples, last, one, index) <= worst + STEP
+
+
+HEAD = """\
+rules "osier" version 1
+source NOTE common practice
+quantity speed from 0 to 10 rpm
+quantity temp from -4 to 4 C
+l: limit speed at most 4 rpm, source NOTE
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "worst"),
+    [
+        ("speed above 4 is red", 0),
+        ("speed above 4 for more than 3 s is red", 3),
+        ("condition c means temp below 0, set after 5 s, cleared after 2 s\n"
+         "when c then speed above 4 is red\nwhen not c then speed above 4 is red", 5),
+        ("condition c means temp below 0 until temp above 2, set after 1 s, cleared after 4 s\n"
+         "when c then speed above 4 for more than 2 s is red\nspeed above 4 for more than 3 s is red unless c", 7),
+        ("condition c means temp below 0, set after 2 s\ncondition d means c or temp above 3, cleared after 3 s\n"
+         "when d then speed above 4 is red\nspeed above 4 is red unless d", 3),
+        ("condition c means temp below 0, set after 2 s\ncondition d means c or temp above 3, set after 3 s\n"
+         "when d then speed above 4 is red\nspeed above 4 is red unless d", 5),
+    ],
+)
+def test_the_worst_is_reached(text: str, worst: int) -> None:
+    rules = load(HEAD + text + "\n")
+    context = Context(rules)
+    (one,) = rules.ranges
+    assert worst_of(context, one, None) == worst
+    longest = max(time_to_red(rules, before, last, one, None) for before, last in runs(rules))
+    assert worst - STEP <= longest <= worst + STEP
+
+
+def runs(rules: m.RuleSet) -> Iterator[tuple[list[Sample], Sample]]:
+    """Runs that break the limit at their end and go on so: what came before changes now and then."""
+    rng = random.Random(4)
+    temps = values_of(rules, rules.quantities["temp"])
+    for _ in range(300):
+        samples: list[Sample] = []
+        now = Fraction(0)
+        temp = rng.choice(temps)
+        for _ in range(rng.randrange(0, 12)):
+            if rng.random() < 0.3:
+                temp = rng.choice(temps)
+            samples.append(Sample(now, {"speed": Fraction(rng.choice((0, 2))), "temp": temp}, {}))
+            now += STEP * rng.choice((1, 2, 3))
+        yield samples, Sample(now, {"speed": Fraction(10), "temp": rng.choice(temps)}, {})

@@ -1,0 +1,162 @@
+"""The snapshot (evaluator and solver) against the stepper: the same in a settled state, never narrower in a moving one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from hypothesis import HealthCheck, Phase, assume, given, settings
+from hypothesis import strategies as st
+
+from alertlang.checks.context import Context
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import At, Flag, Term, both, conjunction, in_interval, negate
+from alertlang.meaning.instant import Instant, State
+from alertlang.meaning.readings import Sample
+from alertlang.meaning.stepper import Shown, Stepper
+from alertlang.model import ruleset as m
+from alertlang.model import snapshot as s
+from alertlang.units.interval import Interval
+from tests.helpers.timed import load, timed_rulesets, traces
+
+# Longer than all delays of a generated rule set one after the other.
+LONG = 60
+# Without shrinking: it would take minutes to make a small example smaller.
+SLOW = settings(
+    max_examples=1500,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=list(HealthCheck),
+)
+
+
+def sensors(rules: m.RuleSet) -> frozenset[str]:
+    return frozenset(m.variable(q.name, i) for q in rules.quantities.values() if q.derived is None for i in q.indexes)
+
+
+def readings(rules: m.RuleSet, sample: Sample, shown: Shown) -> tuple[dict[str, Fraction], dict[str, bool]]:
+    """What there is at a sample: a value for every sensor (any, where it has failed) and every rise or fall; and which
+    sensors have failed."""
+    values: dict[str, Fraction] = {}
+    failed: dict[str, bool] = {}
+    for quantity in rules.quantities.values():
+        for index in quantity.indexes:
+            name = m.variable(quantity.name, index)
+            value = shown.values[name]
+            if quantity.derived is None:
+                failed[s.failed_flag(name)] = value is None
+            if not quantity.is_computed:
+                values[name] = quantity.low if value is None else value
+    return values, failed
+
+
+def settled_flags(rules: m.RuleSet, state: State, mode: s.Mode) -> State:
+    """Open truths as they are once everything has lasted for long: what holds has held, what was set stays."""
+    flags = dict(state.flags)
+    everything = [part for formula in rules.formulas for part in m.parts_of(formula) if isinstance(part, m.Held)]
+    while True:
+        instant = Instant(rules, State(state.readings, state.positions, flags), mode)
+        found = dict(flags)
+        for held in everything:
+            found[s.held_flag(rules, held, mode)] = instant.holds(held.part)
+        for rule in rules.rules:
+            if rule.held is None:
+                continue
+            indexes = rules.quantities[rule.quantity].indexes if isinstance(rule, m.Band) else (None,)
+            for index in indexes:
+                lasts = (
+                    instant.applies(rule, index, eventually=True)
+                    if isinstance(rule, m.Band)
+                    else instant.alerts(rule, eventually=True)
+                )
+                found[s.elapsed_flag(rule, index, mode)] = lasts
+        if found == flags:
+            return State(state.readings, state.positions, flags)
+        flags = found
+
+
+def exactly(context: Context, state: State) -> Term:
+    """The solver's words for a state; an open truth that no question reads has no word."""
+    known = context.encoder.names.flags
+    return both(
+        conjunction(in_interval(name, Interval.point(value)) for name, value in state.readings.items()),
+        conjunction(At(name, position) for name, position in state.positions.items()),
+        conjunction(Flag(name) if holds else negate(Flag(name)) for name, holds in state.flags.items() if name in known),
+    )
+
+
+def is_applied(instant: Instant, rule: m.Band | m.Alert, index: int | None) -> bool:
+    return instant.applies(rule, index) if isinstance(rule, m.Band) else instant.alerts(rule)
+
+
+@SLOW
+@given(st.data())
+def test_a_settled_state_shows_the_same(data: st.DataObject) -> None:
+    rules = load(data.draw(timed_rulesets()))
+    one = data.draw(traces(rules, longest=1, acknowledge=False))[0]
+    assume(len(one.positions) == len(rules.switches))
+    stepper = Stepper(rules)
+    for k in range(LONG):
+        shown = stepper.step(replace(one, time=Fraction(k)))
+    values, failed = readings(rules, one, shown)
+    context = Context(rules)
+    mode = s.Mode(may_fail=sensors(rules), suffix=" as told")
+    encoder = context.encoder.in_mode(mode)
+    # Between its two parts a condition with `until` is what its past made of it.
+    past = {s.until_flag(c.name, mode): shown.conditions[c.name] for c in rules.conditions.values() if c.until}
+    state = settled_flags(rules, State(values, one.positions, {**failed, **past}), mode)
+    instant = Instant(rules, state, mode)
+    # A rise of 0 may lie outside the range that a `let` declares for it.
+    assume(instant.is_possible())
+    assert {name: instant.condition(name) for name in rules.conditions} == shown.conditions
+    for (label, index), applies in shown.applies.items():
+        rule = next(r for r in rules.rules if r.label == label)
+        assert is_applied(instant, rule, index) == applies, (label, index)
+        if rule.alert is not None:
+            assert applies <= ((label, index) in shown.alerts) <= (applies or rule.latched)
+        term = encoder.applies(rule, index) if isinstance(rule, m.Band) else encoder.alerts(rule)
+        # After the term, which makes the names of what it leaves open.
+        here = exactly(context, state)
+        assert context.decider.possible(both(here, term if applies else negate(term))) is Answer.YES, label
+    # The state with every open truth fixed decides everything: nothing else is possible in it.
+    for name, holds in shown.conditions.items():
+        term = encoder.condition(name)
+        fixed = exactly(context, state)
+        if rules.conditions[name].until is None:
+            assert context.decider.possible(both(fixed, negate(term) if holds else term)) is Answer.NO, name
+    for (quantity, index), colour in shown.colours.items():
+        assert instant.colour(quantity, index) == colour
+
+
+@SLOW
+@given(st.data())
+def test_whatever_happens_over_time_is_a_state_of_the_solver(data: st.DataObject) -> None:
+    rules = load(data.draw(timed_rulesets()))
+    samples = data.draw(traces(rules, longest=8, acknowledge=False))
+    context = Context(rules)
+    mode = s.Mode(settled=False, may_fail=sensors(rules), suffix=" meanwhile")
+    encoder = context.encoder.in_mode(mode)
+    stepper = Stepper(rules)
+    for k, sample in enumerate(samples):
+        shown = stepper.step(sample)
+        if len(sample.positions) < len(rules.switches):
+            # The snapshot knows no switch without a position.
+            break
+        values, failed = readings(rules, sample, shown)
+        trends = [q for q in rules.quantities.values() if q.is_trend]
+        names = [m.variable(q.name, i) for q in trends for i in q.indexes]
+        inside = all(rules.quantities[n.split("[")[0]].range.contains(values[n]) for n in names)
+        # A rise that is not known for want of a sample before is no failure of a sensor, and one beyond its range is
+        # told as it is.
+        told = all(shown.values[n] is not None or k > 0 for n in names)
+        if not inside or not told or any(shown.values[n] is None for n in names):
+            continue
+        seen = [
+            term if shown.applies[label, index] else negate(term)
+            for label, index in shown.applies
+            for rule in rules.rules
+            if rule.label == label
+            for term in [encoder.applies(rule, index) if isinstance(rule, m.Band) else encoder.alerts(rule)]
+        ]
+        there = State(values, sample.positions, failed)
+        assert context.decider.possible(both(exactly(context, there), *seen)) is Answer.YES, (k, shown)

@@ -1,0 +1,56 @@
+"""Published limits of every shape: what guards them is clean, and each slip is found.
+
+The figures and their sources stand in `tests/outside/shapes`, one entry for each shape. A shape's rules must give no
+finding; only advice on published marking rules (AL6xx) is not asked for here. A slip must give just the findings it
+names among those that say what is shown, raised and when.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from alertlang.api import Rules, load
+from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.finding import Finding
+from tests.outside.shapes import SHAPES, Shape
+
+SLIPS = [(shape, name) for shape in SHAPES for name in shape.slips]
+each = pytest.mark.parametrize("shape", SHAPES, ids=lambda shape: shape.name)
+each_slip = pytest.mark.parametrize(("shape", "name"), SLIPS, ids=[f"{shape.name}: {name}" for shape, name in SLIPS])
+
+
+def panel(files: dict[str, list[str]], folder: Path) -> Rules:
+    for name, statements in files.items():
+        (folder / name).write_text("\n".join(statements) + "\n", encoding="utf-8")
+    return load(folder / "panel.alert")
+
+
+def serious(rules: Rules) -> list[Finding]:
+    return [f for f in rules.check().findings if f.severity >= Severity.WARNING and f.accepted is None]
+
+
+def about_limits(findings: list[Finding]) -> set[str]:
+    """What says that a colour or an alert is missing, wrong or late (AL201 to AL309)."""
+    return {f.code.name for f in findings if "AL2" <= f.code.code < "AL4"}
+
+
+@each
+def test_guarded(shape: Shape, tmp_path: Path) -> None:
+    report = panel(shape.files(), tmp_path).check()
+    assert [f"{f.code.name}: {f.message}" for f in report.findings if not f.code.code.startswith("AL6")] == []
+    assert {claim.verdict.value for claim in report.claims} <= {"proved"}
+
+
+@each
+def test_profile_by_itself_is_clean(shape: Shape, tmp_path: Path) -> None:
+    panel(shape.files(), tmp_path)
+    for name in shape.profiles:
+        report = load(tmp_path / f"{name}.profile").check()
+        assert [f.message for f in report.findings if not f.code.code.startswith("AL6")] == []
+
+
+@each_slip
+def test_slip_is_found(shape: Shape, name: str, tmp_path: Path) -> None:
+    assert about_limits(serious(panel(shape.broken(name), tmp_path))) == shape.slips[name].found
