@@ -58,7 +58,7 @@ class Context:
         may_fail = failing | self.ruleset.failures_read(*formulas)
         if not may_fail:
             return self.encoder
-        return self.encoder.in_mode(Mode(may_fail=may_fail, suffix=" as told"))
+        return self.encoder.in_mode(Mode(may_fail=may_fail, suffix=f" as told without {', '.join(sorted(may_fail))}"))
 
     def possible(self, term: Term) -> Answer:
         return self.decider.possible(term)

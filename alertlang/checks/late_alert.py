@@ -35,10 +35,12 @@ stand.
 
 A statement's delay is its `for more than`, for its alert also its `after`, and the longest delay among the
 conditions its context reads: `set after` where one must become true, `cleared after` where it must become
-false, added up along conditions built on conditions. The solver is asked for a state that breaks the limit
-in which no statement applies that is fast enough, while a slower one does. The worst reaction time is the
-smallest time for which there is no such state. It counts from the moment at which the state begins, and the
-state is then held as it is.
+false, added up along conditions built on conditions. For each time at which some delay is over the solver
+is asked for a state that breaks the limit and that something shows in the end, but that nothing is sure to
+show by then: a statement that waits counts once its delay is over, one that does not wait counts as soon as
+its context holds, and a condition that has not settled may be either way. The worst reaction time is the
+first for which there is no such state. It counts from the moment at which the state begins, and the state
+is then held as it is.
 
 ## What it cannot see
 
@@ -49,11 +51,12 @@ limit that nothing guards at all: see unguarded-limit and missing-alert.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import limits, named
-from alertlang.checks.reaction import Delay, delay_of
+from alertlang.checks.reaction import Delay, delay_of, moments, unsettled_after
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reaction, Reach, finding
 from alertlang.logic.encode import Encoder
@@ -61,22 +64,35 @@ from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
+from alertlang.model.snapshot import PLAIN, Mode
 
 NAME = "late-alert"
 
-Guard = tuple[m.Band | m.Alert, Delay]
+
+@dataclass(frozen=True, slots=True)
+class Guard:
+    """A statement that guards, with its delay. `waits`: it has a delay of its own, beside those of its conditions."""
+
+    rule: m.Band | m.Alert
+    delay: Delay
+    waits: bool
+
+    def counts_after(self, seconds: Fraction) -> bool:
+        """Whether it shows then, if its conditions are as they are then. A statement that waits counts once all of its
+        delays are over: what it waits for may have begun only when its conditions had settled."""
+        return not self.waits or self.delay.seconds <= seconds
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Red first, then the alert, of each limit and avoid range of one quantity."""
     bands = context.ruleset.bands_by_quantity[name]
     for one in limits(context, name):
-        reds = [_guard(context, band, alert=False) for band in bands if band.colour is m.Colour.RED]
+        reds = [guard_of(context.ruleset, band, alert=False) for band in bands if band.colour is m.Colour.RED]
         yield from _late(context, one, reds, "red")
     for one in limits(context, name, lamp_only=True):
         if one.needs is not None:
             loud = [
-                _guard(context, rule, alert=True)
+                guard_of(context.ruleset, rule, alert=True)
                 for rule in context.ruleset.rules_for(name)
                 if rule.alert is not None and rule.alert.level >= one.needs
             ]
@@ -88,13 +104,15 @@ def allowed_time(one: m.Range) -> Fraction:
     return (one.except_for or Fraction(0)) + one.allowed
 
 
-def _guard(context: Context, rule: m.Band | m.Alert, *, alert: bool) -> Guard:
-    return rule, delay_of(context.ruleset, rule, alert=alert)
+def guard_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool) -> Guard:
+    """A statement as a guard: by its colour, or by its alert."""
+    waits = bool(rule.held) or (alert and bool(rule.after))
+    return Guard(rule, delay_of(ruleset, rule, alert=alert), waits)
 
 
 def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Iterator[Finding]:
     allowed = allowed_time(one)
-    if all(delay.seconds <= allowed for _, delay in guards):
+    if all(guard.delay.seconds <= allowed for guard in guards):
         return
     for index, reading in context.elements(one.quantity, one.index):
         worst = worst_reaction(context, one, guards, index, allowed)
@@ -104,24 +122,33 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
         if worst <= allowed:
             continue
         # The state in which it takes longest is the one to show.
-        before = max([d.seconds for _, d in guards if d.seconds < worst] + [allowed])
-        goal = _only_slower(context, one, guards, max(before, allowed), index)
+        before = max(t for t in _moments(context.ruleset, guards, allowed) if t < worst)
+        goal = _only_slower(context, one, guards, before, index)
+        mode = _mode_after(context.ruleset, before)
 
         def confirm(
-            instant: Instant, one: m.Range = one, index: int | None = index, before: Fraction = max(before, allowed)
+            instant: Instant,
+            one: m.Range = one,
+            index: int | None = index,
+            before: Fraction = before,
+            mode: Mode = mode,
         ) -> bool:
-            up = [delay for rule, delay in guards if _is_up(instant, rule, index)]
-            return instant.violates(one, index) and bool(up) and min(d.seconds for d in up) > before
+            then = instant.in_mode(mode)
+            fast = [guard.rule for guard in guards if guard.counts_after(before)]
+            return (
+                then.is_possible()
+                and instant.violates(one, index)
+                and not any(_is_up(then, rule, index) for rule in fast)
+                and any(_is_up(instant, guard.rule, index) for guard in guards)
+            )
 
-        formulas = (one.when, *(f for rule, _ in guards for f in (rule.when, rule.unless)))
+        formulas = (one.when, *(f for guard in guards for f in (guard.rule.when, guard.rule.unless)))
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
         for case in cases.found:
             instant = context.instant(case.model)
-            slow = min(
-                ((rule, delay) for rule, delay in guards if _is_up(instant, rule, index)),
-                key=lambda guard: guard[1].seconds,
-            )
-            yield _finding(context, one, reading, case, slow, what, allowed)
+            up = [guard for guard in guards if _is_up(instant, guard.rule, index)]
+            slow = min(up, key=lambda guard: guard.delay.seconds)
+            yield _finding(context, one, reading, case, slow, worst, what, allowed)
         if cases.undecided:
             yield undecided(NAME, one.span, one.quantity, (), one.label)
 
@@ -131,23 +158,32 @@ def worst_reaction(
 ) -> Fraction | None:
     """The longest time in seconds until some guard shows, over all states that break a limit and that some guard shows
     in the end; not less than `at_least`. None if the solver gave up."""
-    worst = at_least
-    for seconds in sorted({at_least} | {delay.seconds for _, delay in guards if delay.seconds > at_least}):
+    for seconds in _moments(context.ruleset, guards, at_least):
         answer = context.possible(_only_slower(context, one, guards, seconds, index))
         if answer is Answer.UNDECIDED:
             return None
         if answer is Answer.NO:
-            break
-        worst = min(delay.seconds for _, delay in guards if delay.seconds > seconds)
-    return worst
+            return seconds
+    raise AssertionError("after the last delay everything has settled")
+
+
+def _moments(ruleset: m.RuleSet, guards: list[Guard], at_least: Fraction) -> list[Fraction]:
+    """The times at which something that guards can change, in order."""
+    times = {guard.delay.seconds for guard in guards} | moments(ruleset)
+    return [at_least, *sorted(t for t in times if t > at_least)]
+
+
+def _mode_after(ruleset: m.RuleSet, seconds: Fraction) -> Mode:
+    unsettled = unsettled_after(ruleset, seconds)
+    return Mode(unsettled=unsettled, suffix=f" after {m.in_seconds(seconds)}") if unsettled else PLAIN
 
 
 def _only_slower(context: Context, one: m.Range, guards: list[Guard], seconds: Fraction, index: int | None) -> Term:
-    """The limit is broken, and all that shows it comes later than some seconds."""
-    encoder = context.encoder
-    fast = disjunction(_up(encoder, rule, index) for rule, delay in guards if delay.seconds <= seconds)
-    slow = disjunction(_up(encoder, rule, index) for rule, delay in guards if delay.seconds > seconds)
-    return both(encoder.violated(one, index), negate(fast), slow)
+    """The limit is broken, nothing is sure to show it some seconds after that began, and in the end something does."""
+    then = context.encoder.in_mode(_mode_after(context.ruleset, seconds))
+    fast = disjunction(_up(then, guard.rule, index) for guard in guards if guard.counts_after(seconds))
+    slow = disjunction(_up(context.encoder, guard.rule, index) for guard in guards)
+    return both(context.encoder.violated(one, index), negate(fast), slow)
 
 
 def _up(encoder: Encoder, rule: m.Band | m.Alert, index: int | None) -> Term:
@@ -163,9 +199,9 @@ def _is_up(instant: Instant, rule: m.Band | m.Alert, index: int | None) -> bool:
 
 
 def _finding(
-    context: Context, one: m.Range, reading: str, case: Case, slow: Guard, what: str, allowed: Fraction
+    context: Context, one: m.Range, reading: str, case: Case, slow: Guard, worst: Fraction, what: str, allowed: Fraction
 ) -> Finding:
-    rule, delay = slow
+    rule, delay = slow.rule, slow.delay
     part = case.region[reading]
     assert isinstance(part, Reach)
     where = context.words.stretch(reading, part.interval)
@@ -174,14 +210,14 @@ def _finding(
     return finding(
         NAME,
         f"{context.subject(reading)} {where} breaks {named(one)} and {what} comes only after "
-        f"{m.in_seconds(delay.seconds)}{rest}: {delay.in_words}",
+        f"{m.in_seconds(worst)}{rest}: {delay.in_words}",
         rule.span,
         quantity=one.quantity,
         statements=(rule.label,),
         limit=one.label,
         witness=case.witness,
         region=case.region,
-        reaction=Reaction(delay.seconds, allowed),
+        reaction=Reaction(worst, allowed),
         advice=(
             f"it must be there within {m.in_seconds(allowed)}: {m.in_seconds(one.allowed)}{grace} ({one.allowed_by})",
             "shorten a delay, or add a faster statement for this limit",

@@ -56,10 +56,10 @@ from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import FALSE, Flag, Term, both, conjunction, disjunction, negate
+from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import FAILED, failed_flag
+from alertlang.model.snapshot import failed_flag
 from alertlang.syntax import tree as t
 
 NAME = "lost-guard"
@@ -86,14 +86,6 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                     yield found
 
 
-def _told(context: Context) -> Encoder:
-    """What is shown where any sensor may have failed."""
-    everything = (
-        m.variable(q.name, i) for q in context.ruleset.quantities.values() if q.derived is None for i in q.indexes
-    )
-    return context.encoder_for(failing=frozenset(everything))
-
-
 def _all_kept(context: Context, watched: list[tuple[m.Range, tuple[Rule, ...]]]) -> Answer:
     """Whether some limit can lose its guards to some one sensor: one question, that most quantities answer with no."""
     parts: list[Term] = []
@@ -105,17 +97,14 @@ def _all_kept(context: Context, watched: list[tuple[m.Range, tuple[Rule, ...]]])
 
 
 def _goal(context: Context, one: m.Range, guards: tuple[Rule, ...], sensor: str, index: int | None) -> Term:
-    """With one sensor failed and no other, a limit is broken and what would guard it does not."""
-    told = _told(context)
-    lost = both(_shown(context.encoder, guards, index), negate(_shown(told, guards, index)))
+    """With one sensor failed, a limit is broken and what would guard it does not."""
     flag = failed_flag(sensor)
-    reads = context.encoder.definitions_for(lost.reads)[0]
-    if flag not in reads:
+    told = context.encoder_for(failing=frozenset((sensor,)))
+    lost = both(_shown(context.encoder, guards, index), negate(_shown(told, guards, index)))
+    if flag not in context.encoder.definitions_for(lost.reads)[0]:
         # A guard that does not read it cannot be lost with it.
         return FALSE
-    others = [name for name in sorted(reads) if name.endswith(FAILED) and name != flag]
-    healthy = conjunction(negate(Flag(other)) for other in others)
-    return both(Flag(flag), healthy, context.encoder.violated(one, index), lost)
+    return both(Flag(flag), context.encoder.violated(one, index), lost)
 
 
 def _loud(context: Context, one: m.Range) -> tuple[Rule, ...]:
@@ -133,7 +122,7 @@ def _lost(
     """What one failed sensor takes away from a limit. `guards`: with `reds` the red ones, the `alerts` beside them; else
     the alerts."""
     for sensor in _sensors(context, one, guards):
-        mode = _told(context).mode
+        mode = context.encoder_for(failing=frozenset((sensor,))).mode
         for index, reading in context.elements(one.quantity, one.index):
             goal = _goal(context, one, guards, sensor, index)
             if goal is FALSE:

@@ -57,17 +57,39 @@ def _of_formula(ruleset: m.RuleSet, formula: m.Formula | None, to: bool) -> Dela
     return NONE
 
 
+def own_delay(ruleset: m.RuleSet, name: str, to: bool) -> Fraction:
+    """The delay that a condition itself adds before it becomes true (`to`) or false."""
+    condition = ruleset.conditions[name]
+    return (condition.set_after if to else condition.cleared_after) or _ZERO
+
+
 def of_condition(ruleset: m.RuleSet, name: str, to: bool) -> Delay:
     """How long a condition may take to become true (`to`) or false, conditions it is built on included."""
     condition = ruleset.conditions[name]
     if to:
         below = _of_formula(ruleset, condition.formula, True)
-        own, word = condition.set_after, "set after"
+        word = "set after"
     else:
         below = _of_formula(ruleset, condition.formula, False)
         if condition.until is not None:
             below = _longest(below, _of_formula(ruleset, condition.until, True))
-        own, word = condition.cleared_after, "cleared after"
+        word = "cleared after"
+    own = own_delay(ruleset, name, to)
     if not own:
         return below
     return below + Delay(own, (f"{m.in_seconds(own)} ({word}, {name})",))
+
+
+def unsettled_after(ruleset: m.RuleSet, seconds: Fraction) -> frozenset[tuple[str, bool]]:
+    """The conditions that may still be true (or false) so long after everything else has stopped changing."""
+    return frozenset(
+        (name, value)
+        for name in ruleset.conditions
+        for value in (True, False)
+        if own_delay(ruleset, name, not value) and of_condition(ruleset, name, not value).seconds > seconds
+    )
+
+
+def moments(ruleset: m.RuleSet) -> frozenset[Fraction]:
+    """The times after which some condition has settled."""
+    return frozenset(of_condition(ruleset, name, to).seconds for name in ruleset.conditions for to in (True, False))

@@ -45,7 +45,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.reaction import NONE, Delay, of_condition
+from alertlang.checks.reaction import NONE, Delay, of_condition, own_delay
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, finding
 from alertlang.logic.solver import Answer
@@ -55,7 +55,12 @@ from alertlang.model import ruleset as m
 from alertlang.model.snapshot import Mode
 
 NAME = "transient-gap"
-_SETTLING = Mode(settled=False, suffix=" meanwhile")
+
+
+def unsettled(ruleset: m.RuleSet, delayed: list[str]) -> Mode:
+    """States in which delayed conditions may not have settled, each in the directions in which it has a delay."""
+    pairs = {(name, value) for name in delayed for value in (True, False) if own_delay(ruleset, name, not value)}
+    return Mode(unsettled=frozenset(pairs), suffix=" meanwhile")
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -66,7 +71,8 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     delayed = [c for c in sorted(ruleset.conditions_read(*formulas)) if ruleset.conditions[c].is_delayed]
     if not bands or not delayed:
         return
-    settling = context.encoder.in_mode(_SETTLING)
+    mode = unsettled(ruleset, delayed)
+    settling = context.encoder.in_mode(mode)
     for index, reading in context.elements(name):
         blank = negate(context.encoder.shows_any(name, index))
         settled = context.cases(blank, lambda i, index=index: not i.colours(name, index), primary=reading)  # type: ignore[misc]
@@ -77,26 +83,32 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         goal = both(negate(settling.shows_any(name, index)), outside)
 
         def confirm(instant: Instant, index: int | None = index) -> bool:
-            meanwhile = instant.in_mode(_SETTLING)
+            meanwhile = instant.in_mode(mode)
             return meanwhile.is_possible() and not meanwhile.colours(name, index)
 
         if context.possible(goal) is Answer.NO:
             continue
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=2)
         for case in cases.found:
-            yield _finding(context, name, reading, case, delayed, bands)
+            yield _finding(context, name, reading, case, delayed, bands, mode)
         if cases.undecided:
             yield undecided(NAME, bands[0].span, name)
 
 
 def _finding(
-    context: Context, name: str, reading: str, case: Case, delayed: list[str], bands: tuple[m.Band, ...]
+    context: Context,
+    name: str,
+    reading: str,
+    case: Case,
+    delayed: list[str],
+    bands: tuple[m.Band, ...],
+    mode: Mode,
 ) -> Finding:
     part = case.region[reading]
     assert isinstance(part, Reach)
     where = context.words.stretch(reading, part.interval).replace("at every value", "at any value")
     instant = context.instant(case.model)
-    meanwhile = instant.in_mode(_SETTLING)
+    meanwhile = instant.in_mode(mode)
     longest: Delay = NONE
     for condition in delayed:
         now = meanwhile.condition(condition)

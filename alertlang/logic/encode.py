@@ -32,7 +32,10 @@ class Encoder:
         self.ruleset = ruleset
         self.mode = mode
         self.names = names if names is not None else Names(ruleset)
+        # The encoder of the plain mode, which has the terms that a mode does not touch.
+        self._plain: Encoder = self
         self._modes: dict[s.Mode, Encoder] = {mode: self}
+        self._untouched: dict[str, bool] = {}
         self._conditions: dict[str, Term] = {}
         self._bands: dict[tuple[str, int | None, bool, bool], Term] = {}
         self._alerts: dict[tuple[str, bool], Term] = {}
@@ -52,6 +55,7 @@ class Encoder:
         if found is None:
             found = Encoder(self.ruleset, mode, self.names)
             found._modes = self._modes
+            found._plain = self._plain
             self._modes[mode] = found
         return found
 
@@ -131,6 +135,15 @@ class Encoder:
             self.names.flag(name, disjunction((negate(Flag(name)), conjunction(needs))))
         return Flag(name)
 
+    def _is_plain(self, rule: m.Band | m.Alert) -> bool:
+        """Whether a statement's terms are those of the plain mode."""
+        if self._plain is self:
+            return False
+        known = self._untouched.get(rule.label)
+        if known is None:
+            known = self._untouched[rule.label] = not self.mode.touches_rule(self.ruleset, rule)
+        return known
+
     def condition(self, name: str) -> Term:
         term = self._conditions.get(name)
         if term is None:
@@ -139,13 +152,26 @@ class Encoder:
         return term
 
     def _condition(self, condition: m.Condition) -> Term:
-        if condition.is_delayed and not self.mode.settled:
-            return self.names.flag(s.settling_flag(condition.name), TRUE)
+        may_be = [value for value in (True, False) if (condition.name, value) in self.mode.unsettled]
+        if not may_be:
+            if self._plain is not self and not self.mode.touches(self.ruleset, *condition.parts):
+                return self._plain.condition(condition.name)
+            return self._undelayed(condition)
+        settled = self._undelayed(condition)
+        name = s.settling_flag(condition.name, self.mode)
+        ties: list[Term] = []
+        if True not in may_be:
+            ties.append(disjunction((negate(Flag(name)), settled)))
+        if False not in may_be:
+            ties.append(disjunction((Flag(name), negate(settled))))
+        return self.names.flag(name, conjunction(ties))
+
+    def _undelayed(self, condition: m.Condition) -> Term:
         is_set = self.formula(condition.formula)
         if condition.until is None:
             return is_set
         clear = self.formula(condition.until)
-        name = s.until_flag(condition.name, self.mode)
+        name = s.until_flag(self.ruleset, condition.name, self.mode)
         flag = Flag(name)
         stays = disjunction((negate(is_set), flag))
         goes = disjunction((is_set, negate(clear), negate(flag)))
@@ -213,6 +239,8 @@ class Encoder:
 
     def context(self, rule: m.Band | m.Alert) -> Term:
         """`when` holds and `unless` does not."""
+        if self._is_plain(rule):
+            return self._plain.context(rule)
         term = self._contexts.get(rule.label)
         if term is None:
             unless = FALSE if rule.unless is None else self.formula(rule.unless)
@@ -227,6 +255,8 @@ class Encoder:
         """
         if band.index is not None and band.index != index:
             return FALSE
+        if self._is_plain(band):
+            return self._plain.applies(band, index, eventually=eventually, linger=linger)
         deadband = self.ruleset.quantities[band.quantity].deadband
         linger = linger and deadband is not None and band.region.kind != "failed"
         eventually = eventually or band.held is None
@@ -236,21 +266,26 @@ class Encoder:
             region = self.in_region(band.quantity, index, band.region)
             if linger and deadband is not None:
                 near = self.in_region(band.quantity, index, band.region, deadband)
-                kept = self.names.flag(s.lingers_flag(band, index, self.mode), TRUE)
+                kept = self.names.flag(s.lingers_flag(self.ruleset, band, index, self.mode), TRUE)
                 region = disjunction((region, both(kept, near)))
             term = both(region, self.context(band))
             if not eventually:
                 # What has elapsed may count on the deadband: it needs the widest rest there is.
                 rest = self.applies(band, index, eventually=True)
-                term = both(term, self._elapsed(s.elapsed_flag(band, index, self.mode), rest))
+                term = both(term, self._elapsed(s.elapsed_flag(self.ruleset, band, index, self.mode), rest))
             self._bands[key] = term
         return term
 
     def alerts(self, alert: m.Alert, *, eventually: bool = False) -> Term:
         """An alert on its own is up."""
+        if self._is_plain(alert):
+            return self._plain.alerts(alert, eventually=eventually)
         if alert.held is None or eventually:
             return self.context(alert)
-        return both(self.context(alert), self._elapsed(s.elapsed_flag(alert, None, self.mode), self.context(alert)))
+        return both(
+            self.context(alert),
+            self._elapsed(s.elapsed_flag(self.ruleset, alert, None, self.mode), self.context(alert)),
+        )
 
     def _elapsed(self, name: str, rest: Term) -> Term:
         if name in self.names.flags:

@@ -146,12 +146,17 @@ class Instant:
     def condition(self, name: str) -> bool:
         """Whether a named condition holds."""
         condition = self.ruleset.conditions[name]
-        if condition.is_delayed and not self.mode.settled:
-            settling = self.state.flags.get(s.settling_flag(name))
-            if settling is not None:
-                return settling
+        may_be = self._may_still_be(name)
+        settling = self.state.flags.get(s.settling_flag(name, self.mode)) if may_be else None
+        return self._undelayed(condition) if settling is None else settling
+
+    def _may_still_be(self, name: str) -> set[bool]:
+        """What a condition may still be although its undelayed value is not."""
+        return {value for value in (True, False) if (name, value) in self.mode.unsettled}
+
+    def _undelayed(self, condition: m.Condition) -> bool:
         if condition.until is not None:
-            known = self.state.flags.get(s.until_flag(name, self.mode))
+            known = self.state.flags.get(s.until_flag(self.ruleset, condition.name, self.mode))
             if known is not None:
                 return known
         return self.holds(condition.formula)
@@ -176,6 +181,7 @@ class Instant:
         return (
             all(_unless_unknown(self._keeps, assumption) for assumption in self.ruleset.assumptions)
             and all(_unless_unknown(self._until_fits, condition) for condition in self.ruleset.conditions.values())
+            and all(_unless_unknown(self._settling_fits, c) for c in self.ruleset.conditions.values())
             and all(_unless_unknown(self._held_fits, part) for part in held)
             and all(_unless_unknown(self._elapsed_fits, rule) for rule in self.ruleset.rules)
         )
@@ -193,12 +199,19 @@ class Instant:
         return not there.holds(assumption.when) or there.holds(assumption.formula)
 
     def _until_fits(self, condition: m.Condition) -> bool:
-        known = self.state.flags.get(s.until_flag(condition.name, self.mode))
+        known = self.state.flags.get(s.until_flag(self.ruleset, condition.name, self.mode))
         if condition.until is None or known is None:
             return True
         if self.holds(condition.formula):
             return known
         return not (known and self.holds(condition.until))
+
+    def _settling_fits(self, condition: m.Condition) -> bool:
+        may_be = self._may_still_be(condition.name)
+        if not may_be:
+            return True
+        known = self.state.flags.get(s.settling_flag(condition.name, self.mode))
+        return known is None or known in may_be or known is self._undelayed(condition)
 
     def _held_fits(self, held: m.Held) -> bool:
         flags = self.state.flags
@@ -218,10 +231,10 @@ class Instant:
         if rule.held is None:
             return True
         if isinstance(rule, m.Alert):
-            elapsed = self.state.flags.get(s.elapsed_flag(rule, None, self.mode), False)
+            elapsed = self.state.flags.get(s.elapsed_flag(self.ruleset, rule, None, self.mode), False)
             return not elapsed or self._in_context(rule)
         for index in self.ruleset.quantities[rule.quantity].indexes:
-            elapsed = self.state.flags.get(s.elapsed_flag(rule, index, self.mode), False)
+            elapsed = self.state.flags.get(s.elapsed_flag(self.ruleset, rule, index, self.mode), False)
             if elapsed and not (self._in_context(rule) and self._in_band(rule, index, linger=True)):
                 return False
         return True
@@ -236,7 +249,11 @@ class Instant:
         if self.is_in_region(band.quantity, index, band.region):
             return True
         deadband = self.ruleset.quantities[band.quantity].deadband
-        if not linger or deadband is None or not self.state.flags.get(s.lingers_flag(band, index, self.mode), False):
+        if (
+            not linger
+            or deadband is None
+            or not self.state.flags.get(s.lingers_flag(self.ruleset, band, index, self.mode), False)
+        ):
             return False
         value = self.told(band.quantity, index)
         ends = [self._bound(bound, index, True) for bound in band.region.bounds]
@@ -262,7 +279,7 @@ class Instant:
             return False
         if band.held is None or eventually:
             return True
-        return self.state.flags.get(s.elapsed_flag(band, index, self.mode), False)
+        return self.state.flags.get(s.elapsed_flag(self.ruleset, band, index, self.mode), False)
 
     def alerts(self, alert: m.Alert, *, eventually: bool = False) -> bool:
         """Whether an alert on its own is up."""
@@ -270,7 +287,7 @@ class Instant:
             return False
         if alert.held is None or eventually:
             return True
-        return self.state.flags.get(s.elapsed_flag(alert, None, self.mode), False)
+        return self.state.flags.get(s.elapsed_flag(self.ruleset, alert, None, self.mode), False)
 
     def colours(
         self, quantity: str, index: int | None, *, eventually: bool = False, linger: bool = True

@@ -16,46 +16,73 @@ from alertlang.model.ruleset import Alert, Band, RuleSet
 class Mode:
     """Which states are looked at.
 
-    `settled`: delayed conditions have their undelayed values; else any. `may_fail`: readings (`rpm`, `cht[2]`) that may
-    be missing; all others are healthy. `suffix`: told after the names of open truths, where one question looks at two
-    modes.
+    `unsettled`: delayed conditions that may still be true (or false) although their undelayed values are not; all
+    others have settled. `may_fail`: readings (`rpm`, `cht[2]`) that may be missing; all others are healthy. `suffix`:
+    told after the names of open truths that differ from those of the plain mode, so that one question can look at both.
     """
 
-    settled: bool = True
+    unsettled: frozenset[tuple[str, bool]] = frozenset()
     may_fail: frozenset[str] = frozenset()
     suffix: str = ""
+
+    def touches(self, ruleset: RuleSet, *formulas: f.Formula | None) -> bool:
+        """Whether formulas can differ from what they are in the plain mode."""
+        if self.unsettled:
+            names = {name for name, _ in self.unsettled}
+            if not names.isdisjoint(ruleset.conditions_read(*formulas)):
+                return True
+        if not self.may_fail:
+            return False
+        return any(self.touches_quantity(ruleset, name) for name in ruleset.quantities_read(*formulas))
+
+    def touches_quantity(self, ruleset: RuleSet, quantity: str) -> bool:
+        """Whether something that a quantity depends on may fail."""
+        sensors = ruleset.sensors_of(quantity)
+        return any(variable.split("[")[0] in sensors for variable in self.may_fail)
+
+    def touches_rule(self, ruleset: RuleSet, rule: Band | Alert) -> bool:
+        """Whether a statement can differ from what it is in the plain mode."""
+        if self.touches(ruleset, rule.when, rule.unless):
+            return True
+        if isinstance(rule, Alert) or not self.may_fail:
+            return False
+        read = [rule.quantity, *(bound.quantity for bound in rule.region.bounds if isinstance(bound, f.Moving))]
+        return any(self.touches_quantity(ruleset, name) for name in read)
 
 
 PLAIN = Mode()
 
 
-def until_flag(condition: str, mode: Mode = PLAIN) -> str:
+def until_flag(ruleset: RuleSet, condition: str, mode: Mode = PLAIN) -> str:
     """A condition with `until`, between its set part and its clear part."""
-    return condition + mode.suffix
+    return condition + (mode.suffix if mode.touches(ruleset, *ruleset.conditions[condition].parts) else "")
 
 
 UNSETTLED = " (unsettled)"
 
 
-def settling_flag(condition: str) -> str:
+def settling_flag(condition: str, mode: Mode) -> str:
     """A delayed condition that has not settled."""
-    return condition + UNSETTLED
+    return condition + UNSETTLED + mode.suffix
 
 
 def held_flag(ruleset: RuleSet, held: f.Held, mode: Mode = PLAIN) -> str:
     """Whether the part has held for at least the duration (also where `for less than` is written)."""
-    return f"{formula_words(ruleset, held.part)} for at least {f.in_seconds(held.duration)}{mode.suffix}"
+    suffix = mode.suffix if mode.touches(ruleset, held.part) else ""
+    return f"{formula_words(ruleset, held.part)} for at least {f.in_seconds(held.duration)}{suffix}"
 
 
-def elapsed_flag(rule: Band | Alert, index: int | None, mode: Mode = PLAIN) -> str:
+def elapsed_flag(ruleset: RuleSet, rule: Band | Alert, index: int | None, mode: Mode = PLAIN) -> str:
     """Whether the rest of a statement has lasted longer than its `for more than`."""
     assert rule.held is not None
-    return f"{f.variable(rule.label, index)} for more than {f.in_seconds(rule.held)}{mode.suffix}"
+    suffix = mode.suffix if mode.touches_rule(ruleset, rule) else ""
+    return f"{f.variable(rule.label, index)} for more than {f.in_seconds(rule.held)}{suffix}"
 
 
-def lingers_flag(band: Band, index: int | None, mode: Mode = PLAIN) -> str:
+def lingers_flag(ruleset: RuleSet, band: Band, index: int | None, mode: Mode = PLAIN) -> str:
     """Whether a band still applies within the deadband of its quantity."""
-    return f"{f.variable(band.label, index)} kept by its deadband{mode.suffix}"
+    suffix = mode.suffix if mode.touches_rule(ruleset, band) else ""
+    return f"{f.variable(band.label, index)} kept by its deadband{suffix}"
 
 
 FAILED = " failed"

@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from alertlang.checks.context import Context
+from alertlang.checks.transient_gap import unsettled
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import At, Flag, Term, both, conjunction, in_interval, negate
 from alertlang.meaning.instant import Instant, State
@@ -69,7 +70,7 @@ def settled_flags(rules: m.RuleSet, state: State, mode: s.Mode) -> State:
                     if isinstance(rule, m.Band)
                     else instant.alerts(rule, eventually=True)
                 )
-                found[s.elapsed_flag(rule, index, mode)] = lasts
+                found[s.elapsed_flag(rules, rule, index, mode)] = lasts
         if found == flags:
             return State(state.readings, state.positions, flags)
         flags = found
@@ -81,7 +82,9 @@ def exactly(context: Context, state: State) -> Term:
     return both(
         conjunction(in_interval(name, Interval.point(value)) for name, value in state.readings.items()),
         conjunction(At(name, position) for name, position in state.positions.items()),
-        conjunction(Flag(name) if holds else negate(Flag(name)) for name, holds in state.flags.items() if name in known),
+        conjunction(
+            Flag(name) if holds else negate(Flag(name)) for name, holds in state.flags.items() if name in known
+        ),
     )
 
 
@@ -103,7 +106,7 @@ def test_a_settled_state_shows_the_same(data: st.DataObject) -> None:
     mode = s.Mode(may_fail=sensors(rules), suffix=" as told")
     encoder = context.encoder.in_mode(mode)
     # Between its two parts a condition with `until` is what its past made of it.
-    past = {s.until_flag(c.name, mode): shown.conditions[c.name] for c in rules.conditions.values() if c.until}
+    past = {s.until_flag(rules, c.name, mode): shown.conditions[c.name] for c in rules.conditions.values() if c.until}
     state = settled_flags(rules, State(values, one.positions, {**failed, **past}), mode)
     instant = Instant(rules, state, mode)
     # A rise of 0 may lie outside the range that a `let` declares for it.
@@ -134,7 +137,9 @@ def test_whatever_happens_over_time_is_a_state_of_the_solver(data: st.DataObject
     rules = load(data.draw(timed_rulesets()))
     samples = data.draw(traces(rules, longest=8, acknowledge=False))
     context = Context(rules)
-    mode = s.Mode(settled=False, may_fail=sensors(rules), suffix=" meanwhile")
+    delayed = [name for name, condition in rules.conditions.items() if condition.is_delayed]
+    unsettled_ones = unsettled(rules, delayed).unsettled
+    mode = s.Mode(unsettled=unsettled_ones, may_fail=sensors(rules), suffix=" meanwhile")
     encoder = context.encoder.in_mode(mode)
     stepper = Stepper(rules)
     for k, sample in enumerate(samples):

@@ -81,7 +81,9 @@ def exactly(context: Context, state: State) -> Term:
     return both(
         conjunction(in_interval(name, Interval.point(value)) for name, value in state.readings.items()),
         conjunction(At(name, position) for name, position in state.positions.items()),
-        conjunction(Flag(name) if holds else negate(Flag(name)) for name, holds in state.flags.items() if name in known),
+        conjunction(
+            Flag(name) if holds else negate(Flag(name)) for name, holds in state.flags.items() if name in known
+        ),
     )
 
 
