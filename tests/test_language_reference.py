@@ -8,8 +8,8 @@ A fenced block tagged `alert` is told what it is by the comment before it:
     <!-- with: NAME -->       a fragment, read without a finding at the end of that prelude
     <!-- error: AL104 -->     a complete file whose findings are all of exactly this code
 
-A claim in a good example that ends with `# proved` or `# refuted` comes to that. A table after `<!-- samples -->` is what
-the example above it does over time, one row a sample, by the reference stepper.
+A claim in a good example that ends with `# proved` or `# refuted` comes to that. A table after `<!-- samples -->` is
+what the example above it does over time, one row a sample, by the reference stepper.
 """
 
 from __future__ import annotations

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from alertlang.checks import stated
 from alertlang.checks.context import Context
 from alertlang.checks.reaction import delay_of
@@ -46,7 +48,7 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
                 claim.span,
                 case.witness,
                 case.region,
-                shown=_shown(instant, claim, index),
+                shown=_too_late(context, instant, claim, index) or _shown(instant, claim, index),
             )
         undecided = undecided or cases.undecided
     if undecided:
@@ -178,6 +180,22 @@ def _refutes(context: Context, instant: Instant, claim: m.Claim, index: int | No
         return rank < claim.colour.rank
     shown = {c for c in colours if c.rank == rank}
     return claim.colour in shown if claim.kind == "never" else shown != {claim.colour}
+
+
+def _too_late(context: Context, instant: Instant, claim: m.Claim, index: int | None) -> str:
+    """What comes in the witness, but not in the time that is claimed; nothing if nothing does."""
+    if claim.within is None:
+        return ""
+    rules = context.ruleset.rules if claim.quantity is None else context.ruleset.rules_for(claim.quantity)
+    late = [
+        (delay_of(context.ruleset, rule, alert=True), rule)
+        for rule in _loud(context, rules, replace(claim, within=None))
+        if _is_up(context, instant, rule, claim, index)
+    ]
+    if not late:
+        return ""
+    delay, rule = min(late, key=lambda one: one[0].seconds)
+    return f"{rule.label} raises it after {m.in_seconds(delay.seconds)}: {delay.in_words}"
 
 
 def _shown(instant: Instant, claim: m.Claim, index: int | None) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 
 from alertlang.model import expression as e
 from alertlang.model import ruleset as m
@@ -385,7 +386,7 @@ class Derived:
         if node.operator == "/" and right.node.value == 0:
             self._wrong("bad-value", "this divides by zero", node.right.span, "write another number")
         absolute = left.unit.dimension == "temperature" and not left.difference
-        if right.unit.dimension == "ratio" and left.unit.dimension != right.unit.dimension or right.unit == PLAIN:
+        if (right.unit.dimension == "ratio" and left.unit.dimension != right.unit.dimension) or right.unit == PLAIN:
             if absolute:
                 self._wrong(
                     "wrong-dimension",
@@ -440,7 +441,7 @@ def value_at(points: list[tuple[Fraction, Fraction]], x: Fraction) -> Fraction:
     """The value of a curve: straight lines between its points, the end values beyond."""
     if x <= points[0][0]:
         return points[0][1]
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         if x <= x1:
             return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
     return points[-1][1]

@@ -134,7 +134,8 @@ def baseline_text(entries: Iterable[Entry]) -> str:
     """The file, sorted; the same entries give the same bytes."""
     listed = [entry.data for entry in sorted(entries, key=lambda e: (e.file, e.fingerprint))]
     data = {"tool": "alertlang", "baseline": VERSION, "findings": listed}
-    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+    # ASCII alone: the name of a file need not be text.
+    return json.dumps(data, indent=2) + "\n"
 
 
 def read_baseline(text: str) -> tuple[Entry, ...]:

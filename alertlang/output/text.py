@@ -76,6 +76,8 @@ def claim_lines(claim: ClaimResult, width: int = WIDTH) -> list[Line]:
     if claim.verdict is Verdict.PROVED:
         used = ", ".join(claim.assumptions) if claim.assumptions else "none"
         lines.append([("dim", f"          assumptions used: {used}")])
+        if claim.covers:
+            lines += _wrapped("dim", f"covers: {claim.covers}", width, "          ")
     if claim.witness:
         shown = f"; {claim.shown}" if claim.shown else ""
         lines += _wrapped("", f"not so for example at {witness_words(claim.witness)}{shown}", width, "          ")

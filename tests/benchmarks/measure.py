@@ -1,6 +1,6 @@
 """Run in a process of its own: one synthetic rule set checked, with what it took, as one JSON object.
 
-python -m tests.benchmarks.measure BANDS QUANTITIES
+python -m tests.benchmarks.measure BANDS QUANTITIES [timed]
 """
 
 from __future__ import annotations
@@ -47,14 +47,14 @@ def _peak() -> int:
     return used if sys.platform == "darwin" else used * 1024
 
 
-def main(bands: int, quantities: int) -> None:
+def main(bands: int, quantities: int, timed_rules: bool) -> None:
     # The functions of the solver's C library that decide, assert and hold solvers; making expressions is not in it.
     timed = {}
     for name in dir(z3):
         if name.startswith("Z3_solver_") and callable(getattr(z3, name)):
             timed[name] = Timed(getattr(z3, name))
             setattr(z3, name, timed[name])
-    text = synthetic(bands, quantities).text
+    text = synthetic(bands, quantities, timed=timed_rules).text
     began = perf_counter()
     rules = alertlang.loads(text)
     loaded = perf_counter()
@@ -77,4 +77,4 @@ def main(bands: int, quantities: int) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]), int(sys.argv[2]))
+    main(int(sys.argv[1]), int(sys.argv[2]), "timed" in sys.argv[3:])

@@ -67,8 +67,22 @@ class Synthetic:
     quantities: int
 
 
-def synthetic(bands: int, quantities: int) -> Synthetic:
-    """A rule set of exactly so many bands over exactly so many quantities."""
+# What the conditions are where rules are timed: one keeps its state between two values, one settles in a second.
+_TIMED = {
+    "condition cold means oil_temp below 150\n": "condition cold means oil_temp below 150 until oil_temp above 155\n",
+    "condition high_power means rpm above 600 and fuel_flow above 400\n": (
+        "condition high_power means rpm above 600 and fuel_flow above 400, set after 1 s, cleared after 1 s\n"
+    ),
+}
+
+
+def synthetic(bands: int, quantities: int, *, timed: bool = False) -> Synthetic:
+    """A rule set of exactly so many bands over exactly so many quantities. `timed`: a third of its bands have words of
+    the clock, as have two of its conditions."""
+    head = _HEAD
+    for plain, with_time in _TIMED.items() if timed else ():
+        assert plain in head
+        head = head.replace(plain, with_time)
     if quantities < len(CORE) + len(SEEDED):
         raise ValueError(f"at least {len(CORE) + len(SEEDED)} quantities")
     if bands < 6 * quantities:
@@ -76,18 +90,18 @@ def synthetic(bands: int, quantities: int) -> Synthetic:
     lines = [
         f'rules "synthetic-{bands}" version 1',
         'source MADE common practice "made by a program"',
-        _HEAD,
+        head,
     ]
     each, more = divmod(bands, quantities)
     for i in range(quantities):
         name = CORE[i] if i < len(CORE) else f"q{i}"
         seed = i - len(CORE)
         mistake = SEEDED[seed] if 0 <= seed < len(SEEDED) else None
-        lines += _gauge(name, i, each + (i < more), mistake)
+        lines += _gauge(name, i, each + (i < more), mistake, timed)
     return Synthetic("\n".join(lines) + "\n", bands, quantities)
 
 
-def _gauge(name: str, i: int, bands: int, mistake: str | None) -> list[str]:
+def _gauge(name: str, i: int, bands: int, mistake: str | None, timed: bool) -> list[str]:
     shift = i % 7
     low, green, yellow, red = 100 + shift, 160 + shift, 700 + shift, 900 + shift
     array = i >= len(CORE) and i % 10 == 0
@@ -105,7 +119,7 @@ def _gauge(name: str, i: int, bands: int, mistake: str | None) -> list[str]:
         f'{name}_low: {name} below {low} is red with warning "{said}{number} LOW" unless not ({on})',
         f"{name}_off: when not ({on}) then {name} below {low} is unmarked",
         f"{name}_high: {name} from {yellow + (10 if mistake == 'gap' else 0)} to {red} is yellow",
-        f'{name}_top: {name} above {red} is red with warning "{said}{number} HIGH"',
+        f'{name}_top: {name} above {red} is red with warning "{said}{number} HIGH"{" after 1 s latched" if timed else ""}',
     ]
     # In the least gauge one band is green; more of them split it, the odd ones by a context and its contrary.
     left = bands - 4
@@ -134,10 +148,13 @@ def _gauge(name: str, i: int, bands: int, mistake: str | None) -> list[str]:
         spared = k % 2 == 1 and other != context
         when = f"({context}) and not ({other})" if spared else context
         unless = f" unless ({other}) and not ({_failed(reads_of[other])})" if spared else ""
-        lines.append(f"{name}_l{k}: when {when} limit {name} at most {at}, needs caution, source MADE")
+        grace, held, after = (
+            (" except for 5 s", " for more than 5 s", " after 1 s") if timed and k % 2 else ("", "", "")
+        )
+        lines.append(f"{name}_l{k}: when {when} limit {name} at most {at}{grace}, needs caution, source MADE")
         lines.append(
-            f"{name}_c{k}: when ({context}) or {_failed(reads_of[context])} then {name} above {shown} is red"
-            f' with caution "{said}{number} OVER {k}"{unless}'
+            f"{name}_c{k}: when ({context}) or {_failed(reads_of[context])} then {name} above {shown}{held} is red"
+            f' with caution "{said}{number} OVER {k}"{after if held else " after 1 s" if timed else ""}{unless}'
         )
     if mistake == "conflict":
         lines.append(f"{name}_calm: {name} from {yellow + 50} to {yellow + 60} is green")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 from typing import Any
 
@@ -200,6 +201,13 @@ def test_same_input_same_bytes_and_sorted() -> None:
     assert [one["file"] for one in found] == ["a.alert", "a.alert", "b.alert"]
     assert "line" not in found[0]
     assert sorted(one.name for one in Path().iterdir()) == ["a.alert", "b.alert", "one.json", "two.json"]
+
+
+def test_the_name_of_a_file_need_not_be_text() -> None:
+    name = os.fsdecode(b"\xff\xc3\xbc.alert")
+    assert run(write(GAP, name), "--write-baseline", "known.json", "--output", "sarif").exit_code == 0
+    assert run(name, "--baseline", "known.json", "--output", "sarif").exit_code == 0
+    assert run(write(GAP), "--baseline", "known.json").exit_code == 1
 
 
 def test_writing_does_not_read() -> None:

@@ -16,6 +16,8 @@ from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Finding
 from tests.outside.shapes import SHAPES, Shape
 
+# What most slips bring along: it is counted where a slip is about it.
+FOLLOWS = {"normal-not-green", "nuisance", "silent-danger", "redundant-band"}
 SLIPS = [(shape, name) for shape in SHAPES for name in shape.slips]
 each = pytest.mark.parametrize("shape", SHAPES, ids=lambda shape: shape.name)
 each_slip = pytest.mark.parametrize(("shape", "name"), SLIPS, ids=[f"{shape.name}: {name}" for shape, name in SLIPS])
@@ -53,4 +55,35 @@ def test_profile_by_itself_is_clean(shape: Shape, tmp_path: Path) -> None:
 
 @each_slip
 def test_slip_is_found(shape: Shape, name: str, tmp_path: Path) -> None:
-    assert about_limits(serious(panel(shape.broken(name), tmp_path))) == shape.slips[name].found
+    found, expected = about_limits(serious(panel(shape.broken(name), tmp_path))), shape.slips[name].found
+    assert expected
+    assert expected <= found
+    assert found - FOLLOWS == expected - FOLLOWS
+
+
+def test_both_limits_of_an_engine_and_its_aircraft_stay_in_sight(tmp_path: Path) -> None:
+    """The tighter one is the one that is broken, and each still names its own source."""
+    [shape] = [one for one in SHAPES if one.name == "an aircraft that is stricter than its engine"]
+    [name] = shape.slips
+    rules = panel(shape.broken(name), tmp_path)
+    assert {f.limit for f in serious(rules)} == {"aircraft_oil"}
+    sources = {one.label: [source.status for source in one.sources] for one in rules.model.ranges}
+    assert sources == {"engine_oil": ["document"], "aircraft_oil": ["from memory"]}
+
+
+def test_the_worst_reaction_time_adds_up(tmp_path: Path) -> None:
+    """8 s until the condition is set and 3 s more until the alert, 10 s allowed; the colour is in time."""
+    [shape] = [one for one in SHAPES if "dead probes forgotten" in one.slips]
+    [finding] = serious(panel(shape.broken("the delays add up to more than 10 s"), tmp_path))
+    assert finding.reaction is not None
+    assert (finding.reaction.worst, finding.reaction.allowed) == (11, 10)
+
+
+def test_every_figure_says_how_far_it_can_be_trusted(tmp_path: Path) -> None:
+    """Whoever states a limit cites a document, a copy, a memory, or says that there is none."""
+    for number, shape in enumerate(SHAPES):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        model = panel(shape.files(), folder).model
+        for one in (*model.ranges, *model.quantities.values(), *model.conditions.values()):
+            assert one.sources or one.origin.kind == "rules" or getattr(one, "derived", None), one.span.text

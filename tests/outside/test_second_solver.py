@@ -14,8 +14,8 @@ import cvc5
 import pytest
 
 from alertlang.api import load, loads
-from alertlang.checks.run import run
-from alertlang.logic.encode import Encoder
+from alertlang.checks.context import Context
+from alertlang.checks.run import run_in
 from alertlang.logic.smtlib import script
 from alertlang.logic.solver import Answer, Question
 from alertlang.model.ruleset import RuleSet
@@ -49,9 +49,10 @@ prove oil_temp below -10 C is red
 def asked(model: RuleSet) -> list[tuple[str, Question]]:
     """Each question once, as a script, with Z3's answer."""
     record: list[Question] = []
-    run(model, record=record)
-    encoder = Encoder(model)
-    return list({script(encoder, question): question for question in record}.items())
+    context = Context(model, record=record)
+    run_in(context)
+    # What the names in the questions mean is known where they were asked.
+    return list({script(context.encoder, question): question for question in record}.items())
 
 
 @cache

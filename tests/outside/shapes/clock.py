@@ -175,18 +175,19 @@ difference_max: when check is on limit difference at most 50 rpm, needs caution,
     },
     """
 use profile "engine"
-mag_drop at most 150 rpm is green
-drop_high: mag_drop above 150 rpm is red with caution "MAG {n}"
-when check is on then difference at most 50 rpm is green
+when check is on then mag_drop at most 150 rpm is green
+when check is on then mag_drop above 150 rpm is red with caution "MAG {n}"
+when check is off then mag_drop at least 0 rpm is unmarked
+difference_small: when check is on then difference at most 50 rpm is green
 difference_high: when check is on then difference above 50 rpm is red with caution "MAG DIFFERENCE"
 when check is off then difference at least 0 rpm is unmarked
 """,
     {
         "each magneto by itself alone": slip(
-            {"difference_high:": None, "when check is on": ("most 50", "least 0")}, "unguarded-limit", "missing-alert"
+            {"difference_high:": None, "difference_small:": ("most 50", "least 0")}, "unguarded-limit", "missing-alert"
         ),
         "the other figure": slip(
-            {"difference_high:": ("50", "75"), "when check is on": ("50", "75")}, "unguarded-limit", "missing-alert"
+            {"difference_high:": ("50", "75"), "difference_small:": ("50", "75")}, "unguarded-limit", "missing-alert"
         ),
     },
 )
@@ -194,28 +195,30 @@ when check is off then difference at least 0 rpm is unmarked
 COOLING = Shape(
     "a rate of change, and one element against the others",
     {
-        # No published figure of this kind was at hand: both numbers stand for the shape alone.
+        # No figure for one cylinder against the others was at hand: 75 F stands for the shape alone.
         "engine": """
-source TRADE common practice "no figure of this kind was found in a document"
+source SUPPLEMENT second hand "a flight manual supplement of one light aeroplane, as somebody quotes it"
+source TRADE common practice
 quantity cht[4] "Cylinder head temperature" from 0 to 600 F, step 1 F, source TRADE
 let cooling = fall of cht per min, from 0 to 400 F
 let off_mean = deviation of cht
-shock: limit cooling at most 60 F, needs caution within 10 s, source TRADE
-odd_one: limit off_mean at most 75 F, needs caution, source TRADE
+shock: limit cooling at most 50 F, needs caution within 10 s,
+  source SUPPLEMENT "50 F per min when power is reduced", source TRADE "10 s"
+odd_one: limit off_mean at most 75 F, needs caution, source TRADE "no figure was found in a document"
 """
     },
     """
 use profile "engine"
-cooling at most 60 F is green
-falling: cooling above 60 F is red with caution "CHT {n} COOLING" after 5 s
+cooling at most 50 F is green
+falling: cooling above 50 F is red with caution "CHT {n} COOLING" after 5 s
 off_mean at most 75 F is green
 odd: off_mean above 75 F is red with caution "CHT {n} ODD"
 """,
     {
         "in degrees of the other scale": slip(
-            {"falling:": ("F", "C"), "cooling at": ("F", "C")}, "unguarded-limit", "missing-alert"
+            {"falling:": ("50 F", "50 C"), "cooling at": ("50 F", "50 C")}, "unguarded-limit", "missing-alert"
         ),
-        "held back too long": slip({"falling:": ("5", "15")}, "late-alert"),
+        "held back too long": slip({"falling:": ("5 s", "15 s")}, "late-alert"),
         "one cylinder only": slip({"odd:": ("off_mean", "off_mean[1]")}, "gap", "unguarded-limit", "missing-alert"),
     },
 )

@@ -119,7 +119,9 @@ quantity oil_pressure "Oil pressure" from 0 to 200 psi, step 1 psi, source TRADE
 oil_long: limit oil_temp at most 105 C except for 10 min, needs caution, source CARDS "106 to 110 C: 10 min"
 oil_max: limit oil_temp at most 110 C, needs warning, source CARDS
 oil_usual: normal oil_temp from 10 to 105 C, source CARDS
+oil_extended: precaution oil_temp from 105 to 110 C, source CARDS, source TRADE "joined to the range below"
 pressure_usual: normal oil_pressure from 90 to 120 psi, source CARDS
+pressure_low: precaution oil_pressure from 40 to 90 psi, source CARDS
 """
     },
     """
@@ -136,8 +138,8 @@ oil_pressure from 90 to 120 psi is green
 oil_pressure above 120 psi is unmarked
 """,
     {
-        "as printed: 10 to 105, 106 to 110": slip({"extended:": ("105", "106")}, "hairline-gap"),
-        "as printed: 15 to 40, 90 to 120": slip({"between:": None}, "gap"),
+        "as printed: 10 to 105, 106 to 110": slip({"extended:": ("105", "106")}, "hairline-gap", "unmarked-precaution"),
+        "as printed: 15 to 40, 90 to 120": slip({"between:": None}, "gap", "unmarked-precaution"),
     },
 )
 
@@ -165,6 +167,8 @@ quantity volts "Bus voltage" from 0 to 40 V, step 0.1 V, source SENSOR
 volts_min: limit volts at least 24.1 V, needs caution, source AFM
 volts_max: limit volts at most 32 V, needs warning, source AFM
 volts_usual: normal volts from 25 to 30 V, source AFM
+volts_weak: precaution volts from 24.1 to 25 V, source AFM
+volts_strong: precaution volts from 30 to 32 V, source AFM
 """,
         "bus-14v": """
 source TRADE common practice "no document was at hand"

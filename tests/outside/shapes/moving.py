@@ -28,9 +28,13 @@ torque above by_temperature is red with warning "TORQUE TEMP"
 torque above by_altitude is red with warning "TORQUE ALT"
 """,
     {
-        "one of the two left out": slip({"torque above by_altitude": None}, "unguarded-limit", "missing-alert"),
+        "one of the two left out": slip({"torque above by_altitude": None}, "gap", "unguarded-limit", "missing-alert"),
         "a fixed red line": slip(
-            {"torque above by_temperature": ("by_temperature", "2600 lbft")}, "unguarded-limit", "missing-alert"
+            {"torque above by_temperature": ("by_temperature", "2600 lbft")},
+            "conflict",
+            "gap",
+            "unguarded-limit",
+            "missing-alert",
         ),
         "no value for a dead probe": slip(
             {"curve by_temperature": ("40 C -> 2397 lbft, otherwise 2397 lbft", "40 C -> 2397 lbft")}, "lost-guard"
@@ -66,7 +70,7 @@ high: when checking then boost above most is red with caution "BOOST HIGH"
 blind: when checking and ambient failed then boost at least 10 inHg is red with caution "BOOST UNKNOWN"
 """,
     {
-        "the range of sea level only": slip({"low:": ("least", "32.3 inHg")}, "unguarded-limit"),
+        "the range of sea level only": slip({"low:": ("least", "32.3 inHg")}, "unguarded-limit", "missing-alert"),
         "no lower end": slip({"low:": None}, "unguarded-limit", "missing-alert"),
         "nothing for a dead ambient probe": slip({"blind:": None}, "lost-guard"),
     },

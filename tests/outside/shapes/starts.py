@@ -99,7 +99,7 @@ source TRADE common practice
 quantity n1 "Gas generator speed" from 0 to 110 %, step 1 %, source TRADE
 quantity tgt "Turbine gas temperature" from 0 to 1200 C, step 1 C, source TRADE
 switch starter "Starter" off, on
-condition starting means starter is on until n1 at least 62 %, source TM "low idle: 62 % and above"
+condition starting means starter is on and n1 below 62 % until n1 at least 62 %, source TM "low idle: 62 % and above"
 start_top: limit tgt at most 1000 C, needs warning, source TM "start"
 start_time: when starting limit tgt at most 870 C except for 5 s, needs warning,
   source TM "start: 5 s", source TRADE "counted from the transient limit on"
@@ -133,12 +133,14 @@ quantity oil_pressure "Oil pressure" from 0 to 150 psi, step 1 psi, source TRADE
 warm_up: when oil_temp below 24 C or oil_pressure below 30 psi limit rpm at most 1200 rpm, needs caution within 10 s,
   source POH "until 24 C and oil pressure in green: 30 psi", source TRADE "10 s"
 speed: limit rpm at most 2700 rpm, needs warning, source POH
+oil_usual: normal oil_temp from 38 to 116 C, source POH "at least 38 C is recommended"
+pressure_usual: normal oil_pressure from 30 to 60 psi, source POH
 """
     },
     """
 use profile "engine"
 condition warming means oil_temp below 24 C or oil_pressure below 30 psi
-  until oil_temp above 26 C and oil_pressure above 32 psi, set after 5 s
+  until oil_temp above 26 C and oil_pressure at least 30 psi, set after 5 s
 condition warming_or_blind means warming or oil_temp failed or oil_pressure failed
 rpm at most 2700 rpm is green
 rpm above 2700 rpm is red with warning "OVERSPEED"
@@ -148,7 +150,7 @@ cold: when warming_or_blind then rpm above 1200 rpm is red with caution "ENGINE 
         "warm oil is enough": slip(
             {
                 "condition warming means": (
-                    "C or oil_pressure below 30 psi\n  until oil_temp above 26 C and oil_pressure above 32 psi",
+                    "C or oil_pressure below 30 psi\n  until oil_temp above 26 C and oil_pressure at least 30 psi",
                     "C\n  until oil_temp above 26 C",
                 ),
             },
