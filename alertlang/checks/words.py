@@ -51,7 +51,9 @@ def _truth_words(name: str, holds: bool) -> str:
     if " for more than " in name:
         label, time = name.split(" for more than ")
         return f"{label} has lasted {'more' if holds else 'no longer'} than {time}"
-    return name if holds else f"not {name}"
+    if holds:
+        return name
+    return f"not ({name})" if " for at least " in name else f"not {name}"
 
 
 class Words:

@@ -115,16 +115,18 @@ class Changes:
             self._not_there(word, verb, file)
             return None
         place = f"{entry.span.source.path} line {entry.span.line}"
-        if entry.file is file:
-            changed = entry.replaces
-            self.scope.report(
+        if entry.file is file and entry.replaces:
+            advice = "take one of the two out"
+            self.scope.report("bad-change", f"{word.text} is replaced already, in {place}", word.span, advice)
+        elif entry.file is file:
+            # It is clear what is meant, so it is done; but two statements say what one would say.
+            self.scope.warn(
                 "bad-change",
-                f"{word.text} is replaced already, in {place}"
-                if changed
-                else f"{word.text} is a statement of this file (line {entry.span.line}), not an inherited one",
+                f"{word.text} is a statement of this file (line {entry.span.line}), not an inherited one",
                 word.span,
-                "take one of the two out" if changed else "change the statement itself",
+                "change the statement itself",
             )
+            return entry
         elif entry.file.origin.kind == "profile":
             self.scope.report(
                 "bad-change",

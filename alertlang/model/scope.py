@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.model import ruleset as m
 from alertlang.syntax import tree as t
@@ -31,6 +32,10 @@ class Scope:
 
     def report(self, name: str, message: str, where: Span, *advice: str) -> None:
         self.findings.append(finding(name, message, where, advice=advice))
+
+    def warn(self, name: str, message: str, where: Span, *advice: str) -> None:
+        """The same for what can be read all the same."""
+        self.findings.append(replace(finding(name, message, where, advice=advice), severity=Severity.WARNING))
 
     def not_yet(self, what: str, where: Span) -> None:
         """A statement that the grammar knows and the meaning does not, yet: never passed over in silence."""

@@ -97,7 +97,10 @@ def _fact(name: str, fact: Fact) -> str:
     if isinstance(fact, Reading):
         return f"{name} {say_value(fact.value, fact.unit)}"
     if isinstance(fact, bool):
-        return name if fact else f"not {name}"
+        if fact:
+            return name
+        # "not running for at least 30 s" could be read as "for at least 30 s not running".
+        return f"not ({name})" if " for " in name else f"not {name}"
     return f"{name} {fact}"
 
 

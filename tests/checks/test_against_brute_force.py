@@ -34,7 +34,8 @@ def families(report: Report) -> dict[tuple[str, Key, str], list[Finding]]:
     """Findings that show regions of one and the same problem, by code, key and reading."""
     found: dict[tuple[str, Key, str], list[Finding]] = defaultdict(list)
     for one in report.findings:
-        if one.region is not None:
+        # Of what else is found nothing is counted here.
+        if one.region is not None and one.code.code in {*GAPS, *PAIRS, *LIMITS}:
             key = (str(one.quantity),) if one.code.code in GAPS else key_of(one)
             found[one.code.code, key, primary(one.region)].append(one)
     return found

@@ -94,6 +94,8 @@ class _Maker:
         self.draw = draw
         self.failures = failures
         self.conditions: list[str] = []
+        # What most statements are about, so that they meet.
+        self.subjects = draw(st.lists(st.sampled_from((*GAUGES[:3], *GAUGES)), min_size=1, max_size=2))
 
     def one_of(self, *some: str) -> str:
         return self.draw(st.sampled_from(some))
@@ -105,7 +107,7 @@ class _Maker:
         return text if self.chance(percent) else ""
 
     def gauge(self) -> Gauge:
-        return self.draw(st.sampled_from((*GAUGES[:3], *GAUGES[:3], *GAUGES)))
+        return self.draw(st.sampled_from(self.subjects if self.chance(75) else GAUGES))
 
     def duration(self) -> str:
         return self.one_of(*DURATIONS)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from alertlang.diagnostics.codes import Severity
 from alertlang.model.load import Loaded
 from tests.model.conftest import Load
 
@@ -53,13 +54,6 @@ def test_a_dropped_label_is_free_again(load: Load) -> None:
         ('drop zzz because "x"', "zzz", "no inherited statement is labelled zzz", "`use rules` brings in"),
         ("replace redline: rpm above 1 is red", "redline", "statement of the profile osier", "accept the finding"),
         ('drop redline because "x"', "redline", "rules cannot change a profile", "accept the finding"),
-        ("own: rpm above 1 is red\nreplace own: rpm above 2 is red", "own", "of this file (line 3)", "itself"),
-        (
-            'own: rpm above 1 is red\ndrop own because "x"',
-            "own",
-            "of this file (line 3)",
-            "change the statement itself",
-        ),
         (
             'drop hot because "x"\nreplace hot: rpm above 2 is red',
             "hot",
@@ -86,6 +80,26 @@ def test_impossible_changes(load: Load, text: str, underlined: str, message: str
     assert message in found.message
     assert advice in " ".join(found.advice)
     assert loaded.ruleset is None
+
+
+@pytest.mark.parametrize(
+    ("text", "bounds"),
+    [
+        ("own: rpm above 1 is red\nreplace own: rpm above 2 is red", {"own": 2}),
+        ('own: rpm above 1 is red\ndrop own because "x"', {}),
+    ],
+)
+def test_a_change_of_a_statement_of_the_same_file_is_done_and_told(
+    load: Load, text: str, bounds: dict[str, int]
+) -> None:
+    loaded = _on_base(load, text)
+    [found] = loaded.findings
+    assert (found.code.code, found.severity) == ("AL114", Severity.WARNING)
+    assert "own is a statement of this file (line 3), not an inherited one" in found.message
+    assert found.advice == ("change the statement itself",)
+    assert loaded.ruleset is not None
+    kept = {band.label: int(band.region.first) for band in loaded.ruleset.bands}
+    assert kept == {"mild": 9, "hot": 10, **bounds}
 
 
 def test_label_of_an_inherited_statement_is_taken(load: Load) -> None:

@@ -85,8 +85,6 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         rule = RULE
         if level is m.Level.ADVISORY and colour is m.Colour.GREEN and not only_military:
             rule, wants = CIVIL, "green is not for advisories"
-        elif not followed:
-            continue
         elif level is m.Level.ADVISORY and not colour.calm:
             wants = "red and yellow are for warnings and cautions"
         elif level is m.Level.WARNING and colour is not m.Colour.RED:
