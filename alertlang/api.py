@@ -14,22 +14,24 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from alertlang import __version__
-from alertlang.checks.certificate import certificate as _certificate
-from alertlang.checks.evidence import Evidence, gather
 from alertlang.checks.registry import CHECKS
 from alertlang.checks.run import Options, prove, run
 from alertlang.diagnostics.codes import BY_NAME
 from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.pages import PAGES
 from alertlang.diagnostics.report import ClaimResult, FileName, ProfileSheet, Report, SheetEntry
-from alertlang.logic.second import SecondSolver
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.expression import CurveOver, inputs
 from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
 from alertlang.model.ruleset import DocumentSource, Moving, Origin, Quantity, Range, RuleSet, in_seconds
 from alertlang.text.source import Span
+
+# What `check` does without is imported where it is used.
+if TYPE_CHECKING:
+    from alertlang.checks.evidence import Evidence
 
 
 class UnreadableError(ValueError):
@@ -94,6 +96,9 @@ class Rules:
         `second_solver`: cvc5 answers them again; NoSecondSolverError if it is not installed. A claim on which the two
         solvers disagree is undecided.
         """
+        from alertlang.checks.evidence import gather
+        from alertlang.logic.second import SecondSolver
+
         second = SecondSolver() if second_solver else None
         return gather(self.model, checks=checks, today=today, work_limit=work_limit, second=second)
 
@@ -134,7 +139,9 @@ def _file(origin: Origin) -> FileName:
 
 def certificate(evidence: Evidence) -> str:
     """Every question with its answer as one SMT-LIB 2 file, which any solver that reads SMT-LIB 2 can check."""
-    return _certificate(evidence, __version__)
+    from alertlang.checks.certificate import certificate as written
+
+    return written(evidence, __version__)
 
 
 def pages() -> Mapping[str, str]:

@@ -23,7 +23,7 @@ from typer.testing import CliRunner
 from alertlang.api import Rules, load, profile_sheet
 from alertlang.cli.app import app
 from alertlang.model.files import shipped_profiles
-from alertlang.model.ruleset import ConditionIs, Held, Level, Range, parts_of
+from alertlang.model.ruleset import ConditionIs, Level, Range
 from alertlang.units.number import parse_number
 from alertlang.units.unit import UNITS, convert
 
@@ -36,7 +36,7 @@ COPY, AC, RECALL = "COPY", "AC", "RECALL"
 
 class Figure(NamedTuple):
     """A limit names what is allowed, a precaution or normal range what is in it. Times in seconds: how long a limit may
-    be broken, and how long the engine must have run before it holds."""
+    be broken, and how soon its alert must be up (0 where the limit does not say)."""
 
     quantity: str
     kind: str
@@ -45,7 +45,7 @@ class Figure(NamedTuple):
     unit: str
     source: str
     except_for: int = 0
-    running_for: int = 0
+    within: int = 0
 
 
 PUBLISHED = {
@@ -56,7 +56,7 @@ PUBLISHED = {
         ("oil_pressure", "normal", "30", "60", "psi", MM),  # with oil at 100 to 240 F
         ("oil_pressure", "limit", None, "100", "psi", MM),  # with cold oil
         ("oil_pressure", "limit", "10", None, "psi", MM),  # at idle, 700 rpm, oil at 200 F or below
-        ("oil_pressure", "limit", "10", None, "psi", AC, 0, 30),  # the time; 10 psi is that of MM
+        ("oil_pressure", "limit", "10", None, "psi", AC, 0, 30),  # after a start: the time; 10 psi is that of MM
         ("oil_temp", "limit", None, "240", "F", MM),
         ("oil_temp", "precaution", None, "75", "F", MM),  # minimum for takeoff
         ("oil_temp", "normal", "170", "220", "F", MM),  # recommended in cruise
@@ -196,8 +196,8 @@ def stated(one: Range) -> Stated:
     }[one.region.kind]
     assert isinstance(low, Fraction | None)
     assert isinstance(high, Fraction | None)
-    running = [part.duration for part in (parts_of(one.when) if one.when else ()) if isinstance(part, Held)]
-    return one.quantity, one.kind, low, high, int(one.except_for or 0), int(sum(running))
+    within = one.allowed if one.allowed_by == "`within`" else 0
+    return one.quantity, one.kind, low, high, int(one.except_for or 0), int(within)
 
 
 def in_own_unit(model: Rules, row: Figure) -> Stated:
@@ -205,7 +205,7 @@ def in_own_unit(model: Rules, row: Figure) -> Stated:
         unit = model.model.quantities[row.quantity].unit
         return None if text is None else convert(parse_number(text), UNITS[row.unit], unit)
 
-    return row.quantity, row.kind, number(row.least), number(row.most), row.except_for, row.running_for
+    return row.quantity, row.kind, number(row.least), number(row.most), row.except_for, row.within
 
 
 @each
@@ -252,6 +252,7 @@ def test_a_second_hand_time_makes_no_published_marking_weaker() -> None:
     when = by_label["oil_pressure_min"].when
     assert isinstance(when, ConditionIs)
     assert when.name == "running"
+    assert by_label["oil_pressure_min"].allowed < by_label["oil_pressure_start"].allowed == 3
     assert by_label["oil_pressure_start"].needs is Level.WARNING
 
 
@@ -314,7 +315,7 @@ def test_which_shipped_numbers_are_from_memory() -> None:
     }
     assert weak == {
         ("continental-iof-240-b", "rpm_limit"),
-        ("continental-iof-240-b", "oil_pressure_loss"),
+        ("continental-iof-240-b", "oil_pressure_start"),
         ("austro-ae300", "rpm_takeoff_time"),
         ("austro-ae300", "rpm_overspeed"),
         ("austro-ae300", "rpm_max"),

@@ -140,11 +140,9 @@ class Context:
         for name in self.ruleset.conditions:
             if name in self.ruleset.conditions_read(*formulas) and self._is_known(name, given):
                 shown[name] = instant.condition(name)
-        for name, holds in sorted(model.flags.items()):
-            # That a sensor works goes without saying.
-            if name not in self.ruleset.conditions and (holds or not name.endswith(FAILED)):
-                shown[name] = holds
-        return shown
+        # That a sensor works goes without saying.
+        said = {name: holds for name, holds in sorted(model.flags.items()) if holds or not name.endswith(FAILED)}
+        return {**shown, **{name: holds for name, holds in said.items() if name not in self.ruleset.conditions}}
 
     def _is_known(self, condition: str, given: frozenset[str]) -> bool:
         reads = self.encoder.definitions_for(self.encoder.condition(condition).reads)[0]

@@ -58,7 +58,7 @@ from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import limits, named
 from alertlang.checks.reaction import Delay, delay_of, moments, unsettled_after
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reaction, Reach, finding
+from alertlang.diagnostics.finding import Finding, Reach, Reaction, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate

@@ -59,7 +59,7 @@ from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import failed_flag
+from alertlang.model.snapshot import Mode, failed_flag
 from alertlang.syntax import tree as t
 
 NAME = "lost-guard"
@@ -119,8 +119,8 @@ def _loud(context: Context, one: m.Range) -> tuple[Rule, ...]:
 def _lost(
     context: Context, one: m.Range, guards: tuple[Rule, ...], alerts: tuple[Rule, ...], *, reds: bool
 ) -> Iterator[tuple[str, Finding]]:
-    """What one failed sensor takes away from a limit. `guards`: with `reds` the red ones, the `alerts` beside them; else
-    the alerts."""
+    """What one failed sensor takes away from a limit. `guards`: with `reds` the red ones, the `alerts` beside them;
+    else the alerts."""
     for sensor in _sensors(context, one, guards):
         mode = context.encoder_for(failing=frozenset((sensor,))).mode
         for index, reading in context.elements(one.quantity, one.index):
@@ -128,7 +128,9 @@ def _lost(
             if goal is FALSE:
                 continue
 
-            def confirm(instant: Instant, one: m.Range = one, index: int | None = index, sensor: str = sensor) -> bool:
+            def confirm(
+                instant: Instant, one: m.Range = one, index: int | None = index, sensor: str = sensor, mode: Mode = mode
+            ) -> bool:
                 blind = instant.in_mode(mode)
                 return (
                     instant.state.flags.get(failed_flag(sensor), False)

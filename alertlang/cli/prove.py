@@ -22,6 +22,7 @@ from alertlang.cli.common import (
     read,
     width,
 )
+from alertlang.cli.config import NoConfigOfPaths
 from alertlang.diagnostics.report import FileName, Report
 from alertlang.logic.solver import WORK_LIMIT, solver_version
 from alertlang.model.load import Loaded
@@ -59,6 +60,7 @@ def command(
     work_limit: WorkLimit = None,
     certificate: CertificateFile = None,
     second_solver: Second = False,
+    no_config: NoConfigOfPaths = False,
 ) -> None:
     """Prove the claims of rule files, and nothing else. Ends with code 1 if one is refuted, undecided or vacuous."""
     _ready(certificate, second_solver, files)

@@ -50,13 +50,13 @@ def _mistake(folder: Path) -> bool:
 
 def _mended(folder: Path) -> bool:
     path = folder / "mistakes" / f"{_MISTAKE}.alert"
-    found = [f for f in load(path).check().findings if f.suggestion is not None]
-    if not found:
+    # One to add: the tour shows a file that only grows.
+    added = [f.suggestion for f in load(path).check().findings if f.suggestion and f.suggestion.replaces is None]
+    if not added:
         return False
-    suggestion = found[-1].suggestion
-    assert suggestion is not None
+    suggestion = added[-1]
     _heading("3  The way out", "")
-    _say("The statement that the last finding proposes, added to the file as it stands:")
+    _say("A statement that the findings propose, added to the file as it stands:")
     write([[("code", f"    {suggestion.text}")], []])
     text = path.read_text(encoding="utf-8") + "\n" + suggestion.text + "\n"
     report = loads(text, name="mended.alert", folder=path.parent).check()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from alertlang.logic.terms import Less, Linear, Term, both, conjunction, disjunction, negate
 from alertlang.model import expression as e
@@ -78,7 +79,7 @@ def on_curve(name: str, over: str, points: Sequence[tuple[Fraction, Fraction]]) 
     """A reading lies on a curve over another: straight lines between the points, the end values beyond."""
     (first_x, first_y), (last_x, last_y) = points[0], points[-1]
     pieces = [both(Less(over, first_x, True), _is(name, first_y))]
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         slope = (y1 - y0) / (x1 - x0)
         line = equals(name, ({over: slope}, y0 - slope * x0)) if slope else _is(name, y0)
         pieces.append(both(negate(Less(over, x0, False)), Less(over, x1, True), line))

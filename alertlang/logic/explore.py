@@ -205,7 +205,7 @@ class Explorer:
     def round(self, goal: Term, box: Box, model: Model) -> Model:
         """A state of the box with values on each quantity's step, wherever such a state still satisfies `goal`."""
         inside = both(goal, self.term(box))
-        names, assumptions = self.decider.about(inside.reads)
+        _, assumptions = self.decider.about(inside.reads)
         numbers = numbers_in([inside, *(term for _, term in assumptions)])
         # What is derived follows from the rest.
         order = [name for name in self._in_order(model.readings, None) if self.encoder.names.is_free(name)]

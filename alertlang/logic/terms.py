@@ -1,8 +1,8 @@
 """Terms: formulas over readings and switches, as a solver sees them.
 
 A term is true or false in a state. There are three kinds of atom: a reading is less than (or at most) a number, a
-switch is at a position, and a truth that one instant leaves open (a flag). A fourth, a linear relation of readings, says
-what a derived reading is. Terms are immutable and shared; building them simplifies what is constant.
+switch is at a position, and a truth that one instant leaves open (a flag). A fourth, a linear relation of readings,
+says what a derived reading is. Terms are immutable and shared; building them simplifies what is constant.
 """
 
 from __future__ import annotations

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from alertlang.model import expression as e
 from alertlang.model import ruleset as m
@@ -74,7 +75,7 @@ def on_curve(points: Sequence[tuple[Fraction, Fraction]], x: Fraction) -> Fracti
     """Straight lines between the points, the end values beyond them."""
     if x <= points[0][0]:
         return points[0][1]
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         if x <= x1:
             return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
     return points[-1][1]

@@ -220,12 +220,12 @@ class Instant:
         if not self.holds(held.part):
             return False
         # What has lasted long has also lasted less long.
-        for formula in self.ruleset.formulas:
-            for other in m.parts_of(formula):
-                if isinstance(other, m.Held) and other.part == held.part and other.duration < held.duration:
-                    if not flags.get(s.held_flag(self.ruleset, other, self.mode), True):
-                        return False
-        return True
+        return all(
+            flags.get(s.held_flag(self.ruleset, other, self.mode), True)
+            for formula in self.ruleset.formulas
+            for other in m.parts_of(formula)
+            if isinstance(other, m.Held) and other.part == held.part and other.duration < held.duration
+        )
 
     def _elapsed_fits(self, rule: m.Band | m.Alert) -> bool:
         if rule.held is None:

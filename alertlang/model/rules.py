@@ -12,7 +12,6 @@ from alertlang.model.formulas import bind_formula
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
 
-
 # Seconds within which red and an alert must be up where nothing else is said: common practice, no source.
 _ALLOWED = Fraction(2)
 

@@ -53,10 +53,10 @@ load_normal: normal load from 0 to 92 %, source AFM
 # Oil pressure
 #
 # The table marks red at any time; that a stopped engine violates nothing is ours. The warning may wait for
-# the 3 s that a start may take; the red does not.
+# the 3 s that a start may take; the red may not.
 
 oil_pressure_min: when running limit oil_pressure at least 0.9 bar, source AFM "minimum at idle"
-oil_pressure_start: when running for at least 3 s limit oil_pressure at least 0.9 bar, needs warning,
+oil_pressure_start: when running limit oil_pressure at least 0.9 bar, needs warning within 3 s,
   source COPY "out of red within 3 s of the start, or stop the engine"
 oil_pressure_low: precaution oil_pressure from 0.9 to 2.5 bar, source AFM "a sound engine may idle here"
 oil_pressure_normal: normal oil_pressure from 2.5 to 6.0 bar, source AFM

@@ -62,8 +62,9 @@ oil_temp_high: precaution oil_temp from 220 to 240 F,
 # oil that is not hot. Between and beside these windows it is silent; what we add there is on the safe
 # side and marked TRADE.
 #
-# The gauge is red below 10 psi at once. The warning may wait for what a start takes: 30 s for pressure to
-# come up. After that it may take 5 s to tell a loss from a dip, which is common practice.
+# The gauge is red below 10 psi at once. The warning may wait as long as pressure may take to come up after a
+# start, 30 s; once the engine has run that long it may wait for 5 s, to tell a loss from a dip. The 5 s are
+# common practice.
 
 oil_pressure_cold_limit: limit oil_pressure at most 100 psi, needs warning,
   source MM "maximum with cold oil; held here at every oil temperature"
@@ -74,8 +75,9 @@ oil_pressure_running_limit: when running limit oil_pressure at least 10 psi,
   source TRADE "the idle minimum of MM, carried over to hotter oil and slower idle"
 oil_pressure_loss: when running for at least 30 s limit oil_pressure at least 10 psi,
   needs warning within 5 s,
-  source AC "no pressure 30 s after the start: stop the engine",
-  source TRADE "the idle minimum of MM, carried over as above; 5 s"
+  source TRADE "the idle minimum of MM, carried over as above; 30 s as in oil_pressure_start; 5 s"
+oil_pressure_start: when running limit oil_pressure at least 10 psi, needs warning within 30 s,
+  source AC "no pressure 30 s after the start: stop the engine", source TRADE "10 psi as above"
 oil_pressure_normal: when running and oil_warm normal oil_pressure from 30 to 60 psi, source MM
 oil_pressure_low: when running and oil_warm precaution oil_pressure from 10 to 30 psi,
   source TRADE "between the idle minimum and normal, both in MM; a sound engine may idle here"
