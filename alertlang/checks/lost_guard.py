@@ -222,14 +222,27 @@ def _finding(
         witness=case.witness,
         region=case.region,
         suggestion=_mended(context, lost[0], sensor),
-        advice=("let the guard hold while the probe is missing, or guard the limit without it",),
+        advice=(
+            "its range ends at what is computed from that sensor: give the curve an `otherwise`, or guard with a number"
+            if isinstance(lost[0], m.Band) and _loses_an_end(context, lost[0], sensor)
+            else "let the guard hold while the probe is missing, or guard the limit without it",
+        ),
     )
+
+
+def _loses_an_end(context: Context, band: m.Band, sensor: str) -> bool:
+    """Whether an end of a band's region is gone with the sensor."""
+    mode = context.encoder_for(failing=frozenset((sensor,))).mode
+    moving = [bound for bound in band.region.bounds if isinstance(bound, m.Moving)]
+    return any(context.encoder.names.failed(b.quantity, band.index, mode) is not FALSE for b in moving)
 
 
 def _mended(context: Context, rule: Rule, sensor: str) -> Suggestion | None:
     """A copy of a guard that holds while the sensor has failed, if its `when` is what is lost."""
     when = rule.node.when
     name = sensor.split("[")[0]
+    if isinstance(rule, m.Band) and _loses_an_end(context, rule, sensor):
+        return None
     if when is None or name not in {
         s for q in context.ruleset.quantities_read(rule.when) for s in context.ruleset.sensors_of(q)
     }:

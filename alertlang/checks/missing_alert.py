@@ -111,5 +111,7 @@ def _alert(context: Context, one: m.Range, reading: str, part: Reach, needs: m.L
     is_array = context.ruleset.quantities[one.quantity].size is not None and "[" not in subject
     condition = f"{'any ' if is_array else ''}{subject} {context.words.region_text(reading, part.interval)}"
     text = context.words.alert_text(one.quantity, is_high(one, part), needs, False)
-    both_parts = f"{rest} and {condition}" if rest else condition
+    # A reading at any of its values needs no words, where something else says when.
+    everywhere = part.interval == context.quantity(reading).range
+    both_parts = rest if rest and everywhere else f"{rest} and {condition}" if rest else condition
     return suggested(f'when {both_parts} then {needs.word} "{text}"')

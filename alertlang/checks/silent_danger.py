@@ -41,7 +41,8 @@ deadband keeps up does not count as red here; a `for more than` counts as over.
 
 ## What it cannot see
 
-Red where a limit is broken: see missing-alert. A quantity none of whose limits needs an alert.
+Red where a limit is broken: see missing-alert, which comes first where a band is silent in both cases. A
+quantity none of whose limits needs an alert.
 """
 
 from __future__ import annotations
@@ -49,13 +50,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.limits import limits, named
+from alertlang.checks.limits import limits, named, violation
 from alertlang.checks.suggest import is_high, spliced
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
+from alertlang.units.interval import IntervalSet
 
 NAME = "silent-danger"
 
@@ -82,11 +85,15 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
         own = [one for one in needing if one.index in {None, index}]
         if not own:
             continue
-        goal = both(
+        silent = both(
             encoder.applies(band, index, eventually=True, linger=False),
-            negate(disjunction(encoder.violated(one, index) for one in own)),
             negate(encoder.alert_up(name, index, m.Level.ADVISORY, eventually=True)),
         )
+        broken = disjunction(encoder.violated(one, index) for one in own)
+        # Where it is as silent with a limit broken, missing-alert says so, and what mends that mends this.
+        if context.possible(both(silent, broken)) is Answer.YES:
+            return
+        goal = both(silent, negate(broken))
 
         def confirm(instant: Instant, index: int | None = index, own: tuple[m.Range, ...] = tuple(own)) -> bool:
             return (
@@ -113,8 +120,10 @@ def _finding(context: Context, band: m.Band, needing: list[m.Range], reading: st
     assert isinstance(part, Reach)
     where = context.words.stretch(reading, part.interval)
     rest = context.words.whenever(case.region, reading)
-    # The one that asks for most; of equals the first.
-    needs, one = max(((o.needs, o) for o in needing if o.needs is not None), key=lambda found: found[0])
+    # One that these values could break, if there is one; then the one that asks for most; of equals the first.
+    values = IntervalSet.of(part.interval)
+    near = [one for one in needing if not violation(context, one).intersect(values).is_empty]
+    needs, one = max(((o.needs, o) for o in near or needing if o.needs is not None), key=lambda found: found[0])
     return finding(
         NAME,
         f"{context.subject(reading)} {where} is red and no alert is up{rest}, although {named(one)} needs a "

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from alertlang.checks.context import Case, Context
+from alertlang.checks.limits import broken_words
 from alertlang.diagnostics.finding import Reach, Suggestion
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, negate
@@ -131,9 +132,15 @@ def red_statement(context: Context, one: m.Range, case: Case, reading: str, *, a
     part = case.region[reading]
     assert isinstance(part, Reach)
     name, _ = split_reading(reading)
-    when = context.words.condition_text(case.region, reading)
+    region = context.words.region_text(reading, part.interval)
+    rest = case.region
+    if one.region.moves:
+        # In the words of the limit, whose end moves, instead of how far from it the reading is.
+        region = broken_words(context, one)
+        rest = {name: fact for name, fact in rest.items() if not name.startswith(f"{reading} - ")}
+    when = context.words.condition_text(rest, reading)
     subject = context.subject(reading)
-    text = f"{subject} {context.words.region_text(reading, part.interval)} is red"
+    text = f"{subject} {region} is red"
     if alert and one.needs is not None:
         each = context.ruleset.quantities[name].size is not None
         told = context.words.alert_text(name, is_high(one, part), one.needs, each)
@@ -145,5 +152,7 @@ def is_high(one: m.Range, part: Reach) -> bool:
     """Whether a limit is broken upwards in a stretch."""
     if one.kind == "avoid":
         return True
-    low = part.interval.low
-    return low is not None and low >= one.region.numbers[-1]
+    if one.region.kind in {"at_most", "below"}:
+        return True
+    low, numbers = part.interval.low, one.region.numbers
+    return bool(numbers) and low is not None and low >= numbers[-1]

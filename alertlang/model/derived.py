@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
-from itertools import pairwise
 
 from alertlang.model import expression as e
 from alertlang.model import ruleset as m
