@@ -53,7 +53,7 @@ from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import limits, named
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.diagnostics.finding import Finding, Reach, Suggestion, Truth, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate
@@ -220,7 +220,7 @@ def _finding(
         statements=tuple(rule.label for rule in lost),
         limit=one.label,
         witness=case.witness,
-        region=case.region,
+        region={**case.region, failed_flag(sensor): Truth(True)},
         suggestion=_mended(context, lost[0], sensor),
         advice=(
             "its range ends at what is computed from that sensor: give the curve an `otherwise`, or guard with a number"

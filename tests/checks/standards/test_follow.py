@@ -275,3 +275,34 @@ def test_with_follow_only_what_there_was_to_look_at_is() -> None:
     # No precaution, no range to avoid: nothing is said of (c) and (d).
     assert names == {("unknown-standard", None), ("green-past-limit", "rpm"), ("unmarked-limit", "rpm")}
     assert asked(loads(good).model, clauses("14 CFR 25.1549(c)"))
+
+
+# ---- what the solver cannot decide
+
+
+@pytest.mark.parametrize(
+    "name", ["unmarked-limit", "green-past-limit", "takeoff-not-yellow", "restricted-not-red", "one-sense"]
+)
+def test_what_is_not_decided_is_an_error_and_no_pass(name: str) -> None:
+    text = """\
+rules "hard" version 1
+source NOTE common practice
+quantity rpm from 0 to 3500 rpm, step 10 rpm
+quantity oil_temp from -40 to 300 F, step 1 F
+redline: when oil_temp above 80 and oil_temp below 200 limit rpm at most 2750 rpm, source NOTE
+high: precaution rpm from 2500 to 2750, source NOTE
+buzz: avoid rpm from 2000 to 2150, source NOTE
+when oil_temp at most 100 then rpm at most 2800 is green
+when oil_temp at least 100 then rpm at most 2800 is green
+when oil_temp at most 101 then rpm above 2750 is red
+when oil_temp at least 101 then rpm above 2750 is red
+when oil_temp at most 102 then rpm from 2000 to 2150 is red
+when oil_temp at least 102 then rpm from 2000 to 2150 is red
+when rpm above 2750 and oil_temp above 90 then warning "RPM"
+follow "25.1549"
+follow "25.1322"
+"""
+    undecided = [f for f in loads(text).check(work_limit=1).findings if f.undecided and f.code.name == name]
+    assert undecided
+    assert {f.severity for f in undecided} == {Severity.ERROR}
+    assert name not in {proof.check for proof in loads(text).check(work_limit=1).proved}
