@@ -116,21 +116,27 @@ def _finding(context: Context, condition: m.Condition, clear: m.Formula, primary
 
 
 def _narrowed(context: Context, condition: m.Condition, clear: m.Formula) -> Suggestion | None:
-    """The condition with a clear part that leaves out what sets it, where both are plain regions of one reading and
-    what is left can be written exactly."""
+    """The condition with a clear part that leaves out what sets it, where both are plain regions of the same reading or
+    array and what is left can be written exactly."""
     sets = condition.formula
-    if not (isinstance(sets, m.Compare) and isinstance(clear, m.Compare)):
+    if isinstance(sets, m.Compare) and isinstance(clear, m.Compare):
+        same = (sets.quantity, sets.index) == (clear.quantity, clear.index)
+        subject = m.variable(clear.quantity, clear.index)
+    elif isinstance(sets, m.Quantified) and isinstance(clear, m.Quantified):
+        # With `any` twice one element may set and another one clear, whatever the regions.
+        same = sets.quantity == clear.quantity and "every" in {sets.quantifier, clear.quantifier}
+        subject = f"{clear.quantifier} {clear.quantity}"
+    else:
         return None
-    if (sets.quantity, sets.index) != (clear.quantity, clear.index) or sets.region.moves or clear.region.moves:
+    if not same or sets.region.moves or clear.region.moves:
         return None
     sensor = context.ruleset.quantities[sets.quantity].range
     left = clear.region.values.intersect(IntervalSet.of(sensor)).subtract(sets.region.values)
     if len(left.parts) != 1:
         return None
     part = left.parts[0]
-    reading = m.variable(clear.quantity, clear.index)
     reaches_an_end = part.low == sensor.low or part.high == sensor.high
     if not reaches_an_end and not (part.low_included and part.high_included):
         # `from ... to` takes its ends in.
         return None
-    return spliced(condition.span, clear.span, f"{reading} {context.words.region_text(reading, part)}")
+    return spliced(condition.span, clear.span, f"{subject} {context.words.region_text(clear.quantity, part)}")
