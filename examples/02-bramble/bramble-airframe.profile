@@ -1,4 +1,4 @@
-profile "bramble-airframe" version 2
+profile "bramble-airframe" version 1
 about "Bramble-two, an invented two-seat aircraft"
 
 source INVENTED common practice "invented for this example"

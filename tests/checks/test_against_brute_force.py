@@ -99,13 +99,19 @@ def check_gaps(oracle: Oracle, report: Report, text: str) -> dict[str, int]:
 
 
 def check_shown(oracle: Oracle, report: Report, covered: dict[str, int]) -> None:
-    for (code, key, reading), members in families(report).items():
+    by_family = families(report)
+    for (code, key, reading), members in by_family.items():
         problem = problem_of(oracle, code, key, reading, covered)
         boxes = [box_of(oracle, one.region or {}) for one in members]
         for i, one in enumerate(members):
             assert one.region is not None
             assert one.witness is not None
-            check_region(oracle, one.region, problem)
+            readable_gaps = by_family.get(("AL201", key, reading), [])
+            if code == "AL208" and len(readable_gaps) == MOST_GAPS:
+                # With more readable gaps than are shown, where a hairline ends depends on the cells that are looked at.
+                assert boxes[i] & oracle.possible & ~oracle.gaps()[reading] == 0
+            else:
+                check_region(oracle, one.region, problem)
             check_witness(oracle, one.witness, one.region, problem)
             # Each region is told from the others by a witness of its own.
             among = boxes[i] & ~oracle.any_of(box for j, box in enumerate(boxes) if j != i)
