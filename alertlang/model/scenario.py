@@ -1,0 +1,212 @@
+"""A scenario bound to a rule set: what is read over time, and what must be shown when.
+
+Times are in seconds of the scenario's own clock; values in the quantity's own unit; readings by name (`rpm`, `cht[2]`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from alertlang.model import ruleset as m
+from alertlang.text.source import Span
+
+DEFAULT_SPACING = Fraction(1, 2)
+"""Seconds between samples where a scenario does not say: common practice, no source."""
+
+MOST_SAMPLES = 100_000
+"""More are refused: somebody mistyped a time."""
+
+Place = tuple[str, int | None]
+"""A gauge as (quantity, element), or a statement as (label, element)."""
+
+
+# ---- what is read ----------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Sets:
+    """A reading has this value from now on; none: its sensor has failed."""
+
+    reading: str
+    value: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class Ramps:
+    """A reading goes evenly from one value to another until a time, and stays there."""
+
+    reading: str
+    first: Fraction
+    last: Fraction
+    until: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Turns:
+    """A switch is at a position from now on; none: nobody knows at which."""
+
+    switch: str
+    position: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Presses:
+    """The acknowledge button is down at this sample."""
+
+
+Change = Sets | Ramps | Turns | Presses
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What changes at one time."""
+
+    time: Fraction
+    changes: tuple[Change, ...]
+    span: Span = field(compare=False, repr=False)
+
+
+# ---- what must be shown ----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeShows:
+    """Each of the gauges shows the colour; none: it shows no colour."""
+
+    gauges: tuple[Place, ...]
+    colour: m.Colour | None
+
+
+@dataclass(frozen=True, slots=True)
+class AlertIsUp:
+    """An alert of this level and text is up (or, `up` false, none is). `raised_by`: the statements that have it."""
+
+    level: m.Level
+    text: str
+    up: bool
+    raised_by: tuple[Place, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class IsQuiet:
+    """No caution and no warning is up."""
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionHolds:
+    """A condition holds, or does not."""
+
+    name: str
+    holds: bool
+
+
+What = GaugeShows | AlertIsUp | IsQuiet | ConditionHolds
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """Something that must be so at every sample from `first` on and before `before`.
+
+    `before` none: to the last sample. `once`: at the sample at `first` alone. `text`: as it is written.
+    """
+
+    what: What
+    first: Fraction
+    before: Fraction | None
+    once: bool
+    text: str
+    span: Span = field(compare=False, repr=False)
+
+    def covers(self, time: Fraction) -> bool:
+        """Whether it must be so at a time."""
+        if self.once:
+            return time == self.first
+        return self.first <= time and (self.before is None or time < self.before)
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """`spacing` seconds between samples; `times`: those that are named, in order, at each of which there is a sample.
+
+    `lines` and `expected` in the order of the text; `given`: the readings and switches that have a value.
+    """
+
+    name: str
+    version: int
+    path: str
+    about: tuple[str, ...]
+    rules: m.RuleSet
+    spacing: Fraction
+    lines: tuple[Line, ...]
+    expected: tuple[Expected, ...]
+    times: tuple[Fraction, ...]
+    given: frozenset[str]
+
+    @property
+    def first(self) -> Fraction:
+        return self.times[0]
+
+    @property
+    def last(self) -> Fraction:
+        return self.times[-1]
+
+    def sample_times(self) -> Iterator[Fraction]:
+        """All times at which there is a sample, in order: evenly spaced from the first line on, and each named one."""
+        named = iter(self.times)
+        at: Fraction | None = next(named)
+        even = self.first
+        while at is not None:
+            if even < at:
+                yield even
+            else:
+                yield at
+            time = min(even, at)
+            if at == time:
+                at = next(named, None)
+            if even == time:
+                even += self.spacing
+
+
+def samples_in(times: tuple[Fraction, ...], spacing: Fraction) -> int:
+    """At most so many samples there are, without counting them."""
+    return int((times[-1] - times[0]) / spacing) + 1 + len(times)
+
+
+# ---- what a scenario must give ---------------------------------------------------------------------------------
+
+
+def needs(rules: m.RuleSet, expected: tuple[What, ...]) -> tuple[frozenset[str], frozenset[str]]:
+    """The quantities with a sensor and the switches on which anything that is expected can depend.
+
+    An array counts as a whole. What is not among them makes no difference to any of it.
+    """
+    quantities: set[str] = set()
+    switches: set[str] = set()
+    for what in expected:
+        formulas: tuple[m.Formula | None, ...] = ()
+        if isinstance(what, ConditionHolds):
+            formulas = rules.conditions[what.name].parts
+        else:
+            concerned = _concerned(rules, what)
+            formulas = tuple(f for rule in concerned for f in (rule.when, rule.unless))
+            for rule in concerned:
+                if isinstance(rule, m.Band):
+                    quantities.add(rule.quantity)
+                    quantities |= {end.quantity for end in rule.region.bounds if isinstance(end, m.Moving)}
+        quantities |= rules.quantities_read(*formulas)
+        switches |= rules.switches_read(*formulas)
+    sensors = {sensor for name in quantities for sensor in rules.sensors_of(name)}
+    return frozenset(sensors), frozenset(switches)
+
+
+def _concerned(rules: m.RuleSet, what: GaugeShows | AlertIsUp | IsQuiet) -> list[m.Band | m.Alert]:
+    """The statements that decide whether something is shown."""
+    if isinstance(what, GaugeShows):
+        gauges = {quantity for quantity, _ in what.gauges}
+        return [band for band in rules.bands if band.quantity in gauges]
+    if isinstance(what, AlertIsUp):
+        labels = {label for label, _ in what.raised_by}
+        return [rule for rule in rules.rules if rule.label in labels]
+    return [rule for rule in rules.rules if rule.alert is not None and rule.alert.level >= m.Level.CAUTION]
