@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from alertlang.checks.context import Context
-from alertlang.logic.solver import Answer
-from alertlang.logic.terms import TRUE, At, Term, both, conjunction, disjunction, negate
+from alertlang.checks.context import Context, DisagreementError
+from alertlang.logic.solver import Answer, Model
+from alertlang.logic.terms import TRUE, At, Flag, Term, both, conjunction, disjunction, in_interval, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.expression import inputs
+from alertlang.units.interval import Interval
 
 # The values outside a region, as a region.
 _OUTSIDE = {
@@ -71,19 +72,22 @@ class _Reading:
         return not counting or any(inside(region) for region in counting)
 
 
+# A reading with what is asked of it, or a switch with its first position; and the same as a term.
+_Part = tuple[_Reading | tuple[str, str], Term]
+
+
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """A goal in a state in which nothing is wrong, and what was asked of such a state."""
+    """A goal in a state in which nothing is wrong, as far as the names go that the goal is about."""
 
     term: Term
-    readings: tuple[_Reading, ...]
-    first: tuple[tuple[str, str], ...]
+    parts: tuple[_Part, ...]
 
     def is_calm(self, instant: Instant) -> bool:
-        """What was asked, of a state, in the words of the reference evaluator."""
+        """What was asked of the state, in the words of the reference evaluator."""
         positions = instant.state.positions
-        return all(one.holds(instant) for one in self.readings) and all(
-            positions[name] == position for name, position in self.first
+        return all(
+            one.holds(instant) if isinstance(one, _Reading) else positions[one[0]] == one[1] for one, _ in self.parts
         )
 
 
@@ -93,33 +97,32 @@ class Calm:
     def __init__(self, context: Context, *, still: bool) -> None:
         self.context = context
         ruleset = context.ruleset
-        self._readings: list[tuple[_Reading, Term]] = []
+        self._readings: dict[str, _Part] = {}
         for name, quantity in ruleset.quantities.items():
             ranges = ruleset.ranges_by_quantity[name]
             for index in quantity.indexes if ranges else ():
                 one = _asked_of(name, index, [r for r in ranges if r.index in {None, index}], still)
                 term = one.term(context)
                 if term is not TRUE:
-                    self._readings.append((one, term))
-        self._switches = [(s.name, s.positions[0]) for s in ruleset.switches.values()]
+                    self._readings[m.variable(name, index)] = (one, term)
+        self._switches: dict[str, _Part] = {
+            s.name: ((s.name, s.positions[0]), At(s.name, s.positions[0])) for s in ruleset.switches.values()
+        }
 
-    def where(self, goal: Term, quantities: tuple[str, ...]) -> Wanted | Answer:
-        """A goal in a state of the kind, without what has nothing to do with it; the answer, where that is not yes.
+    def wanted(self, goal: Term) -> Wanted:
+        """A goal with what is asked of the readings and switches that it is about."""
+        names = self.context.decider.about(goal.reads)[0]
+        own = (self._readings, self._switches)
+        parts = tuple(found[name] for found in own for name in found if name in names)
+        return Wanted(both(goal, *(term for _, term in parts)), parts)
 
-        `quantities`: those that most likely stand in its way.
-        """
-        near = (term for one, term in self._readings if one.quantity in quantities)
-        answer = self.context.possible(both(goal, *near))
-        return self._whole(goal) if answer is Answer.YES else answer
-
-    def _whole(self, goal: Term) -> Wanted | Answer:
+    def whole(self, wanted: Wanted) -> Wanted | Answer:
+        """What is wanted, with what is asked of all that it shares a name with, however indirectly; no, or undecided, if
+        the rest cannot be calm."""
         about = self.context.decider.about
-        names = set(about(goal.reads)[0])
-        left: list[tuple[_Reading | tuple[str, str], Term]] = [
-            *self._readings,
-            *(((name, position), At(name, position)) for name, position in self._switches),
-        ]
-        taken: list[tuple[_Reading | tuple[str, str], Term]] = []
+        names = set(about(wanted.term.reads)[0])
+        taken = list(wanted.parts)
+        left = [part for some in (self._readings, self._switches) for part in some.values() if part not in taken]
         grew = True
         while grew:
             grew = False
@@ -130,17 +133,32 @@ class Calm:
                     left.remove(part)
                     taken.append(part)
                     grew = True
-        whole = both(goal, *(term for _, term in taken))
         # What is left shares no name with the goal: it must only be possible by itself.
-        for term in (whole, conjunction(term for _, term in left)):
-            answer = Answer.YES if term is TRUE else self.context.possible(term)
-            if answer is not Answer.YES:
-                return answer
-        return Wanted(
-            whole,
-            tuple(one for one, _ in taken if isinstance(one, _Reading)),
-            tuple(one for one, _ in taken if not isinstance(one, _Reading)),
+        by_itself = self.context.possible(conjunction(term for _, term in left)) if left else Answer.YES
+        if by_itself is not Answer.YES:
+            return by_itself
+        more = (term for _, term in taken[len(wanted.parts) :])
+        return Wanted(both(wanted.term, *more), tuple(taken))
+
+    def extends(self, whole: Wanted, found: Model) -> bool:
+        """Whether a state of some names is part of one in which all that is wanted is so."""
+        model = self.context.decider.model(both(whole.term, _exactly(found)))
+        if model is None:
+            return False
+        instant = self.context.instant(model)
+        if not instant.is_possible() or not whole.is_calm(instant):
+            raise DisagreementError(f"not a calm state: {dict(model.readings)} {dict(model.positions)}")
+        return True
+
+
+def _exactly(model: Model) -> Term:
+    return conjunction(
+        (
+            *(in_interval(name, Interval.point(value)) for name, value in model.readings.items()),
+            *(At(name, position) for name, position in model.positions.items()),
+            *(Flag(name) if holds else negate(Flag(name)) for name, holds in model.flags.items()),
         )
+    )
 
 
 def _asked_of(name: str, index: int | None, ranges: list[m.Range], still: bool) -> _Reading:

@@ -189,7 +189,7 @@ def _only_slower(context: Context, one: m.Range, guards: list[Guard], seconds: F
 def _up(encoder: Encoder, rule: m.Band | m.Alert, index: int | None) -> Term:
     if isinstance(rule, m.Alert):
         return encoder.alerts(rule, eventually=True)
-    return encoder.applies(rule, index, eventually=True)
+    return encoder.applies(rule, index, eventually=True, linger=False)
 
 
 def _is_up(instant: Instant, rule: m.Band | m.Alert, index: int | None) -> bool:

@@ -57,7 +57,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.calm import Calm, Wanted, is_known
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Case, Cases, Context
 from alertlang.checks.guards import Rule, is_up, quantities_of, up
 from alertlang.checks.limits import named
 from alertlang.checks.suggest import spliced
@@ -117,26 +117,31 @@ def _judge(context: Context, rule: Rule, calm: Calm, running: bool | None) -> It
     elements = context.elements(rule.quantity, rule.index) if isinstance(rule, m.Band) else iter([(None, None)])
     for index, reading in elements:
         raised = up(context.encoder, rule, index, linger=False)
-        wanted = calm.where(both(raised, _engine(context, running)), quantities_of(context.ruleset, rule))
-        if wanted is Answer.NO:
-            continue
-        if not isinstance(wanted, Wanted):
+        wanted = calm.wanted(both(raised, _engine(context, running)))
+        cases = _cases(context, rule, index, reading, wanted, running)
+        whole: Wanted | Answer = Answer.NO
+        if cases.found:
+            # So far only what the alert is about is as it should be.
+            whole = calm.whole(wanted)
+            if isinstance(whole, Wanted) and not calm.extends(whole, cases.found[0].model):
+                cases = _cases(context, rule, index, reading, whole, running)
+        if cases.undecided or whole is Answer.UNDECIDED:
             yield undecided(NAME, rule.span, quantity, (rule.label,))
             return
-
-        def confirm(instant: Instant, index: int | None = index, wanted: Wanted = wanted) -> bool:
-            engine = running is None or instant.condition(_RUNNING) is running
-            return engine and is_up(instant, rule, index, linger=False) and wanted.is_calm(instant)
-
-        engine = None if running is None else m.ConditionIs(_RUNNING, rule.span)
-        formulas = (rule.when, rule.unless, engine)
-        cases = context.cases(wanted.term, confirm, primary=reading, formulas=formulas, most=1)
-        if cases.undecided:
-            yield undecided(NAME, rule.span, quantity, (rule.label,))
-        for case in cases.found:
-            yield _finding(context, rule, reading, case, raised, running is False)
-        if cases.found or cases.undecided:
+        if cases.found and isinstance(whole, Wanted):
+            yield _finding(context, rule, reading, cases.found[0], raised, running is False)
             return
+
+
+def _cases(
+    context: Context, rule: Rule, index: int | None, reading: str | None, wanted: Wanted, running: bool | None
+) -> Cases:
+    def confirm(instant: Instant) -> bool:
+        engine = running is None or instant.condition(_RUNNING) is running
+        return engine and is_up(instant, rule, index, linger=False) and wanted.is_calm(instant)
+
+    engine = None if running is None else m.ConditionIs(_RUNNING, rule.span)
+    return context.cases(wanted.term, confirm, primary=reading, formulas=(rule.when, rule.unless, engine), most=1)
 
 
 def _engine(context: Context, running: bool | None) -> Term:

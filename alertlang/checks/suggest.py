@@ -134,6 +134,12 @@ def red_statement(context: Context, one: m.Range, case: Case, reading: str, *, a
     name, _ = split_reading(reading)
     region = context.words.region_text(reading, part.interval)
     rest = case.region
+    ends = part.interval
+    sensor = context.quantity(reading).range
+    inside = ends.low != sensor.low and ends.high != sensor.high
+    if one.kind == "limit" and one.region.second is None and inside and ends.low_included != ends.high_included:
+        # No region leaves out one of its ends alone; what breaks the limit does, and more of it is red already.
+        region = broken_words(context, one)
     if one.region.moves:
         # In the words of the limit, whose end moves, instead of how far from it the reading is.
         region = broken_words(context, one)

@@ -42,7 +42,7 @@ Gaps that stay: see gap. Delays of the display itself.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from alertlang.checks.context import Case, Context
 from alertlang.checks.reaction import NONE, Delay, of_condition, own_delay
@@ -74,18 +74,22 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     mode = unsettled(ruleset, delayed)
     settling = context.encoder.in_mode(mode)
     for index, reading in context.elements(name):
-        blank = negate(context.encoder.shows_any(name, index))
-        settled = context.cases(blank, lambda i, index=index: not i.colours(name, index), primary=reading)  # type: ignore[misc]
+        # What waits for its `for more than` leaves a gap that stays so long: that is said by gap.
+        blank = negate(context.encoder.shows_any(name, index, eventually=True))
+
+        def is_blank(instant: Instant, index: int | None = index) -> bool:
+            return not instant.colours(name, index, eventually=True, linger=False)
+
+        def confirm(instant: Instant, is_blank: Callable[[Instant], bool] = is_blank) -> bool:
+            meanwhile = instant.in_mode(mode)
+            return meanwhile.is_possible() and is_blank(meanwhile)
+
+        settled = context.cases(blank, is_blank, primary=reading)
         if settled.undecided or not settled.complete:
             # What stays blank is said by gap; what else there is can be told once that is mended.
             continue
         outside = negate(disjunction(context.explorer.term(case.box) for case in settled.found))
-        goal = both(negate(settling.shows_any(name, index)), outside)
-
-        def confirm(instant: Instant, index: int | None = index) -> bool:
-            meanwhile = instant.in_mode(mode)
-            return meanwhile.is_possible() and not meanwhile.colours(name, index)
-
+        goal = both(negate(settling.shows_any(name, index, eventually=True)), outside)
         if context.possible(goal) is Answer.NO:
             continue
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=2)

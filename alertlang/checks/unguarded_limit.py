@@ -61,7 +61,8 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         for index, reading in context.elements(name, one.index):
             encoder = context.encoder
             goal = both(
-                encoder.violated(one, index), negate(encoder.shows_at_least(name, index, _RED, eventually=True))
+                encoder.violated(one, index),
+                negate(encoder.shows_at_least(name, index, _RED, eventually=True, linger=False)),
             )
 
             def confirm(instant: Instant, one: m.Range = one, index: int | None = index) -> bool:

@@ -44,8 +44,8 @@ def _from_to(low: Fraction, high: Fraction, unit: Unit) -> str:
 
 def _truth_words(name: str, holds: bool) -> str:
     """An open truth for people: `cold`, `not cold`, `cold is still false`, `power_time not yet for 5 min`."""
-    if name.endswith(UNSETTLED):
-        return f"{name.removesuffix(UNSETTLED)} is still {'true' if holds else 'false'}"
+    if UNSETTLED in name:
+        return f"{name.split(UNSETTLED)[0]} is still {'true' if holds else 'false'}"
     if name.endswith(FAILED) and holds:
         return f"{name.removesuffix(FAILED)} has failed"
     if " for more than " in name:

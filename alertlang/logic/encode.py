@@ -302,9 +302,10 @@ class Encoder:
             if band.colour.rank >= rank
         )
 
-    def shows_any(self, quantity: str, index: int | None) -> Term:
-        """Some band applies, unmarked ones included."""
-        return disjunction(self.applies(b, index) for b in self.ruleset.bands_by_quantity[quantity])
+    def shows_any(self, quantity: str, index: int | None, *, eventually: bool = False) -> Term:
+        """Some band applies, unmarked ones included. What a deadband may keep is not counted on."""
+        bands = self.ruleset.bands_by_quantity[quantity]
+        return disjunction(self.applies(band, index, eventually=eventually, linger=False) for band in bands)
 
     def given(self, one: m.Range) -> Term:
         return self.formula(one.when)
@@ -321,14 +322,15 @@ class Encoder:
     def alert_up(self, quantity: str, index: int | None, level: m.Level, *, eventually: bool = False) -> Term:
         """Some alert that counts for a limit on the quantity is up, at a level or above.
 
-        Alerts of bands of the quantity count, and alerts on their own whose condition reads it.
+        Alerts of bands of the quantity count, and alerts on their own whose condition reads it. What a deadband may keep
+        is not counted on.
         """
         bands = self.ruleset.bands_by_quantity[quantity]
         alerts = self.ruleset.alerts_by_quantity[quantity]
         return disjunction(
             (
                 *(
-                    self.applies(b, index, eventually=eventually)
+                    self.applies(b, index, eventually=eventually, linger=False)
                     for b in bands
                     if b.alert is not None and b.alert.level >= level
                 ),

@@ -60,7 +60,7 @@ class Declarations:
                 self._switch(statement, origin)
             case t.Condition():
                 known = scope.condition_names.get(statement.name.text)
-                if known is not None and known == statement:
+                if known is not None and known == statement and known.span.source.path != origin.path:
                     # Two profiles may both say when the engine runs, if they say the same.
                     return
                 if self._new_name(statement.name):

@@ -16,6 +16,8 @@ from alertlang.units.number import show_number, show_value
 from alertlang.units.unit import PLAIN, Unit, convert, convert_difference
 
 _ZERO = Fraction(0)
+# So many derived quantities may be built one on the other: no reader could follow more, nor recursion.
+_DEEPEST = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +33,8 @@ class _Typed:
     size: int | None
     low: Fraction
     high: Fraction
+    # The unit of time of a rise or fall.
+    per: str | None = None
 
     @property
     def is_number(self) -> bool:
@@ -44,7 +48,7 @@ class _Typed:
         else:
             node = e.Scaled(self.node, factor, offset)
         ends = sorted((self.low * factor + offset, self.high * factor + offset))
-        return _Typed(node, unit, difference, self.size, ends[0], ends[1])
+        return _Typed(node, unit, difference, self.size, ends[0], ends[1], self.per)
 
     def in_unit(self, unit: Unit) -> _Typed:
         """The same in another unit of its dimension."""
@@ -66,6 +70,7 @@ class Derived:
     new_name: Callable[[t.Word], bool]
     nodes: dict[str, tuple[t.Let | t.Curve, m.Origin]] = field(default_factory=dict)
     _binding: list[str] = field(default_factory=list)
+    _depth: dict[str, int] = field(default_factory=dict)
 
     def declare(self, node: t.Let | t.Curve, origin: m.Origin) -> None:
         """Takes the name; binding comes when every name is known."""
@@ -100,7 +105,13 @@ class Derived:
             raise _WrongError
         self._binding.append(name)
         try:
+            if len(self._binding) > _DEEPEST:
+                self._too_deep(node)
             quantity = self._let(node, origin) if isinstance(node, t.Let) else self._curve(node, origin)
+            assert quantity.derived is not None
+            self._depth[name] = 1 + max((self._depth.get(n, 0) for n in e.inputs(quantity.derived)), default=0)
+            if self._depth[name] > _DEEPEST:
+                self._too_deep(node)
         except _WrongError:
             scope.lost.add(name)
             if len(self._binding) > 1:
@@ -109,6 +120,14 @@ class Derived:
             scope.quantities[name] = quantity
         finally:
             self._binding.pop()
+
+    def _too_deep(self, node: t.Let | t.Curve) -> None:
+        self._wrong(
+            "bad-value",
+            f"{node.name.text} is built on derived quantities more than {_DEEPEST} levels deep",
+            node.name.span,
+            "compute it from quantities that have a sensor",
+        )
 
     # ---- let
 
@@ -137,6 +156,7 @@ class Derived:
             origin,
             typed.node,
             typed.difference,
+            typed.per,
         )
 
     def _check_range(self, node: t.Let, typed: _Typed) -> None:
@@ -284,7 +304,13 @@ class Derived:
         quantity, index = bound
         size = None if index is not None else quantity.size
         return _Typed(
-            e.Reading(quantity.name, index), quantity.unit, quantity.difference, size, quantity.low, quantity.high
+            e.Reading(quantity.name, index),
+            quantity.unit,
+            quantity.difference,
+            size,
+            quantity.low,
+            quantity.high,
+            quantity.per,
         )
 
     def _expression(self, node: t.Expression) -> _Typed:
@@ -328,15 +354,16 @@ class Derived:
         statistic = e.Statistic(node.kind, read.node.quantity, read.size)
         match node.kind:
             case "spread":
-                return _Typed(statistic, read.unit, True, None, _ZERO, width)
+                return _Typed(statistic, read.unit, True, None, _ZERO, width, read.per)
             case "deviation":
                 most = width * (read.size - 1) / read.size
-                return _Typed(statistic, read.unit, True, read.size, -most, most)
-        return _Typed(statistic, read.unit, read.difference, None, read.low, read.high)
+                return _Typed(statistic, read.unit, True, read.size, -most, most, read.per)
+        return _Typed(statistic, read.unit, read.difference, None, read.low, read.high, read.per)
 
     def _sum(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> _Typed:
         self._same_dimension(node, left, right)
         self._same_size(node, left, right)
+        self._same_time(node, left, right)
         unit = right.unit if left.is_number and not right.is_number else left.unit
         left, right = left.in_unit(unit), right.in_unit(unit)
         sign = Fraction(1 if node.operator == "+" else -1)
@@ -369,7 +396,8 @@ class Derived:
         else:
             total = e.Sum(parts)
         size = left.size if left.size is not None else right.size
-        return _Typed(total, unit, difference, size, left.low + right.low, left.high + right.high)
+        per = right.per if left.is_number else left.per
+        return _Typed(total, unit, difference, size, left.low + right.low, left.high + right.high, per)
 
     def _product(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> _Typed:
         if node.operator == "*" and left.is_number and not right.is_number:
@@ -386,7 +414,8 @@ class Derived:
         if node.operator == "/" and right.node.value == 0:
             self._wrong("bad-value", "this divides by zero", node.right.span, "write another number")
         absolute = left.unit.dimension == "temperature" and not left.difference
-        if (right.unit.dimension == "ratio" and left.unit.dimension != right.unit.dimension) or right.unit == PLAIN:
+        is_ratio = right.unit.dimension == "ratio"
+        if right.unit == PLAIN or (is_ratio and (node.operator == "*" or left.unit.dimension != "ratio")):
             if absolute:
                 self._wrong(
                     "wrong-dimension",
@@ -419,6 +448,17 @@ class Derived:
             if number.is_number and number.unit == PLAIN:
                 advice = f"write the number with its unit, {other.unit.name}"
         self._wrong("wrong-dimension", f"{said[0]} and {said[1]} cannot be added or subtracted", node.span, advice)
+
+    def _same_time(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> None:
+        if left.per == right.per or left.is_number or right.is_number:
+            return
+        said = [f"per {x.per}" if x.per else "no rate" for x in (left, right)]
+        self._wrong(
+            "wrong-dimension",
+            f"one of these is {said[0]} and the other {said[1]}",
+            node.span,
+            "state both rates per the same unit of time",
+        )
 
     def _same_size(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> None:
         if None in (left.size, right.size) or left.size == right.size:

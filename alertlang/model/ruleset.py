@@ -8,7 +8,7 @@ from enum import IntEnum
 from fractions import Fraction
 from functools import cached_property
 
-from alertlang.model.expression import CurveOver, Expression, Reading, Trend, inputs, nodes
+from alertlang.model.expression import CurveOver, Expression, Reading, Statistic, Trend, inputs, nodes
 from alertlang.model.formula import And as And
 from alertlang.model.formula import Bound as Bound
 from alertlang.model.formula import Compare as Compare
@@ -450,11 +450,26 @@ class RuleSet:
         found: set[str] = set()
         for part in self._looked_into(formulas):
             if isinstance(part, Failed):
-                for name in self.sensors_of(part.quantity):
-                    indexes = self.quantities[name].indexes
-                    if part.index in indexes and part.quantity == name:
-                        indexes = (part.index,)
-                    found |= {variable(name, index) for index in indexes}
+                indexes = range(1, part.size + 1) if part.size is not None else (part.index,)
+                for index in indexes:
+                    found |= self.sensors_read(part.quantity, index)
+        return frozenset(found)
+
+    def sensors_read(self, quantity: str, index: int | None) -> frozenset[str]:
+        """The readings with a sensor of their own (`rpm`, `cht[2]`) that an element of a quantity depends on."""
+        found: set[str] = set()
+        pending: list[tuple[str, int | None]] = [(quantity, index)]
+        while pending:
+            name, element = pending.pop()
+            one = self.quantities[name]
+            if one.derived is None:
+                found.add(variable(name, None if one.size is None else element))
+                continue
+            for node in nodes(one.derived):
+                if isinstance(node, Statistic):
+                    pending += [(node.quantity, i) for i in range(1, node.size + 1)]
+                elif isinstance(node, Reading | Trend | CurveOver):
+                    pending.append((node.quantity, node.index if node.index is not None else element))
         return frozenset(found)
 
     def switches_read(self, *formulas: Formula | None) -> frozenset[str]:

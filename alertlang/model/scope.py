@@ -37,15 +37,6 @@ class Scope:
         """The same for what can be read all the same."""
         self.findings.append(replace(finding(name, message, where, advice=advice), severity=Severity.WARNING))
 
-    def not_yet(self, what: str, where: Span) -> None:
-        """A statement that the grammar knows and the meaning does not, yet: never passed over in silence."""
-        self.report(
-            "not-supported-yet",
-            f"{what} is part of the language but not supported yet",
-            where,
-            "the rule set cannot be checked with it; state the rule without it, on the safe side",
-        )
-
     # ---- values
 
     def seconds(self, value: t.Value | None) -> Fraction | None:
@@ -200,6 +191,15 @@ class Scope:
                 f"{quantity.name} is {kinds[0]}, and {end.name} is {kinds[1]}",
                 word.span,
                 "compare it with a let or curve of its own kind",
+            )
+            return None
+        if end.per != quantity.per:
+            said = [f"a rate per {q.per}" if q.per else "no rate" for q in (quantity, end)]
+            self.report(
+                "wrong-dimension",
+                f"{quantity.name} is {said[0]}, and {end.name} is {said[1]}",
+                word.span,
+                "compare rates per the same unit of time",
             )
             return None
         if end.size is not None and end.size != quantity.size:

@@ -241,5 +241,5 @@ def _another_file(kind: str, span: Span) -> Finding:
         span,
         advice=("give the rules with --rules, and name the scenarios that are to be run with them",)
         if kind == "rules"
-        else ("name a file whose first line is, for example: scenario \"cold-start\" version 1",),
+        else ('name a file whose first line is, for example: scenario "cold-start" version 1',),
     )

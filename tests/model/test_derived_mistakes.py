@@ -226,3 +226,20 @@ def test_using_what_could_not_be_computed_is_no_second_mistake(rules: Rules, bro
 def test_two_slips_in_two_lets_are_both_said(rules: Rules) -> None:
     found = rules("let x = rpm * rpm\nlet y = 2 * oil_temp\nlet z = x + y").findings
     assert [(f.code.code, f.where.line) for f in found if f.where] == [("AL112", 3), ("AL105", 4)]
+
+
+def test_rates_of_two_units_of_time_do_not_mix(rules: Rules) -> None:
+    text = "quantity t from 0 to 50 C\nlet a = rise of t per min, from 0 to 200 F\nlet b = rise of t per s, from 0 to 20 F\n"
+    assert [f.message for f in rules(text + "let c = a + b\na above b is red").findings] == [
+        "one of these is per min and the other per s",
+        "a is a rate per min, and b is a rate per s",
+    ]
+
+
+@pytest.mark.parametrize("forwards", [True, False])
+def test_towers_of_lets_end_somewhere(rules: Rules, forwards: bool) -> None:
+    names = [f"let x{i} = {f'x{i - 1}' if i else 'q'}" for i in range(400)]
+    lines = names if forwards else list(reversed(names))
+    loaded = rules("\n".join(["quantity q from 0 to 5", *lines, "x399 above 3 is red"]))
+    assert loaded.ruleset is None
+    assert all("more than 30 levels deep" in f.message for f in loaded.findings)
