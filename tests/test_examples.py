@@ -13,13 +13,14 @@ from pathlib import Path
 import pytest
 
 from alertlang.api import Rules, load, loads
+from alertlang.checks.context import Context
 from alertlang.cli.common import FailOn, exit_code
 from alertlang.diagnostics.codes import BY_NAME, Severity
 from alertlang.diagnostics.finding import Finding, Reading, Witness
 from alertlang.diagnostics.report import Verdict
 from alertlang.meaning.instant import Instant, State
 from alertlang.model.ruleset import Band, Claim, Colour, Compare, Range, RuleSet
-from alertlang.model.snapshot import FAILED, Mode
+from alertlang.model.snapshot import FAILED
 from alertlang.text.resources import examples_dir
 from alertlang.text.source import Span
 
@@ -161,7 +162,8 @@ def is_lost(model: RuleSet, finding: Finding, instant: Instant) -> bool:
     """The limit is broken and red while all sensors work, and not red with one of them dead."""
     one, index = limit_of(model, finding), element(finding)
     [sensor] = [name.removesuffix(FAILED) for name in instant.state.flags if name.endswith(FAILED)]
-    blind = instant.in_mode(Mode(may_fail=frozenset((sensor,)), suffix=f" as told without {sensor}"))
+    # Only the name of the mode comes from the solver's side, for open truths are named after it.
+    blind = instant.in_mode(Context(model).encoder_for(failing=frozenset((sensor,))).mode)
     assert instant.violates(one, index)
     assert instant.colour(one.quantity, index) is Colour.RED
     return blind.is_possible() and blind.colour(one.quantity, index) is not Colour.RED

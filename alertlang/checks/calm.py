@@ -78,9 +78,10 @@ _Part = tuple[_Reading | tuple[str, str], Term]
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """A goal in a state in which nothing is wrong, as far as the names go that the goal is about."""
+    """A goal in a state in which nothing is wrong, as far as the names go that it is about."""
 
     term: Term
+    names: frozenset[str]
     parts: tuple[_Part, ...]
 
     def is_calm(self, instant: Instant) -> bool:
@@ -109,18 +110,20 @@ class Calm:
             s.name: ((s.name, s.positions[0]), At(s.name, s.positions[0])) for s in ruleset.switches.values()
         }
 
-    def wanted(self, goal: Term) -> Wanted:
-        """A goal with what is asked of the readings and switches that it is about."""
-        names = self.context.decider.about(goal.reads)[0]
+    def wanted(self, goal: Term, reading: str | None) -> Wanted:
+        """A goal with what is asked of the readings and switches that it is about, and of the reading that it is shown
+        with."""
+        shown = frozenset() if reading is None else frozenset({reading})
+        names = self.context.decider.about(goal.reads | shown)[0]
         own = (self._readings, self._switches)
         parts = tuple(found[name] for found in own for name in found if name in names)
-        return Wanted(both(goal, *(term for _, term in parts)), parts)
+        return Wanted(both(goal, *(term for _, term in parts)), names, parts)
 
     def whole(self, wanted: Wanted) -> Wanted | Answer:
-        """What is wanted, with what is asked of all that it shares a name with, however indirectly; no, or undecided, if
-        the rest cannot be calm."""
+        """What is wanted, with what is asked of all that it shares a name with, however indirectly; the answer, where
+        the rest cannot be calm or that was not decided."""
         about = self.context.decider.about
-        names = set(about(wanted.term.reads)[0])
+        names = set(about(wanted.names | wanted.term.reads)[0])
         taken = list(wanted.parts)
         left = [part for some in (self._readings, self._switches) for part in some.values() if part not in taken]
         grew = True
@@ -138,7 +141,7 @@ class Calm:
         if by_itself is not Answer.YES:
             return by_itself
         more = (term for _, term in taken[len(wanted.parts) :])
-        return Wanted(both(wanted.term, *more), tuple(taken))
+        return Wanted(both(wanted.term, *more), frozenset(names), tuple(taken))
 
     def extends(self, whole: Wanted, found: Model) -> bool:
         """Whether a state of some names is part of one in which all that is wanted is so."""

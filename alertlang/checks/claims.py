@@ -25,7 +25,7 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
         elements = list(context.elements(claim.quantity, claim.index))
     reached = [_reached(context, claim, index, reading) for index, reading in elements]
     if all(answer is Answer.NO for answer in reached):
-        return _result(claim, Verdict.VACUOUS)
+        return _result(context.ruleset, claim, Verdict.VACUOUS)
     formulas = (claim.when, *_read(context, claim))
     mode = context.encoder_for(claim.when).mode
     undecided = Answer.UNDECIDED in reached
@@ -52,26 +52,31 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
             )
         undecided = undecided or cases.undecided
     if undecided:
-        return _result(claim, Verdict.UNDECIDED)
+        return _result(context.ruleset, claim, Verdict.UNDECIDED)
     whole = disjunction(both(_given(context, claim, index), _broken(context, claim, index)) for index, _ in elements)
     context.decider.stating = stated.needed(claim)
     used = smallest_core(context.decider, whole, context.encoder.assumptions)
-    return _result(claim, Verdict.PROVED, used or ())
+    return _result(context.ruleset, claim, Verdict.PROVED, used or ())
 
 
-def unproved(claim: m.Claim, verdict: Verdict) -> ClaimResult:
+def unproved(ruleset: m.RuleSet, claim: m.Claim, verdict: Verdict) -> ClaimResult:
     """A claim that was not looked at by itself, because its rule set as a whole decides it."""
-    return _result(claim, verdict)
+    return _result(ruleset, claim, verdict)
 
 
-def _result(claim: m.Claim, verdict: Verdict, assumptions: tuple[str, ...] = ()) -> ClaimResult:
+def _result(ruleset: m.RuleSet, claim: m.Claim, verdict: Verdict, assumptions: tuple[str, ...] = ()) -> ClaimResult:
     text = " ".join(claim.span.text.split())
-    covers = _covers(claim) if verdict is Verdict.PROVED else ""
+    covers = _covers(ruleset, claim) if verdict is Verdict.PROVED else ""
     return ClaimResult(claim.label, text, verdict, claim.span, assumptions=assumptions, covers=covers)
 
 
-def _covers(claim: m.Claim) -> str:
+def _covers(ruleset: m.RuleSet, claim: m.Claim) -> str:
     """What a proof about times says, and no more."""
+    if claim.kind == "quiet":
+        latched = [r.label for r in ruleset.rules if r.latched and r.alert and r.alert.level >= m.Level.CAUTION]
+        if not latched:
+            return ""
+        return f"nothing comes up; what was up before and is latched ({', '.join(latched)}) stays until acknowledged"
     if claim.kind not in {"raises", "any_raises"}:
         return ""
     if claim.within is None:

@@ -15,7 +15,7 @@ from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model, Question
 from alertlang.logic.terms import Term, conjunction
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import FAILED, Mode
+from alertlang.model.snapshot import FAILED, told_without
 from alertlang.units.interval import Interval
 
 Confirm = Callable[[Instant], bool]
@@ -56,9 +56,7 @@ class Context:
         """The encoder in whose states the readings may fail whose failure some formulas ask for (and `failing`);
         where there are none, the plain one, in which every sensor is healthy."""
         may_fail = failing | self.ruleset.failures_read(*formulas)
-        if not may_fail:
-            return self.encoder
-        return self.encoder.in_mode(Mode(may_fail=may_fail, suffix=f" as told without {', '.join(sorted(may_fail))}"))
+        return self.encoder.in_mode(told_without(may_fail))
 
     def possible(self, term: Term) -> Answer:
         return self.decider.possible(term)

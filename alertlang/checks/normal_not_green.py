@@ -35,7 +35,7 @@ are blank or white, nothing tells them from values that nobody thought of.
 
 The solver is asked for a state in the range, with no limit, avoid or precaution of the quantity in the way,
 in which no green band applies or a yellow or red one does. What a deadband keeps up does not count: it came
-from outside. A `for more than` counts as over, and as not over.
+from outside. A `for more than` counts as over for yellow and red, and as not over for green.
 
 ## What it cannot see
 
@@ -109,14 +109,22 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
 
 
 def _is_green(context: Context, name: str, index: int | None) -> Term:
+    """Green shows, whatever the times: what waits may show already, unless it is the green itself."""
     encoder = context.encoder
-    greens = (b for b in context.ruleset.bands_by_quantity[name] if b.colour is _GREEN)
+    greens = (b for b in context.ruleset.bands_by_quantity[name] if b.colour is _GREEN and b.held is None)
     green = disjunction(encoder.applies(band, index, linger=False) for band in greens)
-    return both(green, negate(encoder.shows_at_least(name, index, _YELLOW.rank, linger=False)))
+    return both(green, negate(encoder.shows_at_least(name, index, _YELLOW.rank, eventually=True, linger=False)))
+
+
+def _showing(instant: Instant, name: str, index: int | None) -> tuple[m.Band, ...]:
+    """The bands that can show in a state in which green is to be kept away: of those that wait only the worse ones."""
+    bands = instant.ruleset.bands_by_quantity[name]
+    can_wait = (b for b in bands if b.held is None or b.colour >= _YELLOW)
+    return tuple(b for b in can_wait if instant.applies(b, index, eventually=True, linger=False))
 
 
 def _shows_green(instant: Instant, name: str, index: int | None) -> bool:
-    colours = instant.colours(name, index, linger=False)
+    colours = [band.colour for band in _showing(instant, name, index)]
     return _GREEN in colours and all(colour.calm for colour in colours)
 
 
@@ -125,12 +133,9 @@ def _finding(context: Context, one: m.Range, reading: str, case: Case, index: in
     assert isinstance(part, Reach)
     name = one.quantity
     instant = context.instant(case.model)
-    worst = instant.colour(name, index, linger=False)
-    showing = [
-        band
-        for band in context.ruleset.bands_by_quantity[name]
-        if band.colour is worst and instant.applies(band, index, linger=False)
-    ]
+    able = _showing(instant, name, index)
+    worst = max((band.colour for band in able), default=None)
+    showing = [band for band in able if band.colour is worst]
     where = context.words.stretch(reading, part.interval)
     rest = context.words.whenever(case.region, reading)
     if worst is None:
@@ -157,7 +162,11 @@ def _green_band(context: Context, reading: str, case: Case, index: int | None) -
     part = case.region[reading]
     assert isinstance(part, Reach)
     bands = context.ruleset.bands_by_quantity[reading.split("[")[0]]
-    shown = disjunction(context.encoder.applies(band, index, linger=False) for band in bands)
+    shown = disjunction(
+        context.encoder.applies(band, index, eventually=True, linger=False)
+        for band in bands
+        if band.colour is not _GREEN
+    )
     if context.possible(both(context.explorer.term(case.box), shown)) is not Answer.NO:
         return None
     when = context.words.condition_text(case.region, reading)

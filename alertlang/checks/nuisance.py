@@ -116,8 +116,8 @@ def _judge(context: Context, rule: Rule, calm: Calm, running: bool | None) -> It
     quantity = rule.quantity if isinstance(rule, m.Band) else None
     elements = context.elements(rule.quantity, rule.index) if isinstance(rule, m.Band) else iter([(None, None)])
     for index, reading in elements:
-        raised = up(context.encoder, rule, index, linger=False)
-        wanted = calm.wanted(both(raised, _engine(context, running)))
+        raised = up(context.encoder, rule, index, eventually=True, linger=False)
+        wanted = calm.wanted(both(raised, _engine(context, running)), reading)
         cases = _cases(context, rule, index, reading, wanted, running)
         whole: Wanted | Answer = Answer.NO
         if cases.found:
@@ -138,7 +138,7 @@ def _cases(
 ) -> Cases:
     def confirm(instant: Instant) -> bool:
         engine = running is None or instant.condition(_RUNNING) is running
-        return engine and is_up(instant, rule, index, linger=False) and wanted.is_calm(instant)
+        return engine and is_up(instant, rule, index, eventually=True, linger=False) and wanted.is_calm(instant)
 
     engine = None if running is None else m.ConditionIs(_RUNNING, rule.span)
     return context.cases(wanted.term, confirm, primary=reading, formulas=(rule.when, rule.unless, engine), most=1)

@@ -82,6 +82,11 @@ def _judge(context: Context, earlier: m.Band, later: m.Band, overlap: IntervalSe
         return pair(Kind.UNDECIDED, "")
     if calmer.colour.rank == worse.colour.rank:
         return pair(Kind.CONFLICT, "same-rank")
+    if worse.region.moves and not calmer.region.moves:
+        # Where the worse one's end has moved away the calmer one shows: that is what a moving end is for.
+        away = both(shared, encoder.applies(calmer, index, linger=False), negate(encoder.applies(worse, index)))
+        if context.possible(away) is Answer.YES:
+            return None
     if of_calmer is TRUE and of_worse is TRUE:
         return pair(Kind.CONFLICT, "same-context")
     calmer_alone = context.possible(both(of_calmer, negate(of_worse)))

@@ -77,7 +77,7 @@ def _claims(context: Context, impossible: list[Finding]) -> tuple[ClaimResult, .
     """What becomes of each claim. `impossible`: findings that say that no state is possible, or that none was found."""
     if impossible:
         verdict = Verdict.UNDECIDED if any(one.undecided for one in impossible) else Verdict.VACUOUS
-        return tuple(unproved(claim, verdict) for claim in context.ruleset.claims)
+        return tuple(unproved(context.ruleset, claim, verdict) for claim in context.ruleset.claims)
     return tuple(judge(context, claim) for claim in context.ruleset.claims)
 
 

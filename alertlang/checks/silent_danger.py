@@ -55,7 +55,7 @@ from alertlang.checks.suggest import is_high, spliced
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import both, disjunction, negate
+from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.units.interval import IntervalSet
@@ -81,10 +81,9 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
 
 def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[Finding]:
     name, encoder = band.quantity, context.encoder
+    goals: list[tuple[int | None, str, tuple[m.Range, ...], Term]] = []
     for index, reading in context.elements(name, band.index):
-        own = [one for one in needing if one.index in {None, index}]
-        if not own:
-            continue
+        own = tuple(one for one in needing if one.index in {None, index})
         silent = both(
             encoder.applies(band, index, eventually=True, linger=False),
             negate(encoder.alert_up(name, index, m.Level.ADVISORY, eventually=True)),
@@ -93,9 +92,11 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
         # Where it is as silent with a limit broken, missing-alert says so, and what mends that mends this.
         if context.possible(both(silent, broken)) is Answer.YES:
             return
-        goal = both(silent, negate(broken))
+        if own:
+            goals.append((index, reading, own, both(silent, negate(broken))))
+    for index, reading, own, goal in goals:
 
-        def confirm(instant: Instant, index: int | None = index, own: tuple[m.Range, ...] = tuple(own)) -> bool:
+        def confirm(instant: Instant, index: int | None = index, own: tuple[m.Range, ...] = own) -> bool:
             return (
                 instant.applies(band, index, eventually=True, linger=False)
                 and not any(instant.violates(one, index) for one in own)
@@ -115,7 +116,7 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
             return
 
 
-def _finding(context: Context, band: m.Band, needing: list[m.Range], reading: str, case: Case) -> Finding:
+def _finding(context: Context, band: m.Band, needing: tuple[m.Range, ...], reading: str, case: Case) -> Finding:
     part = case.region[reading]
     assert isinstance(part, Reach)
     where = context.words.stretch(reading, part.interval)

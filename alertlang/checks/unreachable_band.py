@@ -77,7 +77,8 @@ def _band(context: Context, band: m.Band) -> Iterator[Finding]:
             advice=("check the number for a slip, or the unit",),
         )
         return
-    encoder = context.encoder
+    # A context that asks for a failed sensor is about states in which it may have failed.
+    encoder = context.encoder_for(band.when, band.unless)
     hidden = False
     for index, _ in context.elements(band.quantity, band.index):
         applies = encoder.applies(band, index)
@@ -93,9 +94,8 @@ def _band(context: Context, band: m.Band) -> Iterator[Finding]:
 
 
 def _impossible(context: Context, band: m.Band) -> Finding:
-    applies = disjunction(
-        context.encoder.applies(band, index) for index, _ in context.elements(band.quantity, band.index)
-    )
+    encoder = context.encoder_for(band.when, band.unless)
+    applies = disjunction(encoder.applies(band, index) for index, _ in context.elements(band.quantity, band.index))
     causes = smallest_core(context.decider, applies, context.encoder.assumptions) or ()
     conditions = sorted(context.ruleset.conditions_read(band.when, band.unless))
     if causes:
@@ -115,7 +115,7 @@ def _impossible(context: Context, band: m.Band) -> Finding:
 
 
 def _masked(context: Context, band: m.Band) -> Finding:
-    encoder = context.encoder
+    encoder = context.encoder_for(band.when, band.unless)
     bands = {other.label: other for other in context.ruleset.bands_by_quantity[band.quantity]}
     worse = [other for other in bands.values() if other.colour.rank > band.colour.rank]
     # It may be masked by one band for one element and by another for the next: the set holds for all of them.

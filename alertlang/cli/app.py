@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from alertlang import __version__
-from alertlang.cli import check, explain, format, profiles, prove, tour
+from alertlang.cli import check, explain, format, profiles, prove, scenarios, tour
 
 app = typer.Typer(
     name="alertlang",
@@ -37,6 +37,7 @@ def _top(
 app.command("check")(check.command)
 app.command("prove")(prove.command)
 app.command("format")(format.command)
+app.command("scenarios")(scenarios.command)
 app.command("explain")(explain.command)
 app.add_typer(profiles.app, name="profiles")
 app.command("tour")(tour.command)

@@ -16,6 +16,15 @@ _TWO_SIDED = {"within": "from", "outside": "outside"}
 # one asks for. (`not` is before `for at least` because `not x for at least D` is not in the language.)
 _OR, _AND, _HELD, _NOT, _ATOM = range(5)
 
+# What a display counts, of one.
+ONE = {"bands": "band", "contexts": "context", "timers": "timer", "characters": "character"}
+
+
+def of_one_or_more(what: str, number: Fraction) -> str:
+    """For example `8 bands per quantity`, `1 band per quantity`: the words after the number."""
+    first, *rest = what.split()
+    return " ".join([ONE[first], *rest]) if number == 1 else what
+
 
 class PartPrinter(Line):
     """Puts the parts of statements. A node it does not know raises AssertionError: nothing is ever left out."""

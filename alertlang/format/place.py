@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from alertlang.format.parts import ONE
 from alertlang.format.pieces import CLAUSE, GLUED, OPENED, SPACE, TIGHT, Piece
 from alertlang.syntax.tree import Comment
 from alertlang.text.source import Span
@@ -88,6 +89,8 @@ def _words(span: Span) -> list[tuple[str, int, int]]:
 
 def _same(wanted: str, written: str) -> bool:
     if wanted == written or (wanted, written) == ("yellow", "amber"):
+        return True
+    if ONE.get(wanted) == written or ONE.get(written) == wanted:
         return True
     return wanted[0].isdigit() and written[:1].isdigit() and parse_number(wanted) == parse_number(written)
 

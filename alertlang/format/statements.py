@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from functools import partial
 from typing import assert_never
 
-from alertlang.format.parts import PartPrinter
+from alertlang.format.parts import PartPrinter, of_one_or_more
 from alertlang.format.pieces import CLAUSE, GLUED, LAST, PART, Piece
 from alertlang.syntax import tree as t
 
@@ -77,6 +77,19 @@ class _Printer(PartPrinter):
                 self.put("drop")
                 self.word(node.target)
                 self._because(node.reason)
+            case t.Allows():
+                self.put("allows")
+                self.listed([partial(self._allowance, one) for one in node.allowances])
+            case t.TextLength():
+                self.put("text up to")
+                self.number(node.characters.number)
+                self.put(of_one_or_more("characters", node.characters.number))
+            case t.Scan():
+                self.put("scan every")
+                self.value(node.period)
+            case t.Colours():
+                self.put("colours")
+                self.listed([partial(self.word, colour) for colour in node.colours])
             case t.Labelled():
                 if node.label is not None:
                     self.put(f"{node.label.text}:")
@@ -99,6 +112,10 @@ class _Printer(PartPrinter):
     def _because(self, reason: t.Word) -> None:
         self.put("because", CLAUSE)
         self.text(reason)
+
+    def _allowance(self, node: t.Allowance) -> None:
+        self.number(node.number.number)
+        self.put(of_one_or_more(node.what, node.number.number))
 
     # ---- declarations
 

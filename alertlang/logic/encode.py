@@ -23,6 +23,8 @@ from alertlang.model import snapshot as s
 from alertlang.units.interval import Interval
 
 _ZERO = Fraction(0)
+# In which states a formula holds that is told without a sensor, against those in which it does with it.
+_SAME, _LESS, _MORE, _OTHER = "same", "less", "more", "other"
 
 
 class Encoder:
@@ -175,7 +177,45 @@ class Encoder:
         flag = Flag(name)
         stays = disjunction((negate(is_set), flag))
         goes = disjunction((is_set, negate(clear), negate(flag)))
-        return self.names.flag(name, both(stays, goes))
+        return self.names.flag(name, both(stays, goes, *self._kept_with_plain(condition, flag)))
+
+    def _kept_with_plain(self, condition: m.Condition, flag: Flag) -> list[Term]:
+        """How a condition with `until` that is told without a sensor goes with what it would be with it.
+
+        They were the same before the sensor failed. If from then on the told one is set at least as often and cleared
+        at most as often, it holds wherever the other does; and the other way round.
+        """
+        assert condition.until is not None
+        if not self.mode.may_fail or self.mode.unsettled or self._plain is self:
+            return []
+        plain = self._plain.condition(condition.name) if not condition.is_delayed else self._plain._undelayed(condition)
+        found: list[Term] = []
+        is_set, clears = self._told(condition.formula), self._told(condition.until)
+        if is_set in {_SAME, _MORE} and clears in {_SAME, _LESS}:
+            found.append(disjunction((negate(plain), flag)))
+        if is_set in {_SAME, _LESS} and clears in {_SAME, _MORE}:
+            found.append(disjunction((negate(flag), plain)))
+        return found
+
+    def _told(self, formula: m.Formula) -> str:
+        """Whether a formula, told without a sensor, holds in the same states, in fewer, in more, or neither."""
+        if not self.mode.touches(self.ruleset, formula):
+            return _SAME
+        match formula:
+            case m.Compare() | m.Quantified():
+                # A comparison with a failed sensor is false. An end that moves may be told otherwise.
+                return _OTHER if formula.region.moves else _LESS if self._is_sensor(formula.quantity) else _OTHER
+            case m.Failed():
+                return _MORE
+            case m.Not():
+                return {_LESS: _MORE, _MORE: _LESS}.get(self._told(formula.part), _OTHER)
+            case m.And() | m.Or():
+                told = {self._told(part) for part in formula.parts} - {_SAME}
+                return told.pop() if len(told) == 1 else _OTHER
+        return _OTHER
+
+    def _is_sensor(self, quantity: str) -> bool:
+        return self.ruleset.quantities[quantity].derived is None
 
     def in_region(
         self, quantity: str, index: int | None, region: m.Region, widen: Fraction = _ZERO, *, told: bool = True
@@ -322,8 +362,8 @@ class Encoder:
     def alert_up(self, quantity: str, index: int | None, level: m.Level, *, eventually: bool = False) -> Term:
         """Some alert that counts for a limit on the quantity is up, at a level or above.
 
-        Alerts of bands of the quantity count, and alerts on their own whose condition reads it. What a deadband may keep
-        is not counted on.
+        Alerts of bands of the quantity count, and alerts on their own whose condition reads it. What a deadband may
+        keep is not counted on.
         """
         bands = self.ruleset.bands_by_quantity[quantity]
         alerts = self.ruleset.alerts_by_quantity[quantity]

@@ -22,6 +22,10 @@ def bind(tree: st.ScenarioFile, header: t.Header, rules: m.RuleSet) -> tuple[s.S
     return _Binder(tree, rules).bind(header)
 
 
+# No reading and no switch can have this name.
+_BUTTON = "the button"
+
+
 @dataclass(slots=True)
 class _Values:
     """What the readings are after the last line: a value, none if failed, or on the way from one to another."""
@@ -128,9 +132,10 @@ class _Binder:
         if time > than or (or_same and time == than):
             self.times.add(time)
             return time
+        at_least = "must not be earlier" if or_same else "must be later"
         self.scope.report(
             "bad-value",
-            f"`{word}` names a time that must be later than {m.in_seconds(than)}",
+            f"`{word}` names a time, and that {at_least} than {m.in_seconds(than)}",
             value.span,
             "times are counted as those of the lines, from the beginning of the scenario",
         )
@@ -144,7 +149,7 @@ class _Binder:
         seen: dict[str, bool] = {}
         for one in node.inputs:
             if isinstance(one, st.Pressed):
-                self._once("acknowledge", False, one.span, seen)
+                self._once(_BUTTON, False, one.span, seen)
                 found.append(s.Presses())
             elif isinstance(one, st.Turned):
                 found += self._turn(one, seen)
@@ -243,7 +248,7 @@ class _Binder:
     def _once(self, name: str, every: bool, span: Span, seen: dict[str, bool]) -> None:
         """A line gives each value once; one element may differ from what was said of all before it."""
         if name in seen and not (seen[name] and not every):
-            said = "is pressed" if name == "acknowledge" else f"gives {name}"
+            said = "acknowledges" if name == _BUTTON else f"gives {name}"
             self.scope.report("bad-value", f"this line {said} twice", span, "take one of the two out")
         seen[name] = every
 

@@ -38,7 +38,7 @@ class Names:
                 f"give what it is computed from: {', '.join(sorted(self.rules.sensors_of(word.text)))}",
             )
             return None
-        elements = self._elements(place, found, "failed")
+        elements = self._elements(place, found, example_value(found))
         return None if elements is None else (found, tuple(m.variable(found.name, index) for index in elements))
 
     def position(self, turned: st.Turned) -> tuple[str, str] | None:
@@ -52,7 +52,7 @@ class Names:
                     "wrong-kind",
                     f"{word.text} is a quantity, and {position.text} is no value of it",
                     turned.span,
-                    f"write a number, for example: {word.text} {self._value(quantity)}",
+                    f"write a number, for example: {word.text} {example_value(quantity)}",
                     f"or that its sensor does not work: {word.text} failed",
                 )
             else:
@@ -225,9 +225,6 @@ class Names:
         close = nearest(word.text, known)
         message = f'the rules "{self.rules.name}" have no {kind} {word.text}'
         self.scope.report("unknown-name", message, word.span, f"did you mean {close}?" if close else _listed(known))
-
-    def _value(self, quantity: m.Quantity) -> str:
-        return example_value(quantity)
 
 
 def example_value(quantity: m.Quantity) -> str:

@@ -53,6 +53,11 @@ class Mode:
 PLAIN = Mode()
 
 
+def told_without(readings: frozenset[str]) -> Mode:
+    """States in which some readings may be missing; plain if there are none."""
+    return Mode(may_fail=readings, suffix=f" (told without {', '.join(sorted(readings))})") if readings else PLAIN
+
+
 def until_flag(ruleset: RuleSet, condition: str, mode: Mode = PLAIN) -> str:
     """A condition with `until`, between its set part and its clear part."""
     return condition + (mode.suffix if mode.touches(ruleset, *ruleset.conditions[condition].parts) else "")

@@ -1,1 +1,1 @@
-"""Scenarios run over the reference stepper: what is shown held against what was expected, and witnesses saved as them."""
+"""Scenarios run over the reference stepper: what is shown held against what was expected; witnesses saved."""

@@ -12,6 +12,9 @@ from alertlang.syntax import tree as t
 from alertlang.syntax.parts import Children, Parts
 from alertlang.units.number import parse_number
 
+# Each may be written of one or of several.
+_ALLOWED = {"BANDS_PER_QUANTITY": "bands per quantity", "CONTEXTS": "contexts", "TIMERS": "timers"}
+
 
 @v_args(meta=True)
 class Builder(Parts):
@@ -229,6 +232,30 @@ class Builder(Parts):
 
     def drop(self, meta: Meta, c: Children) -> t.Drop:
         return t.Drop(self._span(meta), self._word(c[1]), self._word(c[3]))
+
+    # ---- what a display can hold
+
+    def allows(self, meta: Meta, c: Children) -> t.Allows:
+        return t.Allows(self._span(meta), tuple(c[1::2]))
+
+    def allowance(self, meta: Meta, c: Children) -> t.Allowance:
+        return t.Allowance(self._span(meta), self._count(c[0]), c[1])
+
+    def allowed(self, meta: Meta, c: Children) -> str:
+        return _ALLOWED[c[0].type]
+
+    def text_length(self, meta: Meta, c: Children) -> t.TextLength:
+        return t.TextLength(self._span(meta), self._count(c[1]))
+
+    def scan(self, meta: Meta, c: Children) -> t.Scan:
+        return t.Scan(self._span(meta), c[1])
+
+    def colours(self, meta: Meta, c: Children) -> t.Colours:
+        return t.Colours(self._span(meta), tuple(c[1::2]))
+
+    def _count(self, token: Token) -> t.Value:
+        word = self._word(token)
+        return t.Value(word.span, parse_number(word.text), None)
 
 
 def _clauses(

@@ -298,6 +298,42 @@ class Drop(Node):
 
 
 @dataclass(frozen=True, slots=True)
+class Allowance(Node):
+    """`what` is bands per quantity, contexts or timers."""
+
+    number: Value
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Allows(Node):
+    """What a display has room for."""
+
+    allowances: tuple[Allowance, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TextLength(Node):
+    """`text up to N characters`, of a display."""
+
+    characters: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Scan(Node):
+    """`scan every D`, of a display."""
+
+    period: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Colours(Node):
+    """The colours that a display has."""
+
+    colours: tuple[Word, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Assume(Node):
     when: Formula | None
     formula: Formula
@@ -390,6 +426,10 @@ Statement = (
     | Follow
     | Accept
     | Drop
+    | Allows
+    | TextLength
+    | Scan
+    | Colours
     | Labelled
     | Replace
 )

@@ -43,11 +43,24 @@ def print_statement(node: t.Statement) -> str:
             return f'accept {node.check.text} on {node.target.text} because "{node.reason.text}"{until}'
         case t.Drop():
             return f'drop {node.target.text} because "{node.reason.text}"'
+        case t.Allows():
+            return "allows " + ", ".join(_counted(one.number, one.what) for one in node.allowances)
+        case t.TextLength():
+            return f"text up to {_counted(node.characters, 'characters')}"
+        case t.Scan():
+            return f"scan every {_value(node.period)}"
+        case t.Colours():
+            return "colours " + ", ".join(colour.text for colour in node.colours)
         case t.Labelled():
             label = "" if node.label is None else f"{node.label.text}: "
             return label + _rule(node.rule)
         case t.Replace():
             return f"replace {node.label.text}: {_rule(node.rule)}"
+
+
+def _counted(number: t.Value, what: str) -> str:
+    one = {"bands per quantity": "band per quantity"}.get(what, what.removesuffix("s"))
+    return f"{_value(number)} {one if number.number == 1 else what}"
 
 
 def _rule(node: t.Rule) -> str:

@@ -267,4 +267,19 @@ others: st.SearchStrategy[t.Statement] = st.one_of(
     ),
     st.builds(lambda target, reason: t.Drop(NOWHERE, target, reason), words, texts),
 )
-statements: st.SearchStrategy[t.Statement] = st.one_of(heads, declarations, others)
+_allowances = st.lists(
+    st.builds(
+        lambda number, what: t.Allowance(NOWHERE, number, what),
+        _value(_positive | st.just(Fraction(1)), st.none()),
+        st.sampled_from(["bands per quantity", "contexts", "timers"]),
+    ),
+    min_size=1,
+    max_size=4,
+).map(tuple)
+of_displays: st.SearchStrategy[t.Statement] = st.one_of(
+    _allowances.map(lambda several: t.Allows(NOWHERE, several)),
+    _value(_positive | st.just(Fraction(1)), st.none()).map(lambda length: t.TextLength(NOWHERE, length)),
+    durations.map(lambda period: t.Scan(NOWHERE, period)),
+    st.lists(_word(colours), min_size=1, max_size=4).map(lambda several: t.Colours(NOWHERE, tuple(several))),
+)
+statements: st.SearchStrategy[t.Statement] = st.one_of(heads, declarations, others, of_displays)

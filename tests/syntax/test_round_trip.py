@@ -9,7 +9,7 @@ from alertlang.syntax import tree as t
 from alertlang.syntax.parse import parse
 from alertlang.text.source import Source
 from tests.helpers.print_tree import print_statement
-from tests.helpers.trees import declarations, heads, others, statements
+from tests.helpers.trees import declarations, heads, of_displays, others, statements
 
 
 def _same_again(statement: t.Statement) -> None:
@@ -31,6 +31,11 @@ def test_declarations(statement: t.Statement) -> None:
 
 @given(others)
 def test_rules_and_changes(statement: t.Statement) -> None:
+    _same_again(statement)
+
+
+@given(of_displays)
+def test_what_displays_can_hold(statement: t.Statement) -> None:
     _same_again(statement)
 
 

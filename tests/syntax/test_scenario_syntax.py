@@ -77,7 +77,9 @@ def test_statements_cut_short_repeated_or_spoilt_never_name_a_token(text: str) -
     broken = [pieces[:i] for i in range(1, count)]
     broken += [[*pieces[:i], pieces[i - 1], *pieces[i:]] for i in range(1, count)]
     broken += [[*pieces[:i], *pieces[i + 1 :]] for i in range(1, count)]
-    broken += [[*pieces[:i], odd, *pieces[i:]] for i in range(1, count) for odd in ("zzz", "is", '"a"', "7", "red", "to")]
+    broken += [
+        [*pieces[:i], odd, *pieces[i:]] for i in range(1, count) for odd in ("zzz", "is", '"a"', "7", "red", "to")
+    ]
     for one in map(" ".join, broken):
         _, findings = read(one)
         assert len(findings) <= 1, one
@@ -99,7 +101,9 @@ def test_an_arrow_typed_wrongly() -> None:
     assert found.advice == ("write -> before what must be shown",)
 
 
-@pytest.mark.parametrize("text", ['rules "x" version 1\nrpm above 5 is red\nrpm below 5 is gren', 'profile "x" version 1'])
+@pytest.mark.parametrize(
+    "text", ['rules "x" version 1\nrpm above 5 is red\nrpm below 5 is gren', 'profile "x" version 1']
+)
 def test_another_kind_of_file_is_one_finding(text: str) -> None:
     tree, [found] = read(text)
     assert tree.statements == ()
@@ -169,15 +173,25 @@ def test_ramps() -> None:
 
 
 def test_alerts_quiet_and_conditions_with_their_times() -> None:
-    found = line('at 0 s -> warning "A" by 2 s, no caution "B" until 3 s, quiet by 1 s until 9 s, cold, not cold').expectations
+    found = line(
+        'at 0 s -> warning "A" by 2 s, no caution "B" until 3 s, quiet by 1 s until 9 s, cold, not cold'
+    ).expectations
     said = [(type(e.what).__name__, e.by and e.by.number, e.until and e.until.number) for e in found]
-    assert said == [("Alerts", 2, None), ("Alerts", None, 3), ("Quiet", 1, 9), ("Holds", None, None), ("Holds", None, None)]
+    assert said == [
+        ("Alerts", 2, None),
+        ("Alerts", None, 3),
+        ("Quiet", 1, 9),
+        ("Holds", None, None),
+        ("Holds", None, None),
+    ]
     assert [e.what.up for e in found if isinstance(e.what, st.Alerts)] == [True, False]
     assert [e.what.holds for e in found if isinstance(e.what, st.Holds)] == [True, False]
 
 
 def test_words_of_this_grammar_alone_may_be_names() -> None:
-    one = line("at 0 s: sample 1, by 2, blank 3, no 4, scenario 5, acknowledge 6, acknowledge -> no red, blank blank by 1 s, by")
+    one = line(
+        "at 0 s: sample 1, by 2, blank 3, no 4, scenario 5, acknowledge 6, acknowledge -> no red, blank blank by 1 s, by"
+    )
     names = [i.place.subject.name.text for i in one.inputs if isinstance(i, st.Given)]
     assert names == ["sample", "by", "blank", "no", "scenario", "acknowledge"]
     assert isinstance(one.inputs[-1], st.Pressed)

@@ -1,0 +1,173 @@
+"""A scenario that was run: as text, and as one JSON object on one line."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Any
+
+from alertlang.diagnostics.finding import Reading
+from alertlang.diagnostics.report import FileName
+from alertlang.diagnostics.scenario import Difference, Read, Reason, ScenarioReport
+from alertlang.output.json import finding_data
+from alertlang.output.style import Line
+from alertlang.output.text import finding_lines, snippet
+from alertlang.text.source import Span
+from alertlang.units.number import say_value, show_number
+
+_INDENT = 15
+
+
+def scenario_lines(report: ScenarioReport, width: int) -> list[Line]:
+    """What became of one scenario, and the first difference."""
+    lines: list[Line] = []
+    for one in report.findings:
+        lines += [*finding_lines(one, width), []]
+    file = report.file
+    if not report.readable:
+        return [*lines, *_wrapped("error", f"{file.path}: not run: it could not be read", width)]
+    found = report.difference
+    rules = f', rules "{report.rules.name}" version {report.rules.version}' if report.rules is not None else ""
+    said = _count(report.expectations, "expectation")
+    if found is None:
+        over = f" over {_seconds(report.seconds)}" if report.seconds else ""
+        text = f'as said   "{file.name}" ({file.path}): {said}, {_count(report.samples, "sample")}{over}{rules}'
+        return [*lines, *_wrapped("good", text, width, "          ")]
+    lines += _wrapped("error", f'differs   "{file.name}" ({file.path}): {said}{rules}', width, "          ")
+    return [*lines, *_difference_lines(found, width)]
+
+
+def _difference_lines(found: Difference, width: int) -> list[Line]:
+    place = f"{found.where.source.path}:{found.where.line}:{found.where.column}: "
+    since = f" (it had to be so from {_seconds(found.since)} on)" if found.time != found.since else ""
+    lines: list[Line] = [[("dim", place), ("error", f"at {_seconds(found.time)}")]]
+    lines += [[("", "  "), *line] for line in _wrapped("strong", found.message + since, width - 2)]
+    lines += snippet(found.where, width)
+    if found.read:
+        lines += _field("read", read_words(found.read), width)
+    for i, reason in enumerate(found.reasons):
+        lines += _field("" if i else "why", _reason(reason), width)
+    if found.more:
+        lines += _field("", f"and {_count(found.more, 'more statement')}", width)
+    return lines
+
+
+def _reason(reason: Reason) -> str:
+    return f"{reason.label} ({_place(reason.where)}) {reason.says}"
+
+
+def _place(span: Span) -> str:
+    return f"{span.source.path} line {span.line}"
+
+
+def read_words(read: Read) -> str:
+    """For example `rpm 2100 rpm, oil_temp failed, canopy open`."""
+    return ", ".join(f"{name} {_value(value)}" for name, value in read.items())
+
+
+def _value(value: Reading | str | None) -> str:
+    if isinstance(value, Reading):
+        return say_value(value.value, value.unit)
+    return "failed" if value is None else value
+
+
+def summary_lines(reports: Iterable[ScenarioReport], width: int) -> list[Line]:
+    """One line over all of several scenarios."""
+    listed = list(reports)
+    if len(listed) < 2:
+        return []
+    counts = (
+        (sum(1 for one in listed if one.as_said), "as said"),
+        (sum(1 for one in listed if one.difference is not None), "with a difference"),
+        (sum(1 for one in listed if not one.readable), "not run"),
+    )
+    told = ", ".join(f"{count} {word}" for count, word in counts if count)
+    style = "good" if all(one.as_said for one in listed) else "error"
+    return [[], *_wrapped(style, f"{len(listed)} scenarios: {told}", width)]
+
+
+# ---- for programs
+
+
+def scenario_json(report: ScenarioReport, version: str) -> str:
+    """One line. Times in seconds and values of quantities are strings: exact decimals, or fractions where no decimal
+    is exact."""
+    return json.dumps(scenario_data(report, version), ensure_ascii=False)
+
+
+def scenario_data(report: ScenarioReport, version: str) -> dict[str, Any]:
+    found = report.difference
+    return {
+        "tool": {"name": "alertlang", "version": version},
+        "scenario": _file(report.file),
+        "rules": None if report.rules is None else _file(report.rules),
+        "readable": report.readable,
+        "as_said": report.as_said,
+        "expectations": report.expectations,
+        "samples": report.samples,
+        "seconds": show_number(report.seconds),
+        "difference": None if found is None else _difference(found),
+        "findings": [finding_data(one) for one in report.findings],
+    }
+
+
+def _difference(found: Difference) -> dict[str, Any]:
+    return {
+        "time": show_number(found.time),
+        "since": show_number(found.since),
+        "where": _where(found.where),
+        "expected": found.expected,
+        "message": found.message,
+        "read": {
+            name: {"value": show_number(value.value), "unit": value.unit.name} if isinstance(value, Reading) else value
+            for name, value in found.read.items()
+        },
+        "reasons": [
+            {"statement": one.label, "where": _where(one.where), "applies": one.applies, "says": one.says}
+            for one in found.reasons
+        ],
+        "more": found.more,
+    }
+
+
+def _file(file: FileName) -> dict[str, Any]:
+    return {"name": file.name, "version": file.version, "path": file.path}
+
+
+def _where(span: Span) -> dict[str, Any]:
+    return {
+        "path": span.source.path,
+        "line": span.line,
+        "column": span.column,
+        "end_line": span.end_line,
+        "end_column": span.end_column,
+    }
+
+
+# ---- small parts
+
+
+def _seconds(time: Fraction) -> str:
+    minutes, rest = divmod(time, 60)
+    if minutes < 2:
+        return f"{show_number(time)} s"
+    return f"{minutes} min" + (f" {show_number(rest)} s" if rest else "")
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def _field(name: str, text: str, width: int) -> list[Line]:
+    wrapped = textwrap.wrap(text, width - _INDENT, break_long_words=False, break_on_hyphens=False) or [""]
+    return [
+        [("dim", f"  {f'{name}:' if name and i == 0 else '':<{_INDENT - 2}}"), ("", line)]
+        for i, line in enumerate(wrapped)
+    ]
+
+
+def _wrapped(style: str, text: str, width: int, indent: str = "") -> list[Line]:
+    wrapped = textwrap.wrap(text, width, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+    return [[(style, line)] for line in wrapped]

@@ -1,0 +1,195 @@
+"""A difference explained: what was expected, what is shown, and which part of which statement decides it."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from alertlang.diagnostics.finding import Reading
+from alertlang.diagnostics.scenario import Difference, Reason
+from alertlang.meaning.look import Look, RuleLook
+from alertlang.model import ruleset as m
+from alertlang.model import scenario as s
+from alertlang.scenarios.words import Because, how_long, listed
+
+MOST_REASONS = 4
+"""Statements that are named; how many more there are is told."""
+
+Rule = m.Band | m.Alert
+
+
+def difference(scenario: s.Scenario, expected: s.Expected, look: Look) -> Difference:
+    """Why something is not as expected at the sample that is looked at."""
+    why = _Why(scenario, look)
+    what = expected.what
+    match what:
+        case s.GaugeShows():
+            message, reasons = why.colour(what)
+        case s.AlertIsUp():
+            message, reasons = why.alert(what)
+        case s.IsQuiet():
+            message, reasons = why.quiet()
+        case s.ConditionHolds():
+            message, reasons = why.condition(what)
+    return Difference(
+        look.shown.time,
+        expected.first,
+        expected.span,
+        expected.text,
+        message,
+        why.read(what),
+        tuple(reasons[:MOST_REASONS]),
+        max(0, len(reasons) - MOST_REASONS),
+    )
+
+
+class _Why:
+    def __init__(self, scenario: s.Scenario, look: Look) -> None:
+        self.scenario = scenario
+        self.ruleset = scenario.rules
+        self.look = look
+        self.because = Because(look)
+
+    def read(self, what: s.What) -> dict[str, Reading | str | None]:
+        """The values on which something depends, in the order of declaration; none where failed."""
+        sensors, switches = s.needs(self.ruleset, (what,))
+        found: dict[str, Reading | str | None] = {}
+        for quantity in self.ruleset.quantities.values():
+            for index in quantity.indexes if quantity.name in sensors else ():
+                value = self.look.readings.value(quantity.name, index)
+                found[m.variable(quantity.name, index)] = None if value is None else Reading(value, quantity.unit)
+        for name in self.ruleset.switches:
+            if name in switches:
+                found[name] = self.look.readings.positions.get(name)
+        return found
+
+    # ---- gauges
+
+    def colour(self, what: s.GaugeShows) -> tuple[str, list[Reason]]:
+        quantity, index = gauge = next(g for g in what.gauges if self.look.shown.colours[g] != what.colour)
+        shown = self.look.shown.colours[gauge]
+        name = m.variable(quantity, index)
+        bands = [b for b in self.ruleset.bands if b.quantity == quantity and b.index in {None, index}]
+        now = f"shows {shown.word}" if shown is not None else "shows no colour"
+        wanted = f"show {what.colour.word}" if what.colour is not None else "show no colour"
+        reasons = [self.reason(b, index) for b in bands if b.colour == shown and self._applies(b, index)]
+        hopes = [b for b in bands if b.colour == what.colour and not self._applies(b, index)]
+        # Those that are nearest to it come first.
+        hopes.sort(key=lambda band: self._faults(band, index))
+        beaten = [b for b in bands if b.colour == what.colour and self._applies(b, index)]
+        if beaten:
+            assert shown is not None
+            reasons += [self.reason(b, index, but=f", and {shown.word} goes before it") for b in beaten]
+        else:
+            reasons += [self.reason(b, index) for b in hopes]
+        message = f"{name} must {wanted}, and {now}"
+        if what.colour is not None and not hopes and not beaten:
+            message += f"; no statement ever makes it {what.colour.word}"
+        return message, reasons
+
+    def _applies(self, band: m.Band, index: int | None) -> bool:
+        return self.look.shown.applies[band.label, index]
+
+    def _faults(self, rule: Rule, index: int | None) -> int:
+        """How many parts of a statement do not hold."""
+        found = self.look.rule(rule, index)
+        return (not found.when) + (not found.inside) + found.unless
+
+    # ---- alerts
+
+    def alert(self, what: s.AlertIsUp) -> tuple[str, list[Reason]]:
+        name = f'{what.level.word} "{what.text}"'
+        rules = {rule.label: rule for rule in self.ruleset.rules}
+        places = [p for p in what.raised_by if what.up or p in self.look.shown.alerts]
+        reasons = [self.reason(rules[label], index, alert=True) for label, index in places]
+        if not what.up:
+            return f"{name} must not be up, and is", reasons
+        return f"{name} must be up, and is not{self._instead(what)}", reasons
+
+    def _instead(self, what: s.AlertIsUp) -> str:
+        """The alerts that are up of those on the same quantities: what the pilot sees in its place."""
+        sensors, _ = s.needs(self.ruleset, (what,))
+        seen = []
+        for rule in self.ruleset.rules:
+            for place, alert in self.look.shown.alerts.items():
+                if place[0] == rule.label and self._known(rule) and self._reads(rule) & sensors:
+                    seen.append(f'{alert.level.word} "{alert.text}"')
+        return f" ({listed(dict.fromkeys(seen))} {'is' if len(seen) == 1 else 'are'})" if seen else ""
+
+    def _reads(self, rule: Rule) -> frozenset[str]:
+        names = self.ruleset.quantities_read(rule.when)
+        if isinstance(rule, m.Band):
+            names |= {rule.quantity}
+        return frozenset(sensor for name in names for sensor in self.ruleset.sensors_of(name))
+
+    def _known(self, rule: Rule) -> bool:
+        """Whether all that a statement reads was given: of the others nothing can be said."""
+        assert rule.alert is not None
+        place = (rule.label, None)
+        sensors, switches = s.needs(self.ruleset, (s.AlertIsUp(rule.alert.level, rule.alert.text, True, (place,)),))
+        readings = {m.variable(name, index) for name in sensors for index in self.ruleset.quantities[name].indexes}
+        return readings | switches <= self.scenario.given
+
+    def quiet(self) -> tuple[str, list[Reason]]:
+        up = {p: a for p, a in self.look.shown.alerts.items() if a.level >= m.Level.CAUTION}
+        rules = {rule.label: rule for rule in self.ruleset.rules}
+        texts = listed(dict.fromkeys(f'{a.level.word} "{a.text}"' for a in up.values()))
+        are = "is" if len({(a.level, a.text) for a in up.values()}) == 1 else "are"
+        return f"no caution and no warning may be up, and {texts} {are}", [
+            self.reason(rules[label], index, alert=True) for label, index in up
+        ]
+
+    # ---- conditions
+
+    def condition(self, what: s.ConditionHolds) -> tuple[str, list[Reason]]:
+        condition = self.ruleset.conditions[what.name]
+        holds = self.look.shown.conditions[what.name]
+        message = f"{what.name} must {'' if what.holds else 'not '}hold, and does{'' if holds else ' not'}"
+        says = self.because.condition(what.name).removeprefix(f"{what.name} ")
+        return message, [Reason(what.name, condition.span, holds, says)]
+
+    # ---- statements
+
+    def reason(self, rule: Rule, index: int | None, *, alert: bool = False, but: str = "") -> Reason:
+        """What became of a statement (with `alert`: of its alert) at this sample."""
+        found = self.look.rule(rule, index)
+        if alert:
+            applies, says = found.up, self._alert_says(rule, index, found)
+        else:
+            applies, says = found.applies, self._says(rule, index, found)
+        return Reason(m.variable(rule.label, index), rule.span, applies, says + but)
+
+    def _alert_says(self, rule: Rule, index: int | None, found: RuleLook) -> str:
+        if found.applies and not found.up:
+            assert rule.after is not None
+            assert found.due is not None
+            waits = f"its alert comes after {how_long(rule.after)}, {how_long(found.due)} so far"
+            return f"applies, and {waits}"
+        if found.up and not found.applies:
+            return f"is latched, and its cause was not acknowledged; now it {self._says(rule, index, found)}"
+        return self._says(rule, index, found)
+
+    def _says(self, rule: Rule, index: int | None, found: RuleLook) -> str:
+        if found.applies:
+            parts = self._parts(rule, index, found, True)
+            return "applies" + (f": {' and '.join(parts)}" if parts else "")
+        if found.holds:
+            assert rule.held is not None
+            so_far = found.rest or Fraction(0)
+            total = " in total" if rule.in_total else ""
+            return f"does not apply yet: for more than {how_long(rule.held)}{total}, {how_long(so_far)} so far"
+        return f"does not apply: {' and '.join(self._parts(rule, index, found, False))}"
+
+    def _parts(self, rule: Rule, index: int | None, found: RuleLook, truth: bool) -> list[str]:
+        """The parts that hold, or those that do not."""
+        said: list[str] = []
+        if rule.when is not None and found.when is truth:
+            said.append(self.because.formula(rule.when))
+        if isinstance(rule, m.Band) and found.inside is truth:
+            said.append(self._region(rule, index, found))
+        if rule.unless is not None and found.unless is not truth and not truth:
+            said.append(f"`unless` holds: {self.because.formula(rule.unless)}")
+        return list(dict.fromkeys(said))
+
+    def _region(self, band: m.Band, index: int | None, found: RuleLook) -> str:
+        said = self.because.region(band.quantity, index, band.region, found.in_region)
+        return f"{said}, but its deadband keeps it" if found.inside and not found.in_region else said
