@@ -23,7 +23,9 @@ from alertlang.diagnostics.codes import BY_NAME
 from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.pages import PAGES
 from alertlang.diagnostics.report import ClaimResult, FileName, ProfileSheet, Report, SheetEntry
+from alertlang.diagnostics.scenario import ScenarioReport
 from alertlang.logic.solver import WORK_LIMIT
+from alertlang.model.display import LoadedDisplay
 from alertlang.model.expression import CurveOver, inputs
 from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
 from alertlang.model.ruleset import DocumentSource, Moving, Origin, Quantity, Range, RuleSet, in_seconds
@@ -124,13 +126,15 @@ def _rules(loaded: Loaded) -> Rules:
     return Rules(loaded.ruleset, loaded.findings)
 
 
-def report_on(loaded: Loaded, *, today: str | None = None, work_limit: int = WORK_LIMIT) -> Report:
-    """Everything about a file that was loaded, whether it could be read or not."""
-    if loaded.ruleset is not None:
+def report_on(loaded: Loaded | LoadedDisplay, *, today: str | None = None, work_limit: int = WORK_LIMIT) -> Report:
+    """Everything about a file that was loaded, whether it could be read or not. Of a display there is no more to say
+    than how it was read."""
+    if isinstance(loaded, Loaded) and loaded.ruleset is not None:
         return Rules(loaded.ruleset, loaded.findings).check(today=today, work_limit=work_limit)
     unknown = FileName("rules", "", None, loaded.path)
     file = unknown if loaded.origin is None else _file(loaded.origin)
-    return Report(file, (), False, loaded.findings)
+    readable = isinstance(loaded, LoadedDisplay) and loaded.display is not None
+    return Report(file, (), readable, loaded.findings)
 
 
 def _file(origin: Origin) -> FileName:
@@ -142,6 +146,26 @@ def certificate(evidence: Evidence) -> str:
     from alertlang.checks.certificate import certificate as written
 
     return written(evidence, __version__)
+
+
+def run_scenario(path: str | Path, *, rules: Rules | None = None, search: Iterable[str | Path] = ()) -> ScenarioReport:
+    """A scenario run over the rules it names (or over `rules`): its first difference, if there is one.
+
+    Where it could not be read, `findings` of the report says why.
+    """
+    from alertlang.model.scenario_load import load_scenario
+    from alertlang.scenarios.run import report_on_scenario
+
+    model = None if rules is None else rules.model
+    return report_on_scenario(load_scenario(Path(path), rules=model, search=tuple(Path(p) for p in search)))
+
+
+def witness_scenarios(rules: Rules, report: Report) -> Mapping[str, str]:
+    """The text of a scenario for each finding and each refuted claim of a report that has a witness, by a name for its
+    file. What is expected in it is what the rules show now."""
+    from alertlang.scenarios.save import saved
+
+    return {one.name: one.text for one in saved(rules.model, report.findings, report.claims)}
 
 
 def pages() -> Mapping[str, str]:

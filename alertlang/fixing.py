@@ -15,7 +15,8 @@ from alertlang.api import report_on
 from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.report import Report, Verdict
 from alertlang.logic.solver import WORK_LIMIT
-from alertlang.model.load import Loaded, parse_ruleset
+from alertlang.model.display import LoadedDisplay
+from alertlang.model.load import Loaded, parse_any
 from alertlang.output.identity import no_worse
 from alertlang.syntax.parse import parse
 from alertlang.syntax.read import read_bytes
@@ -64,8 +65,8 @@ class Setting:
     def report(self, data: bytes) -> Report:
         return report_on(self.load(data), today=self.today, work_limit=self.work_limit)
 
-    def load(self, data: bytes) -> Loaded:
-        return parse_ruleset(data, shown=self.shown, folder=self.folder, search=self.search)
+    def load(self, data: bytes) -> Loaded | LoadedDisplay:
+        return parse_any(data, shown=self.shown, folder=self.folder, search=self.search)
 
 
 def fix(data: bytes, setting: Setting, *, most: int = MOST_TRIES) -> Fixed:

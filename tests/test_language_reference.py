@@ -4,6 +4,7 @@ A fenced block tagged `alert` is told what it is by the comment before it:
 
     <!-- file -->             a complete rules file; read without a finding
     <!-- profile -->          a complete profile; read without a finding
+    <!-- display -->          a complete display; read without a finding
     <!-- prelude: NAME -->    a complete rules file that fragments are appended to
     <!-- with: NAME -->       a fragment, read without a finding at the end of that prelude
     <!-- error: AL104 -->     a complete file whose findings are all of exactly this code
@@ -28,8 +29,10 @@ from alertlang.diagnostics.codes import CODES
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown as Step
 from alertlang.meaning.stepper import Stepper
+from alertlang.model.display import Display, LoadedDisplay, parse_display
 from alertlang.model.facts import FACTS
-from alertlang.model.load import Loaded, parse_ruleset
+from alertlang.model.header import ENDING
+from alertlang.model.load import Loaded, parse_any
 from alertlang.model.ruleset import Colour, Level, RuleSet, variable
 from alertlang.syntax.parse import reserved_words
 from alertlang.text.resources import grammar_dir
@@ -41,8 +44,8 @@ _BLOCK = re.compile(
     r"(?:^<!--[ ]*(?P<tag>[^>\n]*?)[ ]*-->\n\n?)?^```alert\n(?P<code>.*?)^```$", re.MULTILINE | re.DOTALL
 )
 _SAMPLES = re.compile(r"^<!-- samples -->\n(?P<rows>(?:\|[^\n]*\|\n)+)", re.MULTILINE)
-_TAG = re.compile(r"(file|profile)|(prelude|with): ([a-z-]+)|(error): (AL\d{3})")
-_HEADER = re.compile(r'^(profile|rules) "([^"]+)" version', re.MULTILINE)
+_TAG = re.compile(r"(file|profile|display)|(prelude|with): ([a-z-]+)|(error): (AL\d{3})")
+_HEADER = re.compile(r'^(profile|rules|display) "([^"]+)" version', re.MULTILINE)
 
 
 @dataclass(frozen=True)
@@ -72,7 +75,9 @@ def _blocks() -> list[Block]:
 
 BLOCKS = _blocks()
 PRELUDES = {b.argument: b.code for b in BLOCKS if b.kind == "prelude"}
-GOOD = [b for b in BLOCKS if b.kind != "error"]
+DISPLAYS = [b for b in BLOCKS if b.kind == "display"]
+# Displays have nothing to check or to prove.
+GOOD = [b for b in BLOCKS if b.kind not in {"error", "display"}]
 BAD = [b for b in BLOCKS if b.kind == "error"]
 
 
@@ -81,9 +86,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with every complete file of the page, so that the examples can use one another."""
     place = tmp_path_factory.mktemp("language")
     for block in BLOCKS:
-        if block.kind in {"file", "profile"}:
+        if block.kind in {"file", "profile", "display"}:
             kind, name = _header(block)
-            path = place / (name + {"profile": ".profile", "rules": ".alert"}[kind])
+            path = place / (name + ENDING[kind])
             assert not path.exists(), f"two examples are called {name}"
             path.write_text(block.code, encoding="utf-8")
     return place
@@ -99,17 +104,18 @@ def _whole(block: Block) -> str:
     return PRELUDES[block.argument] + "\n" + block.code if block.kind == "with" else block.code
 
 
-def _read(block: Block, folder: Path) -> Loaded:
-    return parse_ruleset(_whole(block).encode(), shown="LANGUAGE.md", folder=folder)
+def _read(block: Block, folder: Path) -> Loaded | LoadedDisplay:
+    return parse_any(_whole(block).encode(), shown="LANGUAGE.md", folder=folder)
 
 
 def _ruleset(block: Block, folder: Path) -> RuleSet:
-    ruleset = _read(block, folder).ruleset
-    assert ruleset is not None
-    return ruleset
+    loaded = _read(block, folder)
+    assert isinstance(loaded, Loaded)
+    assert loaded.ruleset is not None
+    return loaded.ruleset
 
 
-def _said(loaded: Loaded) -> list[str]:
+def _said(loaded: Loaded | LoadedDisplay) -> list[str]:
     return [f"{f.code.code} {f.message}" for f in loaded.findings]
 
 
@@ -120,9 +126,31 @@ def _said(loaded: Loaded) -> list[str]:
 def test_example_is_read_without_a_finding(block: Block, folder: Path) -> None:
     loaded = _read(block, folder)
     assert _said(loaded) == []
+    assert isinstance(loaded, Loaded)
     assert loaded.ruleset is not None
     assert loaded.origin is not None
     assert loaded.origin.kind == ("profile" if block.kind == "profile" else "rules")
+
+
+@pytest.mark.parametrize("block", DISPLAYS, ids=str)
+def test_display_is_read_without_a_finding(block: Block) -> None:
+    loaded = parse_display(block.code.encode(), shown="LANGUAGE.md")
+    assert _said(loaded) == []
+    assert loaded.display is not None
+    assert loaded.display.name == _header(block)[1]
+
+
+def test_the_displays_show_what_the_page_says_of_them() -> None:
+    first, second = (parse_display(block.code.encode(), shown="x").display for block in DISPLAYS)
+    assert first is not None
+    assert second is not None
+    assert _stated(first) == (8, 6, 4, 12, Fraction(1, 5), ("red", "yellow", "green", "white"))
+    assert _stated(second) == (1, None, 1, None, None, ("red", "yellow"))
+
+
+def _stated(one: Display) -> tuple[object, ...]:
+    colours = tuple(colour.word for colour in one.colours)
+    return one.bands_per_quantity, one.contexts, one.timers, one.text_length, one.scan, colours
 
 
 @pytest.mark.parametrize("block", BAD, ids=str)
@@ -133,7 +161,7 @@ def test_wrong_example_gives_its_code(block: Block, folder: Path) -> None:
 
 def test_no_example_escapes() -> None:
     assert TEXT.count("\n```alert") == len(BLOCKS)
-    assert {b.kind for b in BLOCKS} == {"file", "profile", "prelude", "with", "error"}
+    assert {b.kind for b in BLOCKS} == {"file", "profile", "display", "prelude", "with", "error"}
     used = {b.argument for b in BLOCKS if b.kind == "with"}
     assert used == set(PRELUDES)
 
@@ -293,8 +321,7 @@ def test_every_kind_of_region_occurs_in_a_good_example(folder: Path) -> None:
     assert {"below", "failed"} <= kinds
     seen: set[str] = set()
     for block in GOOD:
-        ruleset = _read(block, folder).ruleset
-        assert ruleset is not None
+        ruleset = _ruleset(block, folder)
         seen.update(one.region.kind for one in (*ruleset.bands, *ruleset.ranges))
     assert kinds == seen
 
@@ -303,8 +330,7 @@ def test_every_colour_and_level_is_shown_by_a_good_example(folder: Path) -> None
     colours: set[Colour] = set()
     levels: set[Level] = set()
     for block in GOOD:
-        ruleset = _read(block, folder).ruleset
-        assert ruleset is not None
+        ruleset = _ruleset(block, folder)
         colours.update(b.colour for b in ruleset.bands)
         levels.update(a.alert.level for a in (*ruleset.bands, *ruleset.alerts) if a.alert is not None)
     assert colours == set(Colour)
@@ -343,8 +369,7 @@ def test_findings_of_reading_are_listed() -> None:
 
 def test_derived_labels_are_as_the_example_says(folder: Path) -> None:
     block = next(b for b in GOOD if "# rpm_limit_1" in b.code)
-    ruleset = _read(block, folder).ruleset
-    assert ruleset is not None
+    ruleset = _ruleset(block, folder)
     labels = {
         one.label
         for one in (

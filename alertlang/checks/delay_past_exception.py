@@ -62,6 +62,7 @@ from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
+from alertlang.text.source import Span
 
 NAME = "delay-past-exception"
 _ZERO = Fraction(0)
@@ -195,12 +196,14 @@ def _finding(context: Context, one: m.Range, rule: Rule, reading: str, case: Cas
     allowed = one.except_for or _ZERO
     longer = m.in_seconds(_wait(rule) - allowed)
     what = " and the ".join(some.what for some in kinds)
+    waits = "waits" if len(kinds) == 1 else "wait"
     nothing = " and ".join(some.nothing for some in kinds)
     when = f"only for {m.in_seconds(allowed)}" if allowed else "for no time at all"
+    waits = "waits" if len(kinds) == 1 else "wait"
     worst = max(seconds for some in kinds for r, seconds in some.rules if r.label == rule.label)
     return finding(
         NAME,
-        f"the {what} of {rule.label} {'waits' if len(kinds) == 1 else 'wait'} for {m.in_seconds(_wait(rule))}, but {named(one)} allows "
+        f"the {what} of {rule.label} {waits} for {m.in_seconds(_wait(rule))}, but {named(one)} allows "
         f"{context.subject(reading)} {where} {when}: for {longer} it is broken and {nothing}{rest}",
         rule.span,
         quantity=one.quantity,
@@ -225,5 +228,8 @@ def _shortened(one: m.Range, rule: Rule) -> Suggestion | None:
         return None
     allowed = one.node.except_for
     if allowed is None:
-        return spliced(rule.span, held.span, "")
+        source, end = held.span.source, held.span.end
+        while source.text[end : end + 1] == " ":
+            end += 1
+        return spliced(rule.span, Span(source, held.span.start, end), "")
     return spliced(rule.span, held.duration.span, allowed.span.text)

@@ -77,7 +77,7 @@ def _judge(context: Context, condition: m.Condition, clear: m.Formula) -> Iterat
         told = instant.in_mode(encoder.mode)
         return told.is_possible() and told.holds(condition.formula) and told.holds(clear)
 
-    primary = _shared(context, encoder, condition.formula, clear)
+    primary = _spoken_of(context, encoder, condition.formula, clear)
     cases = context.cases(goal, confirm, primary=primary, formulas=condition.parts, most=1)
     for case in cases.found:
         yield _finding(context, condition, clear, primary, case)
@@ -85,12 +85,15 @@ def _judge(context: Context, condition: m.Condition, clear: m.Formula) -> Iterat
         yield undecided(NAME, clear.span, None, (condition.name,))
 
 
-def _shared(context: Context, encoder: Encoder, one: m.Formula, other: m.Formula) -> str | None:
-    """The first reading that both parts speak of, if there is one."""
-    shared = encoder.formula(one).reads & encoder.formula(other).reads
+def _spoken_of(context: Context, encoder: Encoder, one: m.Formula, other: m.Formula) -> str | None:
+    """The first reading that both parts speak of; where there is none, that either does."""
     names = encoder.names
-    readings = [n for n in shared if n not in names.flags and not encoder.is_switch(n) and names.is_written(n)]
-    return next(iter(context.in_order(readings, None)), None)
+    reads = (encoder.formula(one).reads, encoder.formula(other).reads)
+    for some in (reads[0] & reads[1], reads[0] | reads[1]):
+        readings = [n for n in some if n not in names.flags and not encoder.is_switch(n) and names.is_written(n)]
+        if readings:
+            return context.in_order(readings, None)[0]
+    return None
 
 
 def _finding(context: Context, condition: m.Condition, clear: m.Formula, primary: str | None, case: Case) -> Finding:
@@ -135,8 +138,9 @@ def _narrowed(context: Context, condition: m.Condition, clear: m.Formula) -> Sug
     if len(left.parts) != 1:
         return None
     part = left.parts[0]
-    reaches_an_end = part.low == sensor.low or part.high == sensor.high
-    if not reaches_an_end and not (part.low_included and part.high_included):
+    starts = part.low == sensor.low and part.low_included
+    stops = part.high == sensor.high and part.high_included
+    if starts == stops and not (part.low_included and part.high_included):
         # `from ... to` takes its ends in.
         return None
     return spliced(condition.span, clear.span, f"{subject} {context.words.region_text(clear.quantity, part)}")

@@ -23,7 +23,7 @@ from alertlang.cli.common import (
     WorkLimit,
     WriteBaseline,
     exit_code,
-    read,
+    read_any,
     usable_date,
     width,
 )
@@ -53,7 +53,7 @@ def command(
     no_config: NoConfig = False,
 ) -> None:
     """Check rule files: gaps, contradictions, bands that never show, limits that nothing guards, alerts that are
-    missing; and prove what they claim."""
+    missing; and prove what they claim. A display is read, and nothing in it is checked by itself."""
     date = usable_date(today)
     if (fix or diff) and "-" in files:
         raise typer.BadParameter("standard input has no file to write to", param_hint="--fix / --diff")
@@ -65,7 +65,7 @@ def command(
     counted: list[Report] = []
     for name in files:
         result = _fixed(name, path or [], date, limit, output, only_show=diff) if fix or diff else None
-        report = result.remaining if result else report_on(read(name, path or ()), today=date, work_limit=limit)
+        report = result.remaining if result else report_on(read_any(name, path or ()), today=date, work_limit=limit)
         held, notes = known.compare(name, report) if known else (frozenset(), [])
         told.report(report, held, notes)
         if result is not None and diff:

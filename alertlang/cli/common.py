@@ -14,7 +14,8 @@ import typer
 
 from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.report import Report
-from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
+from alertlang.model.display import LoadedDisplay
+from alertlang.model.load import Loaded, load_any, load_ruleset, parse_any, parse_ruleset
 
 
 class OutputFormat(StrEnum):
@@ -99,6 +100,14 @@ def read(name: str, search: Iterable[Path]) -> Loaded:
     if name == "-":
         return parse_ruleset(sys.stdin.buffer.read(), shown="<standard input>", folder=Path(), search=folders)
     return load_ruleset(Path(name), shown=name, search=folders)
+
+
+def read_any(name: str, search: Iterable[Path]) -> Loaded | LoadedDisplay:
+    """The same where a display may be named, too."""
+    folders = tuple(search)
+    if name == "-":
+        return parse_any(sys.stdin.buffer.read(), shown="<standard input>", folder=Path(), search=folders)
+    return load_any(Path(name), shown=name, search=folders)
 
 
 def usable_date(text: str | None) -> str | None:

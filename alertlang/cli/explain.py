@@ -9,7 +9,7 @@ import typer
 
 from alertlang.api import pages
 from alertlang.cli.completion import check_names
-from alertlang.diagnostics.codes import BY_NAME, CODES
+from alertlang.diagnostics.codes import BY_NAME, CODES, RETIRED
 from alertlang.output.style import write
 from alertlang.output.text import page_lines, table_lines
 from alertlang.text.suggest import nearest
@@ -33,6 +33,10 @@ def command(
         write(table_lines(rows, (7, 24, 9)))
         return
     entry = CODES.get(name.upper()) or BY_NAME.get(name.lower())
+    old = next((one for one in RETIRED if name.lower() in {one.code.lower(), one.name}), None)
+    if old is not None:
+        sys.stderr.write(f"alertlang: {old.code} {old.name} is not given any more: {old.why}\n")
+        raise typer.Exit(2)
     if entry is None:
         close = nearest(name, [*CODES, *BY_NAME])
         hint = f"did you mean {close}?" if close else "alertlang explain lists them all"

@@ -129,12 +129,14 @@ A statement that may not stand in this kind of file, or not in this place.
 ## What it finds
 
 A file without a header, a header that is not the first statement, a second header, `use rules` in a profile,
-and a band, an alert, a claim or a change in a profile.
+and a band, an alert, a claim or a change in a profile. In a display, whatever does not say what it can hold;
+and what says that, in any other file.
 
 ## Why it matters
 
 The header says what the file is, and so what may stand in it. A profile says what is true of the aircraft and
-is used by many panels. If it held bands too, each panel would show them without a word.
+is used by many panels. If it held bands too, each panel would show them without a word. A display says what a
+box can hold, whatever is shown on it.
 
 ## Example
 
@@ -193,46 +195,10 @@ The name of the file that you ask to be checked: only used files are compared. A
 right name.
 """
 
-_NOT_SUPPORTED_YET = """\
-A kind of file that is part of the language and that the checks do not understand yet.
-
-## What it finds
-
-A display file: one that says what a box can hold, with the header `display "NAME" version N`.
-
-## Why it matters
-
-A file that is read and not understood would seem to be kept to. Nobody would count by hand what the box can
-hold. So the file is refused.
-
-## Example
-
-    display "small-panel" version 1
-
-## Corrected
-
-The rules alone are checked.
-
-    rules "example" version 1
-    quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
-    rpm at most 2750 rpm is green
-    rpm above 2750 rpm is red with warning "OVERSPEED"
-
-## How it is decided
-
-By the header. What follows in the file is not part of the language yet, so it is not understood either.
-
-## What it cannot see
-
-Whether the rules fit the box: how many bands, contexts and timers it has, and how long a text may be. That is
-counted by hand.
-"""
-
 FILES: dict[str, str] = {
     "unreadable-file": _UNREADABLE_FILE,
     "missing-file": _MISSING_FILE,
     "circular-use": _CIRCULAR_USE,
     "misplaced-statement": _MISPLACED_STATEMENT,
     "name-mismatch": _NAME_MISMATCH,
-    "not-supported-yet": _NOT_SUPPORTED_YET,
 }

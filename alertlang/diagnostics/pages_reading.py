@@ -299,7 +299,8 @@ A name of another kind than must stand here.
 ## What it finds
 
 A quantity where a condition must stand, a condition where a quantity must stand, and so on; an array without
-`any` or `every`; `any` or `every` with a single value; a `use` of rules as a profile, or the other way round.
+`any` or `every`; `any` or `every` with a single value; a `use` of rules as a profile, or the other way round;
+a display where rules or a profile are asked for.
 
 ## Why it matters
 
@@ -323,7 +324,7 @@ A quantity where a condition must stand, a condition where a quantity must stand
 
 ## How it is decided
 
-By looking up how the name is declared.
+By looking up how the name is declared; for a file, by its header.
 
 ## What it cannot see
 

@@ -23,6 +23,13 @@ _ONLY_RULES = {
     t.Follow: "`follow`",
 }
 
+_ONLY_DISPLAYS = {
+    t.Allows: "`allows`",
+    t.TextLength: "`text up to`",
+    t.Scan: "`scan every`",
+    t.Colours: "`colours`",
+}
+
 
 @dataclass(slots=True)
 class Entry:
@@ -55,7 +62,7 @@ class Changes:
                 s.label.text for s in file.tree.statements if isinstance(s, t.Labelled) and s.label is not None
             }
             for statement in file.tree.statements:
-                if file.origin.kind == "profile" and self._misplaced(statement):
+                if self._misplaced(statement, file.origin.kind):
                     continue
                 match statement:
                     case t.Labelled():
@@ -69,17 +76,20 @@ class Changes:
                     case _:
                         pass
 
-    def _misplaced(self, statement: t.Statement) -> bool:
+    def _misplaced(self, statement: t.Statement, kind: str) -> bool:
         node = statement.rule if isinstance(statement, t.Labelled) else statement
-        what = _ONLY_RULES.get(type(node))
-        if what is None:
+        what = _ONLY_DISPLAYS.get(type(node))
+        if what is not None:
+            where = "a profile" if kind == "profile" else "rules"
+            why = f"{what} cannot stand in {where}: it says what a display can hold"
+            way_out = 'move it into a .display file, which begins for example: display "small-panel" version 1'
+        elif kind == "profile" and (what := _ONLY_RULES.get(type(node))) is not None:
+            says = "a profile says what is true of the aircraft, rules say what is shown"
+            why = f"{what} cannot stand in a profile: {says}"
+            way_out = "move it into a .alert file that uses this profile"
+        else:
             return False
-        self.scope.report(
-            "misplaced-statement",
-            f"{what} cannot stand in a profile: a profile says what is true of the aircraft, rules say what is shown",
-            statement.span,
-            "move it into a .alert file that uses this profile",
-        )
+        self.scope.report("misplaced-statement", why, statement.span, way_out)
         return True
 
     def _labelled(self, statement: t.Labelled, labels: Labels, file: LoadedFile) -> None:

@@ -87,7 +87,8 @@ def _load(loading: Loading, source: Source | Finding, path: Path, use: t.Use | N
     uses: set[Path] = set()
     loading.open.append((origin.name, resolved))
     for statement in tree.statements:
-        if isinstance(statement, t.Use):
+        # A display uses nothing: that is said where it is read.
+        if isinstance(statement, t.Use) and origin.kind != "display":
             used = _use(loading, statement, path.parent, origin, depth)
             if used is None:
                 loading.incomplete = True
@@ -147,6 +148,8 @@ def _meant(kind: str, name: str, folder: Path, search: tuple[Path, ...]) -> list
     close = nearest(name, _candidates(kind, folder, search))
     if close is not None:
         return [f'did you mean "{close}"?']
+    if any(_is_there(place / (name + ENDING["display"])) for place in _folders(kind, folder, search)):
+        return [f"{name}{ENDING['display']} is a display, and no file uses a display"]
     other = "rules" if kind == "profile" else "profile"
     if _find(other, name, folder, search)[0] is not None:
         return [f'did you mean: use {other} "{name}"?']

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.model.ruleset import Origin
+from alertlang.syntax import display
 from alertlang.syntax import tree as t
 from alertlang.text.source import Span
 from alertlang.text.suggest import nearest
 
-ENDING = {"profile": ".profile", "rules": ".alert"}
+ENDING = {"profile": ".profile", "rules": ".alert", "display": display.ENDING}
 """How the name of a file ends, by kind."""
 
 _KINDS = ("profile", "rules", "display")
-_A_FILE_OF = {"profile": "a profile", "rules": "a file of rules", "display": "a display"}
+A_FILE_OF = {"profile": "a profile", "rules": "a file of rules", "display": "a display"}
 
 
 def read_header(tree: t.File, depth: int, use: t.Use | None) -> tuple[Origin | None, list[Finding]]:
@@ -27,7 +28,7 @@ def read_header(tree: t.File, depth: int, use: t.Use | None) -> tuple[Origin | N
     if not headers:
         if broken is not None:
             # Said already, at the statement that could not be read.
-            kind = use.kind if use else "profile" if tree.source.path.endswith(ENDING["profile"]) else "rules"
+            kind = use.kind if use else _kind_meant(tree, broken)
             return Origin(kind, "", 0, tree.source.path, depth), wrong
         first = _first(tree)
         if first is not None:
@@ -38,7 +39,7 @@ def read_header(tree: t.File, depth: int, use: t.Use | None) -> tuple[Origin | N
             "misplaced-statement",
             message,
             first or Span(tree.source, 0, 0),
-            'write as its first line, for example: rules "osier" version 1',
+            f"write as its first line, for example: {_example(tree)}",
         )
         return None, wrong
     header = headers[0]
@@ -65,17 +66,11 @@ def read_header(tree: t.File, depth: int, use: t.Use | None) -> tuple[Origin | N
             header.name.span,
             "write the name of the file without its ending",
         )
-    if header.kind == "display":
-        report(
-            "not-supported-yet",
-            "a display is part of the language but not supported yet",
-            header.span,
-            "check the rules without it",
-        )
-        return None, wrong
     if use is not None and header.kind != use.kind:
         advice = f'write: use {header.kind} "{use.name.text}"'
-        message = f'"{use.name.text}" is {_A_FILE_OF[header.kind]}, and {_A_FILE_OF[use.kind]} is asked for'
+        if header.kind == "display":
+            advice = "no file uses a display: take this line out, or name the file that is meant"
+        message = f'"{use.name.text}" is {A_FILE_OF[header.kind]}, and {A_FILE_OF[use.kind]} is asked for'
         report("wrong-kind", message, use.name.span, advice)
         return None, wrong
     if use is not None and header.name.text != use.name.text:
@@ -88,6 +83,21 @@ def read_header(tree: t.File, depth: int, use: t.Use | None) -> tuple[Origin | N
     source = tree.source
     version = int(header.version.number)
     return Origin(header.kind, header.name.text, version, source.path, depth, source.sha256), wrong
+
+
+def _kind_meant(tree: t.File, broken: Span) -> str:
+    """What a file is whose header cannot be read, as far as one can tell."""
+    words = broken.text.split(maxsplit=1)
+    said = nearest(words[0], _KINDS) if words else None
+    called = next((kind for kind, ending in ENDING.items() if tree.source.path.endswith(ending)), "rules")
+    return said if said is not None and "display" in {said, called} else called
+
+
+def _example(tree: t.File) -> str:
+    of_display = any(isinstance(s, t.Allows | t.TextLength | t.Scan | t.Colours) for s in tree.statements)
+    if of_display or tree.source.path.endswith(ENDING["display"]):
+        return 'display "small-panel" version 1'
+    return 'rules "osier" version 1'
 
 
 def _broken_header(tree: t.File) -> Span | None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Finding
+from alertlang.model.display import LoadedDisplay, asked_for, finish_display, wrong_kind
 from alertlang.model.files import Loading, load_files, load_text, shown_path
 from alertlang.model.resolve import resolve
 from alertlang.model.ruleset import Origin, RuleSet
@@ -35,11 +36,34 @@ def parse_ruleset(data: bytes, *, shown: str, folder: Path, search: Iterable[Pat
     return _finish(load_text(data, shown, folder, search), shown)
 
 
+def load_any(path: Path, *, shown: str | None = None, search: Iterable[Path] = ()) -> Loaded | LoadedDisplay:
+    """Whatever is in a file: a rule set, a profile or a display."""
+    name = shown if shown is not None else shown_path(path)
+    return _any(load_files(path, name, search), name)
+
+
+def parse_any(data: bytes, *, shown: str, folder: Path, search: Iterable[Path] = ()) -> Loaded | LoadedDisplay:
+    """The same for a text."""
+    return _any(load_text(data, shown, folder, search), shown)
+
+
+def _any(loading: Loading, shown: str) -> Loaded | LoadedDisplay:
+    file = asked_for(loading)
+    if file is not None and file.origin.kind == "display":
+        return finish_display(loading, shown)
+    return _finish(loading, shown)
+
+
 def _finish(loading: Loading, shown: str) -> Loaded:
-    origin = next((f.origin for f in loading.files if f.origin.depth == 0), None)
+    file = asked_for(loading)
+    origin = None if file is None else file.origin
     findings = list(loading.findings)
     ruleset: RuleSet | None = None
-    if origin is not None and loading.files:
+    if file is not None and file.origin.kind == "display":
+        if file.origin.name:
+            way_out = "name a file of rules or a profile; `alertlang check` reads a display by itself"
+            findings.append(wrong_kind(file, "a file of rules or a profile", way_out))
+    elif origin is not None:
         ruleset, more = resolve(loading.files, loading.incomplete)
         findings += more
     if any(f.severity is Severity.ERROR for f in findings):

@@ -174,6 +174,21 @@ def samples_in(times: tuple[Fraction, ...], spacing: Fraction) -> int:
     return int((times[-1] - times[0]) / spacing) + 1 + len(times)
 
 
+def alerts_there_are(rules: m.RuleSet) -> tuple[tuple[Place, m.AlertText], ...]:
+    """Every alert that some statement raises, that of each element by itself, as its text is shown."""
+    found: list[tuple[Place, m.AlertText]] = []
+    for rule in rules.rules:
+        if rule.alert is None:
+            continue
+        indexes: tuple[int | None, ...] = (None,)
+        if isinstance(rule, m.Band):
+            indexes = rules.quantities[rule.quantity].indexes if rule.index is None else (rule.index,)
+        for index in indexes:
+            text = rule.alert.text if index is None else rule.alert.text.replace("{n}", str(index))
+            found.append(((rule.label, index), m.AlertText(rule.alert.level, text)))
+    return tuple(found)
+
+
 # ---- what a scenario must give ---------------------------------------------------------------------------------
 
 

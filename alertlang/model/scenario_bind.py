@@ -153,17 +153,20 @@ class _Binder:
                 found.append(s.Presses())
             elif isinstance(one, st.Turned):
                 found += self._turn(one, seen)
-            elif isinstance(one, st.Lost) and (switch := self._lost_switch(one)) is not None:
-                position = "failed" if "failed" in switch.positions else None
-                self._once(switch.name, False, one.span, seen)
-                self.turned.add(switch.name)
-                found.append(s.Turns(switch.name, position))
+            elif isinstance(one, st.Lost) and one.place.subject.name.text in self.rules.switches:
+                found += self._lose(one, seen)
             else:
                 found += self._read(one, time, seen)
         return found
 
-    def _lost_switch(self, one: st.Lost) -> m.Switch | None:
-        return self.names.lost_switch(one.place) if one.place.subject.name.text in self.rules.switches else None
+    def _lose(self, one: st.Lost, seen: dict[str, bool]) -> list[s.Change]:
+        """Nobody knows the position of a switch, unless it has one of that name."""
+        switch = self.names.switch(one.place)
+        if switch is None:
+            return []
+        self._once(switch.name, False, one.span, seen)
+        self.turned.add(switch.name)
+        return [s.Turns(switch.name, "failed" if "failed" in switch.positions else None)]
 
     def _turn(self, one: st.Turned, seen: dict[str, bool]) -> list[s.Change]:
         found = self.names.position(one)

@@ -71,10 +71,9 @@ class Names:
             return None
         return switch.name, position.text
 
-    def lost_switch(self, place: st.Place) -> m.Switch | None:
-        """The switch whose position nobody knows; none if the name is not that of a switch."""
-        switch = self.rules.switches.get(place.subject.name.text)
-        return switch if switch is not None and self._is_one(place) else None
+    def switch(self, place: st.Place) -> m.Switch | None:
+        """The switch of a name that is one."""
+        return self.rules.switches[place.subject.name.text] if self._is_one(place) else None
 
     def _is_one(self, place: st.Place) -> bool:
         if not place.every and place.subject.index is None:
@@ -152,7 +151,7 @@ class Names:
         """The statements that raise an alert. An alert that nothing can raise would never be up, and nobody would
         notice a slip of the pen in `no warning "..."`."""
         level, text = _LEVELS[node.level], node.text.text
-        known = self._texts()
+        known = s.alerts_there_are(self.rules)
         raised_by = tuple(place for place, alert in known if alert == m.AlertText(level, text))
         if raised_by:
             return s.AlertIsUp(level, text, node.up, raised_by)
@@ -170,21 +169,6 @@ class Names:
         message = f'no statement of the rules "{self.rules.name}" raises the {level.word} "{text}"'
         self.scope.report("unknown-name", message, node.text.span, advice)
         return None
-
-    def _texts(self) -> list[tuple[s.Place, m.AlertText]]:
-        """Every alert there can be, each element's by itself."""
-        found: list[tuple[s.Place, m.AlertText]] = []
-        for rule in self.rules.rules:
-            if rule.alert is None:
-                continue
-            indexes: tuple[int | None, ...] = (None,)
-            if isinstance(rule, m.Band):
-                quantity = self.rules.quantities[rule.quantity]
-                indexes = quantity.indexes if rule.index is None else (rule.index,)
-            for index in indexes:
-                text = rule.alert.text if index is None else rule.alert.text.replace("{n}", str(index))
-                found.append(((rule.label, index), m.AlertText(rule.alert.level, text)))
-        return found
 
     # ---- both
 

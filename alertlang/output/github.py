@@ -66,6 +66,8 @@ def _sum(report: Report, known: frozenset[int]) -> str:
     """Numbers alone: this line is no command, so no text of a rule file may be in it."""
     if not report.readable:
         return "alertlang: a file could not be read and was not checked"
+    if report.file.kind == "display":
+        return "alertlang: a display was read; nothing in it is checked by itself"
     counts = []
     for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE):
         count = sum(1 for i, f in enumerate(report.findings) if _counts(f, i, known) and f.severity is severity)

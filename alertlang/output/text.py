@@ -142,6 +142,8 @@ def _summary(report: Report, solver: str, width: int) -> list[Line]:
         count = sum(1 for f in report.findings if f.severity is Severity.ERROR)
         said = f"{report.file.path}: not checked: {_count(count, 'error')} in reading it"
         return _wrapped("error", said, width, "")
+    if report.file.kind == "display":
+        return _wrapped("good", f"{name}: read; nothing in it is checked by itself", width, "")
     counts = [
         _count(sum(1 for f in report.findings if f.accepted is None and f.severity is severity), severity.word)
         for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE)

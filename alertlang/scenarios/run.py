@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -52,15 +52,6 @@ def run(scenario: s.Scenario) -> tuple[Difference | None, int]:
             if one.covers(sample.time) and not is_so(one.what, shown):
                 return difference(scenario, one, Look(stepper, shown)), count
     return None, count
-
-
-def steps(scenario: s.Scenario, look: Callable[[Look], bool]) -> Fraction | None:
-    """The time of the first sample at which something can be seen; none if there is none."""
-    stepper = Stepper(scenario.rules)
-    for sample in samples(scenario):
-        if look(Look(stepper, stepper.step(sample))):
-            return sample.time
-    return None
 
 
 def is_so(what: s.What, shown: Shown) -> bool:

@@ -1,4 +1,4 @@
-"""Whether what a finding says can be seen at one sample of a run: one test for each kind of finding with a witness."""
+"""Whether what a finding or a refuted claim says can be seen at one sample of a run: one test for each kind."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ Rule = m.Band | m.Alert
 
 @dataclass(frozen=True, slots=True)
 class Sight:
-    """One sample of a run made for a finding. `lasted`: for how many seconds the state of the witness has been there;
+    """One sample of a run made for a finding. `lasted`: for how many seconds the state of its witness has been there;
     `index`: the element that the witness is about."""
 
     look: Look
@@ -131,14 +131,46 @@ SEEN: dict[str, Callable[[Sight], bool]] = {
     "set-clear-overlap": _set_and_cleared,
     "silent-danger": lambda at: at.applies(at.finding.statements[0]) and at.level is None,
     "green-past-limit": lambda at: at.outside and at.applies(at.finding.statements[0]),
-    "unmarked-limit": _not_red,
     "takeoff-not-yellow": _calm,
     "restricted-not-red": lambda at: at.outside and _not_red(at),
     "wrong-airspeed-arc": lambda at: at.applies(at.finding.statements[0]),
     "missing-fuel-arc": _not_red,
     "one-sense": lambda at: at.colour is m.Colour.RED and (at.level is None or at.level < m.Level.CAUTION),
 }
-"""By the name of the finding. One that is not here is never claimed to be seen."""
+"""By the name of the finding. One that is not here is never claimed to be seen: where a mark stands on the dial
+(unmarked-limit) no single sample shows."""
+
+
+def refuted(claim: m.Claim, look: Look, index: int | None, lasted: Fraction) -> bool:
+    """Whether a sample shows that a claim is not so; `lasted` and `index` as in Sight."""
+    if not look.holds(claim.when) or (claim.within is not None and lasted < claim.within):
+        return False
+    rules = look.ruleset
+    if claim.kind in {"quiet", "any_raises"}:
+        level = max((alert.level for alert in look.shown.alerts.values()), default=None)
+        if claim.kind == "quiet":
+            return level is not None and level >= m.Level.CAUTION
+        assert claim.level is not None
+        return level is None or level < claim.level
+    assert claim.quantity is not None
+    assert claim.region is not None
+    if not look.readings.is_in(claim.region, claim.quantity, index):
+        return False
+    if claim.kind == "raises":
+        labels = {rule.label for rule in rules.rules_for(claim.quantity)}
+        up = look.shown.alerts.items()
+        level = max((a.level for (label, i), a in up if label in labels and i in {None, index}), default=None)
+        assert claim.level is not None
+        return level is None or level < claim.level
+    bands = [b for b in rules.bands if b.quantity == claim.quantity]
+    colours = {b.colour for b in bands if look.shown.applies.get((b.label, index), False)}
+    rank = max((colour.rank for colour in colours), default=-1)
+    assert claim.colour is not None
+    if claim.kind == "at_least":
+        return rank < claim.colour.rank
+    worst = {colour for colour in colours if colour.rank == rank}
+    return claim.colour in worst if claim.kind == "never" else worst != {claim.colour}
+
 
 ABOUT_ALERTS = frozenset(
     {"missing-alert", "late-alert", "nuisance", "lost-guard", "delay-past-exception", "silent-danger", "one-sense"}

@@ -122,7 +122,7 @@ def explain(broken: Broken, known: tuple[str, str] | None) -> Finding:
             )
     if known is not None:
         message, way_out = known
-        return finding("syntax", message, _visible(broken), advice=(way_out,))
+        return finding("syntax", message, visible(broken), advice=(way_out,))
     return (
         _first_of_several(broken)
         or _reserved(broken, expected)
@@ -205,15 +205,16 @@ def _misspelt(broken: Broken, expected: str) -> Finding | None:
 
 def _plain(broken: Broken, expected: str) -> Finding:
     if broken.kind == "$END":
-        return finding("syntax", f"the statement ends too early: expected {expected}", _visible(broken))
+        return finding("syntax", f"the statement ends too early: expected {expected}", visible(broken))
     return finding("syntax", f"unexpected {_shown(broken.span.text)}: expected {expected}", broken.span)
 
 
 def _accepted_words(broken: Broken) -> list[str]:
     """The words that could have stood there; of several that belong together, all."""
-    several = (words().words.get(name, "").strip("`") for name in broken.accepts)
+    others = (words().words.get(name, "") for name in broken.accepts)
+    written = (text.strip("`") for text in others if text.startswith("`"))
     single = (broken.keywords[name] for name in broken.accepts if name in broken.keywords)
-    return sorted({*single, *(text for text in several if " " in text and text.replace(" ", "").isalpha())})
+    return sorted({*single, *(text for text in written if text.replace(" ", "").isalpha())})
 
 
 def _shown(found: str) -> str:
@@ -239,7 +240,7 @@ def in_words(accepts: frozenset[str], keywords: Mapping[str, str]) -> str:
     return ", ".join(said[:-1]) + " or " + said[-1]
 
 
-def _visible(broken: Broken) -> Span:
+def visible(broken: Broken) -> Span:
     """A place one can point at: the end of a statement is shown on its last word."""
     if broken.span.start < broken.span.end:
         return broken.span

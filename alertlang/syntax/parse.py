@@ -11,6 +11,7 @@ from lark.exceptions import UnexpectedInput, UnexpectedToken, VisitError
 from lark.utils import TextSlice
 
 from alertlang.diagnostics.finding import Finding
+from alertlang.syntax import display
 from alertlang.syntax import tree as t
 from alertlang.syntax.build import Builder
 from alertlang.syntax.explain import Broken, explain, mistakes
@@ -185,6 +186,10 @@ def _catalogue() -> dict[Slip, tuple[str, str]]:
     return found
 
 
+def _explained(broken: Broken, of_display: bool) -> Finding:
+    return (display.slip(broken) if of_display else None) or explain(broken, _catalogue().get(broken.slip))
+
+
 def parse(source: Source) -> tuple[t.File, list[Finding]]:
     """The tree of a text and every mistake in it, in order. A statement that is broken is left out of the tree."""
     pieces, comments, strays = split(source)
@@ -192,13 +197,14 @@ def parse(source: Source) -> tuple[t.File, list[Finding]]:
     lost = [Span(source, piece.start, piece.end) for piece, _ in strays]
     reader = _reader()
     statements: list[t.Statement] = []
+    of_display = bool(pieces) and display.is_display(source, pieces[0].start, pieces[0].end)
     for piece in pieces:
         result = reader.statement(source, piece.start, piece.end)
         if isinstance(result, t.Node):
             statements.append(result)
             continue
         lost.append(Span(source, piece.start, piece.end))
-        findings.append(result if isinstance(result, Finding) else explain(result, _catalogue().get(result.slip)))
+        findings.append(result if isinstance(result, Finding) else _explained(result, of_display))
     findings.sort(key=lambda f: f.sort_key)
     lost.sort(key=lambda span: span.start)
     return t.File(source, tuple(statements), tuple(comments), names_lost(lost), tuple(lost)), findings

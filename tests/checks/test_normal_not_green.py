@@ -152,6 +152,15 @@ def test_one_element_of_an_array() -> None:
     assert one.message.startswith("cht[2] from 350 to 400 F lies in the normal range")
 
 
+def test_a_limit_on_one_element_excuses_no_other() -> None:
+    text = (
+        "quantity cht[2] from 0 to 500 F\nnormal cht from 200 to 400 F, source NOTE\n"
+        "limit cht[1] at most 350 F, source NOTE\ncht from 200 to 350 is green\ncht above 350 is red\n"
+    )
+    [one] = found(normal_not_green, text)
+    assert one.message.startswith("cht[2] above 350 up to 400 F")
+
+
 def test_elements_treated_alike_are_one_finding() -> None:
     text = "quantity cht[4] from 0 to 500 F\nnormal cht from 200 to 400 F, source NOTE\ncht from 200 to 390 is green\n"
     [one] = found(normal_not_green, text)

@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, assume, given, settings
 
 import alertlang.api as api
 from alertlang.checks import nuisance
+from alertlang.diagnostics.finding import Reading
 from alertlang.model import ruleset as m
 from tests.helpers.cells import inside
 from tests.helpers.generate import Text, rule_sets
@@ -274,6 +275,20 @@ def test_what_hangs_together_only_by_way_of_others() -> None:
     assert one.witness is not None
 
 
+def test_a_state_that_leaves_no_room_for_the_rest() -> None:
+    """Above 5 of `a` no value of `b` is right, so the alert is a nuisance only up to there."""
+    text = (
+        "quantity a from 0 to 10, step 1\nquantity b from 0 to 10, step 1\nnormal a from 0 to 10, source NOTE\n"
+        "normal b from 0 to 4, source NOTE\nwhen a above 5 limit b at least 6, source NOTE\n"
+    )
+    [one] = found(nuisance, text + 'when a above 3 then caution "A"\n')
+    assert one.witness is not None
+    fact = one.witness["a"]
+    assert isinstance(fact, Reading)
+    assert 3 < fact.value <= 5
+    assert found(nuisance, text + 'when a above 5 then caution "A"\n') == []
+
+
 def test_no_state_is_normal_at_all() -> None:
     text = "quantity a from 0 to 10\nquantity b from 0 to 10\nnormal a from 0 to 10, source NOTE\n{}"
     text += 'when a above 5 then caution "A"\n'
@@ -328,6 +343,13 @@ def test_a_difference_counts_by_what_it_is_of() -> None:
         )
         == []
     )
+
+
+def test_all_that_a_difference_is_of_must_be_known() -> None:
+    text = "quantity a from 0 to 100\nquantity b from 0 to 100\nlet gain = a - b\n"
+    text += 'normal a at most 50, source NOTE\nwhen gain above 10 then caution "GAIN"\n'
+    assert found(nuisance, text) == []
+    assert len(found(nuisance, text + "normal b at most 50, source NOTE\n")) == 1
 
 
 def test_a_rate_counts_by_its_own_ranges() -> None:

@@ -11,7 +11,7 @@ import pytest
 import alertlang.checks
 from alertlang.api import Rules, UnreadableError, load, loads
 from alertlang.checks.registry import CHECKS
-from alertlang.diagnostics.codes import CODES, Code, Severity
+from alertlang.diagnostics.codes import BY_NAME, CODES, RETIRED, Code, Severity
 from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.pages import PAGES
 
@@ -89,6 +89,16 @@ def test_each_code_has_one_page() -> None:
     assert sorted(EVERY) == sorted(code.name for code in CODES.values())
 
 
+def test_a_code_of_the_past_is_not_given_again() -> None:
+    assert {one.code for one in RETIRED} >= {"AL190"}
+    for one in RETIRED:
+        assert one.code not in CODES
+        assert one.name not in BY_NAME
+        assert one.name not in EVERY
+    for some in ([one.code for one in RETIRED], [one.name for one in RETIRED]):
+        assert len(set(some)) == len(some)
+
+
 def test_each_check_is_a_file_named_after_it() -> None:
     folder = Path(alertlang.checks.__path__[0])
     registry = (folder / "registry.py").read_text(encoding="utf-8")
@@ -112,7 +122,7 @@ def test_the_form_of_a_page(code: Code) -> None:
     for heading, text in parts:
         assert text.strip(), heading
     for heading in ("Example", "Corrected"):
-        others = {"misplaced-statement", "name-mismatch", "not-supported-yet"}
+        others = {"misplaced-statement", "name-mismatch"}
         assert block(page, heading).startswith("rules ") or code.name in others
     assert [line for line in page.split("\n") if len(line) > WIDEST] == []
 

@@ -52,3 +52,11 @@ def test_unknown_name_gets_the_nearest(name: str, hint: str) -> None:
     assert result.stdout == ""
     assert f"there is no check {name}: " in result.stderr
     assert hint in result.stderr
+
+
+@pytest.mark.parametrize("name", ["AL190", "al190", "not-supported-yet"])
+def test_a_code_of_the_past_says_what_became_of_it(name: str) -> None:
+    result = run(name)
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    assert "AL190 not-supported-yet is not given any more: displays" in result.stderr

@@ -47,7 +47,7 @@ def test_there_are_two_and_python_can_install_them(hooks: dict[str, dict[str, An
 @pytest.mark.parametrize("name", ["alertlang-check", "alertlang-format"])
 def test_it_is_for_our_files(hooks: dict[str, dict[str, Any]], name: str) -> None:
     pattern = re.compile(hooks[name]["files"])
-    assert all(pattern.search(path) for path in ("a.alert", "x/y/b.profile"))
+    assert all(pattern.search(path) for path in ("a.alert", "x/y/b.profile", "c.display"))
     assert not any(pattern.search(path) for path in ("a.alerts", "alert", "a.alert.orig", "b.profile.md"))
 
 

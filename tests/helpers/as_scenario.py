@@ -25,7 +25,9 @@ def inputs(rules: m.RuleSet, sample: Sample) -> list[str]:
             name = m.variable(quantity.name, index)
             value = sample.readings.get(name)
             there = value is not None and quantity.low <= value <= quantity.high
-            found.append(f"{name} {number(value)} {quantity.unit.name}" if there and value is not None else f"{name} failed")
+            found.append(
+                f"{name} {number(value)} {quantity.unit.name}" if there and value is not None else f"{name} failed"
+            )
     found += [f"{name} {sample.positions.get(name, 'failed')}" for name in rules.switches]
     return [*found, "acknowledge"] if sample.acknowledge else found
 

@@ -82,7 +82,9 @@ def test_what_nothing_expected_depends_on_makes_no_difference(data: st.DataObjec
     """The first line may leave it out, so it must not matter."""
     rules = load(text)
     trace = data.draw(traces(rules))
-    first = read(text_of([(trace[0].time, inputs(rules, trace[0]), expectations(rules, stepped(rules, trace)[0]))], "1 s"), rules)
+    first = read(
+        text_of([(trace[0].time, inputs(rules, trace[0]), expectations(rules, stepped(rules, trace)[0]))], "1 s"), rules
+    )
     what = data.draw(st.sampled_from([one.what for one in first.expected]))
     sensors, switches = s.needs(rules, (what,))
     without = [

@@ -190,7 +190,8 @@ def test_alerts_quiet_and_conditions_with_their_times() -> None:
 
 def test_words_of_this_grammar_alone_may_be_names() -> None:
     one = line(
-        "at 0 s: sample 1, by 2, blank 3, no 4, scenario 5, acknowledge 6, acknowledge -> no red, blank blank by 1 s, by"
+        "at 0 s: sample 1, by 2, blank 3, no 4, scenario 5, acknowledge 6, acknowledge "
+        "-> no red, blank blank by 1 s, by"
     )
     names = [i.place.subject.name.text for i in one.inputs if isinstance(i, st.Given)]
     assert names == ["sample", "by", "blank", "no", "scenario", "acknowledge"]

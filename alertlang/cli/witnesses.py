@@ -1,0 +1,67 @@
+"""`check --save-witnesses`: each finding with a witness as a scenario in a folder."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from alertlang.cli.common import read
+from alertlang.cli.write import reason, write_whole
+from alertlang.diagnostics.report import Report
+from alertlang.model.ruleset import RuleSet
+
+SaveWitnesses = Annotated[
+    Path | None,
+    typer.Option(
+        "--save-witnesses",
+        metavar="FOLDER",
+        help="Save the witness of each finding and of each refuted claim as a scenario in this folder. A file that is "
+        "there already is left as it is.",
+        show_default=False,
+    ),
+]
+
+
+def save_witnesses(folder: Path, name: str, search: Iterable[Path], report: Report) -> None:
+    """Writes the scenarios and says so on the error stream; ends with code 2 if they cannot be written."""
+    if name == "-":
+        raise typer.BadParameter("standard input has no name that a scenario could use", param_hint="--save-witnesses")
+    ruleset = read(name, search).ruleset
+    if ruleset is None:
+        return
+    from alertlang.scenarios.save import saved
+
+    scenarios = saved(ruleset, report.findings, report.claims, named=_is_named(ruleset, Path(name)))
+    left: list[str] = []
+    try:
+        if scenarios:
+            folder.mkdir(parents=True, exist_ok=True)
+        for one in scenarios:
+            path = folder / f"{one.name}.scenario"
+            if path.exists():
+                left.append(path.name)
+            else:
+                write_whole(path, one.text.encode("utf-8"))
+    except OSError as problem:
+        sys.stderr.write(f"alertlang: no witness could be saved in {folder}: {reason(problem)}\n")
+        raise typer.Exit(2) from None
+    _say(folder, name, len(scenarios), left, [f"{one.name}.scenario" for one in scenarios if not one.shows])
+
+
+def _is_named(ruleset: RuleSet, path: Path) -> bool:
+    """Whether `use rules` would find the file: it is called as it calls itself."""
+    return ruleset.origin.kind == "rules" and path.name == f"{ruleset.name}.alert"
+
+
+def _say(folder: Path, name: str, count: int, left: list[str], open_: list[str]) -> None:
+    said = f"{count - len(left)} witness{'es' if count - len(left) != 1 else ''} of {name} saved in {folder}"
+    sys.stderr.write(f"alertlang: {said}\n")
+    if left:
+        sys.stderr.write(f"alertlang: there already, and left as they are: {', '.join(left)}\n")
+    to_do = [one for one in open_ if one not in left]
+    if to_do:
+        sys.stderr.write(f"alertlang: to be completed by hand, as their comments say: {', '.join(to_do)}\n")

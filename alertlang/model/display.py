@@ -1,0 +1,232 @@
+"""A display: what a box that is to be configured can hold, as far as its file says it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from pathlib import Path
+
+from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.finding import Finding, finding
+from alertlang.model.declarations import Declarations
+from alertlang.model.files import LoadedFile, Loading, load_files, load_text, shown_path
+from alertlang.model.header import A_FILE_OF
+from alertlang.model.ruleset import Colour, DocumentSource, Origin
+from alertlang.model.scope import Scope
+from alertlang.syntax import tree as t
+from alertlang.text.source import Span
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """What a box has room for. None (for colours: none at all) where the file does not say it, which is not "nothing".
+
+    `scan`: seconds from one look at the sensors to the next. `colours`: those it can show, in the order of the file.
+    `spans`: where each was said, by the name of its field; what was not said is not in it.
+    """
+
+    name: str
+    version: int
+    origin: Origin
+    bands_per_quantity: int | None = None
+    contexts: int | None = None
+    timers: int | None = None
+    text_length: int | None = None
+    scan: Fraction | None = None
+    colours: tuple[Colour, ...] = ()
+    about: tuple[str, ...] = ()
+    sources: tuple[DocumentSource, ...] = ()
+    spans: Mapping[str, Span] = field(default_factory=dict, compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedDisplay:
+    """What a file came to. `display` is none if it could not be read, or is none; then `findings` says why.
+
+    Otherwise `findings` holds what is no error. `origin` names the file as far as its header was read.
+    """
+
+    path: str
+    origin: Origin | None
+    display: Display | None
+    findings: tuple[Finding, ...]
+
+
+def load_display(path: Path, *, shown: str | None = None) -> LoadedDisplay:
+    """The display in a file. `shown` is how findings name it."""
+    name = shown if shown is not None else shown_path(path)
+    return finish_display(load_files(path, name, ()), name)
+
+
+def parse_display(data: bytes, *, shown: str) -> LoadedDisplay:
+    """The same for a text."""
+    return finish_display(load_text(data, shown, Path(), ()), shown)
+
+
+def finish_display(loading: Loading, shown: str) -> LoadedDisplay:
+    """The display in a file that was read."""
+    file = asked_for(loading)
+    findings = loading.findings
+    display: Display | None = None
+    if file is not None and file.origin.kind == "display":
+        display, more = _bind(file)
+        findings = findings + more
+    elif file is not None and file.origin.name:
+        # What it is was read, so that nothing else in it is to the point.
+        findings = [wrong_kind(file, "a display", "name a file that begins for example: display ...")]
+    if any(one.severity is Severity.ERROR for one in findings):
+        display = None
+    findings = sorted(findings, key=lambda one: one.sort_key)
+    return LoadedDisplay(shown, None if file is None else file.origin, display, tuple(findings))
+
+
+def asked_for(loading: Loading) -> LoadedFile | None:
+    """The file that was named, if its header could be made out."""
+    return next((file for file in loading.files if file.origin.depth == 0), None)
+
+
+def wrong_kind(file: LoadedFile, wanted: str, way_out: str) -> Finding:
+    """A whole file of another kind than the one that is wanted."""
+    header = next((one for one in file.tree.statements if isinstance(one, t.Header)), None)
+    where = header.span if header is not None else Span(file.tree.source, 0, 0)
+    message = f'"{file.origin.name}" is {A_FILE_OF[file.origin.kind]}, and {wanted} is asked for'
+    return finding("wrong-kind", message, where, advice=(way_out,))
+
+
+# What cannot stand in a display, in words.
+_ELSEWHERE: Mapping[type[t.Node], str] = {
+    t.Use: "`use`",
+    t.Engine: "`engine`",
+    t.Quantity: "a quantity",
+    t.Switch: "a switch",
+    t.Let: "a let",
+    t.Curve: "a curve",
+    t.Condition: "a condition",
+    t.Respond: "`respond within`",
+    t.Follow: "`follow`",
+    t.Accept: "an accepted exception",
+    t.Drop: "`drop`",
+    t.Replace: "`replace`",
+    t.Assume: "an assumption",
+    t.Range: "a limit or range",
+    t.Band: "a band",
+    t.Alert: "an alert",
+    t.Prove: "a claim",
+}
+
+_COUNTS = {"bands per quantity": "bands_per_quantity", "contexts": "contexts", "timers": "timers"}
+
+
+def _bind(file: LoadedFile) -> tuple[Display, list[Finding]]:
+    of_all_files = tuple(s for s in file.tree.statements if isinstance(s, t.About | t.SourceDeclaration))
+    declarations = Declarations([replace(file, tree=replace(file.tree, statements=of_all_files))])
+    declarations.declare()
+    reading = _Reading(declarations.scope)
+    for statement in file.tree.statements:
+        reading.take(statement)
+    display = Display(
+        name=file.origin.name,
+        version=file.origin.version,
+        origin=file.origin,
+        bands_per_quantity=reading.counts.get("bands_per_quantity"),
+        contexts=reading.counts.get("contexts"),
+        timers=reading.counts.get("timers"),
+        text_length=reading.counts.get("text_length"),
+        scan=reading.scan,
+        colours=tuple(reading.colours),
+        about=tuple(declarations.about),
+        sources=tuple(source for _, source in declarations.source_list),
+        spans=reading.spans,
+    )
+    return display, reading.scope.findings
+
+
+@dataclass(slots=True)
+class _Reading:
+    """Takes the statements of a display one by one; what is wrong with one is said and left out."""
+
+    scope: Scope
+    counts: dict[str, int] = field(default_factory=dict)
+    scan: Fraction | None = None
+    colours: list[Colour] = field(default_factory=list)
+    spans: dict[str, Span] = field(default_factory=dict)
+    said: dict[str, Span] = field(default_factory=dict)
+
+    def take(self, statement: t.Statement) -> None:
+        match statement:
+            case t.Allows():
+                if self._first("`allows`", statement.span, "put all that it allows into one statement"):
+                    self._allows(statement)
+            case t.TextLength():
+                if self._first("`text up to`", statement.span):
+                    self._count("text_length", "the length of a text", statement.characters, statement.span)
+            case t.Scan():
+                if self._first("`scan every`", statement.span):
+                    self._scan(statement)
+            case t.Colours():
+                if self._first("`colours`", statement.span, "put all colours into one statement"):
+                    self._colours(statement)
+            case t.Header() | t.About() | t.SourceDeclaration():
+                # Read before.
+                pass
+            case _:
+                self._misplaced(statement)
+
+    def _first(self, what: str, span: Span, way_out: str = "take one of the two out") -> bool:
+        """Whether something is said for the first time."""
+        before = self.said.setdefault(what, span)
+        if before is span:
+            return True
+        self.scope.report("bad-value", f"{what} is said already, in line {before.line}", span, way_out)
+        return False
+
+    def _allows(self, node: t.Allows) -> None:
+        for one in node.allowances:
+            if self._first(one.what, one.span):
+                self._count(_COUNTS[one.what], f"the number of {one.what}", one.number, one.span)
+
+    def _count(self, name: str, what: str, value: t.Value, span: Span) -> None:
+        number = value.number
+        if number.denominator != 1 or number < 1:
+            advice = "write a whole number from 1 on"
+            self.scope.report("bad-value", f"{what} is a whole number of at least 1", value.span, advice)
+            return
+        self.counts[name] = int(number)
+        self.spans[name] = span
+
+    def _scan(self, node: t.Scan) -> None:
+        seconds = self.scope.seconds(node.period)
+        if seconds is None:
+            return
+        if seconds <= 0:
+            message = "the time from one scan to the next must be more than 0"
+            self.scope.report("bad-value", message, node.period.span, "write for example: scan every 0.2 s")
+            return
+        self.scan = seconds
+        self.spans["scan"] = node.span
+
+    def _colours(self, node: t.Colours) -> None:
+        for word in node.colours:
+            colour = Colour[word.text.upper()]
+            if colour is Colour.UNMARKED:
+                message = "unmarked is no colour that a display can show: it means that a gauge has none, on purpose"
+                self.scope.report("bad-value", message, word.span, "take it out: every display can show no colour")
+            elif colour in self.colours:
+                self.scope.report("bad-value", f"{colour.word} is in the list already", word.span, "take it out")
+            else:
+                self.colours.append(colour)
+        if self.colours:
+            self.spans["colours"] = node.span
+
+    def _misplaced(self, statement: t.Statement) -> None:
+        node = statement.rule if isinstance(statement, t.Labelled) else statement
+        way_out = "move it into a .alert or .profile file"
+        if isinstance(node, t.Use):
+            way_out = "take it out: a display uses no other file"
+        self.scope.report(
+            "misplaced-statement",
+            f"{_ELSEWHERE[type(node)]} cannot stand in a display: a display says only what a box can hold",
+            statement.span,
+            way_out,
+        )

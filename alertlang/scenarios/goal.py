@@ -1,0 +1,176 @@
+"""What a saved scenario is to show: a finding or a refuted claim, with its witness taken apart."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from alertlang.diagnostics.finding import Finding, Reading, Witness
+from alertlang.diagnostics.report import ClaimResult, Verdict
+from alertlang.meaning.look import Look
+from alertlang.model import ruleset as m
+from alertlang.model import scenario as s
+from alertlang.model.snapshot import FAILED, UNSETTLED
+from alertlang.scenarios.seen import ABOUT_ALERTS, SEEN, Sight, refuted
+
+# At a sample, after the witness's state has lasted so many seconds: whether it is seen there.
+Seen = Callable[[Look, Fraction], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """`title` and `message` say what is wrong; `name` is for the file. `seen`: none where nothing can tell.
+
+    `about`: what is to be expected. `moment`: the seconds after which it must be looked at, where that matters.
+    `labels`: the statements concerned, whose delays have to be waited for.
+    """
+
+    name: str
+    title: str
+    message: str
+    witness: Witness
+    about: tuple[s.What, ...]
+    seen: Seen | None
+    moment: Fraction | None
+    labels: frozenset[str]
+    limit: m.Range | None
+
+    @property
+    def readings(self) -> Mapping[str, Fraction]:
+        """The values there are, by reading; derived ones among them."""
+        return {name: fact.value for name, fact in self.witness.items() if isinstance(fact, Reading)}
+
+    @property
+    def positions(self) -> Mapping[str, str]:
+        return {name: fact for name, fact in self.witness.items() if isinstance(fact, str)}
+
+    @property
+    def failed(self) -> tuple[str, ...]:
+        """Readings whose sensor has failed."""
+        told = (name for name, fact in self.witness.items() if name.endswith(FAILED) and fact is True)
+        return tuple(name.removesuffix(FAILED) for name in told)
+
+    @property
+    def truths(self) -> tuple[str, ...]:
+        """What else is true or false in the witness, in words."""
+        told: list[str] = []
+        for name, fact in self.witness.items():
+            condition, unsettled, _ = name.partition(UNSETTLED)
+            if unsettled:
+                told.append(f"{condition} is still {'true' if fact else 'false'}")
+            elif isinstance(fact, bool) and not name.endswith(FAILED):
+                told.append(name if fact else f"not {name}")
+        return tuple(told)
+
+
+def goal_of_finding(rules: m.RuleSet, one: Finding) -> Goal | None:
+    """What a finding is to show; none without a witness, or where it was not decided."""
+    if not one.witness or one.undecided:
+        return None
+    name = one.code.name
+    index = _element(rules, one.witness, one.quantity)
+    limit = next((r for r in rules.ranges if r.label == one.limit), None)
+    test = SEEN.get(name)
+
+    def seen(look: Look, lasted: Fraction) -> bool:
+        assert test is not None
+        assert one.witness is not None
+        return _fits(one.witness, look) and test(Sight(look, one, index, lasted))
+
+    about: list[s.What] = []
+    if one.quantity is not None and any(band.quantity == one.quantity for band in rules.bands):
+        about.append(s.GaugeShows(((one.quantity, index),), None))
+    if name in ABOUT_ALERTS:
+        concerned = [rule for rule in rules.rules if rule.label in one.statements[:1]]
+        if one.quantity is not None and name != "nuisance":
+            # Calmer ones than the limit needs do not count.
+            least = m.Level.ADVISORY if limit is None or limit.needs is None else limit.needs
+            concerned = [r for r in rules.rules_for(one.quantity) if r.alert is not None and r.alert.level >= least]
+        about += alerts_of(rules, concerned, index)
+    if one.statements and one.statements[0] in rules.conditions and one.quantity is None:
+        about.append(s.ConditionHolds(one.statements[0], True))
+    moment = None if one.reaction is None else one.reaction.allowed
+    if name == "delay-past-exception" and limit is not None:
+        # Broken once its time is over, and still waited for.
+        held = next((rule.held for rule in rules.rules if rule.label in one.statements[:1]), None)
+        moment = held
+    return Goal(
+        name if one.quantity is None else f"{name}-{one.quantity}",
+        f"{one.code.code} {name}",
+        one.message,
+        one.witness,
+        tuple(about),
+        seen if test is not None else None,
+        moment,
+        frozenset(one.statements),
+        limit,
+    )
+
+
+def goal_of_claim(rules: m.RuleSet, result: ClaimResult) -> Goal | None:
+    """What a refuted claim is to show."""
+    if result.verdict is not Verdict.REFUTED or not result.witness:
+        return None
+    claim = next(one for one in rules.claims if one.label == result.label)
+    index = claim.index if claim.index is not None else _element(rules, result.witness, claim.quantity)
+
+    def seen(look: Look, lasted: Fraction) -> bool:
+        assert result.witness is not None
+        return _fits(result.witness, look) and refuted(claim, look, index, lasted)
+
+    about: list[s.What] = []
+    if claim.quantity is not None and claim.kind != "raises":
+        about.append(s.GaugeShows(((claim.quantity, index),), None))
+    elif claim.quantity is not None:
+        about += alerts_of(rules, list(rules.rules_for(claim.quantity)), index)
+    else:
+        about += alerts_of(rules, list(rules.rules), None)
+    shown = f"; {result.shown}" if result.shown else ""
+    return Goal(
+        f"claim-{claim.label}",
+        f"the claim {claim.label} is refuted",
+        f"{result.text}{shown}",
+        result.witness,
+        tuple(about),
+        seen,
+        claim.within,
+        frozenset(),
+        None,
+    )
+
+
+def alerts_of(rules: m.RuleSet, concerned: list[m.Band | m.Alert], index: int | None) -> list[s.What]:
+    """The alerts of some statements, each text once; of an array that of one element, or of all (`index` none)."""
+    labels = {rule.label for rule in concerned}
+    there = s.alerts_there_are(rules)
+    wanted = [alert for (label, i), alert in there if label in labels and (index is None or i in {None, index})]
+    # Whoever else raises the same text cannot be told from it.
+    return [
+        s.AlertIsUp(alert.level, alert.text, True, tuple(place for place, other in there if other == alert))
+        for alert in dict.fromkeys(wanted)
+    ]
+
+
+def _fits(witness: Witness, look: Look) -> bool:
+    """Whether the conditions are as a witness has them: each as it is before its delays, and those that have not
+    settled not so yet. With a sensor failed the witness tells what would be so otherwise."""
+    if any(name.endswith(FAILED) and fact is True for name, fact in witness.items()):
+        return True
+    for name, fact in witness.items():
+        if not isinstance(fact, bool):
+            continue
+        if name in look.ruleset.conditions and look.condition(name).wanted is not fact:
+            return False
+        condition, unsettled, _ = name.partition(UNSETTLED)
+        if unsettled and look.shown.conditions[condition] is not fact:
+            return False
+    return True
+
+
+def _element(rules: m.RuleSet, witness: Witness, quantity: str | None) -> int | None:
+    """The element that a witness is about: that of its first reading."""
+    if quantity is None or rules.quantities[quantity].size is None:
+        return None
+    first = next(iter(witness))
+    return int(first.split("[")[1][:-1]) if first.startswith(f"{quantity}[") else 1

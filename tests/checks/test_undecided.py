@@ -1,0 +1,40 @@
+"""A check that may not work long enough says that it came to no verdict; it never keeps quiet."""
+
+from __future__ import annotations
+
+from types import ModuleType
+
+import pytest
+
+import alertlang.api as api
+from alertlang.checks import (
+    delay_past_exception,
+    normal_not_green,
+    nuisance,
+    set_clear_overlap,
+    silent_danger,
+    stuck_condition,
+)
+from alertlang.checks.context import Context
+from alertlang.diagnostics.codes import Severity
+from tests.checks.test_pages import block
+
+
+@pytest.mark.parametrize(
+    "module",
+    [delay_past_exception, normal_not_green, nuisance, set_clear_overlap, silent_danger, stuck_condition],
+    ids=lambda module: module.NAME,
+)
+def test_one_step_of_work_decides_nothing(module: ModuleType) -> None:
+    assert module.__doc__ is not None
+    ruleset = api.loads(block(module.__doc__, "Example")).model
+    context = Context(ruleset, work_limit=1)
+    if hasattr(module, "check_quantity"):
+        findings = [one for name in ruleset.quantities for one in module.check_quantity(context, name)]
+    else:
+        findings = list(module.check(context))
+    assert findings
+    for one in findings:
+        assert one.undecided
+        assert one.severity is Severity.ERROR
+        assert one.code.name == module.NAME

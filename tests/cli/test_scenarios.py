@@ -1,0 +1,278 @@
+"""`alertlang scenarios` and the saving of witnesses: what is said, how it ends, what is written.
+
+Source: the documented command line and its exit codes (0 as said, 1 a difference, 2 could not be read).
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+import typer
+from typer.testing import CliRunner, Result
+
+from alertlang.api import load, run_scenario, witness_scenarios
+from alertlang.cli.app import app
+from alertlang.cli.witnesses import save_witnesses
+from alertlang.text.resources import examples_dir
+from tests.helpers.osier_scenarios import OSIER
+
+GOOD = """\
+scenario "warm-up" version 2
+use rules "osier"
+
+at 0 s: rpm 800 rpm, oil_temp 60 F -> rpm green, cold
+at 10 s: rpm 2100 -> rpm red, caution "ENGINE COLD" by 12 s
+"""
+DIFFERENT = GOOD.replace("rpm green, cold", "rpm green, not cold")
+BROKEN = GOOD.replace("10 s: rpm", "10: rpm")
+CAUTION = (
+    "alertlang advises and does not certify: the aircraft's approved manuals, local\n"
+    "rules and licensed persons decide.\n"
+)
+
+
+def run(*words: str | Path, stdin: str | bytes | None = None) -> Result:
+    return CliRunner().invoke(app, ["scenarios", *map(str, words)], input=stdin)
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    for name, text in (("good", GOOD), ("different", DIFFERENT), ("broken", BROKEN)):
+        (tmp_path / f"{name}.scenario").write_text(text, encoding="utf-8")
+    (tmp_path / "osier.alert").write_text(OSIER, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+# ---- text
+
+
+def test_as_said(folder: Path) -> None:
+    result = run("good.scenario")
+    assert (result.exit_code, result.stderr) == (0, "")
+    assert result.stdout == (
+        'as said   "warm-up" (good.scenario): 4 expectations, 25 samples over 12 s, rules\n'
+        '          "osier" version 3\n' + CAUTION
+    )
+
+
+def test_a_difference(folder: Path) -> None:
+    result = run("different.scenario")
+    assert (result.exit_code, result.stderr) == (1, "")
+    assert result.stdout == (
+        """\
+differs   "warm-up" (different.scenario): 4 expectations, rules "osier" version
+          3
+different.scenario:4:50: at 0 s
+  cold must not hold, and does
+     4 | at 0 s: rpm 800 rpm, oil_temp 60 F -> rpm green, not cold
+       |                                                  ^^^^^^^^
+  read:        oil_temp 60 F
+  why:         cold (osier.alert line 14) holds (oil_temp 60 F is below 75 F)
+"""
+        + CAUTION
+    )
+
+
+def test_since_when_it_had_to_be_so(folder: Path) -> None:
+    text = GOOD.replace("by 12 s", "by 12 s\nat 15 s: rpm 2200 to 1000 by 20 s -> rpm red by 16 s\nat 30 s")
+    (folder / "late.scenario").write_text(text, encoding="utf-8")
+    said = run("late.scenario").stdout
+    # At most 1200 rpm from 19 1/6 s on.
+    assert "late.scenario:6:38: at 19.5 s\n" in said
+    assert "  rpm must show red, and shows green (it had to be so from 16 s on)\n" in said
+    assert "  read:        rpm 1120 rpm, oil_temp 60 F\n" in said
+
+
+def test_several_and_one_line_over_all(folder: Path) -> None:
+    result = run("good.scenario", "different.scenario", "broken.scenario", "good.scenario")
+    assert result.exit_code == 2
+    assert "\n4 scenarios: 2 as said, 1 with a difference, 1 not run\n" in result.stdout
+    assert result.stdout.count("alertlang advises") == 1
+    both = run("good.scenario", "good.scenario")
+    assert both.exit_code == 0
+    assert "\n2 scenarios: 2 as said\n" in both.stdout
+    assert run("different.scenario", "good.scenario").exit_code == 1
+
+
+def test_what_cannot_be_read_says_where(folder: Path) -> None:
+    result = run("broken.scenario")
+    assert result.exit_code == 2
+    assert "broken.scenario:5:6: error AL102 syntax\n  a time needs its unit\n" in result.stdout
+    assert "broken.scenario: not run: it could not be read\n" in result.stdout
+    missing = run("none.scenario")
+    assert missing.exit_code == 2
+    assert "there is no such file" in missing.stdout
+
+
+def test_standard_input(folder: Path) -> None:
+    result = run("-", stdin=GOOD)
+    assert result.exit_code == 0
+    assert '"warm-up" (<standard input>)' in result.stdout
+
+
+def test_odd_bytes_leave_no_traceback(folder: Path) -> None:
+    for data in (b"\xff\xfe\x00", b"\x00", b"at 0 s: rpm " + b"9" * 5000, GOOD.encode() + b"\xff"):
+        (folder / "odd.scenario").write_bytes(data)
+        result = run("odd.scenario")
+        assert result.exit_code == 2
+        assert result.exception is None or isinstance(result.exception, SystemExit)
+
+
+# ---- rules
+
+
+def test_other_rules_may_be_given(folder: Path) -> None:
+    warmer = OSIER.replace("condition cold means oil_temp below 75 F", "condition cold means oil_temp below 50 F")
+    (folder / "next.alert").write_text(warmer.replace('rules "osier"', 'rules "next"'), encoding="utf-8")
+    result = run("good.scenario", "--rules", "next.alert")
+    assert result.exit_code == 1
+    assert 'rules "next" version 3' in result.stdout
+    assert "cold must hold, and does not" in result.stdout
+
+
+def test_rules_that_cannot_be_read(folder: Path) -> None:
+    (folder / "bad.alert").write_text('rules "bad" version 1\nrpm above 5 is red\n', encoding="utf-8")
+    result = run("good.scenario", "--rules", "bad.alert")
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "there is no quantity rpm" in result.stderr
+    assert "bad.alert could not be read, and nothing was run" in result.stderr
+
+
+def test_rules_in_another_folder(folder: Path) -> None:
+    inner = folder / "inner" / "most"
+    inner.mkdir(parents=True)
+    (folder / "good.scenario").rename(inner / "good.scenario")
+    assert run(inner / "good.scenario").exit_code == 2
+    assert run(inner / "good.scenario", "--path", folder).exit_code == 0
+
+
+# ---- for programs
+
+
+def test_json_is_one_object_a_line_with_exact_strings(folder: Path) -> None:
+    text = GOOD.replace("oil_temp 60 F", "oil_temp 20 C").replace("rpm green, cold", "rpm green, not cold by 1/3 s")
+    (folder / "exact.scenario").write_text(text, encoding="utf-8")
+    result = run("--output", "json", "good.scenario", "exact.scenario", "broken.scenario")
+    assert result.exit_code == 2
+    good, exact, broken = map(json.loads, result.stdout.splitlines())
+    assert good["scenario"] == {"name": "warm-up", "version": 2, "path": "good.scenario"}
+    assert good["rules"] == {"name": "osier", "version": 3, "path": "osier.alert"}
+    assert (good["as_said"], good["difference"], good["samples"], good["seconds"]) == (True, None, 25, "12")
+    found = exact["difference"]
+    assert (found["time"], found["since"], found["expected"]) == ("1/3", "1/3", "not cold by 1/3 s")
+    assert found["read"] == {"oil_temp": {"value": "68", "unit": "F"}}
+    assert found["where"]["line"] == 4
+    assert found["reasons"][0]["statement"] == "cold"
+    assert (broken["readable"], broken["as_said"], broken["difference"]) == (False, False, None)
+    assert [one["code"] for one in broken["findings"]] == ["AL102"]
+
+
+def test_the_same_bytes_each_time(folder: Path) -> None:
+    assert run("--output", "json", "different.scenario").stdout == run("--output", "json", "different.scenario").stdout
+
+
+def test_from_python(folder: Path) -> None:
+    report = run_scenario("different.scenario")
+    assert report.difference is not None
+    assert report.difference.message == "cold must not hold, and does"
+    assert run_scenario("good.scenario", rules=load("osier.alert")).as_said
+    assert not run_scenario("broken.scenario").readable
+
+
+# ---- witnesses saved
+
+
+@pytest.fixture
+def flawed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    text = """\
+rules "flawed" version 1
+quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+rpm below 2500 is green
+rpm above 2550 is red with warning "OVERSPEED"
+prove rpm above 2520 rpm is red
+"""
+    path = tmp_path / "flawed.alert"
+    path.write_text(text, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return path
+
+
+def test_witnesses_are_saved_and_run_as_said(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = Path("found")
+    save_witnesses(folder, "flawed.alert", [], load(flawed).check())
+    assert sorted(path.name for path in folder.iterdir()) == ["claim-prove_1.scenario", "gap-rpm.scenario"]
+    assert capsys.readouterr().err == "alertlang: 2 witnesses of flawed.alert saved in found\n"
+    # The rules are in the folder above.
+    result = run(*sorted(folder.iterdir()))
+    assert result.exit_code == 0, result.stdout
+    flawed.write_text(flawed.read_text(encoding="utf-8").replace("below 2500", "at most 2550"), encoding="utf-8")
+    mended = run(folder / "gap-rpm.scenario")
+    assert mended.exit_code == 1
+    assert "rpm must show no colour, and shows green" in mended.stdout
+
+
+def test_a_file_that_is_there_is_left_as_it_is(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = Path("found")
+    folder.mkdir()
+    (folder / "gap-rpm.scenario").write_text("mine", encoding="utf-8")
+    save_witnesses(folder, "flawed.alert", [], load(flawed).check())
+    assert (folder / "gap-rpm.scenario").read_text(encoding="utf-8") == "mine"
+    assert capsys.readouterr().err == (
+        "alertlang: 1 witness of flawed.alert saved in found\n"
+        "alertlang: there already, and left as they are: gap-rpm.scenario\n"
+    )
+
+
+def test_what_is_to_be_completed_is_said(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    flawed.write_text(
+        """\
+rules "flawed" version 1
+quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
+condition first means oil_temp below 0 F until oil_temp above 280 F
+condition second means rpm below 100 rpm and first until rpm above 3400 rpm
+condition third means second and not first until rpm above 3450 rpm
+when not third then rpm at least 0 is green
+when third and rpm above 3000 rpm then rpm at least 0 is green
+""",
+        encoding="utf-8",
+    )
+    save_witnesses(Path("found"), "flawed.alert", [], load(flawed).check())
+    assert "to be completed by hand, as their comments say: gap-rpm.scenario\n" in capsys.readouterr().err
+    assert run(Path("found") / "gap-rpm.scenario").exit_code == 0
+
+
+def test_a_folder_that_cannot_be_written(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    Path("found").write_text("a file", encoding="utf-8")
+    with pytest.raises(typer.Exit) as ended:
+        save_witnesses(Path("found"), "flawed.alert", [], load(flawed).check())
+    assert ended.value.exit_code == 2
+    assert "no witness could be saved in found" in capsys.readouterr().err
+
+
+def test_nothing_to_save_makes_no_folder(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    good = examples_dir() / "01-first-rules" / "first.alert"
+    save_witnesses(Path("found"), str(good), [], load(good).check())
+    assert not Path("found").exists()
+    assert "0 witnesses of" in capsys.readouterr().err
+
+
+def test_rules_under_another_name_are_not_named(flawed: Path) -> None:
+    other = flawed.rename(flawed.with_name("other.alert"))
+    save_witnesses(Path("found"), "other.alert", [], load(other).check())
+    text = (Path("found") / "gap-rpm.scenario").read_text(encoding="utf-8")
+    assert "use rules" not in text
+    assert run(Path("found") / "gap-rpm.scenario", "--rules", "other.alert").exit_code == 0
+
+
+def test_standard_input_cannot_be_named(flawed: Path) -> None:
+    with pytest.raises(typer.BadParameter):
+        save_witnesses(Path("found"), "-", [], load(flawed).check())
+
+
+def test_from_python_by_name(flawed: Path) -> None:
+    rules = load(flawed)
+    assert sorted(witness_scenarios(rules, rules.check())) == ["claim-prove_1", "gap-rpm"]
