@@ -29,6 +29,7 @@ from alertlang.cli.common import (
 )
 from alertlang.cli.config import NoConfig
 from alertlang.cli.told import Told, new_in
+from alertlang.cli.witnesses import SaveWitnesses, save_witnesses
 from alertlang.diagnostics.report import Report
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.output.style import write
@@ -50,6 +51,7 @@ def command(
     write_baseline: WriteBaseline = None,
     fix: Fix = False,
     diff: Diff = False,
+    witnesses: SaveWitnesses = None,
     no_config: NoConfig = False,
 ) -> None:
     """Check rule files: gaps, contradictions, bands that never show, limits that nothing guards, alerts that are
@@ -59,6 +61,8 @@ def command(
         raise typer.BadParameter("standard input has no file to write to", param_hint="--fix / --diff")
     if diff and write_baseline is not None:
         raise typer.BadParameter("it would record what is not in the file yet", param_hint="--write-baseline")
+    if witnesses is not None and "-" in files:
+        raise typer.BadParameter("standard input has no name for a scenario to use", param_hint="--save-witnesses")
     limit = work_limit or WORK_LIMIT
     known = _baseline(baseline, write_baseline)
     told = Told(output)
@@ -77,6 +81,8 @@ def command(
     code = exit_code(counted, fail_on)
     if known and write_baseline is not None:
         known.save(complete=code != 2)
+    if witnesses is not None:
+        save_witnesses(witnesses, files, path or [], counted)
     raise typer.Exit(code)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated
 
@@ -26,29 +25,33 @@ SaveWitnesses = Annotated[
 ]
 
 
-def save_witnesses(folder: Path, name: str, search: Iterable[Path], report: Report) -> None:
-    """Writes the scenarios and says so on the error stream; ends with code 2 if they cannot be written."""
-    if name == "-":
-        raise typer.BadParameter("standard input has no name that a scenario could use", param_hint="--save-witnesses")
-    ruleset = read(name, search).ruleset
-    if ruleset is None:
-        return
+def save_witnesses(folder: Path, files: list[str], search: list[Path], reports: list[Report]) -> None:
+    """Writes the scenarios of some files, each with its report, and says so on the error stream; ends with code 2 if
+    they cannot be written. Of several files each puts its name before those of its scenarios."""
+    for name, report in zip(files, reports, strict=True):
+        ruleset = read(name, search).ruleset if report.readable else None
+        if ruleset is not None:
+            try:
+                _save(folder, name, ruleset, report, f"{ruleset.name}-" if len(files) > 1 else "")
+            except OSError as problem:
+                sys.stderr.write(f"alertlang: no witness could be saved in {folder}: {reason(problem)}\n")
+                raise typer.Exit(2) from None
+
+
+def _save(folder: Path, name: str, ruleset: RuleSet, report: Report, prefix: str) -> None:
     from alertlang.scenarios.save import saved
 
-    scenarios = saved(ruleset, report.findings, report.claims, named=_is_named(ruleset, Path(name)))
+    named = _is_named(ruleset, Path(name))
+    scenarios = saved(ruleset, report.findings, report.claims, named=named, prefix=prefix)
     left: list[str] = []
-    try:
-        if scenarios:
-            folder.mkdir(parents=True, exist_ok=True)
-        for one in scenarios:
-            path = folder / f"{one.name}.scenario"
-            if path.exists():
-                left.append(path.name)
-            else:
-                write_whole(path, one.text.encode("utf-8"))
-    except OSError as problem:
-        sys.stderr.write(f"alertlang: no witness could be saved in {folder}: {reason(problem)}\n")
-        raise typer.Exit(2) from None
+    if scenarios:
+        folder.mkdir(parents=True, exist_ok=True)
+    for one in scenarios:
+        path = folder / f"{one.name}.scenario"
+        if path.exists():
+            left.append(path.name)
+        else:
+            write_whole(path, one.text.encode("utf-8"))
     _say(folder, name, len(scenarios), left, [f"{one.name}.scenario" for one in scenarios if not one.shows])
 
 

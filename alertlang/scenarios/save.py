@@ -42,19 +42,25 @@ class _Try:
 
 
 def saved(
-    rules: m.RuleSet, findings: Iterable[Finding], claims: Iterable[ClaimResult] = (), *, named: bool = True
+    rules: m.RuleSet,
+    findings: Iterable[Finding],
+    claims: Iterable[ClaimResult] = (),
+    *,
+    named: bool = True,
+    prefix: str = "",
 ) -> tuple[Saved, ...]:
-    """A scenario for each finding and each refuted claim that has a witness. `named`: it names the rules it uses."""
+    """A scenario for each finding and each refuted claim that has a witness. `named`: it names the rules it uses.
+    `prefix` stands before their names."""
     goals = [goal_of_finding(rules, one) for one in findings if one.accepted is None]
     goals += [goal_of_claim(rules, one) for one in claims]
     found: dict[str, Saved] = {}
     for goal in goals:
         if goal is None or not goal.about:
             continue
-        name, number = goal.name, 1
+        name, number = prefix + goal.name, 1
         while name in found:
             number += 1
-            name = f"{goal.name}-{number}"
+            name = f"{prefix}{goal.name}-{number}"
         found[name] = _save(rules, goal, name, named)
     return tuple(found.values())
 

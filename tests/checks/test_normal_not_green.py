@@ -51,6 +51,11 @@ def test_what_is_found_is_what_counting_says(generated: Text) -> None:
         problem = wrong[str(one.limit)][element(primary(one.region))]
         check_region(oracle, one.region, problem)
         check_witness(oracle, one.witness, one.region, problem)
+        if one.suggestion is not None:
+            after = Oracle(api.loads(f"{generated.text}{one.suggestion.text}\n").model)
+            [again] = [r for r in after.rules.ranges if r.label == one.limit]
+            left = not_green(after, again, element(primary(one.region)))
+            assert not after.exists(left & box_of(after, one.region))
     for label, by_element in wrong.items():
         for index, problem in by_element.items():
             boxes = [

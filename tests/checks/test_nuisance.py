@@ -124,6 +124,11 @@ def test_what_is_found_is_what_counting_says(generated: Text) -> None:
         assert one.witness is not None
         # The witness leaves out what has nothing to do with the alert: some state of the rest goes with it.
         assert oracle.exists(problems[key] & state_of(oracle, one.witness))
+        if one.suggestion is not None:
+            place = one.suggestion.replaces
+            assert place is not None
+            after = api.loads(text[: place.start] + one.suggestion.text + text[place.end :]).model
+            assert key not in [(f.statements[0], STILL in f.message) for f in by_itself(nuisance, after)]
 
 
 # ---- case by case

@@ -9,12 +9,10 @@ import json
 from pathlib import Path
 
 import pytest
-import typer
 from typer.testing import CliRunner, Result
 
 from alertlang.api import load, run_scenario, witness_scenarios
 from alertlang.cli.app import app
-from alertlang.cli.witnesses import save_witnesses
 from alertlang.text.resources import examples_dir
 from tests.helpers.osier_scenarios import OSIER
 
@@ -185,6 +183,10 @@ def test_from_python(folder: Path) -> None:
 # ---- witnesses saved
 
 
+def check(*words: str | Path, stdin: str | None = None) -> Result:
+    return CliRunner().invoke(app, ["check", *map(str, words)], input=stdin)
+
+
 @pytest.fixture
 def flawed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     text = """\
@@ -200,33 +202,48 @@ prove rpm above 2520 rpm is red
     return path
 
 
-def test_witnesses_are_saved_and_run_as_said(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_witnesses_are_saved_and_run_as_said(flawed: Path) -> None:
     folder = Path("found")
-    save_witnesses(folder, "flawed.alert", [], load(flawed).check())
+    result = check("flawed.alert", "--save-witnesses", folder)
+    assert result.exit_code == 1, "the findings count as ever"
     assert sorted(path.name for path in folder.iterdir()) == ["claim-prove_1.scenario", "gap-rpm.scenario"]
-    assert capsys.readouterr().err == "alertlang: 2 witnesses of flawed.alert saved in found\n"
+    assert result.stderr == "alertlang: 2 witnesses of flawed.alert saved in found\n"
     # The rules are in the folder above.
-    result = run(*sorted(folder.iterdir()))
-    assert result.exit_code == 0, result.stdout
+    ran = run(*sorted(folder.iterdir()))
+    assert ran.exit_code == 0, ran.stdout
     flawed.write_text(flawed.read_text(encoding="utf-8").replace("below 2500", "at most 2550"), encoding="utf-8")
     mended = run(folder / "gap-rpm.scenario")
     assert mended.exit_code == 1
     assert "rpm must show no colour, and shows green" in mended.stdout
 
 
-def test_a_file_that_is_there_is_left_as_it_is(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_standard_output_is_left_to_the_format(flawed: Path) -> None:
+    result = check("flawed.alert", "--output", "json", "--save-witnesses", "found")
+    assert [json.loads(line)["rules"]["name"] for line in result.stdout.splitlines()] == ["flawed"]
+
+
+def test_a_file_that_is_there_is_left_as_it_is(flawed: Path) -> None:
     folder = Path("found")
     folder.mkdir()
     (folder / "gap-rpm.scenario").write_text("mine", encoding="utf-8")
-    save_witnesses(folder, "flawed.alert", [], load(flawed).check())
+    result = check("flawed.alert", "--save-witnesses", folder)
     assert (folder / "gap-rpm.scenario").read_text(encoding="utf-8") == "mine"
-    assert capsys.readouterr().err == (
+    assert result.stderr == (
         "alertlang: 1 witness of flawed.alert saved in found\n"
         "alertlang: there already, and left as they are: gap-rpm.scenario\n"
     )
 
 
-def test_what_is_to_be_completed_is_said(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_witnesses_of_several_files_do_not_get_in_each_others_way(flawed: Path) -> None:
+    other = flawed.with_name("other.alert")
+    other.write_text(flawed.read_text(encoding="utf-8").replace('"flawed"', '"other"'), encoding="utf-8")
+    assert check("flawed.alert", "other.alert", "--save-witnesses", "found").exit_code == 1
+    names = [f"{rules}-{one}.scenario" for rules in ("flawed", "other") for one in ("claim-prove_1", "gap-rpm")]
+    assert sorted(path.name for path in Path("found").iterdir()) == names
+    assert run(*(Path("found") / name for name in names)).exit_code == 0
+
+
+def test_what_is_to_be_completed_is_said(flawed: Path) -> None:
     flawed.write_text(
         """\
 rules "flawed" version 1
@@ -240,39 +257,47 @@ when third and rpm above 3000 rpm then rpm at least 0 is green
 """,
         encoding="utf-8",
     )
-    save_witnesses(Path("found"), "flawed.alert", [], load(flawed).check())
-    assert "to be completed by hand, as their comments say: gap-rpm.scenario\n" in capsys.readouterr().err
+    result = check("flawed.alert", "--save-witnesses", "found")
+    assert "to be completed by hand, as their comments say: gap-rpm.scenario\n" in result.stderr
     assert run(Path("found") / "gap-rpm.scenario").exit_code == 0
 
 
-def test_a_folder_that_cannot_be_written(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_folder_that_cannot_be_written(flawed: Path) -> None:
     Path("found").write_text("a file", encoding="utf-8")
-    with pytest.raises(typer.Exit) as ended:
-        save_witnesses(Path("found"), "flawed.alert", [], load(flawed).check())
-    assert ended.value.exit_code == 2
-    assert "no witness could be saved in found" in capsys.readouterr().err
+    result = check("flawed.alert", "--save-witnesses", "found")
+    assert result.exit_code == 2
+    assert "no witness could be saved in found" in result.stderr
 
 
-def test_nothing_to_save_makes_no_folder(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_nothing_to_save_makes_no_folder(flawed: Path) -> None:
     good = examples_dir() / "01-first-rules" / "first.alert"
-    save_witnesses(Path("found"), str(good), [], load(good).check())
+    result = check(good, "--save-witnesses", "found")
+    assert result.exit_code == 0
     assert not Path("found").exists()
-    assert "0 witnesses of" in capsys.readouterr().err
+    assert "0 witnesses of" in result.stderr
+
+
+def test_nothing_is_saved_of_what_cannot_be_read(flawed: Path) -> None:
+    flawed.write_text("rpm is red", encoding="utf-8")
+    result = check("flawed.alert", "--save-witnesses", "found")
+    assert (result.exit_code, result.stderr) == (2, "")
+    assert not Path("found").exists()
 
 
 def test_rules_under_another_name_are_not_named(flawed: Path) -> None:
-    other = flawed.rename(flawed.with_name("other.alert"))
-    save_witnesses(Path("found"), "other.alert", [], load(other).check())
+    flawed.rename(flawed.with_name("other.alert"))
+    check("other.alert", "--save-witnesses", "found")
     text = (Path("found") / "gap-rpm.scenario").read_text(encoding="utf-8")
     assert "use rules" not in text
     assert run(Path("found") / "gap-rpm.scenario", "--rules", "other.alert").exit_code == 0
 
 
 def test_standard_input_cannot_be_named(flawed: Path) -> None:
-    with pytest.raises(typer.BadParameter):
-        save_witnesses(Path("found"), "-", [], load(flawed).check())
+    result = check("-", "--save-witnesses", "found", stdin=flawed.read_text(encoding="utf-8"))
+    assert result.exit_code == 2
+    assert "standard input has no name" in result.stderr
 
 
-def test_from_python_by_name(flawed: Path) -> None:
+def test_witnesses_from_python(flawed: Path) -> None:
     rules = load(flawed)
     assert sorted(witness_scenarios(rules, rules.check())) == ["claim-prove_1", "gap-rpm"]

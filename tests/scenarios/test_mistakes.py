@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from alertlang.model.scenario_load import load_scenario, parse_scenario_text
-from tests.helpers.osier_scenarios import HEAD, OSIER, RULES, read, wrong
+from tests.helpers.osier_scenarios import HEAD, OSIER, RULES, as_said, read, rules, wrong
 
 GOOD = "at 0 s: rpm 500, oil_temp 100 F -> rpm green"
 
@@ -280,6 +280,47 @@ def test_only_what_they_depend_on_must_be_given() -> None:
     assert read("at 0 s: rpm 500 -> running").scenario is not None
 
 
+NEEDS = """\
+rules "needs" version 1
+quantity a from 0 to 10
+quantity b from 0 to 10
+quantity c from 0 to 10
+quantity d[2] from 0 to 10
+quantity e from 0 to 10
+switch left off, on
+switch right off, on
+let twice = b * 2
+curve top over c: 0 -> 1, 9 -> 5
+condition first means left is on until e above 3
+a above 5 is red with caution "A" unless right is on
+b at most top is green
+when twice above 3 then caution "B"
+when first then advisory "C"
+when any d above 3 for more than 5 s then warning "D"
+"""
+
+
+@pytest.mark.parametrize(
+    ("expected", "names"),
+    [
+        ("a red", {"a", "right"}),
+        ('caution "A"', {"a", "right"}),
+        ("b green", {"b", "c"}),
+        ('caution "B"', {"b"}),
+        ('no advisory "C"', {"left", "e"}),
+        ("first", {"left", "e"}),
+        ('warning "D"', {"every d"}),
+        ("quiet", {"a", "b", "every d", "right"}),
+        ('quiet, advisory "C"', {"a", "b", "every d", "e", "left", "right"}),
+    ],
+)
+def test_what_each_thing_depends_on(expected: str, names: set[str]) -> None:
+    """Through `unless`, ends that move, what is computed, both parts of a condition, and nothing else."""
+    [one] = wrong(f"at 0 s -> {expected}", rules(NEEDS))
+    example = one.advice[0].removeprefix("add to it what fits, for example: ")
+    assert {part.rpartition(" ")[0] for part in example.split(", ")} == names
+
+
 def test_several_mistakes_are_said_together() -> None:
     found = wrong("at 0 s: rmp 500 -> rpm gren\nat 1 s: canpy open -> colt, rpm green by 0 s")
     assert [one.code.name for one in found] == ["syntax", "unknown-name", "unknown-name", "bad-value"]
@@ -355,7 +396,5 @@ def test_a_file_of_rules_is_told_apart() -> None:
 
 
 def test_a_position_called_failed_is_a_position() -> None:
-    from tests.helpers.osier_scenarios import as_said, rules
-
     text = 'rules "f" version 1\nswitch pump on, failed\nwhen pump is failed then caution "PUMP"\n'
     assert as_said('at 0 s: pump failed -> caution "PUMP"', rules(text))

@@ -199,6 +199,9 @@ def test_quiet_lets_advisories_be() -> None:
     assert as_said(f"{calm} -> quiet")
     assert as_said(f'{calm}, cht[1] 360 F -> advisory "UNEVEN", quiet')
     assert not as_said(f"{calm}, cht[1] 410 F -> quiet")
+    # A caution is enough.
+    assert as_said(f'{calm.replace("latched", "open")} -> quiet until 5 s, caution "CANOPY" by 5 s')
+    assert not as_said(f"{calm.replace('latched', 'open')} -> quiet until 6 s")
 
 
 def test_latched_until_acknowledged() -> None:
