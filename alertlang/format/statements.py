@@ -144,6 +144,7 @@ class _Printer(PartPrinter):
             self.put(",", GLUED)
             self.put("from", CLAUSE)
             self.ends(node.low, node.high)
+        self._clauses(*self._cited(node.sources))
 
     def _curve(self, node: t.Curve) -> None:
         self.put("curve")
@@ -155,6 +156,7 @@ class _Printer(PartPrinter):
         if node.otherwise is not None:
             points.append(partial(self._after_word, "otherwise", node.otherwise))
         self.listed(points, LAST)
+        self._clauses(*self._cited(node.sources))
 
     def _point(self, x: t.Value, y: t.Value) -> None:
         self.value(x)

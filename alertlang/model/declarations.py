@@ -40,7 +40,7 @@ class Declarations:
             for statement in file.tree.statements:
                 if isinstance(statement, t.SourceDeclaration):
                     self._source(statement, file.origin)
-        derived = Derived(self.scope, self._new_name)
+        derived = Derived(self.scope, self._new_name, self.bind_sources)
         for file in self.files:
             for statement in file.tree.statements:
                 self._declare(statement, file.origin, derived)

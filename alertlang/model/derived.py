@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -68,6 +68,7 @@ class Derived:
 
     scope: Scope
     new_name: Callable[[t.Word], bool]
+    sources_of: Callable[[tuple[t.SourceClause, ...], m.Origin], tuple[m.DocumentSource, ...]]
     nodes: dict[str, tuple[t.Let | t.Curve, m.Origin]] = field(default_factory=dict)
     _binding: list[str] = field(default_factory=list)
     _depth: dict[str, int] = field(default_factory=dict)
@@ -117,7 +118,7 @@ class Derived:
             if len(self._binding) > 1:
                 raise
         else:
-            scope.quantities[name] = quantity
+            scope.quantities[name] = replace(quantity, sources=self.sources_of(node.sources, origin))
         finally:
             self._binding.pop()
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -10,6 +9,7 @@ from alertlang.diagnostics.finding import Finding
 from alertlang.model import ruleset as m
 from alertlang.model import scenario as s
 from alertlang.model.scenario_names import Names, example_value
+from alertlang.model.scenario_whole import check_whole
 from alertlang.model.scope import Scope
 from alertlang.syntax import scenario_tree as st
 from alertlang.syntax import tree as t
@@ -76,7 +76,9 @@ class _Binder:
         starts = [line.time for line in lines]
         expected = [self._expected(one, what, time, starts) for one, what, time in pending]
         if not self.scope.findings and not self.tree.broken:
-            self._whole(header, written, expected, given or frozenset(), spacing)
+            wanted = tuple(one.what for one in expected)
+            times = tuple(sorted(self.times))
+            check_whole(self.scope, self.rules, header, written, wanted, given or frozenset(), times, spacing)
         if self.scope.findings or self.tree.broken:
             return None, self.scope.findings
         about = tuple(node.text.text for node in self.tree.statements if isinstance(node, t.About))
@@ -278,69 +280,6 @@ class _Binder:
         once = node.by is None and node.until is None
         text = " ".join(node.span.text.split()) if "#" not in node.span.text else _without_comments(node.span.text)
         return s.Expected(what, first, before, once, text, node.span)
-
-    # ---- the whole
-
-    def _whole(
-        self,
-        header: t.Header,
-        written: list[st.At],
-        expected: Iterable[s.Expected],
-        given: frozenset[str],
-        spacing: Fraction,
-    ) -> None:
-        """What no single statement can tell."""
-        wanted = tuple(one.what for one in expected)
-        if not written:
-            self.scope.report(
-                "bad-value", "the scenario has no line, so nothing happens in it", header.span, "write: at 0 s: ..."
-            )
-            return
-        if not wanted:
-            self.scope.report(
-                "bad-value",
-                "the scenario expects nothing, so nothing could ever be wrong with it",
-                header.span,
-                "say what must be shown, for example: at 10 s -> quiet",
-            )
-            return
-        if s.samples_in(tuple(sorted(self.times)), spacing) > s.MOST_SAMPLES:
-            self.scope.report(
-                "bad-value",
-                f"these are more than {s.MOST_SAMPLES} samples",
-                written[-1].time.span,
-                "write a longer time after `sample every`, or check the times",
-            )
-            return
-        self._missing(written[0], wanted, given)
-
-    def _missing(self, line: st.At, wanted: tuple[s.What, ...], given: frozenset[str]) -> None:
-        """The first line gives everything on which something that is expected can depend."""
-        sensors, switches = s.needs(self.rules, wanted)
-        said: list[str] = []
-        for quantity in self.rules.quantities.values():
-            readings = [m.variable(quantity.name, index) for index in quantity.indexes]
-            if quantity.name not in sensors or given.issuperset(readings):
-                continue
-            value = example_value(quantity)
-            if quantity.size is None or given.isdisjoint(readings):
-                said.append(f"{'' if quantity.size is None else 'every '}{quantity.name} {value}")
-            else:
-                said += [f"{reading} {value}" for reading in readings if reading not in given]
-        for switch in self.rules.switches.values():
-            if switch.name in switches and switch.name not in given:
-                said.append(f"{switch.name} {switch.positions[0]}")
-        if said:
-            names = [one.removeprefix("every ").split()[0] for one in said]
-            listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-            self.scope.report(
-                "bad-value",
-                f"the first line does not say what {listed} {'is' if len(names) == 1 else 'are'}, and what is "
-                "expected depends on it",
-                line.span,
-                f"add to it what fits, for example: {', '.join(said)}",
-                "a sensor that does not work is given too: NAME failed",
-            )
 
 
 def _without_comments(text: str) -> str:

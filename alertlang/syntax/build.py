@@ -103,11 +103,12 @@ class Builder(Parts):
         low, high = c[6], c[8]
         if low is not None:
             low = t.Value(low.span, low.number, high.unit)
-        return t.Let(self._span(meta), self._word(c[1]), c[3], low, high)
+        return t.Let(self._span(meta), self._word(c[1]), c[3], low, high, _sources(c))
 
     def curve(self, meta: Meta, c: Children) -> t.Curve:
         points = tuple(x for x in c[5:] if isinstance(x, tuple))
-        return t.Curve(self._span(meta), self._word(c[1]), c[3], points, c[-1])
+        otherwise = next((x for x in c[5:] if isinstance(x, t.Value)), None)
+        return t.Curve(self._span(meta), self._word(c[1]), c[3], points, otherwise, _sources(c))
 
     def point(self, meta: Meta, c: Children) -> tuple[t.Value, t.Value]:
         return c[0], c[2]

@@ -252,6 +252,7 @@ class Let(Node):
     expression: Expression
     low: Value | None
     high: Value | None
+    sources: tuple[SourceClause, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,6 +261,7 @@ class Curve(Node):
     subject: Subject
     points: tuple[tuple[Value, Value], ...]
     otherwise: Value | None
+    sources: tuple[SourceClause, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,11 +27,13 @@ def print_statement(node: t.Statement) -> str:
             return f"switch {node.name.text}{_text(node.title)} " + ", ".join(p.text for p in node.positions)
         case t.Let():
             said = f"let {node.name.text} = {_expression(node.expression)}"
-            return said if node.low is None else f"{said}, from {show_number(node.low.number)} to {_value(node.high)}"
+            if node.low is not None:
+                said += f", from {show_number(node.low.number)} to {_value(node.high)}"
+            return said + _sources(node.sources)
         case t.Curve():
             points = ", ".join(f"{_value(x)} -> {_value(y)}" for x, y in node.points)
             otherwise = "" if node.otherwise is None else f", otherwise {_value(node.otherwise)}"
-            return f"curve {node.name.text} over {_subject(node.subject)}: {points}{otherwise}"
+            return f"curve {node.name.text} over {_subject(node.subject)}: {points}{otherwise}{_sources(node.sources)}"
         case t.Condition():
             return _condition(node)
         case t.Respond():

@@ -198,7 +198,7 @@ def _quantities(draw: st.DrawFn) -> t.Quantity:
 def _lets(draw: st.DrawFn) -> t.Let:
     high = draw(st.none() | values)
     low = None if high is None else t.Value(NOWHERE, draw(_numbers), high.unit)
-    return t.Let(NOWHERE, draw(words), draw(expressions), low, high)
+    return t.Let(NOWHERE, draw(words), draw(expressions), low, high, draw(_sources))
 
 
 @st.composite
@@ -235,11 +235,12 @@ declarations: st.SearchStrategy[t.Statement] = st.one_of(
     ),
     _lets(),
     st.builds(
-        lambda name, subject, points, otherwise: t.Curve(NOWHERE, name, subject, points, otherwise),
+        lambda name, subject, points, otherwise, of: t.Curve(NOWHERE, name, subject, points, otherwise, of),
         words,
         subjects,
         _points,
         st.none() | values,
+        _sources,
     ),
     st.builds(
         lambda name, formula, until, set_after, cleared, of: t.Condition(

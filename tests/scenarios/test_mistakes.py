@@ -5,8 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
 
+from alertlang.diagnostics.codes import Severity
 from alertlang.model.scenario_load import load_scenario, parse_scenario_text
+from alertlang.scenarios.run import run
 from tests.helpers.osier_scenarios import HEAD, OSIER, RULES, as_said, read, rules, wrong
 
 GOOD = "at 0 s: rpm 500, oil_temp 100 F -> rpm green"
@@ -393,6 +397,57 @@ def test_what_cannot_be_read_at_all(tmp_path: Path) -> None:
 def test_a_file_of_rules_is_told_apart() -> None:
     [one] = parse_scenario_text(OSIER.encode(), shown="osier.alert", folder=Path(".")).findings
     assert one.code.name == "wrong-kind"
+
+
+TIMES = st.sampled_from(["0 s", "1 s", "2 s", "1/3 min", "1 min", "-1 s", "5 F", "5 parsec", "2000 h"])
+NAMES = st.sampled_from(
+    ["rpm", "cht", "cht[2]", "cht[9]", "every cht", "oil_temp", "canopy", "cold", "settled", "cooling", "x"]
+)
+VALUES = st.sampled_from(["5", "60 F", "20 C", "2100 rpm", "9999", "-5", "224/3 F", "failed", "open", "to", "5 psi"])
+INPUTS = st.one_of(
+    st.tuples(NAMES, VALUES).map(" ".join),
+    st.tuples(NAMES, st.sampled_from(["to", "5 to", "60 F to"]), VALUES, st.just("by"), TIMES).map(" ".join),
+    st.just("acknowledge"),
+)
+SHOWN = st.one_of(
+    st.tuples(NAMES, st.sampled_from(["red", "green", "blank"])).map(" ".join),
+    NAMES,
+    NAMES.map("not {}".format),
+    st.sampled_from(['warning "OVERSPEED"', 'no warning "CHT 2 HOT"', 'caution "OVERSPEED"', "quiet"]),
+)
+EXPECTED = st.tuples(
+    SHOWN, st.one_of(st.just(""), TIMES.map(" by {}".format)), st.one_of(st.just(""), TIMES.map(" until {}".format))
+).map("".join)
+LINES = st.tuples(TIMES, st.lists(INPUTS, max_size=4), st.lists(EXPECTED, max_size=3)).map(
+    lambda line: f"at {line[0]}: {', '.join(line[1])}" + (f" -> {', '.join(line[2])}" if line[2] else "")
+)
+
+
+@settings(max_examples=400, phases=[Phase.explicit, Phase.generate])
+@given(st.lists(LINES, max_size=4), st.booleans())
+def test_no_lines_are_a_fault_of_the_tool(lines: list[str], whole: bool) -> None:
+    first = (
+        "at 0 s: rpm 500, oil_temp 90 F, oil_pressure 50, every cht 300 F, canopy open -> rpm green\n" if whole else ""
+    )
+    text = first + "\n".join(lines).replace("2000 h", "9 s" if whole else "2000 h")
+    loaded = read(text)
+    assert (loaded.scenario is None) is any(one.severity is Severity.ERROR for one in loaded.findings)
+    for one in loaded.findings:
+        assert one.where is not None
+        assert one.advice
+    if loaded.scenario is not None:
+        found = run(loaded.scenario)[0]
+        assert found is None or (found.message and found.where.text)
+
+
+@settings(max_examples=200, phases=[Phase.explicit, Phase.generate])
+@given(st.text(max_size=60))
+def test_no_text_is_a_fault_of_the_tool(text: str) -> None:
+    try:
+        data = f"at 0 s: rpm 5{text}\n{text}".encode()
+    except UnicodeEncodeError:
+        return
+    parse_scenario_text(data, shown="x", folder=Path("."), rules=RULES)
 
 
 def test_a_position_called_failed_is_a_position() -> None:
