@@ -72,8 +72,52 @@ class _Reading:
         return not counting or any(inside(region) for region in counting)
 
 
-# A reading with what is asked of it, or a switch with its first position; and the same as a term.
-_Part = tuple[_Reading | tuple[str, str], Term]
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """That something says, in the state there is, what is normal for a reading (see `is_known`)."""
+
+    quantity: str
+    index: int | None
+
+    def term(self, context: Context) -> Term:
+        own = [context.encoder.formula(one.when) for one in self._ranges(context.ruleset)]
+        made_of = self._made_of(context.ruleset)
+        if made_of:
+            own.append(conjunction(one.term(context) for one in made_of))
+        return disjunction(own)
+
+    def holds(self, instant: Instant) -> bool:
+        """The same in a state."""
+        made_of = self._made_of(instant.ruleset)
+        if made_of and all(one.holds(instant) for one in made_of):
+            return True
+        return any(instant.holds(one.when) for one in self._ranges(instant.ruleset))
+
+    def _ranges(self, ruleset: m.RuleSet) -> list[m.Range]:
+        ranges = ruleset.ranges_by_quantity[self.quantity]
+        return [one for one in ranges if one.kind in {"limit", "normal"} and one.index in {None, self.index}]
+
+    def _made_of(self, ruleset: m.RuleSet) -> list[_Known]:
+        quantity = ruleset.quantities[self.quantity]
+        if quantity.derived is None or quantity.is_trend:
+            return []
+        read = sorted(inputs(quantity.derived))
+        return [_Known(name, index) for name in read for index in ruleset.quantities[name].indexes]
+
+
+@dataclass(frozen=True, slots=True)
+class _First:
+    """A switch is at its first position."""
+
+    switch: str
+    position: str
+
+    def holds(self, instant: Instant) -> bool:
+        return instant.state.positions[self.switch] == self.position
+
+
+# What is asked, and the same as a term.
+_Part = tuple[_Reading | _Known | _First, Term]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,10 +130,7 @@ class Wanted:
 
     def is_calm(self, instant: Instant) -> bool:
         """What was asked of the state, in the words of the reference evaluator."""
-        positions = instant.state.positions
-        return all(
-            one.holds(instant) if isinstance(one, _Reading) else positions[one[0]] == one[1] for one, _ in self.parts
-        )
+        return all(one.holds(instant) for one, _ in self.parts)
 
 
 class Calm:
@@ -97,6 +138,7 @@ class Calm:
 
     def __init__(self, context: Context, *, still: bool) -> None:
         self.context = context
+        self.still = still
         ruleset = context.ruleset
         self._readings: dict[str, _Part] = {}
         for name, quantity in ruleset.quantities.items():
@@ -107,17 +149,21 @@ class Calm:
                 if term is not TRUE:
                     self._readings[m.variable(name, index)] = (one, term)
         self._switches: dict[str, _Part] = {
-            s.name: ((s.name, s.positions[0]), At(s.name, s.positions[0])) for s in ruleset.switches.values()
+            s.name: (_First(s.name, s.positions[0]), At(s.name, s.positions[0])) for s in ruleset.switches.values()
         }
 
-    def wanted(self, goal: Term, reading: str | None) -> Wanted:
+    def wanted(self, goal: Term, reading: str | None, subjects: list[tuple[str, int | None]]) -> Wanted:
         """A goal with what is asked of the readings and switches that it is about, and of the reading that it is shown
-        with."""
+        with. `subjects`: the quantities and elements of which it must be known what is normal, unless all stands
+        still."""
         shown = frozenset() if reading is None else frozenset({reading})
         names = self.context.decider.about(goal.reads | shown)[0]
         own = (self._readings, self._switches)
-        parts = tuple(found[name] for found in own for name in found if name in names)
-        return Wanted(both(goal, *(term for _, term in parts)), names, parts)
+        parts = [found[name] for found in own for name in found if name in names]
+        if not self.still:
+            known = [_Known(name, index) for name, index in subjects]
+            parts += [(one, one.term(self.context)) for one in known]
+        return Wanted(both(goal, *(term for _, term in parts)), names, tuple(parts))
 
     def whole(self, wanted: Wanted) -> Wanted | Answer:
         """What is wanted, with what is asked of all that it shares a name with, however indirectly; the answer, where

@@ -47,9 +47,10 @@ out of the state that is shown.
 
 ## What it cannot see
 
-An alert on a quantity that has neither a limit nor a normal range: nothing says what is normal for it. A
-rise or fall counts by its own limits and normal ranges, anything else that is computed also by those of what
-it is computed from. Of a quantity with a limit on one side only, all values on the other side are normal.
+An alert on a quantity that has neither a limit nor a normal range that holds in the state (with the engine
+standing still: at any time): nothing says what is normal for it. A rise or fall counts by its own limits and
+normal ranges, anything else that is computed also by those of what it is computed from. Of a quantity with a
+limit on one side only, all values on the other side are normal.
 """
 
 from __future__ import annotations
@@ -58,7 +59,7 @@ from collections.abc import Iterator
 
 from alertlang.checks.calm import Calm, Wanted, is_known
 from alertlang.checks.context import Case, Cases, Context
-from alertlang.checks.guards import Rule, is_up, quantities_of, up
+from alertlang.checks.guards import Rule, is_up, quantities_of, readings_of, up
 from alertlang.checks.limits import named
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
@@ -117,7 +118,8 @@ def _judge(context: Context, rule: Rule, calm: Calm, running: bool | None) -> It
     elements = context.elements(rule.quantity, rule.index) if isinstance(rule, m.Band) else iter([(None, None)])
     for index, reading in elements:
         raised = up(context.encoder, rule, index, eventually=True, linger=False)
-        wanted = calm.wanted(both(raised, _engine(context, running)), reading)
+        subjects = readings_of(context.ruleset, rule, index)
+        wanted = calm.wanted(both(raised, _engine(context, running)), reading, subjects)
         cases = _cases(context, rule, index, reading, wanted, running)
         whole: Wanted | Answer = Answer.NO
         if cases.found:
