@@ -72,7 +72,7 @@ def search(context: Context, name: str, *, hairline: bool) -> Iterator[Finding]:
         unreadable = _between_steps(context, reading, blank)
 
         def confirm(instant: Instant, index: int | None = index) -> bool:
-            return not instant.colours(name, index)
+            return not instant.colours(name, index, linger=False)
 
         formulas = tuple(f for band in bands for f in (band.when, band.unless))
         readable = context.cases(blank, confirm, primary=reading, formulas=formulas, start=negate(unreadable))

@@ -195,7 +195,7 @@ def _up(encoder: Encoder, rule: m.Band | m.Alert, index: int | None) -> Term:
 def _is_up(instant: Instant, rule: m.Band | m.Alert, index: int | None) -> bool:
     if isinstance(rule, m.Alert):
         return instant.alerts(rule, eventually=True)
-    return instant.applies(rule, index, eventually=True)
+    return instant.applies(rule, index, eventually=True, linger=False)
 
 
 def _finding(

@@ -82,20 +82,26 @@ def culprits(
             return False
         return isinstance(rule, m.Alert) or instant.is_in_region(name, index, rule.region)
 
-    silenced = [rule for rule in wanted if _reads_known(known, rule) and inhibited(rule)]
+    silenced = [rule for rule in wanted if _reads_known(known, rule, index) and inhibited(rule)]
     showing = sorted(
         # What the question was not about may be one way or the other there: such a band is not to blame.
-        (b for b in context.ruleset.bands_by_quantity[name] if _reads_known(known, b) and known.applies(b, index)),
+        (
+            b
+            for b in context.ruleset.bands_by_quantity[name]
+            if _reads_known(known, b, index) and known.applies(b, index)
+        ),
         key=lambda b: -b.colour,
     )
     return tuple({rule.label: rule for rule in (*silenced, *showing, *wanted)}.values())
 
 
-def _reads_known(instant: Instant, rule: m.Band | m.Alert) -> bool:
+def _reads_known(instant: Instant, rule: m.Band | m.Alert, index: int | None) -> bool:
     """Whether the state gives all that a rule reads: it leaves out what the question was not about."""
     try:
         instant.holds(rule.when)
         instant.holds(rule.unless)
+        if isinstance(rule, m.Band):
+            instant.is_in_region(rule.quantity, index, rule.region)
     except KeyError:
         return False
     return True

@@ -183,7 +183,7 @@ def _shown(encoder: Encoder, guards: tuple[Rule, ...], index: int | None) -> Ter
     return disjunction(
         encoder.alerts(rule, eventually=True)
         if isinstance(rule, m.Alert)
-        else encoder.applies(rule, index, eventually=True)
+        else encoder.applies(rule, index, eventually=True, linger=False)
         for rule in guards
     )
 
@@ -191,7 +191,7 @@ def _shown(encoder: Encoder, guards: tuple[Rule, ...], index: int | None) -> Ter
 def _is_up(instant: Instant, rule: Rule, index: int | None) -> bool:
     if isinstance(rule, m.Alert):
         return instant.alerts(rule, eventually=True)
-    return instant.applies(rule, index, eventually=True)
+    return instant.applies(rule, index, eventually=True, linger=False)
 
 
 def _finding(

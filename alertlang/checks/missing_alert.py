@@ -75,7 +75,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             def confirm(
                 instant: Instant, one: m.Range = one, index: int | None = index, needs: m.Level = needs
             ) -> bool:
-                level = instant.level_for(name, index, eventually=True)
+                level = instant.level_for(name, index, eventually=True, linger=False)
                 return instant.violates(one, index) and (level is None or level < needs)
 
             formulas = (one.when, *(f for rule in ruleset.rules_for(name) for f in (rule.when, rule.unless)))

@@ -100,7 +100,7 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
             return (
                 instant.applies(band, index, eventually=True, linger=False)
                 and not any(instant.violates(one, index) for one in own)
-                and instant.level_for(name, index, eventually=True) is None
+                and instant.level_for(name, index, eventually=True, linger=False) is None
             )
 
         formulas = (

@@ -66,7 +66,10 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             )
 
             def confirm(instant: Instant, one: m.Range = one, index: int | None = index) -> bool:
-                return instant.violates(one, index) and instant.colour(name, index, eventually=True) is not m.Colour.RED
+                return (
+                    instant.violates(one, index)
+                    and instant.colour(name, index, eventually=True, linger=False) is not m.Colour.RED
+                )
 
             formulas = (one.when, *(f for band in bands for f in (band.when, band.unless)))
             cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)

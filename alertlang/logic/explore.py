@@ -239,7 +239,8 @@ class Explorer:
         fixed = both(inside, _exactly(chosen))
         positions = dict(model.positions)
         for name in sorted(positions):
-            for position in box.positions.get(name, ()):
+            # What is only read by an open truth is in no box.
+            for position in box.positions.get(name, self.encoder.ruleset.switches[name].positions):
                 if self.decider.possible(both(fixed, At(name, position))) is Answer.YES:
                     positions[name] = position
                     fixed = both(fixed, At(name, position))

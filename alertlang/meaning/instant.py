@@ -314,12 +314,16 @@ class Instant:
         """Whether a precaution or normal range holds the reading."""
         return self.holds(one.when) and self.is_in_region(one.quantity, index, one.region, told=False)
 
-    def level_for(self, quantity: str, index: int | None, *, eventually: bool = False) -> m.Level | None:
+    def level_for(
+        self, quantity: str, index: int | None, *, eventually: bool = False, linger: bool = True
+    ) -> m.Level | None:
         """The highest level of the alerts that are up and count for a limit on the quantity."""
         levels = [
             band.alert.level
             for band in self.ruleset.bands
-            if band.quantity == quantity and band.alert is not None and self.applies(band, index, eventually=eventually)
+            if band.quantity == quantity
+            and band.alert is not None
+            and self.applies(band, index, eventually=eventually, linger=linger)
         ]
         levels += [
             alert.alert.level
