@@ -10,7 +10,7 @@ from lark import Lark, Token
 from lark.exceptions import UnexpectedInput, UnexpectedToken, VisitError
 from lark.utils import TextSlice
 
-from alertlang.diagnostics.finding import Finding
+from alertlang.diagnostics.finding import Finding, finding
 from alertlang.syntax import display
 from alertlang.syntax import tree as t
 from alertlang.syntax.build import Builder
@@ -25,6 +25,9 @@ from alertlang.units.unit import find_unit
 _COLOURS = frozenset({"red", "yellow", "amber", "green", "white", "blue", "unmarked"})
 _LEVELS = frozenset({"warning", "caution", "advisory"})
 _WORD = re.compile(r'[A-Za-z_][A-Za-z0-9_]*|[0-9]+(?:\.[0-9]+)?|"[^"\n]*"|->|.', re.DOTALL)
+
+# The header of a scenario, which has a grammar of its own.
+_SCENARIO = re.compile(r'scenario\s+"')
 
 NO_POSITIONS = frozenset({"then", "and", "or", "not", "until", "unless"})
 """Words that carry a formula on, so that as the position of a switch they would be read wrongly."""
@@ -198,6 +201,13 @@ def parse(source: Source) -> tuple[t.File, list[Finding]]:
     reader = _reader()
     statements: list[t.Statement] = []
     of_display = bool(pieces) and display.is_display(source, pieces[0].start, pieces[0].end)
+    if pieces and (head := _SCENARIO.match(source.text, pieces[0].start)):
+        # One word for the file instead of one for each of its lines.
+        where = Span(source, head.start(), head.start() + len("scenario"))
+        message = "this file is a scenario, and rules, a profile or a display are asked for"
+        found = finding("wrong-kind", message, where, advice=("run it with: alertlang scenarios FILE",))
+        everything = Span(source, pieces[0].start, pieces[-1].end)
+        return t.File(source, (), tuple(comments), frozenset(), (everything,)), [found]
     for piece in pieces:
         result = reader.statement(source, piece.start, piece.end)
         if isinstance(result, t.Node):
