@@ -81,7 +81,8 @@ def _covers(ruleset: m.RuleSet, claim: m.Claim) -> str:
         return ""
     if claim.within is None:
         return "the alert comes up if this lasts, however late"
-    return f"the alert is up {m.in_seconds(claim.within)} after this begins, if it lasts and nothing else changes"
+    # What must last more than D shows just after D.
+    return f"the alert is up as soon as more than {m.in_seconds(claim.within)} have passed, if nothing else changes"
 
 
 def _reached(context: Context, claim: m.Claim, index: int | None, reading: str | None) -> Answer:

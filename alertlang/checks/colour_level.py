@@ -62,9 +62,9 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 spliced(band.span, band.node.colour.span, "yellow"),
             )
         elif level is m.Level.ADVISORY and not colour.calm:
-            word = "warning" if colour is m.Colour.RED else "caution"
             message = f"{colour.word} is for {'warnings and cautions' if colour is m.Colour.RED else 'cautions'}"
-            way_out = spliced(band.span, clause.span, f'with {word} "{band.alert.text}"')
+            # Which of the two is meant is not ours to say.
+            way_out = None
         else:
             continue
         yield finding(
@@ -74,4 +74,5 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             quantity=name,
             statements=(band.label,),
             suggestion=way_out,
+            advice=() if way_out else ("raise its level, or give the band a calm colour (green, white or blue)",),
         )

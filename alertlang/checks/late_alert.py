@@ -55,10 +55,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.limits import limits, named
+from alertlang.checks.limits import limits, named, where_broken
 from alertlang.checks.reaction import Delay, delay_of, moments, unsettled_after
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach, Reaction, finding
+from alertlang.diagnostics.finding import Finding, Reaction, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
@@ -202,10 +202,7 @@ def _finding(
     context: Context, one: m.Range, reading: str, case: Case, slow: Guard, worst: Fraction, what: str, allowed: Fraction
 ) -> Finding:
     rule, delay = slow.rule, slow.delay
-    part = case.region[reading]
-    assert isinstance(part, Reach)
-    where = context.words.stretch(reading, part.interval)
-    rest = context.words.whenever(case.region, reading)
+    where, rest = where_broken(context, one, case, reading)
     grace = f" after the {m.in_seconds(one.except_for)} it allows" if one.except_for else ""
     return finding(
         NAME,

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from alertlang.checks.context import Case, Context
+from alertlang.diagnostics.finding import Reach
 from alertlang.logic.solver import Answer
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
+from alertlang.model.snapshot import FAILED
 from alertlang.units.interval import Interval, IntervalSet
 
 
@@ -48,6 +50,20 @@ def broken_words(context: Context, one: m.Range) -> str:
     unit = context.ruleset.quantities[one.quantity].unit
     kind = one.region.kind if one.kind == "avoid" else _BROKEN.get(one.region.kind, "within")
     return m.region_words(m.Region(kind, one.region.first, one.region.second, span=one.region.span), unit)
+
+
+def where_broken(context: Context, one: m.Range, case: Case, reading: str) -> tuple[str, str]:
+    """Where a case breaks a limit, and the rest of its region, in words. Against an end that moves, in the limit's own
+    words instead of how far from it the reading is."""
+    part = case.region[reading]
+    assert isinstance(part, Reach)
+    rest = {name: fact for name, fact in case.region.items() if not name.endswith(FAILED)}
+    where = context.words.stretch(reading, part.interval)
+    if one.region.moves:
+        rest = {name: fact for name, fact in rest.items() if not name.startswith(f"{reading} - ")}
+        if part.interval == context.quantity(reading).range:
+            where = broken_words(context, one)
+    return where, context.words.whenever(rest, reading)
 
 
 def unreadable(context: Context, one: m.Range) -> tuple[Interval, ...]:

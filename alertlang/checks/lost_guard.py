@@ -50,10 +50,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.limits import limits, named
+from alertlang.checks.limits import limits, named, where_broken
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach, Suggestion, Truth, finding
+from alertlang.diagnostics.finding import Finding, Suggestion, Truth, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate
@@ -204,13 +204,9 @@ def _finding(
     index: int | None,
     what: str,
 ) -> Finding:
-    part = case.region[reading]
-    assert isinstance(part, Reach)
     instant = context.instant(case.model)
     lost = [rule for rule in guards if _is_up(instant, rule, index)]
-    where = context.words.stretch(reading, part.interval)
-    region = {name: fact for name, fact in case.region.items() if name != failed_flag(sensor)}
-    rest = context.words.whenever(region, reading)
+    where, rest = where_broken(context, one, case, reading)
     name = context.subject(sensor)
     return finding(
         NAME,

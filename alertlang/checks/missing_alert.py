@@ -50,7 +50,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.limits import culprits, limits, named
+from alertlang.checks.limits import culprits, limits, named, where_broken
 from alertlang.checks.suggest import is_high, suggested
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
@@ -83,8 +83,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             for case in cases.found:
                 part = case.region[reading]
                 assert isinstance(part, Reach)
-                where = context.words.stretch(reading, part.interval)
-                rest = context.words.whenever(case.region, reading)
+                where, rest = where_broken(context, one, case, reading)
                 loud = (r for r in ruleset.rules_for(name) if r.alert is not None and r.alert.level >= needs)
                 at_fault = culprits(context, case, loud, name, index)
                 yield finding(

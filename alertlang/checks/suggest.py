@@ -147,7 +147,8 @@ def red_statement(context: Context, one: m.Range, case: Case, reading: str, *, a
     when = context.words.condition_text(rest, reading)
     subject = context.subject(reading)
     text = f"{subject} {region} is red"
-    if alert and one.needs is not None:
+    # An advisory does not stand on red: it needs a statement of its own.
+    if alert and one.needs is not None and one.needs > m.Level.ADVISORY:
         each = context.ruleset.quantities[name].size is not None
         told = context.words.alert_text(name, is_high(one, part), one.needs, each)
         text += f' with {one.needs.word} "{told}"'

@@ -42,10 +42,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.limits import culprits, limits, named
+from alertlang.checks.limits import culprits, limits, named, where_broken
 from alertlang.checks.suggest import red_statement
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach, finding
+from alertlang.diagnostics.finding import Finding, finding
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -74,10 +74,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             formulas = (one.when, *(f for band in bands for f in (band.when, band.unless)))
             cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
             for case in cases.found:
-                part = case.region[reading]
-                assert isinstance(part, Reach)
-                where = context.words.stretch(reading, part.interval)
-                rest = context.words.whenever(case.region, reading)
+                where, rest = where_broken(context, one, case, reading)
                 at_fault = culprits(context, case, (b for b in bands if b.colour is m.Colour.RED), name, index)
                 yield finding(
                     NAME,

@@ -95,6 +95,15 @@ def _right_quantifier(node: t.Compare | t.Failed, quantity: m.Quantity, index: i
 
 def _is_at(node: t.IsAt, scope: Scope) -> m.Formula | None:
     switch = scope.switches.get(node.subject.name.text)
+    if node.position.text == "failed" and node.subject.name.text in scope.quantities:
+        negated = "not " if node.negated else ""
+        scope.report(
+            "wrong-kind",
+            f"{node.subject.span.text} is a quantity, and only a switch `is` at something",
+            node.position.span,
+            f"write {negated}{node.subject.span.text} failed",
+        )
+        return None
     if switch is None or node.subject.index is not None:
         scope.unknown(node.subject.name, "a switch", scope.switches)
         return None

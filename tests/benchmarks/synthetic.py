@@ -110,6 +110,7 @@ def _gauge(name: str, i: int, bands: int, mistake: str | None, timed: bool) -> l
     on, whenever = running
     usable = [formula for formula, reads in _CONTEXTS if name not in reads]
     reads_of = dict(_CONTEXTS)
+    late = " after 1 s latched" if timed else ""
     lines = [
         "",
         f"quantity {name}{size} from 0 to 1000, step 1",
@@ -119,7 +120,7 @@ def _gauge(name: str, i: int, bands: int, mistake: str | None, timed: bool) -> l
         f'{name}_low: {name} below {low} is red with warning "{said}{number} LOW" unless not ({on})',
         f"{name}_off: when not ({on}) then {name} below {low} is unmarked",
         f"{name}_high: {name} from {yellow + (10 if mistake == 'gap' else 0)} to {red} is yellow",
-        f'{name}_top: {name} above {red} is red with warning "{said}{number} HIGH"{" after 1 s latched" if timed else ""}',
+        f'{name}_top: {name} above {red} is red with warning "{said}{number} HIGH"{late}',
     ]
     # In the least gauge one band is green; more of them split it, the odd ones by a context and its contrary.
     left = bands - 4

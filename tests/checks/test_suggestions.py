@@ -135,7 +135,6 @@ def test_suggestion_removes_its_finding(generated: Text) -> None:
         pytest.param("limit cht[2] outside 2 to 3, needs warning, source NOTE\n", {"AL307"}, id="unwatched-element"),
         pytest.param('rpm from 0 to 40 is green with warning "W"\n', {"AL501"}, id="warning-on-green"),
         pytest.param('rpm from 0 to 40 is white with caution "C"\n', {"AL501"}, id="caution-on-white"),
-        pytest.param('rpm from 0 to 40 is red with advisory "red is"\n', {"AL501"}, id="advisory-on-red"),
     ],
 )
 def test_suggestion_for(text: str, codes: set[str]) -> None:

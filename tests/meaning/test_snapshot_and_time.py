@@ -1,4 +1,4 @@
-"""The snapshot (evaluator and solver) against the stepper: the same in a settled state, never narrower in a moving one."""
+"""The snapshot (evaluator and solver) against the stepper: the same where settled, never narrower where moving."""
 
 from __future__ import annotations
 

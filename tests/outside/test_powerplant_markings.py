@@ -176,7 +176,7 @@ def test_a_marking_derived_from_the_limits_is_clean(engine: Engine, split: bool)
 @some
 @given(engines())
 def test_the_normal_range_may_be_unmarked(engine: Engine) -> None:
-    """27.1549(b) as amended. It is told all the same: the profile says what is normal, and the gauge does not show it."""
+    """27.1549(b) as amended. It is told all the same: the profile calls it normal, and the gauge does not."""
     assert marking(engine, split=True, normal="unmarked").found() == {"normal-not-green"}
 
 

@@ -7,7 +7,9 @@ from alertlang.text.source import Source
 
 
 def test_it_is_said_once() -> None:
-    text = '# a story\nscenario "warm-up" version 1\nat 0 s: rpm 900 rpm -> rpm green\nat 5 s: rpm 2000 rpm -> rpm red\n'
+    text = (
+        '# a story\nscenario "warm-up" version 1\nat 0 s: rpm 900 rpm -> rpm green\nat 5 s: rpm 2000 rpm -> rpm red\n'
+    )
     tree, [found] = parse(Source("x.alert", text))
     assert (found.code.name, found.where and found.where.line) == ("wrong-kind", 2)
     assert "alertlang scenarios" in found.advice[0]
