@@ -50,6 +50,9 @@ class Context:
         self.encoder = Encoder(ruleset)
         self.decider = Decider(self.encoder, work_limit, record)
         self.explorer = Explorer(self.encoder, self.decider)
+        # What several checks ask in the same words is asked once.
+        self._in_context: dict[str, Answer] = {}
+        self.kept: dict[tuple[str, str], object] = {}
         self.words = Words(ruleset, self.encoder.names.quantity)
 
     def encoder_for(self, *formulas: m.Formula | None, failing: frozenset[str] = frozenset()) -> Encoder:
@@ -57,6 +60,13 @@ class Context:
         where there are none, the plain one, in which every sensor is healthy."""
         may_fail = failing | self.ruleset.failures_read(*formulas)
         return self.encoder.in_mode(told_without(may_fail))
+
+    def in_context(self, one: m.Range) -> Answer:
+        """Whether the context of a limit or range can hold."""
+        found = self._in_context.get(one.label)
+        if found is None:
+            found = self._in_context[one.label] = self.possible(self.encoder.given(one))
+        return found
 
     def possible(self, term: Term) -> Answer:
         return self.decider.possible(term)

@@ -28,7 +28,7 @@ def limits(context: Context, name: str, *, lamp_only: bool = False) -> Iterator[
     for one in context.ruleset.ranges_by_quantity[name]:
         if one.kind not in {"limit", "avoid"}:
             continue
-        if violation(context, one).is_empty or context.possible(context.encoder.given(one)) is Answer.NO:
+        if violation(context, one).is_empty or context.in_context(one) is Answer.NO:
             continue
         yield one
 

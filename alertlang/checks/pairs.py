@@ -35,8 +35,15 @@ class Pair:
     reason: str
 
 
-def pairs(context: Context, name: str) -> Iterator[Pair]:
+def pairs(context: Context, name: str) -> tuple[Pair, ...]:
     """Every pair of bands of a quantity that is a conflict or a disagreement, or was not decided."""
+    found = context.kept.get(("pairs", name))
+    if not isinstance(found, tuple):
+        found = context.kept["pairs", name] = tuple(_pairs(context, name))
+    return found
+
+
+def _pairs(context: Context, name: str) -> Iterator[Pair]:
     bands = context.ruleset.bands_by_quantity[name]
     sensor = IntervalSet.of(context.ruleset.quantities[name].range)
     # A band of a failed sensor shows nothing that a value could contradict: it has no values.

@@ -409,7 +409,7 @@ class Derived:
                 "bad-value",
                 f"a `let` is linear: something can be {what} a number, not by a quantity",
                 node.span,
-                "write a number; products of quantities cannot be stated, but one may be limited by a curve of the other",
+                "write a number; products of quantities cannot be stated, but a limit may be a curve over one of them",
             )
         assert isinstance(right.node, e.Number)
         if node.operator == "/" and right.node.value == 0:
