@@ -56,6 +56,9 @@ def check(context: Context) -> Iterator[Finding]:
     for rule in context.ruleset.rules:
         if rule.alert is None:
             continue
+        if context.kept.get(("shows", rule.label)):
+            # Its band can show, so its alert can come up.
+            continue
         up = _up(context, rule)
         answer = context.possible(up)
         if answer is Answer.YES:

@@ -35,10 +35,13 @@ def limits(context: Context, name: str, *, lamp_only: bool = False) -> Iterator[
 
 def violation(context: Context, one: m.Range) -> IntervalSet:
     """The values within the sensor's range that break a limit (its `when` aside), wherever its ends move to."""
+    known = context.kept.get(("violation", one.label))
+    if isinstance(known, IntervalSet):
+        return known
     sensor = IntervalSet.of(context.ruleset.quantities[one.quantity].range)
-    if one.kind == "avoid":
-        return sensor.intersect(one.region.values)
-    return sensor.subtract(one.region.certain)
+    found = sensor.intersect(one.region.values) if one.kind == "avoid" else sensor.subtract(one.region.certain)
+    context.kept["violation", one.label] = found
+    return found
 
 
 # What breaks a limit, by the region it asks for.

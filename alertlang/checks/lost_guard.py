@@ -89,22 +89,37 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
 def _all_kept(context: Context, watched: list[tuple[m.Range, tuple[Rule, ...]]]) -> Answer:
     """Whether some limit can lose its guards to some one sensor: one question, that most quantities answer with no."""
     parts: list[Term] = []
+    # Limits that the same statements guard lose them together.
+    together: dict[tuple[str, ...], list[m.Range]] = {}
+    guards_of = {tuple(rule.label for rule in guards): guards for _, guards in watched}
     for one, guards in watched:
-        sensors = _sensors(context, one, guards)
-        for index, _ in context.elements(one.quantity, one.index):
-            parts += [_goal(context, one, guards, sensor, index) for sensor in sensors]
+        together.setdefault(tuple(rule.label for rule in guards), []).append(one)
+    for labels, limited in together.items():
+        guards = guards_of[labels]
+        for sensor in _sensors(context, limited[0], guards):
+            broken: dict[int | None, list[Term]] = {}
+            for one in limited:
+                for index, _ in context.elements(one.quantity, one.index):
+                    broken.setdefault(index, []).append(context.encoder.violated(one, index))
+            parts += [
+                both(_taken(context, guards, sensor, index), disjunction(terms)) for index, terms in broken.items()
+            ]
     return context.possible(disjunction(parts)) if parts else Answer.NO
+
+
+def _taken(context: Context, guards: tuple[Rule, ...], sensor: str, index: int | None) -> Term:
+    """One sensor has failed, and no guard is told of what some guard would tell of with it."""
+    flag = failed_flag(sensor)
+    told = context.encoder_for(failing=frozenset((sensor,)))
+    lost = both(_shown(context.encoder, guards, index), negate(_shown(told, guards, index)))
+    # A guard that does not read it cannot be lost with it.
+    return both(Flag(flag), lost) if flag in context.encoder.definitions_for(lost.reads)[0] else FALSE
 
 
 def _goal(context: Context, one: m.Range, guards: tuple[Rule, ...], sensor: str, index: int | None) -> Term:
     """With one sensor failed, a limit is broken and what would guard it does not."""
-    flag = failed_flag(sensor)
-    told = context.encoder_for(failing=frozenset((sensor,)))
-    lost = both(_shown(context.encoder, guards, index), negate(_shown(told, guards, index)))
-    if flag not in context.encoder.definitions_for(lost.reads)[0]:
-        # A guard that does not read it cannot be lost with it.
-        return FALSE
-    return both(Flag(flag), context.encoder.violated(one, index), lost)
+    taken = _taken(context, guards, sensor, index)
+    return FALSE if taken is FALSE else both(taken, context.encoder.violated(one, index))
 
 
 def _loud(context: Context, one: m.Range) -> tuple[Rule, ...]:
@@ -171,12 +186,8 @@ def _sensors(context: Context, one: m.Range, guards: tuple[Rule, ...]) -> list[s
             for bound in rule.region.bounds:
                 if isinstance(bound, m.Moving):
                     read |= ruleset.sensors_of(bound.quantity)
-    return [
-        m.variable(name, index)
-        for name in ruleset.quantities
-        if name in read and name not in own
-        for index in ruleset.elements(name)
-    ]
+    others = sorted(read - own, key=context.encoder.names.place)
+    return [m.variable(name, index) for name in others for index in ruleset.elements(name)]
 
 
 def _shown(encoder: Encoder, guards: tuple[Rule, ...], index: int | None) -> Term:

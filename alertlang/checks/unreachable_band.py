@@ -85,6 +85,7 @@ def _band(context: Context, band: m.Band) -> Iterator[Finding]:
         worse = encoder.shows_at_least(band.quantity, index, band.colour.rank + 1)
         answer = context.possible(applies if worse is FALSE else both(applies, negate(worse)))
         if answer is Answer.YES:
+            context.kept["shows", band.label] = True
             return
         if answer is Answer.UNDECIDED:
             yield undecided(NAME, band.span, band.quantity, (band.label,))

@@ -42,6 +42,7 @@ class Encoder:
         self._bands: dict[tuple[str, int | None, bool, bool], Term] = {}
         self._alerts: dict[tuple[str, bool], Term] = {}
         self._contexts: dict[str, Term] = {}
+        self._violated: dict[tuple[str, int | None], Term] = {}
         self._shorter: dict[m.Formula, list[Fraction]] = {}
         for formula in ruleset.formulas:
             for part in m.parts_of(formula):
@@ -356,8 +357,12 @@ class Encoder:
 
     def violated(self, one: m.Range, index: int | None) -> Term:
         """A limit is broken, or an avoid range is entered (its `except for` aside), by the value there is."""
-        region = self.in_region(one.quantity, index, one.region, told=False)
-        return both(self.given(one), region if one.kind == "avoid" else negate(region))
+        known = self._violated.get((one.label, index))
+        if known is None:
+            region = self.in_region(one.quantity, index, one.region, told=False)
+            known = both(self.given(one), region if one.kind == "avoid" else negate(region))
+            self._violated[one.label, index] = known
+        return known
 
     def alert_up(self, quantity: str, index: int | None, level: m.Level, *, eventually: bool = False) -> Term:
         """Some alert that counts for a limit on the quantity is up, at a level or above.
