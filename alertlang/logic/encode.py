@@ -42,6 +42,7 @@ class Encoder:
         self._bands: dict[tuple[str, int | None, bool, bool], Term] = {}
         self._alerts: dict[tuple[str, bool], Term] = {}
         self._contexts: dict[str, Term] = {}
+        self._regions: dict[tuple[str, int], tuple[m.Region, Term]] = {}
         self._violated: dict[tuple[str, int | None], Term] = {}
         self._shorter: dict[m.Formula, list[Fraction]] = {}
         for formula in ruleset.formulas:
@@ -229,7 +230,11 @@ class Encoder:
         name = self.names.reading(quantity, index, mode)
         sensor = self.range_of(name)
         if not region.moves and not widen:
-            inside = in_set(name, region.values, sensor)
+            # The region is kept beside its term, so that its id is never given again to another one.
+            known = self._regions.get((name, id(region)))
+            if known is None:
+                known = self._regions[name, id(region)] = (region, in_set(name, region.values, sensor))
+            inside = known[1]
         else:
             inside = self._moving_region(quantity, index, region, widen, mode)
         if not mode.may_fail:
