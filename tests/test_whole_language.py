@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from alertlang.api import Rules, load
+from alertlang.api import Rules, load, loads
+from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.report import Verdict
 from alertlang.model import ruleset as m
+from alertlang.text.resources import examples_dir
 
 ENGINE = """\
 profile "heron-engine" version 1
@@ -137,3 +139,18 @@ def test_what_is_found(rules: Rules) -> None:
 def test_what_is_proved(rules: Rules) -> None:
     verdicts = {claim.label: claim.verdict for claim in rules.prove()}
     assert verdicts == {"warm": Verdict.REFUTED, "prove_1": Verdict.PROVED, "prove_2": Verdict.REFUTED}
+
+
+def test_a_dead_probe_in_the_example_is_found_and_what_is_proposed_mends_it() -> None:
+    """The warm-up guard without its `or oil_temp failed`: one finding, whose proposal put in its place removes it."""
+    path = examples_dir() / "02-bramble" / "mistakes" / "lost-guard.alert"
+    [lost] = [f for f in load(path).check().findings if f.code.name == "lost-guard"]
+    assert lost.suggestion is not None
+    assert "or oil_temp failed" in lost.suggestion.text
+    replaced = lost.suggestion.replaces
+    assert replaced is not None
+    text = path.read_text(encoding="utf-8")
+    mended = text[: replaced.start] + lost.suggestion.text + text[replaced.end :]
+    report = loads(mended, name="mended.alert", folder=path.parent).check()
+    assert not [f for f in report.findings if f.severity >= Severity.WARNING and f.accepted is None]
+    assert all(claim.verdict is Verdict.PROVED for claim in report.claims)
