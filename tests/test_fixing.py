@@ -132,14 +132,14 @@ def test_a_claim_that_fails_already_is_not_in_the_way() -> None:
 
 
 def test_an_exception_that_would_do_nothing_is_in_the_way() -> None:
-    """With a warning in the place of the advisory nothing would be left to accept."""
+    """With yellow in the place of green nothing would be left to accept."""
     text = (
         HEAD
-        + "limit rpm at most 2000 rpm, needs warning, source S\nrpm at most 2000 is green\n"
-        + 'rpm above 2000 is red with advisory "HIGH"\n'
+        + "slow: precaution rpm at most 2000 rpm, source S\nrpm above 2000 is red\n"
+        + 'rpm at most 2000 is green with caution "SLOW"\n'
     )
     assert fixed(text).kept
-    assert why(text + 'accept missing-alert on rpm_limit_1 because "a horn"\n').startswith("it would bring AL406 ")
+    assert why(text + 'accept unmarked-precaution on slow because "seen"\n').startswith("it would bring AL406 ")
 
 
 def test_what_is_accepted_stays() -> None:

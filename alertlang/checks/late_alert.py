@@ -51,7 +51,7 @@ limit that nothing guards at all: see unguarded-limit and missing-alert.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from alertlang.checks.context import Case, Context
@@ -67,6 +67,7 @@ from alertlang.model import ruleset as m
 from alertlang.model.snapshot import PLAIN, Mode
 
 NAME = "late-alert"
+_LATE = " and red comes only after "
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +87,11 @@ class Guard:
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Red first, then the alert, of each limit and avoid range of one quantity."""
     bands = context.ruleset.bands_by_quantity[name]
+    reds: list[Finding] = []
     for one in limits(context, name):
-        reds = [guard_of(context.ruleset, band, alert=False) for band in bands if band.colour is m.Colour.RED]
-        yield from _late(context, one, reds, "red")
+        guards = [guard_of(context.ruleset, band, alert=False) for band in bands if band.colour is m.Colour.RED]
+        reds += _late(context, one, guards, "red")
+    alerts: list[Finding] = []
     for one in limits(context, name, lamp_only=True):
         if one.needs is not None:
             loud = [
@@ -96,7 +99,20 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 for rule in context.ruleset.rules_for(name)
                 if rule.alert is not None and rule.alert.level >= one.needs
             ]
-            yield from _late(context, one, loud, one.needs.word)
+            alerts += _late(context, one, loud, one.needs.word)
+    yield from _together(reds, alerts)
+
+
+def _together(reds: list[Finding], alerts: list[Finding]) -> Iterator[Finding]:
+    """A band whose colour and alert are late alike is one finding."""
+    left = list(alerts)
+    for red in reds:
+        same = [f for f in left if (f.statements, f.limit, f.reaction) == (red.statements, red.limit, red.reaction)]
+        if same and _LATE in red.message:
+            left.remove(same[0])
+            red = replace(red, message=red.message.replace(_LATE, " and red and its alert come only after ", 1))
+        yield red
+    yield from left
 
 
 def allowed_time(one: m.Range) -> Fraction:
