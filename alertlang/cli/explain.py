@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from alertlang.api import pages
+from alertlang.cli.common import width
 from alertlang.cli.completion import check_names
 from alertlang.diagnostics.codes import BY_NAME, CODES, RETIRED
 from alertlang.output.style import write
@@ -42,4 +43,4 @@ def command(
         hint = f"did you mean {close}?" if close else "alertlang explain lists them all"
         sys.stderr.write(f"alertlang: there is no check {name}: {hint}\n")
         raise typer.Exit(2)
-    write(page_lines(entry.code, entry.name, entry.severity.word, pages()[entry.name]))
+    write(page_lines(entry.code, entry.name, entry.severity.word, pages()[entry.name], width()))

@@ -189,17 +189,37 @@ def caution_lines(width: int = WIDTH) -> list[Line]:
     return _wrapped("dim", CAUTION, width, "")
 
 
-def page_lines(code: str, name: str, severity: str, page: str) -> list[Line]:
-    """A page of `explain`."""
-    lines: list[Line] = [[("strong", f"{code} {name}"), ("dim", f" ({severity})")], []]
-    for raw in page.strip("\n").split("\n"):
-        if raw.startswith("## "):
-            lines.append([("strong", raw[3:])])
-        elif raw.startswith("    "):
-            lines.append([("code", raw)])
-        else:
-            lines.append([("", raw)])
+def page_lines(code: str, name: str, severity: str, page: str, width: int) -> list[Line]:
+    """A page of `explain`. Prose and lists are laid out anew; files and tables stay as they are."""
+    lines: list[Line] = [[("strong", f"{code} {name}"), ("dim", f" ({severity})")]]
+    for block in page.strip("\n").split("\n\n"):
+        lines.append([])
+        lines += _block_lines(block.split("\n"), width)
     return lines
+
+
+def _block_lines(raw: list[str], width: int) -> list[Line]:
+    if any(line.startswith(("    ", "|", "## ")) for line in raw):
+        styles = {"## ": "strong", "    ": "code"}
+        found: list[Line] = []
+        for line in raw:
+            start = next((s for s in styles if line.startswith(s)), "")
+            found.append([(styles.get(start, ""), line.removeprefix("## "))])
+        return found
+    # A paragraph, or the items of a list.
+    items: list[str] = []
+    for line in raw:
+        if line.startswith("- ") or not items:
+            items.append(line.strip())
+        else:
+            items[-1] += f" {line.strip()}"
+    return [
+        [("", line)]
+        for item in items
+        for line in textwrap.wrap(
+            item, width, subsequent_indent="  " if item.startswith("- ") else "", break_on_hyphens=False
+        )
+    ]
 
 
 def table_lines(rows: Iterable[tuple[str, ...]], widths: tuple[int, ...]) -> list[Line]:

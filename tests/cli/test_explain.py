@@ -60,3 +60,10 @@ def test_a_code_of_the_past_says_what_became_of_it(name: str) -> None:
     assert result.exit_code == 2
     assert result.stdout == ""
     assert "AL190 not-supported-yet is not given any more: displays" in result.stderr
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_prose_fits_the_terminal(code: str) -> None:
+    """Only files and tables are shown as they are written."""
+    prose = [line for line in run(code).stdout.splitlines() if not line.startswith(("    ", "|"))]
+    assert max(map(len, prose)) <= 80
