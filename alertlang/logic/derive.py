@@ -98,6 +98,7 @@ def _plus(one: dict[str, Fraction], other: dict[str, Fraction]) -> dict[str, Fra
     return {name: weight for name, weight in total.items() if weight}
 
 
-def range_of_difference(quantity: m.Quantity, end: m.Moving) -> tuple[Fraction, Fraction]:
-    """Between what a reading less a moving end lies."""
-    return quantity.low - end.high, quantity.high - end.low
+def range_of_difference(quantity: m.Quantity, other: m.Quantity, end: m.Moving) -> tuple[Fraction, Fraction]:
+    """Between what a reading less a moving end lies; `other` is what the end is read from, in its own unit."""
+    ends = [value * end.factor + end.offset for value in (other.low, other.high)]
+    return quantity.low - max(ends), quantity.high - min(ends)

@@ -9,7 +9,7 @@ from alertlang.logic.derive import equals, on_curve, range_of_difference, weight
 from alertlang.logic.terms import FALSE, TRUE, Flag, Linear, Term, both, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
-from alertlang.model.expression import CurveOver, Reading, Statistic, Trend, nodes
+from alertlang.model.expression import CurveOver, Expression, Number, Reading, Scaled, Statistic, Sum, Trend, nodes
 
 _ONE = Fraction(1)
 
@@ -113,8 +113,8 @@ class Names:
         failing = sorted(v for v in mode.may_fail if v.split("[")[0] in self.ruleset.sensors_of(quantity))
         if failing:
             name += f" (where {', '.join(failing)} may fail)"
-            low, high = _otherwise(one)
-            self._own.setdefault(name, replace(one, low=min(one.low, low), high=max(one.high, high)))
+            low, high = self._told_range(one)
+            self._own.setdefault(name, replace(one, low=low, high=high))
         if name not in self.definitions:
             self.definitions[name] = self._defined(name, one, element, mode)
         return name
@@ -134,9 +134,45 @@ class Names:
             name, weighted(one.derived, element, lambda n, i: self.reading(n, i, mode), self._declare_extreme)
         )
 
+    def _told_range(self, quantity: m.Quantity) -> tuple[Fraction, Fraction]:
+        """Between what a value lies, curves giving what they give on failure: never too narrow, or it would hide
+        states."""
+        if not quantity.is_computed:
+            return quantity.low, quantity.high
+        assert quantity.derived is not None
+        return self._expression_range(quantity.derived, quantity)
+
+    def _expression_range(self, node: Expression, of: m.Quantity) -> tuple[Fraction, Fraction]:
+        match node:
+            case Number():
+                return node.value, node.value
+            case Reading():
+                return self._told_range(self.ruleset.quantities[node.quantity])
+            case Scaled():
+                ends = [end * node.factor + node.offset for end in self._expression_range(node.part, of)]
+                return min(ends), max(ends)
+            case Sum():
+                ranges = [self._expression_range(part, of) for part in node.parts]
+                return sum((low for low, _ in ranges), Fraction(0)), sum((high for _, high in ranges), Fraction(0))
+            case Statistic():
+                low, high = self._told_range(self.ruleset.quantities[node.quantity])
+                if node.kind in {"spread", "deviation"}:
+                    return low - high, high - low
+                return low, high
+            case CurveOver():
+                values = [of.low, of.high, *(value for _, value in node.points)]
+                values += [] if node.otherwise is None else [node.otherwise]
+                return min(values), max(values)
+            case Trend():
+                return of.low, of.high
+
     def _declare_extreme(self, name: str, quantity: str, definition: Term) -> None:
         if name not in self.definitions:
-            self._own[name] = replace(self.ruleset.quantities[quantity], name=f"{quantity} {name}", size=None)
+            # In a mode in which a curve may give something else its elements can be out of their usual range.
+            elements = [self.quantity(read) for read in definition.reads if read != name]
+            low, high = min(one.low for one in elements), max(one.high for one in elements)
+            of = self.ruleset.quantities[quantity]
+            self._own[name] = replace(of, name=f"{quantity} {name}", low=low, high=high, size=None)
             self.definitions[name] = definition
 
     def difference(self, quantity: str, index: int | None, end: m.Moving, mode: s.Mode) -> str:
@@ -146,7 +182,7 @@ class Names:
         name = f"{reading} - {other}"
         if name not in self.definitions:
             one = self.quantity(reading)
-            low, high = range_of_difference(one, end)
+            low, high = range_of_difference(one, self.quantity(other), end)
             self._own[name] = replace(
                 one, name=f"{quantity} - {end.quantity}", low=low, high=high, step=None, difference=True, size=None
             )
@@ -154,13 +190,3 @@ class Names:
             weights[other] = weights.get(other, Fraction(0)) - end.factor
             self.definitions[name] = Linear(weights, -end.offset, equal=True)
         return name
-
-
-def _otherwise(quantity: m.Quantity) -> tuple[Fraction, Fraction]:
-    """Between what a derived value lies where curves give what they give on failure. Wide rather than exact: the
-    definitions are what ties it."""
-    derived = quantity.derived
-    if isinstance(derived, CurveOver) and derived.otherwise is not None:
-        return derived.otherwise, derived.otherwise
-    width = max(abs(quantity.low), abs(quantity.high), _ONE) * 1000
-    return -width, width

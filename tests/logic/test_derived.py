@@ -174,3 +174,17 @@ def test_a_trend_is_free_in_its_range() -> None:
     assert [c.verdict.value for c in report.claims] == ["refuted"]
     assert isinstance(rules.model.quantities["cooling"], m.Quantity)
     assert not [f for f in report.findings if f.code.name == "gap"]
+
+
+@pytest.mark.parametrize("otherwise", [60, 1000000])
+@pytest.mark.parametrize("end", ["top", "twice"])
+def test_what_a_curve_gives_on_failure_may_lie_beyond_all_it_gives_otherwise(otherwise: int, end: str) -> None:
+    """A guard that a far too high `otherwise` takes away is lost, however far that is from the curve."""
+    text = (
+        'rules "osier" version 1\nsource S common practice\nquantity rpm from 0 to 3000 rpm\n'
+        "quantity mp from 10 to 40 inHg\n"
+        f"curve top over rpm: 1800 rpm -> 22 inHg, 2400 rpm -> 28 inHg, otherwise {otherwise} inHg\n"
+        "let twice = top * 2 - top\n"
+        f"l: limit mp at most {end}, source S\nmp at most {end} is green\nmp above {end} is red\n"
+    )
+    assert "lost-guard" in {f.code.name for f in alertlang.loads(text).check().findings}
