@@ -24,6 +24,16 @@ def is_up(instant: Instant, rule: Rule, index: int | None, *, eventually: bool =
     return instant.applies(rule, index, eventually=eventually, linger=linger)
 
 
+def comes(encoder: Encoder, rule: Rule, index: int | None) -> Term:
+    """A statement is sure to come in the end, its own waiting over: what a guard counts by."""
+    return up(encoder, rule, index, eventually=True, linger=False)
+
+
+def has_come(instant: Instant, rule: Rule, index: int | None) -> bool:
+    """The same in a state."""
+    return is_up(instant, rule, index, eventually=True, linger=False)
+
+
 def quantities_of(ruleset: m.RuleSet, rule: Rule) -> tuple[str, ...]:
     """The quantities that a statement is about: a band's own, those that the `when` of an alert on its own reads."""
     if isinstance(rule, m.Band):

@@ -55,11 +55,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from alertlang.checks.context import Case, Context
+from alertlang.checks.guards import comes, has_come
 from alertlang.checks.limits import limits, named, where_broken
 from alertlang.checks.reaction import Delay, delay_of, moments, unsettled_after
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reaction, finding
-from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
@@ -154,15 +154,15 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
             return (
                 then.is_possible()
                 and instant.violates(one, index)
-                and not any(_is_up(then, rule, index) for rule in fast)
-                and any(_is_up(instant, guard.rule, index) for guard in guards)
+                and not any(has_come(then, rule, index) for rule in fast)
+                and any(has_come(instant, guard.rule, index) for guard in guards)
             )
 
         formulas = (one.when, *(f for guard in guards for f in (guard.rule.when, guard.rule.unless)))
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
         for case in cases.found:
             instant = context.instant(case.model)
-            up = [guard for guard in guards if _is_up(instant, guard.rule, index)]
+            up = [guard for guard in guards if has_come(instant, guard.rule, index)]
             slow = min(up, key=lambda guard: guard.delay.seconds)
             yield _finding(context, one, reading, case, slow, worst, what, allowed)
         if cases.undecided:
@@ -197,21 +197,9 @@ def _mode_after(ruleset: m.RuleSet, seconds: Fraction) -> Mode:
 def _only_slower(context: Context, one: m.Range, guards: list[Guard], seconds: Fraction, index: int | None) -> Term:
     """The limit is broken, nothing is sure to show it some seconds after that began, and in the end something does."""
     then = context.encoder.in_mode(_mode_after(context.ruleset, seconds))
-    fast = disjunction(_up(then, guard.rule, index) for guard in guards if guard.counts_after(seconds))
-    slow = disjunction(_up(context.encoder, guard.rule, index) for guard in guards)
+    fast = disjunction(comes(then, guard.rule, index) for guard in guards if guard.counts_after(seconds))
+    slow = disjunction(comes(context.encoder, guard.rule, index) for guard in guards)
     return both(context.encoder.violated(one, index), negate(fast), slow)
-
-
-def _up(encoder: Encoder, rule: m.Band | m.Alert, index: int | None) -> Term:
-    if isinstance(rule, m.Alert):
-        return encoder.alerts(rule, eventually=True)
-    return encoder.applies(rule, index, eventually=True, linger=False)
-
-
-def _is_up(instant: Instant, rule: m.Band | m.Alert, index: int | None) -> bool:
-    if isinstance(rule, m.Alert):
-        return instant.alerts(rule, eventually=True)
-    return instant.applies(rule, index, eventually=True, linger=False)
 
 
 def _finding(

@@ -50,6 +50,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Case, Context
+from alertlang.checks.guards import Rule, comes, has_come
 from alertlang.checks.limits import limits, named, where_broken
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
@@ -63,7 +64,6 @@ from alertlang.model.snapshot import Mode, failed_flag
 from alertlang.syntax import tree as t
 
 NAME = "lost-guard"
-Rule = m.Band | m.Alert
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -151,14 +151,14 @@ def _lost(
                     instant.state.flags.get(failed_flag(sensor), False)
                     and blind.is_possible()
                     and instant.violates(one, index)
-                    and any(_is_up(instant, rule, index) for rule in guards)
-                    and not any(_is_up(blind, rule, index) for rule in guards)
+                    and any(has_come(instant, rule, index) for rule in guards)
+                    and not any(has_come(blind, rule, index) for rule in guards)
                 )
 
             cases = context.cases(goal, confirm, primary=reading, formulas=(one.when,), most=1)
             for case in cases.found:
                 blind = context.instant(case.model).in_mode(mode)
-                silent = bool(alerts) and not any(_is_up(blind, rule, index) for rule in alerts)
+                silent = bool(alerts) and not any(has_come(blind, rule, index) for rule in alerts)
                 what = _gone(one, red=reds, alert=silent or not reds)
                 yield sensor, _finding(context, one, reading, case, sensor, guards, index, what)
             if cases.undecided:
@@ -191,18 +191,7 @@ def _sensors(context: Context, one: m.Range, guards: tuple[Rule, ...]) -> list[s
 
 
 def _shown(encoder: Encoder, guards: tuple[Rule, ...], index: int | None) -> Term:
-    return disjunction(
-        encoder.alerts(rule, eventually=True)
-        if isinstance(rule, m.Alert)
-        else encoder.applies(rule, index, eventually=True, linger=False)
-        for rule in guards
-    )
-
-
-def _is_up(instant: Instant, rule: Rule, index: int | None) -> bool:
-    if isinstance(rule, m.Alert):
-        return instant.alerts(rule, eventually=True)
-    return instant.applies(rule, index, eventually=True, linger=False)
+    return disjunction(comes(encoder, rule, index) for rule in guards)
 
 
 def _finding(
@@ -216,7 +205,7 @@ def _finding(
     what: str,
 ) -> Finding:
     instant = context.instant(case.model)
-    lost = [rule for rule in guards if _is_up(instant, rule, index)]
+    lost = [rule for rule in guards if has_come(instant, rule, index)]
     where, rest = where_broken(context, one, case, reading)
     name = context.subject(sensor)
     return finding(

@@ -43,18 +43,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
+from alertlang.checks.guards import Rule, up
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, finding
-from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import Term, both, disjunction, negate
+from alertlang.logic.terms import both, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.units.interval import IntervalSet
 
 NAME = "redundant-band"
-Rule = m.Band | m.Alert
 
 
 def check(context: Context) -> Iterator[Finding]:
@@ -101,8 +100,8 @@ def _changes(context: Context, rule: Rule, others: list[Rule]) -> Answer:
         shown = False
         for index, _ in context.elements(rule.quantity, rule.index):
             worse = encoder.shows_at_least(rule.quantity, index, rule.colour.rank + 1, linger=False)
-            shows = both(_up(encoder, rule, index), negate(worse))
-            twins = disjunction(_up(encoder, other, index) for other in same_colour)
+            shows = both(up(encoder, rule, index, linger=False), negate(worse))
+            twins = disjunction(up(encoder, other, index, linger=False) for other in same_colour)
             answers.append(context.possible(both(shows, negate(twins))))
             if answers[-1] is Answer.YES:
                 return Answer.YES
@@ -115,10 +114,10 @@ def _changes(context: Context, rule: Rule, others: list[Rule]) -> Answer:
             [index for index, _ in context.elements(rule.quantity, rule.index)] if isinstance(rule, m.Band) else [None]
         )
         for index in indexes:
-            up = _up(encoder, rule, index)
-            twins = disjunction(_up(encoder, other, index) for other in same_alert)
-            answers.append(context.possible(both(up, negate(twins))))
-            if isinstance(rule, m.Alert) and context.possible(up) is Answer.NO:
+            raised = up(encoder, rule, index, linger=False)
+            twins = disjunction(up(encoder, other, index, linger=False) for other in same_alert)
+            answers.append(context.possible(both(raised, negate(twins))))
+            if isinstance(rule, m.Alert) and context.possible(raised) is Answer.NO:
                 return Answer.YES
     if Answer.YES in answers:
         return Answer.YES
@@ -161,12 +160,6 @@ def _same_alert(context: Context, rule: Rule, others: list[Rule]) -> list[Rule]:
 
 def _about(rule: Rule) -> str | None:
     return rule.quantity if isinstance(rule, m.Band) else None
-
-
-def _up(encoder: Encoder, rule: Rule, index: int | None) -> Term:
-    if isinstance(rule, m.Alert):
-        return encoder.alerts(rule)
-    return encoder.applies(rule, index, linger=False)
 
 
 def _finding(context: Context, rule: Rule, others: list[Rule]) -> Finding:
