@@ -85,8 +85,11 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             return meanwhile.is_possible() and is_blank(meanwhile)
 
         settled = context.cases(blank, is_blank, primary=reading)
-        if settled.undecided or not settled.complete:
-            # What stays blank is said by gap; what else there is can be told once that is mended.
+        if settled.undecided:
+            yield undecided(NAME, bands[0].span, name)
+            continue
+        if not settled.complete:
+            # More stays blank than gap shows, which says so; what else there is can be told once that is mended.
             continue
         outside = negate(disjunction(context.explorer.term(case.box) for case in settled.found))
         goal = both(negate(settling.shows_any(name, index, eventually=True)), outside)
