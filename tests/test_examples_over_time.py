@@ -15,6 +15,7 @@ from alertlang.meaning.stepper import Sample, Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.model.ruleset import Colour
 from alertlang.text.resources import examples_dir
+from tests.helpers import bramble_log
 
 EXAMPLES = examples_dir() / "02-bramble"
 SOUND = {"rpm": 2000, "oil_pressure": 45, "oil_temp": 190}
@@ -83,3 +84,9 @@ def test_the_overspeed_warning_stays_when_the_overspeed_is_over() -> None:
     shown = flight(rules("bramble").model, (60, {}), (1, {"rpm": 2900}), (60, {}))
     assert shown[-1].colours["rpm", None] is Colour.GREEN
     assert ("overspeed", None) in shown[-1].alerts
+
+
+def test_the_recorded_run_is_the_one_its_recipe_makes() -> None:
+    folder = bramble_log.FOLDER
+    assert (folder / "first-flight.csv").read_text(encoding="utf-8") == bramble_log.log()
+    assert (folder / "recorder.toml").read_text(encoding="utf-8") == bramble_log.MAP
