@@ -34,6 +34,11 @@ from alertlang.text.source import Span
 # What `check` does without is imported where it is used.
 if TYPE_CHECKING:
     from alertlang.checks.evidence import Evidence
+    from alertlang.diagnostics.comparison import Comparison
+    from alertlang.drafting.draft import Draft
+    from alertlang.drafting.style import Style
+    from alertlang.library.entry import Entry
+    from alertlang.library.verify import EntryState
 
 
 class UnreadableError(ValueError):
@@ -166,6 +171,73 @@ def witness_scenarios(rules: Rules, report: Report) -> Mapping[str, str]:
     from alertlang.scenarios.save import saved
 
     return {one.name: one.text for one in saved(rules.model, report.findings, report.claims)}
+
+
+def compare(before: Rules, after: Rules, *, work_limit: int = WORK_LIMIT) -> Comparison:
+    """Everything in which `after` differs from `before` by meaning, each difference with a witness.
+
+    `.same` is a proof, `.less_strict` whether anything got less strict, `.summary` a line for a change log.
+    """
+    from alertlang.comparison.compare import compare as compared
+
+    return compared(before.model, after.model, work_limit=work_limit)
+
+
+def add_to_library(
+    path: str | Path,
+    library: str | Path,
+    *,
+    search: Iterable[str | Path] = (),
+    replace: bool = False,
+    today: str | None = None,
+    work_limit: int = WORK_LIMIT,
+) -> Entry:
+    """The entry that a rule file becomes in a library, which is started if the folder is new or empty. `replace`: an
+    entry of that name gives way. alertlang.library.errors.LibraryError, and a library as it was, if it cannot be."""
+    from alertlang.library.pinning import add
+
+    folders = tuple(Path(p) for p in search)
+    return add(
+        Path(path),
+        Path(library),
+        tool=__version__,
+        search=folders,
+        replace=replace,
+        today=today,
+        work_limit=work_limit,
+    )
+
+
+def verify_library(
+    library: str | Path,
+    names: Iterable[str] = (),
+    *,
+    recheck: bool = False,
+    today: str | None = None,
+    work_limit: int = WORK_LIMIT,
+) -> tuple[EntryState, ...]:
+    """How entries (all, if none is named) stand against their digests and signatures; with `recheck` the checks are run
+    again on all cores. `.good` says whether all is as it should be. LibraryError if the library cannot be read."""
+    from alertlang.library.verify import verify
+
+    return verify(Path(library), tuple(names), tool=__version__, again=recheck, today=today, work_limit=work_limit)
+
+
+def draft(
+    profiles: Iterable[str],
+    *,
+    name: str = "draft",
+    version: int = 1,
+    style: Style | None = None,
+    search: Iterable[str | Path] = (),
+) -> Draft:
+    """A complete rule set from profiles (shipped ones by name, or files), checked: see `Draft`. The same profiles and
+    style give the same bytes."""
+    from alertlang.drafting.draft import draft as drafted
+    from alertlang.drafting.style import Style
+
+    folders = tuple(Path(p) for p in search)
+    return drafted(profiles, name=name, version=version, style=style or Style(), search=folders)
 
 
 def pages() -> Mapping[str, str]:

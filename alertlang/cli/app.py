@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from alertlang import __version__
-from alertlang.cli import check, explain, format, profiles, prove, scenarios, tour
+from alertlang.cli import check, columns, compare, draft, explain, format, library, profiles, prove, scenarios, show, tour
 
 app = typer.Typer(
     name="alertlang",
@@ -37,7 +37,12 @@ def _top(
 app.command("check")(check.command)
 app.command("prove")(prove.command)
 app.command("format")(format.command)
+app.command("columns")(columns.command)
+app.command("compare")(compare.command)
 app.command("scenarios")(scenarios.command)
+app.command("draft")(draft.command)
+app.command("show")(show.command)
 app.command("explain")(explain.command)
 app.add_typer(profiles.app, name="profiles")
+app.add_typer(library.app, name="library")
 app.command("tour")(tour.command)

@@ -17,7 +17,7 @@ from alertlang.logic.solver import solver_version
 from alertlang.model.files import shipped_profiles
 from alertlang.model.load import Loaded, load_ruleset
 from alertlang.output.json import report_json
-from alertlang.output.profile import sheet_json, sheet_lines
+from alertlang.output.profile import MIX, hanging, sheet_json, sheet_lines, status_mix
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines, finding_lines, report_lines, table_lines
 from alertlang.text.suggest import nearest
@@ -27,17 +27,20 @@ app = typer.Typer(help="The profiles that ship with the tool, and your own.", no
 
 @app.command("list")
 def list_profiles() -> None:
-    """The shipped profiles by name."""
-    rows = []
+    """The shipped profiles by name, each with how far its numbers can be trusted."""
+    rows: list[tuple[str, ...]] = []
     for name, path in shipped_profiles().items():
         loaded = _load(path)
         about = loaded.ruleset.about[0] if loaded.ruleset and loaded.ruleset.about else ""
-        rows.append((path.parent.name, name, about))
-    first = max(len(row[0]) for row in rows) + 2
-    second = max(len(row[1]) for row in rows) + 2
-    room = max(20, width() - first - second)
-    rows = [(*row[:2], row[2] if len(row[2]) <= room else row[2][: room - 3] + "...") for row in rows]
-    write(table_lines(rows, (first, second)))
+        mix = () if loaded.ruleset is None else status_mix(profile_sheet(loaded.ruleset))
+        rows.append((path.parent.name, name, *(mix or ("",) * len(MIX)), about))
+    widths = tuple(max(len(row[at]) for row in rows) + 2 for at in range(2)) + tuple(
+        max(len(row[at]) for row in rows) + 1 for at in range(2, 2 + len(MIX))
+    )
+    room = max(20, width() - sum(widths))
+    rows = [(*row[:-1], row[-1] if len(row[-1]) <= room else row[-1][: room - 3] + "...") for row in rows]
+    write(table_lines(rows, widths))
+    write([[], *hanging("dim", f"Numbers by status: {', '.join(MIX)}.", width())])
 
 
 @app.command("show")
@@ -94,7 +97,8 @@ def _find(name: str, search: list[Path]) -> Loaded:
     if name in shipped and not Path(name).is_file():
         return _load(shipped[name])
     if not Path(name).exists() and "/" not in name and not name.endswith(".profile"):
-        for folder in search:
+        # As `use profile` does for a file that stands here.
+        for folder in (Path(), Path("profiles"), *search):
             candidate = folder / f"{name}.profile"
             if candidate.is_file():
                 return load_ruleset(candidate, search=tuple(search))

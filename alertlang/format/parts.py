@@ -17,7 +17,14 @@ _TWO_SIDED = {"within": "from", "outside": "outside"}
 _OR, _AND, _HELD, _NOT, _ATOM = range(5)
 
 # What a display counts, of one.
-ONE = {"bands": "band", "contexts": "context", "timers": "timer", "characters": "character"}
+ONE = {
+    "bands": "band",
+    "contexts": "context",
+    "timers": "timer",
+    "alerts": "alert",
+    "lamps": "lamp",
+    "characters": "character",
+}
 
 
 def of_one_or_more(what: str, number: Fraction) -> str:

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from functools import partial
 from typing import assert_never
 
-from alertlang.format.parts import PartPrinter, of_one_or_more
+from alertlang.format.panel import Clause, PanelPrinter, in_order
+from alertlang.format.parts import of_one_or_more
 from alertlang.format.pieces import CLAUSE, GLUED, LAST, PART, Piece
 from alertlang.syntax import tree as t
-
-# A clause: where it was written, and what puts it.
-_Clause = tuple[int, Callable[[], None]]
 
 
 def pieces_of(statement: t.Statement) -> tuple[Piece, ...]:
@@ -24,7 +22,7 @@ def pieces_of(statement: t.Statement) -> tuple[Piece, ...]:
     return tuple(printer.pieces)
 
 
-class _Printer(PartPrinter):
+class _Printer(PanelPrinter):
     def statement(self, node: t.Statement) -> None:
         match node:
             case t.Header():
@@ -84,6 +82,12 @@ class _Printer(PartPrinter):
                 self.put("text up to")
                 self.number(node.characters.number)
                 self.put(of_one_or_more("characters", node.characters.number))
+            case t.LabelLength():
+                self.put("labels up to")
+                self.number(node.characters.number)
+                self.put(of_one_or_more("characters", node.characters.number))
+            case t.Lamp() | t.Gauge() | t.Input():
+                self.panel(node)
             case t.Scan():
                 self.put("scan every")
                 self.value(node.period)
@@ -127,7 +131,7 @@ class _Printer(PartPrinter):
         self.text(node.title)
         self.put("from", PART)
         self.ends(node.low, node.high)
-        self._clauses(
+        self.clauses(
             *self._valued("step", node.step),
             *self._valued("accuracy", node.accuracy),
             *self._valued("deadband", node.deadband),
@@ -144,7 +148,7 @@ class _Printer(PartPrinter):
             self.put(",", GLUED)
             self.put("from", CLAUSE)
             self.ends(node.low, node.high)
-        self._clauses(*self._cited(node.sources))
+        self.clauses(*self._cited(node.sources))
 
     def _curve(self, node: t.Curve) -> None:
         self.put("curve")
@@ -156,7 +160,7 @@ class _Printer(PartPrinter):
         if node.otherwise is not None:
             points.append(partial(self._after_word, "otherwise", node.otherwise))
         self.listed(points, LAST)
-        self._clauses(*self._cited(node.sources))
+        self.clauses(*self._cited(node.sources))
 
     def _point(self, x: t.Value, y: t.Value) -> None:
         self.value(x)
@@ -172,7 +176,7 @@ class _Printer(PartPrinter):
         if node.until is not None:
             self.put("until", CLAUSE)
             self.formula(node.until)
-        self._clauses(
+        self.clauses(
             *self._valued("set after", node.set_after),
             *self._valued("cleared after", node.cleared_after),
             *self._cited(node.sources),
@@ -186,7 +190,7 @@ class _Printer(PartPrinter):
                 self.put("assume")
                 self._when(node.when)
                 self.formula(node.formula)
-                self._clauses(*self._cited(node.sources))
+                self.clauses(*self._cited(node.sources))
             case t.Range():
                 self._range(node)
             case t.Band():
@@ -234,7 +238,7 @@ class _Printer(PartPrinter):
         if node.except_for is not None:
             self.put("except for", PART)
             self.value(node.except_for)
-        self._clauses(
+        self.clauses(
             *((needs.span.start, partial(self._needs, needs)) for needs in node.needs),
             *self._cited(node.sources),
         )
@@ -261,14 +265,14 @@ class _Printer(PartPrinter):
         self.text(node.text)
 
     def _tail(self, tail: t.Tail) -> None:
-        clauses: list[_Clause] = []
+        clauses: list[Clause] = []
         if tail.after is not None:
             clauses.append((tail.after.span.start, partial(self._after_word, "after", tail.after)))
         if tail.latched is not None:
             clauses.append((tail.latched.span.start, partial(self.put, "latched")))
         if tail.unless is not None:
             clauses.append((tail.unless.span.start, partial(self._unless, tail.unless)))
-        for put in _in_order(clauses):
+        for put in in_order(clauses):
             self.gap(CLAUSE)
             put()
 
@@ -305,17 +309,10 @@ class _Printer(PartPrinter):
 
     # ---- clauses
 
-    def _clauses(self, *clauses: _Clause) -> None:
-        """Each after a comma."""
-        for put in _in_order(clauses):
-            self.put(",", GLUED)
-            self.gap(CLAUSE)
-            put()
-
-    def _valued(self, word: str, value: t.Value | None) -> list[_Clause]:
+    def _valued(self, word: str, value: t.Value | None) -> list[Clause]:
         return [] if value is None else [(value.span.start, partial(self._after_word, word, value))]
 
-    def _cited(self, sources: tuple[t.SourceClause, ...]) -> list[_Clause]:
+    def _cited(self, sources: tuple[t.SourceClause, ...]) -> list[Clause]:
         return [(source.span.start, partial(self._source, source)) for source in sources]
 
     def _source(self, node: t.SourceClause) -> None:
@@ -326,7 +323,3 @@ class _Printer(PartPrinter):
     def _after_word(self, word: str, value: t.Value) -> None:
         self.put(word)
         self.value(value)
-
-
-def _in_order(clauses: Iterable[_Clause]) -> list[Callable[[], None]]:
-    return [put for _, put in sorted(clauses, key=lambda clause: clause[0])]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.meaning.readings import Readings
-from alertlang.meaning.stepper import Place, Shown, Stepper, _Step
+from alertlang.meaning.stepper import Place, SampleStep, Shown, Stepper
 from alertlang.model import ruleset as m
 
 
@@ -48,15 +48,15 @@ class Look:
 
     def __init__(self, stepper: Stepper, shown: Shown) -> None:
         """`shown`: what the run has just shown."""
-        readings = stepper._memory.readings
+        readings = stepper.memory.readings
         if readings is None or readings.time != shown.time:
             raise ValueError(f"the run is not at {shown.time} s")
         self.ruleset = stepper.ruleset
         self.shown = shown
         self.readings: Readings = readings
-        self._memory = stepper._memory
+        self._memory = stepper.memory
         # To ask again at the same sample changes nothing: what lasts has begun already, and conditions are known.
-        self._step = _Step(stepper.ruleset, stepper._memory, readings, False)
+        self._step = SampleStep(stepper.ruleset, stepper.memory, readings, frozenset())
         self._step.conditions.update(shown.conditions)
 
     def holds(self, formula: m.Formula | None) -> bool:

@@ -18,13 +18,15 @@ class Sample:
 
     `readings` in their own units by name (`rpm`, `cht[2]`): one that is not there is missing, which is to have failed;
     so has one outside its sensor's range. `positions` by switch: one that is not there is unknown, and whatever is
-    said of it is false. `acknowledge`: the button is pressed.
+    said of it is false. `pressed`: the names of the buttons that are held down; `acknowledge`: all
+    that acknowledge are, also where there is no lamp to name one.
     """
 
     time: Fraction
     readings: Mapping[str, Fraction]
     positions: Mapping[str, str]
     acknowledge: bool = False
+    pressed: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,7 @@ class Readings:
 def readings_at(ruleset: m.RuleSet, sample: Sample, before: Readings | None) -> Readings:
     """The values at a sample, given those at the sample before it (none: it is the first).
 
-    ValueError for a reading or switch that the rule set does not have.
+    ValueError for a reading, switch or button that the rule set does not have.
     """
     known = {m.variable(q.name, index) for q in ruleset.quantities.values() if q.derived is None for index in q.indexes}
     for name in sample.readings:
@@ -103,6 +105,9 @@ def readings_at(ruleset: m.RuleSet, sample: Sample, before: Readings | None) -> 
     for name in sample.positions:
         if name not in ruleset.switches:
             raise ValueError(f"the rule set has no switch {name}")
+    for name in sorted(sample.pressed):
+        if name not in ruleset.buttons:
+            raise ValueError(f"the rule set has no button {name}")
     found = _Found(ruleset, sample, before)
     for quantity in ruleset.quantities.values():
         for index in quantity.indexes:

@@ -4,7 +4,8 @@ Every timed word asks one thing: for how long has something been so without a br
 one up to this one. What is between two samples nobody knows, and it breaks nothing.
 
 At each sample, in this order: the readings, the conditions (for each: first whether it is set or cleared by `until`,
-then its delays), the statements (first what holds back the whole statement, then what holds back or keeps its alert).
+then its delays), the statements (first what holds back the whole statement, then what holds back or keeps its alert),
+the lamps.
 """
 
 from __future__ import annotations
@@ -13,6 +14,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from alertlang.meaning.lamps import LampRun
+from alertlang.meaning.lamps import LampState as LampState
 from alertlang.meaning.readings import Readings, readings_at
 from alertlang.meaning.readings import Sample as Sample
 from alertlang.model import ruleset as m
@@ -22,6 +25,9 @@ Place = tuple[str, int | None]
 
 _NO_TIME = Fraction(0)
 
+# The button of a rule set that names none; no name of the language is empty.
+_ACKNOWLEDGE = ""
+
 
 @dataclass(frozen=True, slots=True)
 class Shown:
@@ -30,7 +36,7 @@ class Shown:
     `values` by name (`rpm`, `cht[2]`), none where failed; `conditions` by name; `applies` for every band and every
     alert on its own, by label and element; `colours` for every gauge, by quantity and element, none where no band
     applies; `alerts` that are up, by label and element, with {n} filled in; `violated` for every limit and avoid range,
-    by label and element, after its `except for`.
+    by label and element, after its `except for`; `lamps` by the text on them.
     """
 
     time: Fraction
@@ -40,17 +46,18 @@ class Shown:
     colours: Mapping[tuple[str, int | None], m.Colour | None]
     alerts: Mapping[Place, m.AlertText]
     violated: Mapping[Place, bool]
+    lamps: Mapping[str, LampState] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
-class _Memory:
+class Memory:
     """All that is known of the samples before.
 
     `since`: by what is asked about, the first sample of the unbroken stretch up to now in which it has been so.
     `was_set`: conditions with `until` that were set and not cleared. `true`: conditions that held, after their delays.
     `total`: for how long the rest of a statement has held in all, and `rest` whether it held at the sample before.
     `in_band`: bands whose region held, be it by their deadband. `latched`: alerts that were up, and whether they have
-    been acknowledged. `button`: whether it was pressed.
+    been acknowledged. `buttons`: those that were held down. `lamps`: each lamp by its text, since the first sample.
     """
 
     readings: Readings | None = None
@@ -61,7 +68,8 @@ class _Memory:
     rest: dict[Place, bool] = field(default_factory=dict)
     in_band: dict[Place, bool] = field(default_factory=dict)
     latched: dict[Place, bool] = field(default_factory=dict)
-    button: bool = False
+    buttons: frozenset[str] = frozenset()
+    lamps: dict[str, LampRun] = field(default_factory=dict)
 
 
 class Stepper:
@@ -73,31 +81,35 @@ class Stepper:
 
     def __init__(self, ruleset: m.RuleSet) -> None:
         self.ruleset = ruleset
-        self._memory = _Memory()
+        self.memory = Memory()
 
     def step(self, sample: Sample) -> Shown:
         """What is shown at the next sample.
 
         ValueError if its time is not after that of the sample before, or if it names what the rule set does not have.
         """
-        memory = self._memory
+        memory = self.memory
         before = memory.readings
         if before is not None and sample.time <= before.time:
             raise ValueError(f"a sample at {sample.time} s cannot follow one at {before.time} s")
         readings = readings_at(self.ruleset, sample, before)
-        shown = _Step(self.ruleset, memory, readings, sample.acknowledge and not memory.button).shown()
-        memory.readings, memory.true, memory.button = readings, shown.conditions, sample.acknowledge
+        held = sample.pressed
+        if sample.acknowledge:
+            held |= {*self.ruleset.acknowledge_inputs, _ACKNOWLEDGE}
+        shown = SampleStep(self.ruleset, memory, readings, held - memory.buttons).shown()
+        memory.readings, memory.true, memory.buttons = readings, shown.conditions, held
         return shown
 
 
-class _Step:
-    """One sample. `pressed`: the button has been pressed since the sample before; to hold it down is one press."""
+class SampleStep:
+    """One sample. `pressed`: buttons pressed since the sample before; to hold one down is one press."""
 
-    def __init__(self, ruleset: m.RuleSet, memory: _Memory, readings: Readings, pressed: bool) -> None:
+    def __init__(self, ruleset: m.RuleSet, memory: Memory, readings: Readings, pressed: frozenset[str]) -> None:
         self.ruleset = ruleset
         self.memory = memory
         self.readings = readings
         self.pressed = pressed
+        self.acknowledged = not pressed.isdisjoint({*ruleset.acknowledge_inputs, _ACKNOWLEDGE})
         self.conditions: dict[str, bool] = {}
 
     def shown(self) -> Shown:
@@ -124,7 +136,16 @@ class _Step:
             if one.kind in {"limit", "avoid"}
             for index in self._elements(one)
         }
-        return Shown(self.readings.time, self.readings.values, conditions, applies, colours, alerts, violated)
+        lamps = self._lamps(alerts)
+        return Shown(self.readings.time, self.readings.values, conditions, applies, colours, alerts, violated, lamps)
+
+    def _lamps(self, alerts: Mapping[Place, m.AlertText]) -> dict[str, LampState]:
+        found: dict[str, LampState] = {}
+        for lamp in self.ruleset.lamps:
+            up = frozenset(place for place, alert in alerts.items() if lamp.shows(place[0], alert.level))
+            run = self.memory.lamps.setdefault(lamp.text, LampRun(lamp))
+            found[lamp.text] = run.step(up, self.pressed)
+        return found
 
     def _elements(self, statement: m.Band | m.Alert | m.Range) -> tuple[int | None, ...]:
         """The elements a statement is about, each by itself."""
@@ -246,14 +267,15 @@ class _Step:
         """Whether the statement's alert is up.
 
         A latched one stays until it has been acknowledged and its cause, that the statement applies, is gone, whichever
-        comes last. A press acknowledges what was up at the sample before: nobody has seen the others.
+        comes last. A press of any button that acknowledges is for what was up at the sample before: nobody has seen
+        the others.
         """
         due = self._at_least(("alert", place), applies, rule.after)
         if not rule.latched:
             return due
         latched = self.memory.latched
         was_up = place in latched
-        acknowledged = was_up and (latched[place] or self.pressed)
+        acknowledged = was_up and (latched[place] or self.acknowledged)
         if due or (was_up and (applies or not acknowledged)):
             latched[place] = acknowledged
             return True

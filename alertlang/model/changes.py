@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from alertlang.model import ruleset as m
 from alertlang.model.declarations import good_name
 from alertlang.model.files import LoadedFile
-from alertlang.model.labels import Labels
+from alertlang.model.labels import Labels, qualified, shared_labels, written_labels
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
 from alertlang.text.source import Span
@@ -21,11 +21,13 @@ _ONLY_RULES = {
     t.Drop: "`drop`",
     t.Replace: "`replace`",
     t.Follow: "`follow`",
+    t.Lamp: "a lamp",
 }
 
 _ONLY_DISPLAYS = {
     t.Allows: "`allows`",
     t.TextLength: "`text up to`",
+    t.LabelLength: "`labels up to`",
     t.Scan: "`scan every`",
     t.Colours: "`colours`",
 }
@@ -53,14 +55,16 @@ class Changes:
     acceptances: list[tuple[t.Accept, m.Origin]] = field(default_factory=list)
     drops: list[tuple[str, str]] = field(default_factory=list)
     dropped_at: dict[str, Span] = field(default_factory=dict)
+    shared: frozenset[str] = frozenset()
 
     def collect(self) -> None:
         labels = Labels(frozenset(self.scope.declared()))
+        # Profiles are written apart, and who uses two of them can change neither.
+        self.shared = shared_labels(file.tree for file in self.files if file.origin.kind == "profile")
         for file in self.files:
             # File by file: what a file writes must not rename what it inherits.
-            labels.written |= {
-                s.label.text for s in file.tree.statements if isinstance(s, t.Labelled) and s.label is not None
-            }
+            written = written_labels(file.tree)
+            labels.written |= written | {self._own_label(label, file) for label in written}
             for statement in file.tree.statements:
                 if self._misplaced(statement, file.origin.kind):
                     continue
@@ -92,6 +96,12 @@ class Changes:
         self.scope.report("misplaced-statement", why, statement.span, way_out)
         return True
 
+    def _own_label(self, label: str, file: LoadedFile) -> str:
+        """A written label as it counts: with the profile's name before it where another profile writes it, too."""
+        if file.origin.kind == "profile" and label in self.shared:
+            return qualified(label, file.origin.name)
+        return label
+
     def _labelled(self, statement: t.Labelled, labels: Labels, file: LoadedFile) -> None:
         rule = statement.rule
         if statement.label is None:
@@ -99,9 +109,10 @@ class Changes:
         else:
             if not good_name(statement.label, self.scope):
                 return
-            label = statement.label.text
+            label = self._own_label(statement.label.text, file)
             first = self.entries.get(label)
             if first is not None:
+                taken = statement.label.text if first.file is file else label
                 inherited = first.file.path in file.uses and first.file.origin.kind == "rules"
                 advice = (
                     f"to change the inherited statement write: replace {label}: ..."
@@ -110,7 +121,7 @@ class Changes:
                 )
                 self.scope.report(
                     "duplicate-name",
-                    f"the label {label} is taken already, in {first.span.source.path} line {first.span.line}",
+                    f"the label {taken} is taken already, in {first.span.source.path} line {first.span.line}",
                     statement.label.span,
                     advice,
                 )

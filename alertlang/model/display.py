@@ -22,6 +22,7 @@ from alertlang.text.source import Span
 class Display:
     """What a box has room for. None (for colours: none at all) where the file does not say it, which is not "nothing".
 
+    `label_length`: characters of a gauge's short label, as `text_length` of an alert's text.
     `scan`: seconds from one look at the sensors to the next. `colours`: those it can show, in the order of the file.
     `spans`: where each was said, by the name of its field; what was not said is not in it.
     """
@@ -35,6 +36,9 @@ class Display:
     text_length: int | None = None
     scan: Fraction | None = None
     colours: tuple[Colour, ...] = ()
+    alerts: int | None = None
+    lamps: int | None = None
+    label_length: int | None = None
     about: tuple[str, ...] = ()
     sources: tuple[DocumentSource, ...] = ()
     spans: Mapping[str, Span] = field(default_factory=dict, compare=False, repr=False)
@@ -113,9 +117,18 @@ _ELSEWHERE: Mapping[type[t.Node], str] = {
     t.Band: "a band",
     t.Alert: "an alert",
     t.Prove: "a claim",
+    t.Lamp: "a lamp",
+    t.Gauge: "a gauge",
+    t.Input: "an input",
 }
 
-_COUNTS = {"bands per quantity": "bands_per_quantity", "contexts": "contexts", "timers": "timers"}
+_COUNTS = {
+    "bands per quantity": "bands_per_quantity",
+    "contexts": "contexts",
+    "timers": "timers",
+    "alerts": "alerts",
+    "lamps": "lamps",
+}
 
 
 def _bind(file: LoadedFile) -> tuple[Display, list[Finding]]:
@@ -135,6 +148,9 @@ def _bind(file: LoadedFile) -> tuple[Display, list[Finding]]:
         text_length=reading.counts.get("text_length"),
         scan=reading.scan,
         colours=tuple(reading.colours),
+        alerts=reading.counts.get("alerts"),
+        lamps=reading.counts.get("lamps"),
+        label_length=reading.counts.get("label_length"),
         about=tuple(declarations.about),
         sources=tuple(source for _, source in declarations.source_list),
         spans=reading.spans,
@@ -161,6 +177,9 @@ class _Reading:
             case t.TextLength():
                 if self._first("`text up to`", statement.span):
                     self._count("text_length", "the length of a text", statement.characters, statement.span)
+            case t.LabelLength():
+                if self._first("`labels up to`", statement.span):
+                    self._count("label_length", "the length of a label", statement.characters, statement.span)
             case t.Scan():
                 if self._first("`scan every`", statement.span):
                     self._scan(statement)

@@ -56,6 +56,11 @@ def _shipped() -> tuple[tuple[str, Path], ...]:
     return tuple(sorted((path.stem, path) for path in profiles_dir().rglob("*.profile")))
 
 
+def shipped_displays() -> dict[str, Path]:
+    """The displays that come with the tool, by name, in order of name."""
+    return {path.stem: path for path in sorted(profiles_dir().rglob("*.display"))}
+
+
 def load_files(path: Path, shown: str, search: Iterable[Path]) -> Loading:
     """A file and all it uses. `shown` is how findings name it."""
     loading = Loading(tuple(search))
@@ -148,7 +153,8 @@ def _meant(kind: str, name: str, folder: Path, search: tuple[Path, ...]) -> list
     close = nearest(name, _candidates(kind, folder, search))
     if close is not None:
         return [f'did you mean "{close}"?']
-    if any(_is_there(place / (name + ENDING["display"])) for place in _folders(kind, folder, search)):
+    beside = any(_is_there(place / (name + ENDING["display"])) for place in _folders(kind, folder, search))
+    if beside or name in shipped_displays():
         return [f"{name}{ENDING['display']} is a display, and no file uses a display"]
     other = "rules" if kind == "profile" else "profile"
     if _find(other, name, folder, search)[0] is not None:

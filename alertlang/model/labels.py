@@ -2,9 +2,30 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from alertlang.syntax import tree as t
+
+
+def written_labels(file: t.File) -> frozenset[str]:
+    """The labels that a file writes before its statements."""
+    return frozenset(s.label.text for s in file.statements if isinstance(s, t.Labelled) and s.label is not None)
+
+
+def shared_labels(profiles: Iterable[t.File]) -> frozenset[str]:
+    """The labels that more than one of these profiles writes."""
+    counts = Counter(label for profile in profiles for label in written_labels(profile))
+    return frozenset(label for label, count in counts.items() if count > 1)
+
+
+def qualified(label: str, profile: str) -> str:
+    """The label of a statement of one of two profiles that both write it: `volts_low` of `bus-28v` becomes
+    `bus_28v_volts_low`. Each of them is given its own, so that the plain label names neither by chance."""
+    words = re.sub(r"[^a-z0-9]+", "_", profile.lower()).strip("_")
+    return f"{words}_{label}" if words[:1].isalpha() else f"profile_{words}_{label}"
 
 
 def stem(rule: t.Rule) -> str:

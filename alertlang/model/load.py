@@ -28,12 +28,12 @@ class Loaded:
 def load_ruleset(path: Path, *, shown: str | None = None, search: Iterable[Path] = ()) -> Loaded:
     """The rule set (or profile) in a file, with all it uses."""
     name = shown if shown is not None else shown_path(path)
-    return _finish(load_files(path, name, search), name)
+    return finish_ruleset(load_files(path, name, search), name)
 
 
 def parse_ruleset(data: bytes, *, shown: str, folder: Path, search: Iterable[Path] = ()) -> Loaded:
     """The same for a text; `folder` is where it looks for what it uses."""
-    return _finish(load_text(data, shown, folder, search), shown)
+    return finish_ruleset(load_text(data, shown, folder, search), shown)
 
 
 def load_any(path: Path, *, shown: str | None = None, search: Iterable[Path] = ()) -> Loaded | LoadedDisplay:
@@ -51,10 +51,10 @@ def _any(loading: Loading, shown: str) -> Loaded | LoadedDisplay:
     file = asked_for(loading)
     if file is not None and file.origin.kind == "display":
         return finish_display(loading, shown)
-    return _finish(loading, shown)
+    return finish_ruleset(loading, shown)
 
 
-def _finish(loading: Loading, shown: str) -> Loaded:
+def finish_ruleset(loading: Loading, shown: str) -> Loaded:
     file = asked_for(loading)
     origin = None if file is None else file.origin
     findings = list(loading.findings)

@@ -7,6 +7,7 @@ from datetime import date
 from alertlang.diagnostics.codes import BY_NAME
 from alertlang.diagnostics.finding import Finding
 from alertlang.model import ruleset as m
+from alertlang.model.bind_panel import Panel
 from alertlang.model.changes import Changes
 from alertlang.model.conditions import bind_conditions
 from alertlang.model.declarations import Declarations
@@ -30,6 +31,9 @@ def resolve(files: list[LoadedFile], incomplete: bool) -> tuple[m.RuleSet, list[
     rules = Rules(declarations, scope)
     for entry in changes.entries.values():
         rules.add(entry)
+    panel = Panel(scope, changes.entries)
+    panel.bind(files)
+    panel.buttons_apart()
     ruleset = m.RuleSet(
         origin=files[-1].origin,
         about=tuple(declarations.about),
@@ -47,6 +51,9 @@ def resolve(files: list[LoadedFile], incomplete: bool) -> tuple[m.RuleSet, list[
         sources=tuple(declarations.source_list),
         drops=tuple(changes.drops),
         follows=tuple(declarations.follows),
+        lamps=tuple(panel.lamps),
+        gauges=tuple(panel.gauges),
+        inputs=tuple(panel.inputs),
     )
     return ruleset, scope.findings
 

@@ -26,6 +26,10 @@ from alertlang.model.formula import in_seconds as in_seconds
 from alertlang.model.formula import parts_of as parts_of
 from alertlang.model.formula import region_words as region_words
 from alertlang.model.formula import variable as variable
+from alertlang.model.panel import Gauge as Gauge
+from alertlang.model.panel import Input as Input
+from alertlang.model.panel import Lamp as Lamp
+from alertlang.model.panel import Sequence as Sequence
 from alertlang.syntax import tree as t
 from alertlang.text.source import Span
 from alertlang.units.interval import Interval
@@ -329,6 +333,9 @@ class RuleSet:
     sources: tuple[tuple[Origin, DocumentSource], ...]
     drops: tuple[tuple[str, str], ...]
     follows: tuple[Follow, ...] = ()
+    lamps: tuple[Lamp, ...] = ()
+    gauges: tuple[Gauge, ...] = ()
+    inputs: tuple[Input, ...] = ()
 
     @property
     def name(self) -> str:
@@ -346,6 +353,21 @@ class RuleSet:
     def profiles(self) -> tuple[Origin, ...]:
         """The profiles it uses, in the order they were loaded."""
         return tuple(o for o in self.origins if o.kind == "profile")
+
+    @cached_property
+    def acknowledge_inputs(self) -> tuple[str, ...]:
+        """The buttons that acknowledge lamps, and with them every latched alert; in the order of the lamps."""
+        return tuple(dict.fromkeys(lamp.acknowledge for lamp in self.lamps if lamp.acknowledge is not None))
+
+    @cached_property
+    def reset_inputs(self) -> tuple[str, ...]:
+        """The buttons that reset lamps, in the order of the lamps."""
+        return tuple(dict.fromkeys(lamp.reset for lamp in self.lamps if lamp.reset is not None))
+
+    @property
+    def buttons(self) -> tuple[str, ...]:
+        """Every button of the panel."""
+        return (*self.acknowledge_inputs, *self.reset_inputs)
 
     @property
     def rules(self) -> tuple[Band | Alert, ...]:

@@ -53,7 +53,9 @@ class Turns:
 
 @dataclass(frozen=True, slots=True)
 class Presses:
-    """The acknowledge button is down at this sample."""
+    """A button is down at this sample; none: all that acknowledge are."""
+
+    button: str | None = None
 
 
 Change = Sets | Ramps | Turns | Presses
@@ -102,7 +104,15 @@ class ConditionHolds:
     holds: bool
 
 
-What = GaugeShows | AlertIsUp | IsQuiet | ConditionHolds
+@dataclass(frozen=True, slots=True)
+class LampShows:
+    """A lamp, by its text, is off, steady, flashing or slow flashing."""
+
+    lamp: str
+    light: str
+
+
+What = GaugeShows | AlertIsUp | IsQuiet | ConditionHolds | LampShows
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +226,7 @@ def needs(rules: m.RuleSet, expected: tuple[What, ...]) -> tuple[frozenset[str],
     return frozenset(sensors), frozenset(switches)
 
 
-def _concerned(rules: m.RuleSet, what: GaugeShows | AlertIsUp | IsQuiet) -> list[m.Band | m.Alert]:
+def _concerned(rules: m.RuleSet, what: GaugeShows | AlertIsUp | IsQuiet | LampShows) -> list[m.Band | m.Alert]:
     """The statements that decide whether something is shown."""
     if isinstance(what, GaugeShows):
         gauges = {quantity for quantity, _ in what.gauges}
@@ -224,4 +234,12 @@ def _concerned(rules: m.RuleSet, what: GaugeShows | AlertIsUp | IsQuiet) -> list
     if isinstance(what, AlertIsUp):
         labels = {label for label, _ in what.raised_by}
         return [rule for rule in rules.rules if rule.label in labels]
+    if isinstance(what, LampShows):
+        return lit_by(rules, what.lamp)
     return [rule for rule in rules.rules if rule.alert is not None and rule.alert.level >= m.Level.CAUTION]
+
+
+def lit_by(rules: m.RuleSet, text: str) -> list[m.Band | m.Alert]:
+    """The statements whose alerts light a lamp."""
+    lamp = next(lamp for lamp in rules.lamps if lamp.text == text)
+    return [rule for rule in rules.rules if rule.alert is not None and lamp.shows(rule.label, rule.alert.level)]

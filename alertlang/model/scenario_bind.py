@@ -153,6 +153,10 @@ class _Binder:
             if isinstance(one, st.Pressed):
                 self._once(_BUTTON, False, one.span, seen)
                 found.append(s.Presses())
+            elif isinstance(one, st.Turned) and self._is_press(one):
+                name = one.place.subject.name.text
+                self._once(name, False, one.span, seen)
+                found.append(s.Presses(name))
             elif isinstance(one, st.Turned):
                 found += self._turn(one, seen)
             elif isinstance(one, st.Lost) and one.place.subject.name.text in self.rules.switches:
@@ -160,6 +164,12 @@ class _Binder:
             else:
                 found += self._read(one, time, seen)
         return found
+
+    def _is_press(self, one: st.Turned) -> bool:
+        """Whether it is `BUTTON pressed`."""
+        place = one.place
+        named = not place.every and place.subject.index is None and place.subject.name.text in self.rules.buttons
+        return named and one.position.text == "pressed"
 
     def _lose(self, one: st.Lost, seen: dict[str, bool]) -> list[s.Change]:
         """Nobody knows the position of a switch, unless it has one of that name."""
@@ -259,7 +269,7 @@ class _Binder:
 
     # ---- what must be shown
 
-    def _what(self, node: st.Shows | st.Alerts | st.Quiet | st.Holds) -> s.What | None:
+    def _what(self, node: st.Shows | st.Alerts | st.Quiet | st.Holds | st.LampIs) -> s.What | None:
         match node:
             case st.Shows():
                 return self.names.gauges(node)
@@ -269,6 +279,8 @@ class _Binder:
                 return s.IsQuiet()
             case st.Holds():
                 return self.names.condition(node)
+            case st.LampIs():
+                return self.names.lamp(node)
 
     def _expected(self, node: st.Expectation, what: s.What, time: Fraction, starts: list[Fraction]) -> s.Expected:
         first = time if node.by is None else self._later(node.by, time, or_same=True, word="by") or time

@@ -10,7 +10,7 @@ from pathlib import Path
 from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.model.files import Loading, _use, shown_path
-from alertlang.model.load import Loaded, _finish
+from alertlang.model.load import Loaded, finish_ruleset
 from alertlang.model.ruleset import Origin, RuleSet
 from alertlang.model.scenario import Scenario
 from alertlang.model.scenario_bind import bind
@@ -134,4 +134,4 @@ def _rules(tree: st.ScenarioFile, folder: Path, search: tuple[Path, ...], findin
     # The rules count as the file that was asked for, so that they stand at depth 0.
     user = Origin("scenario", "", 0, tree.source.path, -1)
     _use(loading, uses[0], folder, user, -1)
-    return _finish(loading, tree.source.path)
+    return finish_ruleset(loading, tree.source.path)

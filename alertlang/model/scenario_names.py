@@ -85,14 +85,17 @@ class Names:
     def _no_input(self, word: t.Word) -> None:
         """Why a name cannot be read."""
         name = word.text
-        if name in self.rules.switches:
+        if name in self.rules.buttons:
+            message, advice = f"{name} is a button", f"it can only be pressed: {name} pressed"
+        elif name in self.rules.switches:
             first = self.rules.switches[name].positions[0]
             message, advice = f"{name} is a switch", f"write its position, for example: {name} {first}"
         elif name in self.rules.conditions:
             message = f"{name} is a condition: it follows from what is read"
             advice = f"give what it reads, and expect it: -> {name}, or -> not {name}"
         else:
-            known = [*(q.name for q in self.rules.quantities.values() if q.derived is None), *self.rules.switches]
+            known = [q.name for q in self.rules.quantities.values() if q.derived is None]
+            known += [*self.rules.switches, *self.rules.buttons]
             close = nearest(name, known)
             self.scope.report(
                 "unknown-name",
@@ -145,6 +148,17 @@ class Names:
             self.scope.report("wrong-kind", f"{word.text} is a switch, not a condition", holds.span, advice)
         else:
             self._unknown("condition", word, list(self.rules.conditions))
+        return None
+
+    def lamp(self, node: st.LampIs) -> s.LampShows | None:
+        """The lamp, and what it must show."""
+        texts = [lamp.text for lamp in self.rules.lamps]
+        if node.text.text in texts:
+            return s.LampShows(node.text.text, node.light)
+        close = nearest(node.text.text, texts)
+        advice = f'did you mean "{close}"?' if close else _listed([f'"{text}"' for text in texts])
+        message = f'the rules "{self.rules.name}" have no lamp "{node.text.text}"'
+        self.scope.report("unknown-name", message, node.text.span, advice)
         return None
 
     def alert(self, node: st.Alerts) -> s.AlertIsUp | None:

@@ -47,8 +47,8 @@ def finding_data(one: Finding) -> Json:
         "quantity": one.quantity,
         "statements": list(one.statements),
         "limit": one.limit,
-        "witness": None if one.witness is None else _witness(one.witness),
-        "region": None if one.region is None else _region(one.region),
+        "witness": None if one.witness is None else witness_data(one.witness),
+        "region": None if one.region is None else region_data(one.region),
         "reaction": reaction,
         "suggestion": None if one.suggestion is None else one.suggestion.text,
         "accepted": one.accepted,
@@ -59,7 +59,7 @@ def claim_data(claim: ClaimResult) -> Json:
     return {
         "label": claim.label,
         "verdict": claim.verdict.value,
-        "witness": None if claim.witness is None else _witness(claim.witness),
+        "witness": None if claim.witness is None else witness_data(claim.witness),
         "assumptions": list(claim.assumptions),
     }
 
@@ -81,7 +81,7 @@ def _where(where: Span | None, path: str) -> Json:
     }
 
 
-def _witness(witness: Witness) -> Json:
+def witness_data(witness: Witness) -> Json:
     return {name: _fact(fact) for name, fact in witness.items()}
 
 
@@ -91,7 +91,7 @@ def _fact(fact: Fact) -> Any:
     return fact
 
 
-def _region(region: Region) -> Json:
+def region_data(region: Region) -> Json:
     found: dict[str, Any] = {}
     for name, part in region.items():
         if isinstance(part, Positions):

@@ -18,6 +18,17 @@ _STYLES = {
     None: "dim",
 }
 
+_LETTERS = {"document": "d", "second hand": "s", "common practice": "c", "from memory": "m"}
+MIX = tuple(f"{letter} {status}" for status, letter in _LETTERS.items())
+"""What the letters of `status_mix` stand for, in its order."""
+
+
+def status_mix(sheet: ProfileSheet) -> tuple[str, ...]:
+    """How many statements of a profile have each status, for example `5d`, `0s`, `8c`, `4m`: in the order of `MIX`."""
+    return tuple(
+        f"{sum(1 for entry in sheet.entries if entry.status == status)}{letter}" for status, letter in _LETTERS.items()
+    )
+
 
 def sheet_lines(sheet: ProfileSheet, width: int) -> list[Line]:
     """The sources first, then every statement with its own, marked by how much it is worth."""
@@ -30,23 +41,23 @@ def sheet_lines(sheet: ProfileSheet, width: int) -> list[Line]:
         lines.append([("", f"engine: {', '.join(sheet.engine)}")])
     lines += [[], [("strong", "Sources")]]
     for source in sheet.sources:
-        lines += _hanging("", source, width, "  ", "      ")
+        lines += hanging("", source, width, "  ", "      ")
     lines += [[], [("strong", "Statements")]]
     for entry in sheet.entries:
         mark, style = _MARKS[entry.status], _STYLES[entry.status]
-        lines += _hanging(style, entry.text, width, mark, "      ")
+        lines += hanging(style, entry.text, width, mark, "      ")
         for source in entry.sources:
-            lines += _hanging("dim", f"from: {source}", width, "      ", "            ")
+            lines += hanging("dim", f"from: {source}", width, "      ", "            ")
     lines.append([])
     counts = {
         status: sum(1 for entry in sheet.entries if entry.status == status)
         for status in ("document", "common practice", "second hand", "from memory")
     }
     for time in sheet.reaction_times:
-        lines += _hanging("", f"Where a limit says nothing else, red and its alert are due within {time}.", width)
+        lines += hanging("", f"Where a limit says nothing else, red and its alert are due within {time}.", width)
     said = ", ".join(f"{count} {status}" for status, count in counts.items() if count)
-    lines += _hanging("", f"{len(sheet.entries)} statements: {said}.", width)
-    lines += _hanging(
+    lines += hanging("", f"{len(sheet.entries)} statements: {said}.", width)
+    lines += hanging(
         "dim",
         "Marks: c common practice without a source, 2 second hand (check against the document before use), "
         "m from memory (confirm before use). The aircraft's approved manuals decide.",
@@ -79,7 +90,8 @@ def sheet_json(sheet: ProfileSheet) -> str:
     )
 
 
-def _hanging(style: str, text: str, width: int, first: str = "", rest: str = "") -> list[Line]:
+def hanging(style: str, text: str, width: int, first: str = "", rest: str = "") -> list[Line]:
+    """Lines of a text at a width, the first one and the others with what stands before them."""
     wrapped = textwrap.wrap(
         text,
         width,

@@ -252,6 +252,8 @@ def _concerned(rules: m.RuleSet, goal: Goal) -> tuple[list[m.Band | m.Alert], li
             gauges |= {quantity for quantity, _ in what.gauges}
         elif isinstance(what, s.AlertIsUp):
             labels |= {label for label, _ in what.raised_by}
+        elif isinstance(what, s.LampShows):
+            labels |= {rule.label for rule in s.lit_by(rules, what.lamp)}
         elif isinstance(what, s.ConditionHolds):
             formulas += rules.conditions[what.name].parts
     concerned = [

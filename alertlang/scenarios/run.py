@@ -65,6 +65,8 @@ def is_so(what: s.What, shown: Shown) -> bool:
             return all(alert.level < m.Level.CAUTION for alert in shown.alerts.values())
         case s.ConditionHolds():
             return shown.conditions[what.name] is what.holds
+        case s.LampShows():
+            return shown.lamps[what.lamp].light == what.light
 
 
 @dataclass(slots=True)
@@ -88,10 +90,10 @@ class _State:
                 assert change.position is not None
                 self.positions[change.switch] = change.position
 
-    def sample(self, time: Fraction, pressed: bool) -> Sample:
+    def sample(self, time: Fraction, acknowledge: bool, pressed: frozenset[str]) -> Sample:
         readings = {name: value for name, value in self.values.items() if value is not None}
         readings.update({name: ramped(ramp, since, time) for name, (ramp, since) in self.ramps.items()})
-        return Sample(time, readings, dict(self.positions), pressed)
+        return Sample(time, readings, dict(self.positions), acknowledge, pressed)
 
 
 def samples(scenario: s.Scenario) -> Iterator[Sample]:
@@ -100,10 +102,12 @@ def samples(scenario: s.Scenario) -> Iterator[Sample]:
     lines = iter(scenario.lines)
     line = next(lines, None)
     for time in scenario.sample_times():
-        pressed = False
+        acknowledge, pressed = False, frozenset[str]()
         if line is not None and line.time == time:
             for change in line.changes:
                 state.take(change, time)
-                pressed = pressed or isinstance(change, s.Presses)
+                if isinstance(change, s.Presses):
+                    acknowledge |= change.button is None
+                    pressed |= {change.button} if change.button is not None else set()
             line = next(lines, None)
-        yield state.sample(time, pressed)
+        yield state.sample(time, acknowledge, pressed)

@@ -30,6 +30,8 @@ def difference(scenario: s.Scenario, expected: s.Expected, look: Look) -> Differ
             message, reasons = why.quiet()
         case s.ConditionHolds():
             message, reasons = why.condition(what)
+        case s.LampShows():
+            message, reasons = why.lamp(what)
     return Difference(
         look.shown.time,
         expected.first,
@@ -137,6 +139,23 @@ class _Why:
         return f"no caution and no warning may be up, and {texts} {are}", [
             self.reason(rules[label], index, alert=True) for label, index in up
         ]
+
+    def lamp(self, what: s.LampShows) -> tuple[str, list[Reason]]:
+        """What the lamp does, and the alerts that light it; without one that is up, all that could."""
+        state = self.look.shown.lamps[what.lamp]
+        rules = {rule.label: rule for rule in s.lit_by(self.ruleset, what.lamp)}
+        up = [place for place in self.look.shown.alerts if place[0] in rules]
+        now = f"{state.light} ({state.state.value})" if state.light != state.state.value else state.light
+        message = f'the lamp "{what.lamp}" must be {what.light}, and is {now}'
+        if up:
+            return message, [self.reason(rules[label], index, alert=True) for label, index in up]
+        places = [(rule, index) for rule in rules.values() for index in self._elements_of(rule)]
+        return message, [self.reason(rule, index, alert=True) for rule, index in places]
+
+    def _elements_of(self, rule: Rule) -> tuple[int | None, ...]:
+        if isinstance(rule, m.Alert):
+            return (None,)
+        return self.ruleset.quantities[rule.quantity].indexes if rule.index is None else (rule.index,)
 
     # ---- conditions
 

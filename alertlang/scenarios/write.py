@@ -59,6 +59,8 @@ def shown_text(what: s.What, shown: Shown) -> list[str]:
             return ["quiet"] if all(a.level < m.Level.CAUTION for a in shown.alerts.values()) else []
         case s.ConditionHolds():
             return [what.name if shown.conditions[what.name] else f"not {what.name}"]
+        case s.LampShows():
+            return [f'lamp "{what.lamp}" {shown.lamps[what.lamp].light}']
 
 
 def line_text(time: Fraction, inputs: Iterable[str], expected: Iterable[str]) -> str:

@@ -13,7 +13,13 @@ from alertlang.syntax.parts import Children, Parts
 from alertlang.units.number import parse_number
 
 # Each may be written of one or of several.
-_ALLOWED = {"BANDS_PER_QUANTITY": "bands per quantity", "CONTEXTS": "contexts", "TIMERS": "timers"}
+_ALLOWED = {
+    "BANDS_PER_QUANTITY": "bands per quantity",
+    "CONTEXTS": "contexts",
+    "TIMERS": "timers",
+    "ALERTS": "alerts",
+    "LAMPS": "lamps",
+}
 
 
 @v_args(meta=True)
@@ -248,11 +254,82 @@ class Builder(Parts):
     def text_length(self, meta: Meta, c: Children) -> t.TextLength:
         return t.TextLength(self._span(meta), self._count(c[1]))
 
+    def label_length(self, meta: Meta, c: Children) -> t.LabelLength:
+        return t.LabelLength(self._span(meta), self._count(c[1]))
+
     def scan(self, meta: Meta, c: Children) -> t.Scan:
         return t.Scan(self._span(meta), c[1])
 
     def colours(self, meta: Meta, c: Children) -> t.Colours:
         return t.Colours(self._span(meta), tuple(c[1::2]))
+
+    # ---- the panel
+
+    def lamp(self, meta: Meta, c: Children) -> t.Lamp:
+        shows = tuple(x[1] for x in c[3:] if isinstance(x, tuple) and x[0] == "shows")
+        found, repeated = _said([x for x in c[3:] if isinstance(x, tuple) and x[0] != "shows"])
+        return t.Lamp(
+            self._span(meta),
+            self._word(c[1]),
+            shows,
+            found.get("sequence"),
+            found.get("acknowledged_by"),
+            found.get("reset_by"),
+            repeated,
+        )
+
+    def shown(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "shows", (c[0], True)
+
+    def shown_label(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "shows", (self._word(c[0]), False)
+
+    def sequence(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "sequence", t.LampSequence(self._span(meta), self._word(c[1]), c[2])
+
+    def lock_in(self, meta: Meta, c: Children) -> bool:
+        return bool(c[0].type == "WITH_LOCK_IN")
+
+    def acknowledged_by(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "acknowledged_by", self._word(c[1])
+
+    def reset_by(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "reset_by", self._word(c[1])
+
+    def gauge(self, meta: Meta, c: Children) -> t.Gauge:
+        found, repeated = _said([x for x in c[3:] if isinstance(x, tuple)])
+        channels = found.get("channels", ())
+        name, label, drawn, sensor = self._word(c[1]), c[2], found.get("drawn"), found.get("sensor")
+        return t.Gauge(self._span(meta), name, label, drawn, sensor, channels, repeated)
+
+    def labelled_as(self, meta: Meta, c: Children) -> t.Word:
+        return self._word(c[1])
+
+    def drawn(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "drawn", t.Drawn(self._span(meta), c[1], self._maybe(c[3]), c[5])
+
+    def shape(self, meta: Meta, c: Children) -> str:
+        return str(c[0])
+
+    def sensor(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "sensor", self._word(c[1])
+
+    def channels(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "channels", tuple(self._word(x) for x in c[1:] if x.type == "STRING")
+
+    def input(self, meta: Meta, c: Children) -> t.Input:
+        found, repeated = _said([x for x in c[3:] if isinstance(x, tuple)])
+        name, label = self._word(c[1]), c[2]
+        return t.Input(self._span(meta), name, label, found.get("wired"), found.get("channel"), repeated)
+
+    def wired(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "wired", t.Wired(self._span(meta), c[1], self._word(c[3]))
+
+    def wire(self, meta: Meta, c: Children) -> str:
+        return str(c[0])
+
+    def channel(self, meta: Meta, c: Children) -> tuple[str, Any]:
+        return "channel", self._word(c[1])
 
     def _count(self, token: Token) -> t.Value:
         word = self._word(token)
@@ -280,6 +357,12 @@ def _sources(clauses: Children) -> tuple[t.SourceClause, ...]:
 
 
 def _tail(parts: Children) -> t.Tail:
+    found, repeated = _said(parts)
+    return t.Tail(found.get("after"), found.get("latched"), found.get("unless"), repeated)
+
+
+def _said(parts: Children) -> tuple[dict[str, Any], tuple[t.Node, ...]]:
+    """What was said by the word before it, and what was said twice."""
     found: dict[str, Any] = {}
     repeated: list[t.Node] = []
     for name, node in parts:
@@ -287,4 +370,4 @@ def _tail(parts: Children) -> t.Tail:
             repeated.append(node)
         else:
             found[name] = node
-    return t.Tail(found.get("after"), found.get("latched"), found.get("unless"), tuple(repeated))
+    return found, tuple(repeated)

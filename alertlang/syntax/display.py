@@ -15,6 +15,7 @@ ENDING = ".display"
 _FORMS = {
     "allows": ("a number", "allows 8 bands per quantity, 6 contexts, 4 timers"),
     "text": ("`up to`", "text up to 12 characters"),
+    "labels": ("`up to`", "labels up to 8 characters"),
     "scan": ("`every`", "scan every 0.2 s"),
     "colours": (
         "a colour (red, yellow, green, white or blue)",

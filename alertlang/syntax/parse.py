@@ -36,7 +36,7 @@ Slip = tuple[frozenset[str], str, str]
 """Where and how a statement breaks: what could have stood there, the kind of word that did, and of the one before."""
 
 
-class _Reserve:
+class Reserve:
     """Between lexer and parser: a word of the language must not pass for a name or a unit."""
 
     always_accept = ()
@@ -54,12 +54,12 @@ class _Reserve:
             yield token
 
 
-class _Reader:
+class StatementReader:
     """The grammar, compiled once a process."""
 
     def __init__(self) -> None:
         self.builder = Builder()
-        self.reserve = _Reserve()
+        self.reserve = Reserve()
         text = (grammar_dir() / "alertlang.lark").read_text(encoding="utf-8")
         self.lark = Lark(
             text,
@@ -167,8 +167,8 @@ def _adjacent(token: Token | None, source: Source, place: int) -> Span | None:
 
 
 @lru_cache(maxsize=1)
-def _reader() -> _Reader:
-    return _Reader()
+def _reader() -> StatementReader:
+    return StatementReader()
 
 
 def reserved_words() -> frozenset[str]:

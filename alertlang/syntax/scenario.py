@@ -19,7 +19,7 @@ from alertlang.syntax import scenario_tree as st
 from alertlang.syntax import tree as t
 from alertlang.syntax.explain import Broken, explain
 from alertlang.syntax.limits import long_number
-from alertlang.syntax.parse import Slip, _Reader, _Reserve, reserved_words
+from alertlang.syntax.parse import Reserve, Slip, StatementReader, reserved_words
 from alertlang.syntax.parts import Children, Parts
 from alertlang.syntax.split import split
 from alertlang.text.resources import grammar_dir
@@ -116,6 +116,12 @@ class _Builder(Parts):
     def does_not_hold(self, meta: Meta, c: Children) -> st.Holds:
         return st.Holds(self._span(meta), c[1], False)
 
+    def lamp_is(self, meta: Meta, c: Children) -> st.LampIs:
+        return st.LampIs(self._span(meta), self._word(c[1]), c[2])
+
+    def light(self, meta: Meta, c: Children) -> str:
+        return " ".join(str(word) for word in c)
+
     def seen(self, meta: Meta, c: Children) -> t.Subject:
         return self.subject(meta, c)
 
@@ -137,12 +143,12 @@ class _Builder(Parts):
         return t.Value(self._span(meta), -parse_number(str(c[1])) / int(c[3]), None)
 
 
-class _ScenarioReader(_Reader):
+class _ScenarioReader(StatementReader):
     """The grammar of scenarios, compiled once a process."""
 
     def __init__(self) -> None:
         self._build = _Builder()
-        self.reserve = _Reserve()
+        self.reserve = Reserve()
         self.lark = Lark(
             (grammar_dir() / "scenario.lark").read_text(encoding="utf-8"),
             start="statement",

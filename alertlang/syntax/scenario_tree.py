@@ -104,10 +104,18 @@ class Holds(Node):
 
 
 @dataclass(frozen=True, slots=True)
+class LampIs(Node):
+    """`lamp "TEXT" flashing`: `light` is off, steady, flashing or slow flashing."""
+
+    text: Word
+    light: str
+
+
+@dataclass(frozen=True, slots=True)
 class Expectation(Node):
     """What must be shown at the time of its line; with `by` from that time on; with `until` before that time."""
 
-    what: Shows | Alerts | Quiet | Holds
+    what: Shows | Alerts | Quiet | Holds | LampIs
     by: Value | None
     until: Value | None
 

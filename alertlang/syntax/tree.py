@@ -301,7 +301,7 @@ class Drop(Node):
 
 @dataclass(frozen=True, slots=True)
 class Allowance(Node):
-    """`what` is bands per quantity, contexts or timers."""
+    """`what` is bands per quantity, contexts, timers, alerts or lamps."""
 
     number: Value
     what: str
@@ -322,6 +322,13 @@ class TextLength(Node):
 
 
 @dataclass(frozen=True, slots=True)
+class LabelLength(Node):
+    """`labels up to N characters`, of a display: the short labels of its gauges."""
+
+    characters: Value
+
+
+@dataclass(frozen=True, slots=True)
 class Scan(Node):
     """`scan every D`, of a display."""
 
@@ -333,6 +340,62 @@ class Colours(Node):
     """The colours that a display has."""
 
     colours: tuple[Word, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LampSequence(Node):
+    """`lock_in` is none where neither `with lock-in` nor `without lock-in` is written."""
+
+    name: Word
+    lock_in: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Lamp(Node):
+    """`shows`: levels and labels in the order written, each with whether it is a level."""
+
+    text: Word
+    shows: tuple[tuple[Word, bool], ...]
+    sequence: LampSequence | None
+    acknowledged_by: Word | None
+    reset_by: Word | None
+    repeated: tuple[Node, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn(Node):
+    """`shape` is dial, bar or digits."""
+
+    shape: str
+    unit: Word | None
+    resolution: Value | None
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge(Node):
+    name: Word
+    label: Word | None
+    drawn: Drawn | None
+    sensor: Word | None
+    channels: tuple[Word, ...]
+    repeated: tuple[Node, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Wired(Node):
+    """`to` is ground or supply."""
+
+    to: str
+    position: Word
+
+
+@dataclass(frozen=True, slots=True)
+class Input(Node):
+    name: Word
+    label: Word | None
+    wired: Wired | None
+    channel: Word | None
+    repeated: tuple[Node, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -432,6 +495,10 @@ Statement = (
     | TextLength
     | Scan
     | Colours
+    | LabelLength
+    | Lamp
+    | Gauge
+    | Input
     | Labelled
     | Replace
 )

@@ -49,6 +49,14 @@ def print_statement(node: t.Statement) -> str:
             return "allows " + ", ".join(_counted(one.number, one.what) for one in node.allowances)
         case t.TextLength():
             return f"text up to {_counted(node.characters, 'characters')}"
+        case t.LabelLength():
+            return f"labels up to {_counted(node.characters, 'characters')}"
+        case t.Lamp():
+            return _lamp(node)
+        case t.Gauge():
+            return _gauge(node)
+        case t.Input():
+            return _input(node)
         case t.Scan():
             return f"scan every {_value(node.period)}"
         case t.Colours():
@@ -58,6 +66,33 @@ def print_statement(node: t.Statement) -> str:
             return label + _rule(node.rule)
         case t.Replace():
             return f"replace {node.label.text}: {_rule(node.rule)}"
+
+
+def _lamp(node: t.Lamp) -> str:
+    said = f'lamp "{node.text.text}" shows ' + " and ".join(word.text for word, _ in node.shows)
+    if node.sequence is not None:
+        lock_in = {None: "", True: " with lock-in", False: " without lock-in"}[node.sequence.lock_in]
+        said += f", sequence {node.sequence.name.text}{lock_in}"
+    said += "" if node.acknowledged_by is None else f", acknowledged by {node.acknowledged_by.text}"
+    return said + ("" if node.reset_by is None else f", reset by {node.reset_by.text}")
+
+
+def _gauge(node: t.Gauge) -> str:
+    said = f"gauge {node.name.text}" + ("" if node.label is None else f' labelled "{node.label.text}"')
+    if node.drawn is not None:
+        said += f", drawn as {node.drawn.shape}"
+        said += "" if node.drawn.unit is None else f" in {node.drawn.unit.text}"
+        said += "" if node.drawn.resolution is None else f" to {_value(node.drawn.resolution)}"
+    said += "" if node.sensor is None else f', sensor "{node.sensor.text}"'
+    if not node.channels:
+        return said
+    return f"{said}, channels " + ", ".join(f'"{channel.text}"' for channel in node.channels)
+
+
+def _input(node: t.Input) -> str:
+    said = f"input {node.name.text}" + ("" if node.label is None else f' labelled "{node.label.text}"')
+    said += "" if node.wired is None else f", wired to {node.wired.to} when {node.wired.position.text}"
+    return said + ("" if node.channel is None else f', channel "{node.channel.text}"')
 
 
 def _counted(number: t.Value, what: str) -> str:

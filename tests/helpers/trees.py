@@ -272,7 +272,7 @@ _allowances = st.lists(
     st.builds(
         lambda number, what: t.Allowance(NOWHERE, number, what),
         _value(_positive | st.just(Fraction(1)), st.none()),
-        st.sampled_from(["bands per quantity", "contexts", "timers"]),
+        st.sampled_from(["bands per quantity", "contexts", "timers", "alerts", "lamps"]),
     ),
     min_size=1,
     max_size=4,
@@ -280,7 +280,45 @@ _allowances = st.lists(
 of_displays: st.SearchStrategy[t.Statement] = st.one_of(
     _allowances.map(lambda several: t.Allows(NOWHERE, several)),
     _value(_positive | st.just(Fraction(1)), st.none()).map(lambda length: t.TextLength(NOWHERE, length)),
+    _value(_positive | st.just(Fraction(1)), st.none()).map(lambda length: t.LabelLength(NOWHERE, length)),
     durations.map(lambda period: t.Scan(NOWHERE, period)),
     st.lists(_word(colours), min_size=1, max_size=4).map(lambda several: t.Colours(NOWHERE, tuple(several))),
 )
-statements: st.SearchStrategy[t.Statement] = st.one_of(heads, declarations, others, of_displays)
+of_panels: st.SearchStrategy[t.Statement] = st.one_of(
+    st.builds(
+        lambda text, shows, sequence, ack, reset: t.Lamp(NOWHERE, text, tuple(shows), sequence, ack, reset),
+        texts,
+        st.lists(st.tuples(_word(levels), st.just(True)) | st.tuples(words, st.just(False)), min_size=1, max_size=3),
+        st.none()
+        | st.builds(
+            lambda name, lock_in: t.LampSequence(NOWHERE, name, lock_in),
+            _word(st.sampled_from(["A", "M", "R", "F2M"])),
+            st.sampled_from([None, True, False]),
+        ),
+        st.none() | words,
+        st.none() | words,
+    ),
+    st.builds(
+        lambda name, label, drawn, sensor, channels: t.Gauge(NOWHERE, name, label, drawn, sensor, tuple(channels)),
+        words,
+        st.none() | texts,
+        st.none()
+        | st.builds(
+            lambda shape, unit, step: t.Drawn(NOWHERE, shape, unit, step),
+            st.sampled_from(["dial", "bar", "digits"]),
+            st.none() | units,
+            st.none() | values,
+        ),
+        st.none() | texts,
+        st.lists(texts, max_size=3),
+    ),
+    st.builds(
+        lambda name, label, wired, channel: t.Input(NOWHERE, name, label, wired, channel),
+        words,
+        st.none() | texts,
+        st.none()
+        | st.builds(lambda to, at: t.Wired(NOWHERE, to, at), st.sampled_from(["ground", "supply"]), positions),
+        st.none() | texts,
+    ),
+)
+statements: st.SearchStrategy[t.Statement] = st.one_of(heads, declarations, others, of_displays, of_panels)

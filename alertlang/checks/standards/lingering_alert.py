@@ -3,13 +3,17 @@
 ## What it finds
 
 Statements with `latched`: the alert stays until it is acknowledged and its cause is gone, and with nothing to
-acknowledge it, to the end.
+acknowledge it, to the end. Lamps that stay lit after their last alert has gone: sequence A with lock-in
+until it is acknowledged, M and R until they are reset.
 
 The rule is 14 CFR 25.1322(a)(3), read in a reprint: an alert is removed when the condition for it no longer
 exists.
 
 As advice it is one note on all of them; after `follow "14 CFR 25.1322"` (or its paragraph) each is an error.
 A latched alert can be right: some causes pass too fast to be seen. Then accept the finding, with the reason.
+
+Of the annunciator sequences of ANSI/ISA-18.1, A without lock-in is the one that agrees with the rule: the
+light can be acknowledged, and it goes out with its alerts, acknowledged or not.
 
 ## Why it matters
 
@@ -21,6 +25,7 @@ A pilot who sees a warning of something that is over looks for it, or learns tha
     quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
     rpm at most 2750 is green
     rpm above 2750 is red with warning "OVERSPEED" latched
+    lamp "MASTER WARNING" shows warning, sequence A with lock-in, acknowledged by ack
     follow "14 CFR 25.1322(a)(3)"
 
 ## Corrected
@@ -29,6 +34,7 @@ A pilot who sees a warning of something that is over looks for it, or learns tha
     quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
     rpm at most 2750 is green
     rpm above 2750 is red with warning "OVERSPEED"
+    lamp "MASTER WARNING" shows warning, sequence A without lock-in, acknowledged by ack
     follow "14 CFR 25.1322(a)(3)"
 
 ## How it is decided
@@ -60,12 +66,13 @@ _WANTS = "an alert goes when its condition has ended"
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether there is anything to look at under a rule that is followed."""
-    return bool(asked(ruleset, RULE)) and any(rule.alert is not None for rule in ruleset.rules)
+    return bool(asked(ruleset, RULE)) and (any(r.alert is not None for r in ruleset.rules) or bool(ruleset.lamps))
 
 
 def check(context: Context) -> Iterator[Finding]:
-    """Each latched alert under a rule that is followed; else one note on all of them."""
+    """Each latched alert and each lamp under a rule that is followed; else one note on all of them."""
     ruleset = context.ruleset
+    yield from _lamps(ruleset)
     accepted = {one.target for one in ruleset.acceptances if one.check == NAME}
     latched = [rule for rule in ruleset.rules if rule.latched and rule.alert is not None]
     if asked(ruleset, RULE):
@@ -79,6 +86,22 @@ def check(context: Context) -> Iterator[Finding]:
     rest = [rule for rule in latched if rule.label not in accepted]
     if rest:
         yield _finding(ruleset, rest)
+
+
+def _lamps(ruleset: m.RuleSet) -> Iterator[Finding]:
+    lit = [lamp for lamp in ruleset.lamps if lamp.lock_in]
+    for lamps in [[lamp] for lamp in lit] if asked(ruleset, RULE) else [lit] if lit else []:
+        said = [f'"{lamp.text}" (sequence {lamp.sequence.value})' for lamp in lamps]
+        yield standard(
+            ruleset,
+            NAME,
+            RULE,
+            f"{'the lamp' if len(lamps) == 1 else 'the lamps'} {listed(said)} "
+            f"{'stays' if len(lamps) == 1 else 'stay'} lit after the last alert has gone",
+            _WANTS,
+            lamps[0].span,
+            advice=("write `sequence A without lock-in`: the light goes out with its alerts",),
+        )
 
 
 def _finding(ruleset: m.RuleSet, rules: list[m.Band | m.Alert]) -> Finding:

@@ -1,0 +1,71 @@
+"""`alertlang compare`."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from alertlang import __version__
+from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read, width
+from alertlang.cli.config import NoConfigOfPaths
+from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.finding import Finding
+from alertlang.model.ruleset import RuleSet
+from alertlang.output.style import write
+from alertlang.output.text import finding_lines
+
+Before = Annotated[
+    str, typer.Argument(metavar="BEFORE", help="The rule set (.alert) to compare with; - reads standard input.")
+]
+After = Annotated[str, typer.Argument(metavar="AFTER", help="The rule set that may have changed.")]
+Summary = Annotated[bool, typer.Option("--summary", help="Say it in one line, for a change log.")]
+
+
+def command(
+    before: Before,
+    after: After,
+    path: SearchPath = None,
+    output: Output = OutputFormat.TEXT,
+    summary: Summary = False,
+    work_limit: WorkLimit = None,
+    no_config: NoConfigOfPaths = False,
+) -> None:
+    """Tells what a change does, by meaning: colours, alerts, times, limits. Ends with code 1 if anything got less
+    strict or was not decided."""
+    if before == after == "-":
+        raise typer.BadParameter("standard input can be read only once: name a file for one of the two")
+    if summary and output is OutputFormat.JSON:
+        raise typer.BadParameter("the summary is in the JSON too: leave out one of the two", param_hint="--summary")
+    loaded = [read(name, path or ()) for name in (before, after)]
+    rules: list[RuleSet] = []
+    for one in loaded:
+        if one.ruleset is None:
+            _refuse(one.findings)
+        else:
+            rules.append(one.ruleset)
+    if len(rules) < 2:
+        raise typer.Exit(2)
+    kinds = [one.origin.kind for one in rules]
+    if kinds[0] != kinds[1]:
+        names = " and ".join(f"{one.path} ({kind})" for one, kind in zip(rules, kinds, strict=True))
+        sys.stderr.write(f"alertlang: {names} are not of one kind: name two rule sets, or two profiles\n")
+        raise typer.Exit(2)
+
+    from alertlang.comparison.compare import compare
+    from alertlang.logic.solver import WORK_LIMIT, solver_version
+    from alertlang.output.comparison import comparison_json, comparison_lines, summary_lines
+
+    found = compare(rules[0], rules[1], work_limit=work_limit or WORK_LIMIT)
+    if output is OutputFormat.JSON:
+        sys.stdout.write(comparison_json(found, __version__, solver_version()) + "\n")
+    else:
+        write(summary_lines(found) if summary else comparison_lines(found, width()))
+    raise typer.Exit(1 if found.less_strict or found.undecided else 0)
+
+
+def _refuse(findings: tuple[Finding, ...]) -> None:
+    errors = [one for one in findings if one.severity is Severity.ERROR]
+    for one in errors:
+        write(finding_lines(one, width()), sys.stderr)

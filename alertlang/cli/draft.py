@@ -1,0 +1,96 @@
+"""`alertlang draft`."""
+
+from __future__ import annotations
+
+import sys
+from enum import StrEnum
+from fractions import Fraction
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from alertlang.cli.common import SearchPath, width
+from alertlang.cli.completion import profile_names
+from alertlang.cli.write import reason, write_whole
+from alertlang.output.style import write
+from alertlang.output.text import caution_lines, finding_lines
+from alertlang.units.number import parse_number
+
+
+class Between(StrEnum):
+    YELLOW = "yellow"
+    UNMARKED = "unmarked"
+
+
+def command(
+    profiles: Annotated[
+        list[str],
+        typer.Argument(metavar="PROFILE...", help="Shipped profiles by name, or files.", autocompletion=profile_names),
+    ],
+    name: Annotated[str | None, typer.Option("--name", help="Name of the rule set.", show_default=False)] = None,
+    output: Annotated[
+        Path | None,
+        typer.Option("--output", metavar="FILE", help="Write it there instead of on the screen.", show_default=False),
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    path: SearchPath = None,
+    delay: Annotated[
+        str, typer.Option("--delay", metavar="SECONDS", help="Hold alerts back, as far as each limit allows.")
+    ] = "0",
+    start_delay: Annotated[
+        bool, typer.Option(help="A lower limit of a running engine takes all the time it allows, for the start.")
+    ] = True,
+    between: Annotated[
+        Between, typer.Option("--between", help="Between a normal range and a limit, where nothing is said.")
+    ] = Between.YELLOW,
+    high_cautions: Annotated[
+        bool, typer.Option("--high-cautions", help="A caution on entering yellow above normal.")
+    ] = (False),
+    failed_cautions: Annotated[bool, typer.Option("--failed-cautions", help="A caution for a failed sensor.")] = False,
+    claims: Annotated[bool, typer.Option(help="Claims that every limit is red and told in time.")] = True,
+) -> None:
+    """A complete first rule set from profiles, every number with its source, every open question in a comment. It is
+    checked before it is written."""
+    from alertlang.api import draft
+    from alertlang.drafting.style import Style
+
+    if output is not None and output.exists() and not force:
+        _stop(f"{output} is there already and left as it is; name another file, or say --force")
+    try:
+        seconds = parse_number(delay.removesuffix("s").strip())
+    except ValueError:
+        seconds = Fraction(-1)
+    if seconds < 0:
+        raise typer.BadParameter(f"{delay!r} is no time in seconds: write it as 1 or 0.5", param_hint="--delay")
+    called = name or (output.name.removesuffix(".alert") if output is not None else "draft")
+    if '"' in called or not called.isprintable() or not called.strip():
+        raise typer.BadParameter("a name has no quotes and no line breaks", param_hint="--name")
+    style = Style(seconds, start_delay, between.value, high_cautions, failed_cautions, claims)
+    made = draft(profiles, name=called, style=style, search=path or ())
+    if not made.text:
+        for one in made.findings:
+            write([*finding_lines(one, width()), []], sys.stderr)
+        raise typer.Exit(2)
+    if output is None:
+        sys.stdout.write(made.text)
+    else:
+        try:
+            write_whole(output, made.text.encode("utf-8"))
+        except PermissionError:
+            _stop(f"{output} is not written: the file or its folder may not be written")
+        except OSError as problem:
+            _stop(f"{output} is not written: {reason(problem)}")
+        count = len(made.questions)
+        write([[("", f"written: {output}; {count} {'question' if count == 1 else 'questions'} in its comments")]])
+        write(caution_lines(width()))
+    for one in made.findings:
+        write([*finding_lines(one, width()), []], sys.stderr)
+    if made.findings:
+        sys.stderr.write("alertlang: the draft is not clean; what is above must be mended by hand\n")
+    raise typer.Exit(1 if made.findings else 0)
+
+
+def _stop(why: str) -> None:
+    sys.stderr.write(f"alertlang: {why}\n")
+    raise typer.Exit(2)

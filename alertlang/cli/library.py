@@ -1,0 +1,213 @@
+"""`alertlang library`: vetted rule sets, pinned, approved and verified."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from alertlang import __version__
+from alertlang.cli.common import Output, OutputFormat, SearchPath, Today, WorkLimit, usable_date, width
+from alertlang.cli.library_key import app as key_app
+from alertlang.cli.library_key import asked_passphrase, day
+from alertlang.cli.library_told import affected_lines, entry_lines, list_lines, state_lines
+from alertlang.output.library import library_json, points
+from alertlang.output.style import write
+from alertlang.output.text import caution_lines, finding_lines
+
+app = typer.Typer(
+    help="Vetted rule sets in a folder of plain files: pinned by digest, approved by signature, verified.",
+    no_args_is_help=True,
+)
+app.add_typer(key_app, name="key")
+
+Library = Annotated[
+    Path, typer.Option("--library", metavar="DIR", help="The folder of the library.", show_default="library")
+]
+Names = Annotated[
+    list[str] | None, typer.Argument(metavar="[NAME]...", help="Entries; none: all of them.", show_default=False)
+]
+
+
+@contextmanager
+def told() -> Iterator[None]:
+    """Errors of a library as messages: 1 for an approval that is refused, 2 for what cannot be done."""
+    from alertlang.library.errors import LibraryError, RefusedError
+
+    try:
+        yield
+    except LibraryError as problem:
+        for one in problem.findings:
+            write([*finding_lines(one, width()), []], sys.stderr)
+        sys.stderr.write(f"alertlang: {problem.message}: {problem.way_out}\n")
+        raise typer.Exit(1 if isinstance(problem, RefusedError) else 2) from None
+
+
+@app.command("add")
+def add(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A rule file.")],
+    library: Library = Path("library"),
+    replace: Annotated[bool, typer.Option("--replace", help="Put it in the place of the entry of that name.")] = False,
+    path: SearchPath = None,
+    today: Today = None,
+    work_limit: WorkLimit = None,
+) -> None:
+    """Take a rule set in: it and all it uses are copied and pinned by digest, with what the checks find. Starts the
+    library in a new or empty folder."""
+    from alertlang.library.approving import open_points
+    from alertlang.library.pinning import add as take_in
+
+    date = usable_date(today)
+    with told():
+        entry = take_in(
+            file, library, tool=__version__, search=path or (), replace=replace, today=date, work_limit=work_limit
+        )
+    count = len(entry.files)
+    size = f"{count} file{'' if count == 1 else 's'}"
+    lines = [[("good", f"added {entry.name} version {entry.version} ({size}): {entry.content_digest[:16]}")]]
+    in_the_way = open_points(entry)
+    lines += points((f"stands in the way of an approval: {one}" for one in in_the_way), width(), style="warning")
+    write([*lines, *caution_lines(width())])
+
+
+@app.command("list")
+def list_entries(library: Library = Path("library"), output: Output = OutputFormat.TEXT) -> None:
+    """The entries: version, digest, findings, and whether they are approved."""
+    from alertlang.library.store import leftovers
+    from alertlang.library.told import state_data
+    from alertlang.library.verify import verify as look_at
+
+    with told():
+        states = look_at(library, tool=__version__, explain=False)
+        left = leftovers(library)
+    if output is OutputFormat.JSON:
+        sys.stdout.write(library_json({"entries": [state_data(s) for s in states], "leftovers": list(left)}) + "\n")
+    else:
+        write(list_lines(states, left, width()))
+
+
+@app.command("show")
+def show(
+    name: Annotated[str, typer.Argument(help="An entry.")],
+    library: Library = Path("library"),
+    output: Output = OutputFormat.TEXT,
+    work_limit: WorkLimit = None,
+) -> None:
+    """All that is pinned of an entry, its approvals, and where it departs from the rules it builds on."""
+    from alertlang.library.departures import bases
+    from alertlang.library.told import entry_data, state_data
+    from alertlang.library.verify import verify as look_at
+
+    with told():
+        state = look_at(library, [name], tool=__version__, work_limit=work_limit)[0]
+        found = bases(library, state.entry, work_limit=work_limit) if state.unchanged else ()
+    if output is OutputFormat.JSON:
+        sys.stdout.write(library_json({"entry": entry_data(state.entry, found), "state": state_data(state)}) + "\n")
+    else:
+        write([*entry_lines(state, found, width()), *caution_lines(width())])
+
+
+@app.command("approve")
+def approve(
+    name: Annotated[str, typer.Argument(help="An entry.")],
+    key: Annotated[Path, typer.Option("--key", metavar="FILE", help="Your private key.")],
+    reviewer: Annotated[str, typer.Option("--reviewer", help="Your name or role, as the library knows your key.")],
+    library: Library = Path("library"),
+    date: Annotated[
+        str | None, typer.Option("--date", help="The day of the approval (YYYY-MM-DD).", show_default="today")
+    ] = None,
+    work_limit: WorkLimit = None,
+) -> None:
+    """Sign that you have reviewed an entry and approve it as it is. Refused while an error is open, a claim is not
+    proved, or an exception has no reason."""
+    from alertlang.library.approving import approve as sign
+
+    when = day(date)
+    with told():
+        file, new = sign(
+            library, name, key, reviewer, when, tool=__version__, ask=asked_passphrase, work_limit=work_limit
+        )
+    word = "approved" if new else "was approved already"
+    write([[("good", f"{name} {word} by {reviewer.strip()} on {when}: {file[:16]}")], *caution_lines(width())])
+
+
+@app.command("verify")
+def verify(
+    names: Names = None,
+    library: Library = Path("library"),
+    recheck: Annotated[
+        bool, typer.Option("--recheck", help="Run the checks again, on all cores, and compare what they find.")
+    ] = False,
+    require_approval: Annotated[
+        bool, typer.Option("--require-approval", help="An entry without an approval that holds counts as a finding.")
+    ] = False,
+    output: Output = OutputFormat.TEXT,
+    today: Today = None,
+    work_limit: WorkLimit = None,
+) -> None:
+    """Whether entries are what they were: what changed since, and what that means; whose approval no longer covers it;
+    signatures that are bad and keys that are not known. Ends with code 1 if anything is not as it should be."""
+    from alertlang.library.store import leftovers
+    from alertlang.library.told import state_data
+    from alertlang.library.verify import verify as look_at
+
+    date = usable_date(today)
+    with told():
+        states = look_at(library, names or (), tool=__version__, again=recheck, today=date, work_limit=work_limit)
+        left = leftovers(library)
+    wrong = [s for s in states if not s.good or (require_approval and not s.approved)]
+    if output is OutputFormat.JSON:
+        data = {"good": not wrong, "entries": [state_data(s) for s in states], "leftovers": list(left)}
+        sys.stdout.write(library_json(data) + "\n")
+    else:
+        write([*state_lines(states, wrong, left, width()), *caution_lines(width())])
+    raise typer.Exit(1 if wrong else 0)
+
+
+@app.command("derive")
+def derive(
+    name: Annotated[str, typer.Argument(help="The entry to start from.")],
+    new_file: Annotated[Path, typer.Argument(metavar="NEWFILE", help="The rule file to write.")],
+    aircraft: Annotated[
+        str | None, typer.Option("--name", help="What the new rules are called.", show_default="as the file")
+    ] = None,
+    library: Library = Path("library"),
+) -> None:
+    """Start the rules of a new aircraft from an entry. Nothing is copied: the new file uses the entry where it is."""
+    from alertlang.library.departures import derive as start
+
+    with told():
+        folder = start(library, name, new_file, aircraft or new_file.stem)
+    write([[("good", f"written: {new_file}")], [("", f"check it:  alertlang check {new_file} --path {folder}")]])
+
+
+@app.command("affected")
+def affected(
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="The new profile or rules; or a shipped profile by name.")
+    ],
+    names: Names = None,
+    library: Library = Path("library"),
+    output: Output = OutputFormat.TEXT,
+    work_limit: WorkLimit = None,
+) -> None:
+    """What a new version of a profile does: the entries it touches, what changes by meaning, and what their findings
+    become. Nothing is written. Ends with code 1 if it touches any."""
+    from alertlang.library.affected import affected as tried
+    from alertlang.library.told import affected_data
+    from alertlang.model.files import shipped_profiles
+
+    shipped = shipped_profiles().get(file)
+    path = shipped if shipped is not None and not Path(file).exists() else Path(file)
+    with told():
+        found, alike = tried(library, path, tool=__version__, names=names or (), work_limit=work_limit)
+    if output is OutputFormat.JSON:
+        data = {"file": file, "affected": [affected_data(one) for one in found], "unchanged": list(alike)}
+        sys.stdout.write(library_json(data) + "\n")
+    else:
+        write([*affected_lines(file, found, alike, width()), *caution_lines(width())])
+    raise typer.Exit(1 if found else 0)

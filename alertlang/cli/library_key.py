@@ -1,0 +1,111 @@
+"""`alertlang library key`: making, trusting, listing and retiring keys."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from alertlang.cli.common import usable_date
+from alertlang.output.library import columns
+from alertlang.output.style import write
+
+app = typer.Typer(help="Keys of reviewers: make one, trust one, list them, retire one.", no_args_is_help=True)
+
+_Library = Annotated[
+    Path, typer.Option("--library", metavar="DIR", help="The folder of the library.", show_default="library")
+]
+_Date = Annotated[str | None, typer.Option("--date", help="The day (YYYY-MM-DD).", show_default="today")]
+
+
+def day(given: str | None) -> str:
+    """A date as given, or today's: the one place where the clock is read."""
+    if given is not None:
+        return usable_date(given) or given
+    from datetime import date
+
+    return date.today().isoformat()
+
+
+def asked_passphrase() -> str:
+    """Asked for without being shown."""
+    return str(typer.prompt("passphrase of the key", hide_input=True, err=True))
+
+
+@app.command("new")
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The private key to write; the public one is FILE.pub.")],
+    passphrase: Annotated[bool, typer.Option("--passphrase", help="Ask for a passphrase to lock it with.")] = False,
+) -> None:
+    """Make a key. The private one stays with you and never goes into a library."""
+    from alertlang.cli.library import told
+    from alertlang.library.keys import new_key
+
+    secret = None
+    if passphrase:
+        secret = str(typer.prompt("passphrase", hide_input=True, confirmation_prompt=True, err=True))
+    with told():
+        keyid = new_key(file, secret)
+    write([[("good", f"key {keyid[:16]}: {file} (private, keep it) and {file}.pub (give it to the library)")]])
+
+
+@app.command("trust")
+def trust(
+    file: Annotated[Path, typer.Argument(metavar="FILE.pub", help="A public key.")],
+    reviewer: Annotated[str, typer.Option("--reviewer", help="Whose it is: a name or role.")],
+    library: _Library = Path("library"),
+) -> None:
+    """Let a library trust a reviewer's public key. Make sure first that it is really theirs."""
+    from alertlang.cli.library import told
+    from alertlang.library.keys import trust as take_in
+    from alertlang.library.store import open_library
+
+    with told():
+        open_library(library)
+        one = take_in(library, file, reviewer)
+    write([[("good", f"the library trusts the key {one.short} as that of {one.name}")]])
+
+
+@app.command("list")
+def list_keys(library: _Library = Path("library")) -> None:
+    """The keys that a library trusts, and those that are retired."""
+    from alertlang.cli.library import told
+    from alertlang.library.keys import reviewers
+    from alertlang.library.store import open_library
+
+    with told():
+        open_library(library)
+        found = sorted(reviewers(library).values(), key=lambda one: (one.name, one.keyid))
+    if not found:
+        sys.stdout.write("no key is trusted: alertlang library key trust adds one\n")
+        return
+    rows = []
+    for one in found:
+        word = "in use"
+        if one.retired is not None:
+            word = f"{'compromised' if one.compromised else 'retired'} {one.retired}: {one.reason}"
+        rows.append((one.short, one.name, word))
+    write(columns(rows, ("key", "reviewer", "state")))
+
+
+@app.command("retire")
+def retire(
+    which: Annotated[str, typer.Argument(metavar="KEY", help="The start of a key's id, or whose it is.")],
+    why: Annotated[str, typer.Option("--reason", help="Why, in a few words.")],
+    compromised: Annotated[
+        bool, typer.Option("--compromised", help="Others may have it: nothing it ever signed counts from now on.")
+    ] = False,
+    date: _Date = None,
+    library: _Library = Path("library"),
+) -> None:
+    """Mark a key as used no more. What it signed until that day stays good unless it is --compromised."""
+    from alertlang.cli.library import told
+    from alertlang.library.keys import retire as end
+    from alertlang.library.store import open_library
+
+    with told():
+        open_library(library)
+        one = end(library, which, day(date), why, compromised=compromised)
+    write([[("good", f"the key {one.short} of {one.name} is retired since {one.retired}")]])

@@ -1,0 +1,150 @@
+"""What `alertlang library` says, as lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from alertlang.output.library import columns, heading, points, statements
+from alertlang.output.style import Line
+
+if TYPE_CHECKING:
+    from alertlang.library.affected import Affected
+    from alertlang.library.changes import Meaning
+    from alertlang.library.departures import Base
+    from alertlang.library.entry import Entry
+    from alertlang.library.verify import EntryState
+
+_SHORT = 12
+
+
+def _counts(entry: Entry) -> str:
+    said = [f"{n} {word}{'' if word == 'accepted' or n == 1 else 's'}" for word, n in entry.counts.items() if n]
+    open_claims = sum(1 for one in entry.claims if one["verdict"] != "proved")
+    if open_claims:
+        said.append(f"{open_claims} not proved")
+    return ", ".join(said) if said else "none"
+
+
+def _left(left: Sequence[str], width: int) -> list[Line]:
+    said = (f"left by an interrupted run, or of one that is at work: {one}; if none is, remove it" for one in left)
+    return points(said, width, style="warning", first="", rest="  ")
+
+
+def list_lines(states: Sequence[EntryState], left: Sequence[str], width: int) -> list[Line]:
+    if not states:
+        return [[("", "the library is empty: alertlang library add FILE puts a rule set in")], *_left(left, width)]
+    rows = []
+    for one in states:
+        word = one.approval_word if one.unchanged else f"changed, {one.approval_word}"
+        entry = one.entry
+        rows.append((entry.name, str(entry.version), entry.content_digest[:_SHORT], _counts(entry), word))
+    return [*columns(rows, ("name", "version", "digest", "findings", "state")), *_left(left, width)]
+
+
+def state_lines(
+    states: Sequence[EntryState], wrong: Sequence[EntryState], left: Sequence[str], width: int
+) -> list[Line]:
+    """Entries that are not as they should be in full; the others counted."""
+    lines: list[Line] = []
+    for one in states:
+        notes = _state(one, width)
+        if one in wrong or notes:
+            word = "not as it was" if not one.unchanged or one.differences else one.approval_word
+            lines += [heading("error" if one in wrong else "note", word, one.entry.name), *notes]
+    lines += _left(left, width)
+    good = len(states) - len(wrong)
+    approved = sum(1 for one in states if one.approved)
+    again = "; checked again" if any(one.differences is not None for one in states) else ""
+    count = f"{good} of {len(states)} {'entry' if len(states) == 1 else 'entries'}"
+    said = f"{count} as they should be; {approved} approved{again}"
+    return [*lines, *points([said], width, style="error" if wrong else "good", first="", rest="")]
+
+
+def _state(one: EntryState, width: int) -> list[Line]:
+    lines = points(one.problems, width, style="error")
+    for file in one.files:
+        if file.status == "layout":
+            lines += points([f"files/{file.file}: layout or comments differ, which does not count"], width)
+        elif file.status != "same":
+            lines += points([f"files/{file.file} {file.why}"], width, style="error")
+            lines += statements(file.gone, file.come)
+    if one.meaning is not None:
+        lines += _meaning(one.meaning, width)
+    for approval in one.approvals:
+        if approval.status != "holds":
+            who = f" of {approval.reviewer} ({approval.date})" if approval.reviewer else f" {approval.file[:_SHORT]}"
+            style = "error" if approval.bad else "warning"
+            lines += points([f"approval{who}: {_word(approval.status)}: {approval.why}"], width, style=style)
+        elif approval.why:
+            lines += points([f"approval of {approval.reviewer} ({approval.date}) holds, {approval.why}"], width)
+    return lines + points(one.differences or (), width, style="error")
+
+
+def _word(status: str) -> str:
+    return "no longer covers it" if status == "outdated" else status
+
+
+def _meaning(meaning: Meaning, width: int) -> list[Line]:
+    style = "error" if meaning.less_strict or not meaning.known else "warning"
+    return points([f"by meaning: {meaning.summary}"], width, style=style)
+
+
+def entry_lines(state: EntryState, bases: Sequence[Base], width: int) -> list[Line]:
+    """All of an entry."""
+    from alertlang.library.verify import say_finding
+
+    entry = state.entry
+    lines: list[Line] = [
+        [("strong", f"{entry.name} version {entry.version}"), ("dim", f"  {entry.content_digest}")],
+        [("", f"{'approval:':<12}{state.approval_word}")],
+    ]
+    holding = [a for a in state.approvals if a.status == "holds"]
+    lines += points((f"by {a.reviewer} on {a.date}, key {a.keyid[:16]}" for a in holding), width)
+    lines += _state(state, width)
+    lines.append([("", f"checked by: alertlang {entry.tool}, {entry.solver}")])
+    lines += [[], [("strong", "Files")]]
+    lines += [
+        [("", line)]
+        for row in columns(
+            [(one.file, f"version {one.version}", one.canonical[:16]) for one in entry.files],
+            ("file", "version", "digest of what counts"),
+        )
+        for _, line in row
+    ]
+    lines += [[], [("strong", f"Findings: {_counts(entry)}")]]
+    lines += points((say_finding(one) for one in entry.findings), width)
+    if entry.claims:
+        lines += [[], [("strong", "Claims")]]
+        lines += points((f"{c['verdict']}: {c['label']}" for c in entry.claims), width)
+    if entry.accepted:
+        lines += [[], [("strong", "Accepted exceptions")]]
+        lines += points((f"{a['check']} on {a['target']}: {a['reason']}" for a in entry.accepted), width)
+    for base in bases:
+        lines += _base(base, width)
+    return lines
+
+
+def _base(base: Base, width: int) -> list[Line]:
+    lines: list[Line] = [[], [("strong", f"Builds on {base.name} version {base.version}"), ("dim", f" ({base.state})")]]
+    for one in base.departures:
+        why = f" because: {one.reason}" if one.reason else ""
+        lines += points([f"{one.what} {one.label}".rstrip() + why], width)
+        lines += statements([one.before] if one.before else [], [one.after] if one.after else [])
+    if base.meaning is not None:
+        lines += _meaning(base.meaning, width)
+    return lines
+
+
+def affected_lines(file: str, found: Sequence[Affected], alike: Sequence[str], width: int) -> list[Line]:
+    lines: list[Line] = []
+    for one in found:
+        lines.append(heading("warning", "touched", one.entry.name))
+        lines += _meaning(one.meaning, width)
+        if one.now is not None:
+            lines += points([f"findings: {_counts(one.entry)} before; {_counts(one.now)} with it"], width)
+            lines += points(one.differences, width)
+    said = f"{file} touches {len(found)} {'entry' if len(found) == 1 else 'entries'}"
+    if alike:
+        said += f"; {len(alike)} {'has' if len(alike) == 1 else 'have'} it already"
+    return [*lines, *points([said], width, first="", rest="")]

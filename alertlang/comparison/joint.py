@@ -1,0 +1,332 @@
+"""One rule set made of two, so that one question can look at both.
+
+Everything that means the same in both has one name in it: sensors, computed quantities, conditions, and the rests of
+statements, whose clocks therefore run alike. What differs is there twice, that of the second rule set under a name that
+ends with ` (after)`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from alertlang.comparison.canonical import expression_key, key_of, rest_key
+from alertlang.comparison.rename import Renaming
+from alertlang.model import expression as e
+from alertlang.model import ruleset as m
+from alertlang.units.unit import convert
+
+AFTER = " (after)"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A statement as it is written, and under the joint names (with the times of its counterpart, if it has one)."""
+
+    own: m.Band | m.Alert
+    joint: m.Band | m.Alert
+
+    @property
+    def label(self) -> str:
+        return self.joint.label
+
+
+@dataclass(frozen=True, slots=True)
+class Forced:
+    """What was proved to mean the same although it is written in another way: by its own name in the second rule set,
+    its name in the first."""
+
+    conditions: Mapping[str, str] = field(default_factory=dict)
+    rules: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """`before` and `after`: the statements of each side. `pairs`: statements of both with the same rest.
+
+    `gauges`: for each quantity of either side its name in the joint rule set, on the first and on the second side.
+    """
+
+    first: m.RuleSet
+    second: m.RuleSet
+    ruleset: m.RuleSet
+    names: Renaming
+    before: tuple[Rule, ...]
+    after: tuple[Rule, ...]
+    pairs: tuple[tuple[Rule, Rule], ...]
+    ranges: tuple[tuple[m.Range, ...], tuple[m.Range, ...]]
+    gauges: Mapping[str, tuple[str | None, str | None]]
+
+
+def join(first: m.RuleSet, second: m.RuleSet, forced: Forced | None = None) -> Joint:
+    """Both in one."""
+    return _Joiner(first, second, forced or Forced()).joined()
+
+
+class _Joiner:
+    def __init__(self, first: m.RuleSet, second: m.RuleSet, forced: Forced) -> None:
+        self.first = first
+        self.second = second
+        self.forced = forced
+        self.names = Renaming()
+        self.quantities: dict[str, m.Quantity] = dict(first.quantities)
+        self.conditions: dict[str, m.Condition] = dict(first.conditions)
+        self.computed = {
+            (expression_key(q.derived), q.unit.name, q.size, (q.low, q.high) if q.is_trend else None): name
+            for name, q in reversed(list(first.quantities.items()))
+            if q.derived is not None
+        }
+
+    def joined(self) -> Joint:
+        first, second = self.first, self.second
+        for name in second.quantities:
+            self._quantity(name)
+        for name in second.conditions:
+            self._condition(name)
+        before = tuple(Rule(rule, rule) for rule in first.rules)
+        after, pairs = self._rules(before)
+        labels = {one.label for one in first.ranges}
+        theirs = tuple(self.names.range(one, _free(one.label, labels)) for one in second.ranges)
+        switches = {**second.switches, **first.switches}
+        for name in set(first.switches) & set(second.switches):
+            mine = first.switches[name].positions
+            more = tuple(p for p in second.switches[name].positions if p not in mine)
+            switches[name] = replace(first.switches[name], positions=mine + more)
+        rules = [one.joint for one in (*before, *after)]
+        ruleset = replace(
+            first,
+            quantities=self.quantities,
+            switches=switches,
+            conditions=self.conditions,
+            assumptions=(*self._assumptions(), *self._positions()),
+            ranges=(*first.ranges, *theirs),
+            bands=tuple(r for r in rules if isinstance(r, m.Band)),
+            alerts=tuple(r for r in rules if isinstance(r, m.Alert)),
+            claims=(),
+            acceptances=(),
+        )
+        return Joint(first, second, ruleset, self.names, before, after, pairs, (first.ranges, theirs), self._gauges())
+
+    # ---- quantities
+
+    def _quantity(self, name: str) -> str:
+        known = self.names.quantities.get(name)
+        if known is not None:
+            return known
+        one, mine = self.second.quantities[name], self.first.quantities.get(name)
+        if one.derived is not None:
+            return self._computed(one, mine)
+        found = name
+        if mine is None:
+            self.quantities[name] = one
+        elif mine.derived is None and mine.size == one.size and mine.unit == one.unit and _common(mine, one):
+            low, high = max(mine.low, one.low), min(mine.high, one.high)
+            self.quantities[name] = replace(mine, low=low, high=high)
+        elif mine.derived is None and mine.size == one.size and mine.unit.dimension == one.unit.dimension:
+            found = self._in_other_unit(mine, one)
+        else:
+            found = name + AFTER
+            self.quantities[found] = replace(one, name=found)
+        self.names.quantities[name] = found
+        return found
+
+    def _in_other_unit(self, mine: m.Quantity, one: m.Quantity) -> str:
+        """The same sensor told in another unit: a value computed from it."""
+        offset = convert(Fraction(0), mine.unit, one.unit)
+        factor = convert(Fraction(1), mine.unit, one.unit) - offset
+        ends = [convert(end, one.unit, mine.unit) for end in (one.low, one.high)]
+        found = one.name + AFTER
+        low, high = max(mine.low, ends[0]), min(mine.high, ends[1])
+        if low >= high:
+            self.quantities[found] = replace(one, name=found)
+            return found
+        self.quantities[one.name] = replace(mine, low=low, high=high)
+        self.quantities[found] = replace(
+            one,
+            name=found,
+            low=low * factor + offset,
+            high=high * factor + offset,
+            derived=e.Scaled(e.Reading(one.name, None), factor, offset),
+        )
+        return found
+
+    def _computed(self, one: m.Quantity, mine: m.Quantity | None) -> str:
+        assert one.derived is not None
+        for read in e.inputs(one.derived):
+            self._quantity(read)
+        derived = self.names.expression(one.derived)
+        key = (expression_key(derived), one.unit.name, one.size, (one.low, one.high) if one.is_trend else None)
+        found = self.computed.get(key)
+        if mine is not None and mine.derived is not None and found is not None:
+            own = (expression_key(mine.derived), mine.unit.name, mine.size, key[3] if mine.is_trend else None)
+            if own == key and (not mine.is_trend or (mine.low, mine.high) == (one.low, one.high)):
+                found = one.name
+        if found is None:
+            found = _free(one.name, self.quantities)
+            self.quantities[found] = replace(one, name=found, derived=derived)
+        self.names.quantities[one.name] = found
+        return found
+
+    def _gauges(self) -> dict[str, tuple[str | None, str | None]]:
+        """Gauges by the name they go by: those of the first, then those that only the second has."""
+        found: dict[str, tuple[str | None, str | None]] = {name: (name, None) for name in self.first.quantities}
+        for name, joint in self.names.quantities.items():
+            shared = joint in self.first.quantities
+            converted = not shared and name in self.first.quantities and self._is_same_sensor(name, joint)
+            if shared or converted:
+                key = joint if shared else name
+                found[key] = (key, joint)
+            else:
+                found[joint] = (None, joint)
+        return found
+
+    def _is_same_sensor(self, name: str, joint: str) -> bool:
+        mine, theirs = self.first.quantities[name], self.second.quantities[name]
+        if mine.derived is None:
+            return theirs.derived is None and self.quantities[joint].derived is not None
+        return False
+
+    # ---- conditions
+
+    def _condition(self, name: str) -> str:
+        known = self.names.conditions.get(name)
+        if known is not None:
+            return known
+        one = self.second.conditions[name]
+        for read in sorted({p.name for part in one.parts for p in m.parts_of(part) if isinstance(p, m.ConditionIs)}):
+            self._condition(read)
+        joint = replace(one, formula=self.names.formula(one.formula), until=self.names.maybe(one.until))
+        found = self.forced.conditions.get(name) or self._like(joint)
+        if found is None:
+            found = _free(name, self.conditions)
+            self.conditions[found] = replace(joint, name=found)
+        self.names.conditions[name] = found
+        return found
+
+    def _like(self, one: m.Condition) -> str | None:
+        """A condition of the first rule set with the same formulas: that of the same name before all others, then one
+        with the same delays. Different delays are told by themselves."""
+        wanted = key_of(one.formula), key_of(one.until)
+        same = [c for c in self.first.conditions.values() if (key_of(c.formula), key_of(c.until)) == wanted]
+        named = [c.name for c in same if c.name == one.name]
+        if named:
+            return named[0]
+        timed = (one.set_after or 0, one.cleared_after or 0)
+        return next((c.name for c in same if (c.set_after or 0, c.cleared_after or 0) == timed), None)
+
+    # ---- statements
+
+    def _rules(self, before: tuple[Rule, ...]) -> tuple[tuple[Rule, ...], tuple[tuple[Rule, Rule], ...]]:
+        by_rest: dict[str, list[Rule]] = {}
+        for one in before:
+            by_rest.setdefault(rest_key(one.joint), []).append(one)
+        by_label = {one.label: one for one in before}
+        taken: set[str] = set()
+        renamed = [self.names.rule(rule, rule.label) for rule in self.second.rules]
+        found: dict[int, Rule] = {}
+        # The surest matches first, so that none takes what belongs to another.
+        for sure in range(4):
+            for i, (own, joint) in enumerate(zip(self.second.rules, renamed, strict=True)):
+                if i in found:
+                    continue
+                forced = self.forced.rules.get(own.label)
+                choices = [by_label[forced]] if forced is not None else by_rest.get(rest_key(joint), [])
+                for mine in choices:
+                    if mine.label not in taken and _alike(mine.own, own, sure):
+                        taken.add(mine.label)
+                        found[i] = mine
+                        break
+        labels = set(by_label)
+        after: list[Rule] = []
+        pairs: list[tuple[Rule, Rule]] = []
+        for i, (own, joint) in enumerate(zip(self.second.rules, renamed, strict=True)):
+            match = found.get(i)
+            if match is None:
+                label = _free(own.label, labels)
+                labels.add(label)
+                after.append(Rule(own, replace(joint, label=label)))
+                continue
+            # Its clock is that of its counterpart; where their times differ, that is told by itself.
+            like = match.joint
+            after.append(Rule(own, _with_rest(joint, like)))
+            pairs.append((match, after[-1]))
+        return tuple(after), tuple(pairs)
+
+    # ---- which states are looked at
+
+    def _assumptions(self) -> list[m.Assumption]:
+        """States that either side allows: a difference there is one, whoever it was that ruled them out."""
+        mine = {_assumption_key(a): a for a in self.first.assumptions}
+        theirs = [self.names.assumption(a, a.label) for a in self.second.assumptions]
+        keys = {_assumption_key(a) for a in theirs}
+        common = [a for key, a in mine.items() if key in keys]
+        only = [a for key, a in mine.items() if key not in keys]
+        more = [a for a in theirs if _assumption_key(a) not in mine]
+        if only and more:
+            span = only[0].span
+            either = m.Or((_all(only), _all(more)), span)
+            common.append(replace(only[0], label="assumed on either side", when=None, formula=either))
+        return common
+
+    def _positions(self) -> list[m.Assumption]:
+        """Only positions that both sides know."""
+        found = []
+        for name, mine in self.first.switches.items():
+            theirs = self.second.switches.get(name)
+            if theirs is None or set(theirs.positions) == set(mine.positions):
+                continue
+            known = [m.SwitchIs(name, p, False, mine.span) for p in mine.positions if p in theirs.positions]
+            found.append(
+                m.Assumption(f"positions of {name}", None, m.Or(tuple(known), mine.span), (), mine.span, mine.origin)
+            )
+        return found
+
+
+def _with_rest(rule: m.Band | m.Alert, like: m.Band | m.Alert) -> m.Band | m.Alert:
+    """A statement that applies exactly when another one does, under the same label."""
+    when, held, in_total = like.when, like.held, like.in_total
+    if isinstance(rule, m.Band) and isinstance(like, m.Band):
+        return replace(
+            rule, label=like.label, when=when, unless=like.unless, held=held, in_total=in_total, region=like.region
+        )
+    assert isinstance(rule, m.Alert)
+    assert when is not None
+    return replace(rule, label=like.label, when=when, unless=like.unless, held=held, in_total=in_total)
+
+
+def _alike(mine: m.Band | m.Alert, own: m.Band | m.Alert, sure: int) -> bool:
+    """How well two statements with the same rest fit: label and times, all that is shown and times, times, at all."""
+    times = (mine.held, mine.in_total) == (own.held, own.in_total)
+    shown = mine.alert == own.alert and getattr(mine, "colour", None) == getattr(own, "colour", None)
+    match sure:
+        case 0:
+            return mine.label == own.label and times
+        case 1:
+            return shown and times
+        case 2:
+            return times
+    return mine.label == own.label or shown
+
+
+def _common(one: m.Quantity, other: m.Quantity) -> bool:
+    return max(one.low, other.low) < min(one.high, other.high)
+
+
+def _free(name: str, taken: object) -> str:
+    found = name
+    while found in taken:  # type: ignore[operator]
+        found += AFTER
+    return found
+
+
+def _assumption_key(one: m.Assumption) -> tuple[str, str]:
+    return key_of(one.when), key_of(one.formula)
+
+
+def _all(assumptions: list[m.Assumption]) -> m.Formula:
+    parts: list[m.Formula] = [
+        one.formula if one.when is None else m.Or((m.Not(one.when, one.span), one.formula), one.span)
+        for one in assumptions
+    ]
+    return m.And(tuple(parts), assumptions[0].span)

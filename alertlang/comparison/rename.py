@@ -1,0 +1,87 @@
+"""The statements of one rule set under the names of another."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from alertlang.model import expression as e
+from alertlang.model import ruleset as m
+
+
+@dataclass(slots=True)
+class Renaming:
+    """By their own names, what quantities and conditions are called in the other rule set; the rest keeps its name."""
+
+    quantities: dict[str, str] = field(default_factory=dict)
+    conditions: dict[str, str] = field(default_factory=dict)
+
+    def region(self, region: m.Region) -> m.Region:
+        if not region.moves:
+            return region
+        second = None if region.second is None else self._bound(region.second)
+        return replace(region, first=self._bound(region.first), second=second)
+
+    def _bound(self, bound: m.Bound) -> m.Bound:
+        if isinstance(bound, m.Moving):
+            return replace(bound, quantity=_get(self.quantities, bound.quantity))
+        return bound
+
+    def maybe(self, formula: m.Formula | None) -> m.Formula | None:
+        return None if formula is None else self.formula(formula)
+
+    def formula(self, formula: m.Formula) -> m.Formula:
+        match formula:
+            case m.Compare() | m.Quantified():
+                return replace(
+                    formula, quantity=_get(self.quantities, formula.quantity), region=self.region(formula.region)
+                )
+            case m.Failed():
+                return replace(formula, quantity=_get(self.quantities, formula.quantity))
+            case m.SwitchIs():
+                return formula
+            case m.ConditionIs():
+                return replace(formula, name=_get(self.conditions, formula.name))
+            case m.Held() | m.Not():
+                return replace(formula, part=self.formula(formula.part))
+            case m.And() | m.Or():
+                return replace(formula, parts=tuple(self.formula(part) for part in formula.parts))
+
+    def expression(self, node: e.Expression) -> e.Expression:
+        match node:
+            case e.Number():
+                return node
+            case e.Scaled():
+                return replace(node, part=self.expression(node.part))
+            case e.Sum():
+                return replace(node, parts=tuple(self.expression(part) for part in node.parts))
+            case _:
+                return replace(node, quantity=_get(self.quantities, node.quantity))
+
+    def range(self, one: m.Range, label: str) -> m.Range:
+        return replace(
+            one,
+            label=label,
+            when=self.maybe(one.when),
+            quantity=_get(self.quantities, one.quantity),
+            region=self.region(one.region),
+        )
+
+    def assumption(self, one: m.Assumption, label: str) -> m.Assumption:
+        return replace(one, label=label, when=self.maybe(one.when), formula=self.formula(one.formula))
+
+    def rule(self, rule: m.Band | m.Alert, label: str) -> m.Band | m.Alert:
+        if isinstance(rule, m.Alert):
+            return replace(rule, label=label, when=self.formula(rule.when), unless=self.maybe(rule.unless))
+        return replace(
+            rule,
+            label=label,
+            when=self.maybe(rule.when),
+            unless=self.maybe(rule.unless),
+            quantity=_get(self.quantities, rule.quantity),
+            region=self.region(rule.region),
+        )
+
+
+def _get(names: Mapping[str, str], name: str) -> str:
+    return names.get(name, name)

@@ -1,0 +1,296 @@
+"""One subject asked about in every view, and its differences told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from fractions import Fraction
+
+from alertlang.checks.context import Case, Cases
+from alertlang.comparison.sides import OPEN, STEADY, Sides, View
+from alertlang.comparison.subjects import Pair, Subject, Value, direction, order
+from alertlang.diagnostics.comparison import Change, Direction
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import FALSE, Flag, Term, both, negate
+from alertlang.meaning.instant import Instant
+from alertlang.model import ruleset as m
+from alertlang.model import snapshot as s
+
+_MOST = 3
+
+
+def told(sides: Sides, subject: Subject) -> list[Change]:
+    """All differences of a subject. None is a proof that there is none."""
+    return _Telling(sides, subject).changes()
+
+
+class _Telling:
+    def __init__(self, sides: Sides, subject: Subject) -> None:
+        self.sides = sides
+        self.subject = subject
+        self.pairs = subject.pairs()
+        self.found: list[Change] = []
+        self.formulas = tuple(
+            formula for side in subject.sources for rule, _ in side for formula in (rule.joint.when, rule.joint.unless)
+        )
+
+    def changes(self) -> list[Change]:
+        self._steady()
+        self._reactions()
+        if self.subject.has_clock or self._lingers() or self._holds():
+            self._directions(OPEN, "timing", "", FALSE)
+        self._failures()
+        return self.found
+
+    def _lingers(self) -> bool:
+        return any(
+            isinstance(r.joint, m.Band) and self.sides.ruleset.quantities[r.joint.quantity].deadband is not None
+            for side in self.subject.sources
+            for r, _ in side
+        )
+
+    def _holds(self) -> bool:
+        return any(isinstance(p, m.Held) for f in self.sides.ruleset.formulas for p in m.parts_of(f))
+
+    # ---- views
+
+    def _steady(self) -> None:
+        """Everything with a clock over: each kind of difference by itself."""
+        if self._possible(self.subject.differs(self.sides, self.pairs, STEADY)) is Answer.NO:
+            return
+        for pair in self.pairs:
+            goal = self.subject.differs(self.sides, [pair], STEADY)
+            cases = self._cases(goal, self._is(lambda seen, pair=pair: seen == pair, STEADY), _MOST)  # type: ignore[misc]
+            self._tell(cases, self.subject.kind, "", STEADY)
+
+    def _directions(self, view: View, kind: str, before: str, unless: Term, more: Term | None = None) -> None:
+        """What was not told yet, one region for each direction. `unless`: what is told already."""
+        for way in Direction:
+            if any(one.direction is way for one in self.found):
+                continue
+            pairs = [pair for pair in self.pairs if direction(pair) is way]
+            goal = both(self.subject.differs(self.sides, pairs, view), negate(unless))
+            if more is not None:
+                goal = both(goal, more)
+            if goal is FALSE or self._possible(goal) is Answer.NO:
+                continue
+            cases = self._cases(goal, self._is(lambda seen, way=way: _goes(seen, way), view), 1)  # type: ignore[misc]
+            self._tell(cases, kind, before, view)
+
+    def _failures(self) -> None:
+        """With each sensor failed what is no difference while it works; then with any of them, all clocks open."""
+        sensors = sorted(self._sensors())
+        ways = self._failing(sensors)
+        for sensor in sensors if ways else ():
+            view = View(True, s.told_without(frozenset((sensor,))))
+            gone = Flag(s.failed_flag(sensor))
+            self.sides.encoder.names.flag(gone.name, both())
+            for way in ways:
+                pairs = [pair for pair in self.pairs if direction(pair) is way]
+                plain = self.subject.differs(self.sides, pairs, STEADY)
+                goal = both(gone, self.subject.differs(self.sides, pairs, view), negate(plain))
+                if self._possible(goal) is Answer.NO:
+                    continue
+                cases = self._cases(goal, self._is(lambda seen, way=way: _goes(seen, way), view), 1)  # type: ignore[misc]
+                self._tell(cases, "failure", f"with {sensor} failed, ", view)
+        if sensors:
+            view = View(False, s.told_without(frozenset(sensors)))
+            self._directions(view, "failure", "with sensors failed, ", FALSE)
+
+    def _failing(self, sensors: list[str]) -> list[Direction]:
+        """The directions in which something differs only with some sensors failed, however many."""
+        view = View(True, s.told_without(frozenset(sensors)))
+        found = []
+        for way in Direction:
+            pairs = [pair for pair in self.pairs if direction(pair) is way]
+            plain = self.subject.differs(self.sides, pairs, STEADY)
+            goal = both(self.subject.differs(self.sides, pairs, view), negate(plain))
+            if self._possible(goal) is not Answer.NO:
+                found.append(way)
+        return found
+
+    def _sensors(self) -> set[str]:
+        rules = self.sides.ruleset
+        found: set[str] = set()
+        for side in self.subject.sources:
+            for rule, index in side:
+                read: list[tuple[str, int | None]] = [
+                    (name, None) for name in rules.quantities_read(rule.joint.when, rule.joint.unless)
+                ]
+                if isinstance(rule.joint, m.Band):
+                    read.append((rule.joint.quantity, index))
+                    read += [(b.quantity, index) for b in rule.joint.region.bounds if isinstance(b, m.Moving)]
+                for name, element in read:
+                    indexes = (element,) if element is not None else rules.quantities[name].indexes
+                    for i in indexes:
+                        found |= rules.sensors_read(name, i)
+        return found
+
+    # ---- times
+
+    def _reactions(self) -> None:
+        """In steady states that both call out: whether one side takes longer."""
+        subject = self.subject
+        for least in (3, 2, 1) if subject.kind == "alert" else (3, 2):
+            delays = [
+                {subject.delay(r) for r, _ in subject.sources[side] if order(subject._value_of(r)) >= least}
+                for side in (0, 1)
+            ]
+            if delays[0] == delays[1] == {Fraction(0)} or not delays[0] or not delays[1]:
+                continue
+            for slow, way in ((1, Direction.LESS), (0, Direction.MORE)):
+                # What is so of a warning need not be said of a caution too.
+                if subject.kind == "alert" and any(o.kind == "reaction" and o.direction is way for o in self.found):
+                    continue
+                self._slower(least, slow, way, sorted(delays[1 - slow]))
+
+    def _slower(self, least: int, slow: int, way: Direction, delays: Iterable[Fraction]) -> None:
+        subject, sides = self.subject, self.sides
+        worse = {3: subject.term(sides, slow, m.Colour.RED, STEADY)} if subject.kind == "colour" else {}
+        for seconds in delays:
+            goal = both(
+                subject.within(sides, 1 - slow, least, seconds, STEADY),
+                subject.within(sides, slow, least, None, STEADY),
+                negate(subject.within(sides, slow, least, seconds, STEADY)),
+            )
+            if least == 2 and worse:
+                # What turns red later has been told.
+                goal = both(goal, negate(subject.within(sides, 1 - slow, 3, seconds, STEADY)))
+            if self._possible(goal) is Answer.NO:
+                continue
+
+            def confirm(instant: Instant, limit: Fraction = seconds) -> bool:
+                quick = subject.soonest(sides, 1 - slow, least, instant, STEADY)
+                late = subject.soonest(sides, slow, least, instant, STEADY)
+                return quick is not None and late is not None and quick <= limit < late
+
+            cases = self._cases(goal, confirm, 1)
+            if self._undecided(cases):
+                continue
+            for case in cases.found:
+                instant = sides.instant(case.model)
+                times = [subject.soonest(sides, side, least, instant, STEADY) for side in (0, 1)]
+                assert times[0] is not None
+                assert times[1] is not None
+                what = self._what(least)
+                said = [m.in_seconds(t) if t else "at once" for t in times if t is not None]
+                before, after = (f"after {t}" if t != "at once" else t for t in said)
+                where = self._where(case)
+                self.found.append(
+                    Change(
+                        "reaction",
+                        subject.name,
+                        way,
+                        f"{what} {after} instead of {before}{where}",
+                        f"{what} {after} instead of {before}",
+                        before,
+                        after,
+                        case.witness,
+                        case.region,
+                    )
+                )
+            return
+
+    def _what(self, least: int) -> str:
+        if self.subject.kind == "colour":
+            return f"{self.subject.name} turns {'red' if least == 3 else 'yellow'}"
+        level = m.Level(least)
+        return f'{level.word} "{self.subject.name}" comes up'
+
+    # ---- asking
+
+    def _possible(self, goal: Term) -> Answer:
+        return Answer.NO if goal is FALSE else self.sides.possible(goal)
+
+    def _cases(self, goal: Term, confirm: Callable[[Instant], bool], most: int) -> Cases:
+        if goal is FALSE:
+            return Cases((), True, False)
+        return self.sides.cases(goal, confirm, primary=self.subject.primary, formulas=self.formulas, most=most)
+
+    def _is(self, test: Callable[[Pair], bool], view: View) -> Callable[[Instant], bool]:
+        return lambda instant: test(self.subject.seen(self.sides, instant, view))
+
+    def _undecided(self, cases: Cases) -> bool:
+        if not cases.undecided:
+            return False
+        name = self.subject.name if self.subject.kind == "colour" else f'"{self.subject.name}"'
+        if not any(one.undecided for one in self.found):
+            self.found.append(
+                Change(
+                    self.subject.kind,
+                    self.subject.name,
+                    Direction.OTHER,
+                    f"{name} was not decided, so it may differ: the solver gave up (--work-limit says how soon)",
+                    f"{name} not decided",
+                    undecided=True,
+                )
+            )
+        return not cases.found
+
+    def _tell(self, cases: Cases, kind: str, before: str, view: View) -> None:
+        self._undecided(cases)
+        for case in cases.found:
+            seen = self.subject.seen(self.sides, self.sides.instant(case.model), view)
+            message, short = self._sentence(case, seen, before)
+            if kind == "timing":
+                message += "; that lies in how long something has lasted"
+            self.found.append(
+                Change(
+                    kind,
+                    self.subject.name,
+                    direction(seen),
+                    message,
+                    short,
+                    _word(seen[0], self.subject.kind),
+                    _word(seen[1], self.subject.kind),
+                    case.witness,
+                    case.region,
+                )
+            )
+
+    def _sentence(self, case: Case, seen: Pair, before: str) -> tuple[str, str]:
+        subject = self.subject
+        one, other = (_word(value, subject.kind) for value in seen)
+        rest = self.sides.words.whenever(case.region, subject.primary)
+        if subject.kind == "colour":
+            stretch = self._stretch(case)
+            said = f"{before}{subject.name}{stretch} is {other} instead of {one}"
+            return said + rest, f"{before}{subject.name} {other} instead of {one}{stretch}"
+        text = f'"{subject.name}"'
+        if seen[1] is None:
+            said = f"{one} {text} no longer comes up"
+        elif seen[0] is None:
+            said = f"{other} {text} now comes up"
+        else:
+            said = f"{text} is {_a(other)} instead of {_a(one)}"
+        short = {Direction.LESS: "lost" if seen[1] is None else f"lowered to {other}"}.get(
+            direction(seen), "new" if seen[0] is None else f"raised to {other}"
+        )
+        level = one if seen[0] is not None else other
+        where = self._where(case)
+        return f"{before}{said}{where}", f"{before}{level} {text} {short}{self._at(case)}"
+
+    def _stretch(self, case: Case) -> str:
+        if self.subject.primary is None or self.subject.primary not in case.box.readings:
+            return ""
+        return " " + self.sides.words.stretch(self.subject.primary, case.box.readings[self.subject.primary])
+
+    def _at(self, case: Case) -> str:
+        stretch = self._stretch(case)
+        return f" with {self.subject.primary}{stretch}" if stretch else ""
+
+    def _where(self, case: Case) -> str:
+        return self._at(case) + self.sides.words.whenever(case.region, self.subject.primary)
+
+
+def _goes(seen: Pair, way: Direction) -> bool:
+    return seen[0] != seen[1] and direction(seen) is way
+
+
+def _word(value: Value, kind: str) -> str:
+    if value is None:
+        return "blank" if kind == "colour" else "no alert"
+    return value.word
+
+
+def _a(word: str) -> str:
+    return f"{'an' if word[0] in 'aeiou' else 'a'} {word}"

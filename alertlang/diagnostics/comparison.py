@@ -1,0 +1,92 @@
+"""What comparing two rule sets comes to: the hand-over to the output formats."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from alertlang.diagnostics.finding import Region, Witness
+from alertlang.diagnostics.report import FileName
+
+
+class Direction(Enum):
+    """What a change does to the warning that a pilot gets. `OTHER`: neither more nor less, or nobody can say."""
+
+    LESS = "less strict"
+    MORE = "stricter"
+    OTHER = "other"
+
+
+# Kinds of change, in the order they are told. The last one is of what has no colour of its own.
+KINDS = ("colour", "alert", "text", "reaction", "failure", "timing", "limit", "assumption", "statement")
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One difference.
+
+    `kind` is one of KINDS; `subject` the gauge, the alert or the statement it is about. `message` is a sentence
+    without a full stop; `short` the same for a change log. `before` and `after`: what either shows in the region, each
+    confirmed by the reference evaluator at `witness`; a change of a statement has neither region nor witness.
+    `undecided`: the solver gave up, so that nothing is known here.
+    """
+
+    kind: str
+    subject: str
+    direction: Direction
+    message: str
+    short: str
+    before: str | None = None
+    after: str | None = None
+    witness: Witness | None = None
+    region: Region | None = None
+    undecided: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Everything in which `after` differs from `before`.
+
+    `identical` and `asked` name the gauges and alerts whose statements are the same formula on both sides, which needs
+    no solver, and those that questions were asked about; `questions` counts them.
+    """
+
+    before: FileName
+    after: FileName
+    changes: tuple[Change, ...]
+    identical: tuple[str, ...]
+    asked: tuple[str, ...]
+    questions: int
+
+    @property
+    def undecided(self) -> bool:
+        """Something was not decided; then nothing is proved."""
+        return any(one.undecided for one in self.changes)
+
+    @property
+    def same(self) -> bool:
+        """Proved: there is no difference."""
+        return not self.changes
+
+    @property
+    def less_strict(self) -> bool:
+        """Something got less strict: a calmer colour, an alert lost, lower or later, a limit or a claim taken away."""
+        return any(one.direction is Direction.LESS for one in self.changes)
+
+    @property
+    def counts(self) -> Mapping[str, int]:
+        """Changes by direction, what was not decided apart."""
+        decided = [one for one in self.changes if not one.undecided]
+        found = {one.value: sum(1 for c in decided if c.direction is one) for one in Direction}
+        found["undecided"] = len(self.changes) - len(decided)
+        return found
+
+    @property
+    def summary(self) -> str:
+        """One line for a change log."""
+        if self.same:
+            return "no difference"
+        said = list(dict.fromkeys(one.short for one in self.changes))
+        counts = [f"{count} {word}" for word, count in self.counts.items() if count]
+        return "; ".join([*said, ", ".join(counts)])

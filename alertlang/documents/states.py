@@ -1,0 +1,114 @@
+"""Everything that a picture holds still: a state that is as usual as can be, and the contexts a gauge has."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from alertlang.checks.context import Context
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import Term, both, conjunction, in_interval, negate
+from alertlang.meaning.instant import Instant, State
+from alertlang.model import ruleset as m
+from alertlang.units.interval import Interval
+
+# So many contexts of one gauge are told apart; a person would not read more.
+MOST_CONTEXTS = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What a person wants held still, by name: readings in their own units, switch positions, and formulas that are to
+    be true."""
+
+    readings: Mapping[str, Fraction]
+    positions: Mapping[str, str]
+    when: tuple[m.Formula, ...] = ()
+
+
+NOTHING = Held({}, {})
+
+
+def usual_state(context: Context, held: Held = NOTHING, *, free: Sequence[str] = ()) -> Instant | None:
+    """A possible state in which as many normal ranges as can be hold, one after the other as they are declared.
+
+    `free`: readings that a picture moves: of their normal ranges only the contexts count. None: what is held is
+    impossible together (or the solver could not tell).
+    """
+    goal = _wanted(context, held)
+    if context.possible(goal) is not Answer.YES:
+        return None
+    moving = {name.split("[")[0] for name in free}
+    for one in context.ruleset.ranges:
+        if one.kind != "normal":
+            continue
+        if one.quantity in moving:
+            more = both(goal, context.encoder.given(one))
+            if context.possible(more) is Answer.YES:
+                goal = more
+            continue
+        for index in context.ruleset.quantities[one.quantity].indexes:
+            if one.index not in (None, index):
+                continue
+            more = conjunction((goal, context.encoder.given(one), context.encoder.inside(one, index)))
+            if context.possible(more) is Answer.YES:
+                goal = more
+    model = context.decider.model(goal)
+    return None if model is None else context.instant(model)
+
+
+def _wanted(context: Context, held: Held) -> Term:
+    terms = [term for _, term in context.encoder.assumptions]
+    terms += [in_interval(name, Interval.closed(value, value)) for name, value in held.readings.items()]
+    for name, position in held.positions.items():
+        terms.append(context.encoder.formula(_switch_is(context.ruleset, name, position)))
+    terms += [context.encoder.formula(formula) for formula in held.when]
+    return conjunction(terms)
+
+
+def _switch_is(ruleset: m.RuleSet, name: str, position: str) -> m.Formula:
+    return m.SwitchIs(name, position, False, span=ruleset.switches[name].span)
+
+
+def moved(instant: Instant, values: Mapping[str, Fraction]) -> Instant:
+    """The same state with other values of some readings. What has been before counts as far as it can be so there."""
+    state = instant.state
+    readings = {**state.readings, **values}
+    there = Instant(instant.ruleset, State(readings, state.positions, state.flags), instant.mode)
+    if not state.flags or there.is_possible():
+        return there
+    return Instant(instant.ruleset, State(readings, state.positions), instant.mode)
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One way in which the contexts of a gauge can stand: the truth of each of its formulas, and a state for it."""
+
+    truths: tuple[bool, ...]
+    state: Instant
+
+
+def settings(context: Context, quantity: str, formulas: Sequence[m.Formula]) -> tuple[tuple[Setting, ...], bool]:
+    """All ways in which formulas can be true and false together, the usual one first, and whether that is really all.
+
+    Formulas that read the quantity itself change along its scale and do not belong here.
+    """
+    first = usual_state(context, free=(quantity,))
+    terms = [context.encoder.formula(one) for one in formulas]
+    goal = conjunction(term for _, term in context.encoder.assumptions)
+    found: list[Setting] = []
+    state = first
+    while state is not None and len(found) < MOST_CONTEXTS:
+        truths = tuple(state.holds(one) for one in formulas)
+        found.append(Setting(truths, state))
+        here = conjunction(term if true else negate(term) for term, true in zip(terms, truths, strict=True))
+        goal = both(goal, negate(here))
+        if not formulas:
+            return tuple(found), True
+        answer = context.possible(goal)
+        if answer is not Answer.YES:
+            return tuple(found), answer is Answer.NO
+        model = context.decider.model(goal)
+        state = None if model is None else context.instant(model)
+    return tuple(found), False

@@ -1,0 +1,1 @@
+"""From profiles to a complete first rule set."""

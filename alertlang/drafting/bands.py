@@ -1,0 +1,250 @@
+"""The bands of one gauge as statements, each with what it comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from alertlang.drafting.demands import Demand, complement, ranges_of, reds, yellows
+from alertlang.drafting.fill import Stretch, stretches
+from alertlang.drafting.regions import Numbers, beyond, on_sensor, pieces
+from alertlang.drafting.style import Style
+from alertlang.drafting.texts import Texts
+from alertlang.drafting.world import ALWAYS, Gauge, When, World, all_of
+from alertlang.logic.terms import both
+from alertlang.model import ruleset as m
+from alertlang.units.interval import Interval
+
+_SIDES = {"above": "HIGH", "at_least": "HIGH", "below": "LOW", "at_most": "LOW", "within": "RANGE"}
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One statement with the comments that stand over it. `statements`: the labels whose numbers it carries."""
+
+    text: str
+    notes: tuple[str, ...] = ()
+    label: str = ""
+    order: Fraction = field(default=Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A gauge's statements in order of the scale, and the questions that its profiles leave."""
+
+    gauge: Gauge
+    lines: tuple[Line, ...]
+    questions: tuple[str, ...]
+
+
+_WHY = {
+    "between": "lies between a normal range and a limit and no profile says what it is. Marked {colour} here "
+    "({reason}). Is it a range to be careful in, or normal?",
+    "beyond": "is on no profile's list: neither normal nor limited, and no limit lies beyond it. Left unmarked. "
+    "Should it have a colour?",
+    "no-normal": "has no normal range in the profiles. Left unmarked: which part of it is normal?",
+    "other": "is normal only in other circumstances, and no profile says what it is in these. Left unmarked. "
+    "Should it have a colour?",
+    "stopped": "is said of a running engine alone. Left unmarked while it stands still. Should it have a colour?",
+}
+
+
+def draw(world: World, gauge: Gauge, numbers: Numbers, texts: Texts, style: Style) -> Drawn:
+    """Everything that one gauge shows."""
+    red = reds(world, gauge, style)
+    yellow = yellows(world, gauge, red)
+    calm = stretches(world, gauge, numbers, style, red, yellow)
+    lines = [_red(world, gauge, numbers, texts, demand) for demand in red]
+    for demand in yellow:
+        lines += _yellow(world, gauge, numbers, texts, style, demand, red)
+    questions: list[str] = []
+    for stretch in calm:
+        lines += _calm(world, gauge, numbers, texts, style, stretch, questions)
+    lines.sort(key=lambda line: line.order)
+    if lines and style.failed_cautions and not gauge.quantity.derived:
+        label = texts.label(f"{_base(gauge)}_failed")
+        text = texts.text(gauge, "FAIL", None)
+        said = f'{label}: {gauge.subject} failed is yellow with caution "{text}"'
+        lines.append(Line(said, ("A reading that is missing is called out (style).",), label))
+    return Drawn(gauge, tuple(lines), tuple(questions))
+
+
+def _base(gauge: Gauge) -> str:
+    return gauge.quantity.name if gauge.index is None else f"{gauge.quantity.name}_{gauge.index}"
+
+
+def _order(gauge: Gauge, region: m.Region | Interval) -> Fraction:
+    if isinstance(region, Interval):
+        low = region.low
+    else:
+        parts = list(on_sensor(gauge, region))
+        low = parts[0].low if parts else None
+    return gauge.quantity.low if low is None else low
+
+
+def _band(when: When, gauge: Gauge, region: str, rest: str) -> str:
+    return f"{f'when {when.text} then ' if when.text else ''}{gauge.subject} {region} {rest}"
+
+
+def _red(world: World, gauge: Gauge, numbers: Numbers, texts: Texts, demand: Demand) -> Line:
+    label = texts.label(f"{_stem(gauge, demand)}_{'lost' if demand.lost else 'red'}")
+    held = f"for more than {m.in_seconds(demand.held)} " if demand.held else ""
+    rest = f"{held}is red"
+    if demand.level is not None:
+        word = "TIME" if demand.held else _SIDES[demand.region.kind]
+        rest += f' with {demand.level.word} "{texts.text(gauge, word, demand.region)}"'
+        if demand.after:
+            rest += f" after {m.in_seconds(demand.after)}"
+    when = demand.when if demand.lost else world.blind(demand.when, gauge)
+    notes = [from_where(one) for one in demand.stated]
+    if demand.lost:
+        notes = ["The end of the limit cannot be told: red from the lowest place it can have.", *notes]
+    elif when != demand.when:
+        notes.append("A sensor of the context that has failed counts as if the limit held.")
+    if demand.level is not None and any(one.needs is m.Level.ADVISORY for one in demand.stated):
+        notes.append("An advisory would be enough for the profile; red goes with cautions and warnings.")
+    text = f"{label}: {_band(when, gauge, numbers.region(gauge, demand.region), rest)}"
+    return Line(text, tuple(notes), label, _order(gauge, demand.region))
+
+
+def _stem(gauge: Gauge, demand: Demand) -> str:
+    side = _SIDES[demand.region.kind].lower()
+    split = demand.first.region.kind in {"within", "outside"} and side != "range"
+    stem = f"{demand.first.label}_{side}" if split else demand.first.label
+    return stem if gauge.index is None else f"{stem}_of_{gauge.index}"
+
+
+def _yellow(
+    world: World, gauge: Gauge, numbers: Numbers, texts: Texts, style: Style, demand: Demand, red: list[Demand]
+) -> list[Line]:
+    """A precaution, or tolerated for a time, less what is red in a context that takes it in."""
+    whens = [world.blind(demand.when, gauge)]
+    values = on_sensor(gauge, demand.region)
+    cut = False
+    for one in red:
+        if one.held or one.lost or not world.implies(demand.when.term, one.when.term):
+            continue
+        inside = both(world.inside(gauge, demand.region), world.inside(gauge, one.region))
+        if not world.possible(demand.when.term, inside):
+            continue
+        if one.region.moves or demand.region.moves:
+            whens.append(complement(gauge, numbers, world, one))
+        else:
+            values = values.subtract(on_sensor(gauge, one.region))
+            cut = True
+    notes = [from_where(one) for one in demand.stated]
+    if demand.tolerated:
+        held = m.in_seconds(demand.first.except_for or Fraction(0))
+        notes.append(f"Tolerated for {held}: yellow until the time is over.")
+    lines = []
+    stem = f"{_stem(gauge, demand)}_yellow"
+    if not cut:
+        words = numbers.region(gauge, demand.region)
+        if not demand.region.moves and len(list(values)) == 1 and demand.region.kind == "within":
+            words = numbers.stretch(gauge, next(iter(values)))
+        regions = [(words, ALWAYS, _order(gauge, demand.region))]
+    else:
+        regions = [(*_exactly(world, gauge, numbers, part), _order(gauge, part)) for part in values]
+    for words, also, order in regions:
+        label = texts.label(stem)
+        rest = "is yellow" + _entering(world, gauge, texts, style, demand)
+        text = f"{label}: {_band(all_of([*whens, also]), gauge, words, rest)}"
+        lines.append(Line(text, tuple(notes), label, order))
+    return lines
+
+
+def _entering(world: World, gauge: Gauge, texts: Texts, style: Style, demand: Demand) -> str:
+    if not style.high_cautions or demand.tolerated:
+        return ""
+    normals = [one.region for one in ranges_of(world, gauge) if one.kind == "normal"]
+    tops = [part.high for region in normals for part in on_sensor(gauge, region) if part.high is not None]
+    if not tops or _order(gauge, demand.region) < max(tops):
+        return ""
+    after = min(style.delay, Fraction(60))
+    return f' with caution "{texts.text(gauge, "UP", demand.region)}"' + (
+        f" after {m.in_seconds(after)}" if after else ""
+    )
+
+
+def _exactly(world: World, gauge: Gauge, numbers: Numbers, part: Interval) -> tuple[str, When]:
+    """A stretch with its ends as they are: `from ... to` takes both in, so an open end that a normal range has is said
+    by the region and the closed one by the context. Of an array each element would need its own."""
+    low, high = numbers.open_ends(gauge, part)
+    if gauge.is_array or (low is None and high is None):
+        return numbers.stretch(gauge, part), ALWAYS
+    normals = [one for one in ranges_of(world, gauge) if one.kind == "normal"]
+    if not any(n.region.values.contains(end) for n in normals for end in (low, high) if end is not None):
+        return numbers.stretch(gauge, part), ALWAYS
+    assert part.low is not None
+    assert part.high is not None
+    above = f"{'above' if low is not None else 'at least'} {numbers.words(gauge, part.low)}"
+    below = f"{gauge.subject} {'below' if high is not None else 'at most'} {numbers.words(gauge, part.high)}"
+    return above, When(below, both(), frozenset({gauge.quantity.name}))
+
+
+def _calm(
+    world: World,
+    gauge: Gauge,
+    numbers: Numbers,
+    texts: Texts,
+    style: Style,
+    stretch: Stretch,
+    questions: list[str],
+) -> list[Line]:
+    moving = stretch.region
+    words = numbers.stretch(gauge, stretch.part) if moving is None else numbers.region(gauge, moving)
+    order = _order(gauge, stretch.part)
+    if stretch.stated:
+        word = stretch.colour.word
+        label = texts.label(f"{stretch.stated[0].label}_{word}")
+        text = f"{label}: {_band(stretch.when, gauge, words, f'is {word}')}"
+        return [Line(text, tuple(from_where(one) for one in stretch.stated), label, order)]
+    colour = stretch.colour.word
+    told = [f"when {stretch.when.text}"] if stretch.when.text else []
+    told += ["where no other band holds"] if stretch.under else []
+    where = f"{gauge.subject} {words}" + (f", {' and '.join(told)}," if told else "")
+    reason = "to be on the safe side" if stretch.colour is m.Colour.YELLOW else "style"
+    question = f"{where} " + _WHY[stretch.why].format(colour=colour, reason=reason)
+    questions.append(question)
+    label = texts.label(f"{_base(gauge)}_{'unsaid' if stretch.colour is m.Colour.YELLOW else 'unmarked'}")
+    lines = []
+    if stretch.colour is m.Colour.YELLOW and stretch.why == "between":
+        # So that the choice is held against the bands like any other range, and its ends count as its own.
+        own = texts.label(f"{_base(gauge)}_undecided")
+        head = f"when {stretch.when.text} " if stretch.when.text else ""
+        note = f"Question: {question}"
+        lines.append(Line(f"{own}: {head}precaution {gauge.subject} {words}, source DRAFT", (note,), own, order))
+        notes: tuple[str, ...] = ()
+    else:
+        notes = (f"Question: {question}",)
+    lines.append(Line(f"{label}: {_band(stretch.when, gauge, words, f'is {colour}')}", notes, label, order))
+    return lines
+
+
+def from_where(one: m.Range) -> str:
+    """A statement of a profile, with the source and status of its number."""
+    return f"{one.label}: " + "; ".join(
+        source.in_words + (" [document]" if source.status == "document" else "") for source in one.sources
+    )
+
+
+def claims(world: World, gauge: Gauge, numbers: Numbers, texts: Texts) -> list[Line]:
+    """What a reviewer would ask of each limit of a gauge."""
+    found = []
+    for one in ranges_of(world, gauge):
+        if one.kind not in {"limit", "avoid"}:
+            continue
+        when = world.when(one.when)
+        head = f"prove {f'when {when.text} then ' if when.text else ''}"
+        for region in beyond(one.region) if one.kind == "limit" else pieces(one.region):
+            if on_sensor(gauge, region).is_empty or not world.possible(when.term, world.inside(gauge, region)):
+                continue
+            words = f"{gauge.subject} {numbers.region(gauge, region)}"
+            if not one.except_for:
+                label = texts.label(f"{one.label}_is_red")
+                found.append(Line(f"{label}: {head}{words} is red", (), label))
+            if one.needs is not None:
+                label = texts.label(f"{one.label}_is_told")
+                within = m.in_seconds((one.except_for or Fraction(0)) + one.allowed)
+                found.append(Line(f"{label}: {head}{words} raises {one.needs.word} within {within}", (), label))
+    return found

@@ -1,0 +1,180 @@
+"""What the limits and precautions of one gauge ask to be red and yellow, without what another one asks more sharply."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from alertlang.drafting.regions import Numbers, beyond, on_sensor, pieces
+from alertlang.drafting.style import Style
+from alertlang.drafting.world import RUNNING, Gauge, When, World
+from alertlang.logic.terms import FALSE, Term, both, disjunction, negate
+from alertlang.model import ruleset as m
+from alertlang.model.expression import CurveOver
+
+_ZERO = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """A stretch that must be red or yellow while `when` holds; red may wait `held` seconds. `after` seconds the alert
+    of `level` may wait, `allowed` it may at most. `stated` are the statements it comes from, the first one in force.
+    `tolerated`: yellow because a limit gives it some time. `lost`: it stands for a bound that has failed."""
+
+    colour: m.Colour
+    when: When
+    region: m.Region
+    stated: tuple[m.Range, ...]
+    held: Fraction = _ZERO
+    level: m.Level | None = None
+    after: Fraction = _ZERO
+    allowed: Fraction = _ZERO
+    tolerated: bool = False
+    lost: bool = False
+    reason: str = ""
+
+    @property
+    def first(self) -> m.Range:
+        return self.stated[0]
+
+
+def gauges(ruleset: m.RuleSet) -> list[Gauge]:
+    """One for each quantity; for an array of which one element is limited by itself, one for each element."""
+    found: list[Gauge] = []
+    for quantity in ruleset.quantities.values():
+        single = any(one.index is not None for one in ruleset.ranges_by_quantity[quantity.name])
+        found += [Gauge(quantity, index) for index in (quantity.indexes if single else (None,))]
+    return found
+
+
+def ranges_of(world: World, gauge: Gauge) -> list[m.Range]:
+    ranges = world.ruleset.ranges_by_quantity[gauge.quantity.name]
+    return [one for one in ranges if one.index is None or gauge.index is None or one.index == gauge.index]
+
+
+def reds(world: World, gauge: Gauge, style: Style) -> list[Demand]:
+    """In the order of the profiles; what comes with a broken limit, and what stands for a bound that has failed."""
+    found: list[Demand] = []
+    for one in ranges_of(world, gauge):
+        if one.kind not in {"limit", "avoid"}:
+            continue
+        when = world.when(one.when)
+        for region in beyond(one.region) if one.kind == "limit" else pieces(one.region):
+            if on_sensor(gauge, region).is_empty or not world.possible(when.term, world.inside(gauge, region)):
+                continue
+            held = one.except_for or _ZERO
+            after = _delay(world, one, region, when, style)
+            found.append(Demand(m.Colour.RED, when, region, (one,), held, _on_red(one.needs), after, one.allowed))
+    kept = _sharpest(world, gauge, found)
+    return [*kept, *(lost for demand in kept for lost in _blind(world, demand))]
+
+
+def yellows(world: World, gauge: Gauge, reds_of: list[Demand]) -> list[Demand]:
+    """Precautions, and what a limit with a time tolerates."""
+    found: list[Demand] = []
+    for one in ranges_of(world, gauge):
+        if one.kind == "precaution":
+            when = world.when(one.when)
+            parts = [region for region in pieces(one.region) if not on_sensor(gauge, region).is_empty]
+            found += [Demand(m.Colour.YELLOW, when, region, (one,)) for region in parts]
+    found += [
+        Demand(m.Colour.YELLOW, limit.when, limit.region, limit.stated, tolerated=True)
+        for limit in reds_of
+        if limit.held
+    ]
+    found = [d for d in found if _shows(world, gauge, d, reds_of)]
+    red = disjunction(both(r.when.term, world.inside(gauge, r.region)) for r in reds_of if not r.held and not r.lost)
+    return _without_covered(world, gauge, _sharpest(world, gauge, found, red), red)
+
+
+def _without_covered(world: World, gauge: Gauge, demands: list[Demand], red: Term) -> list[Demand]:
+    """Without those that several others take in together; the first of them then says where it comes from."""
+    kept = list(demands)
+    for demand in reversed(demands):
+        if not demand.tolerated:
+            continue
+        others = [other for other in kept if other.first is not demand.first]
+        covered = disjunction(both(o.when.term, world.inside(gauge, o.region)) for o in others)
+        inside = both(demand.when.term, world.inside(gauge, demand.region), negate(red))
+        if others and world.implies(inside, covered):
+            kept = [replace(o, stated=(*o.stated, demand.first)) if o is others[0] else o for o in kept if o != demand]
+    return kept
+
+
+def _shows(world: World, gauge: Gauge, demand: Demand, reds_of: list[Demand]) -> bool:
+    """Whether there is a state in which it is yellow and not red anyway."""
+    red = [negate(both(r.when.term, world.inside(gauge, r.region))) for r in reds_of if not r.held and not r.lost]
+    return world.possible(demand.when.term, world.inside(gauge, demand.region), *red)
+
+
+def _on_red(level: m.Level | None) -> m.Level | None:
+    """An advisory is not for red: it becomes a caution."""
+    return None if level is None else max(level, m.Level.CAUTION)
+
+
+def _delay(world: World, one: m.Range, region: m.Region, when: When, style: Style) -> Fraction:
+    if one.needs is None or world.is_delayed(when):
+        return _ZERO
+    if style.start_delay and one.allowed_by == "`within`" and _is_start(world, region, when):
+        return one.allowed
+    return min(style.delay, one.allowed)
+
+
+def _is_start(world: World, region: m.Region, when: When) -> bool:
+    """A lower limit that begins to hold with the engine: at that moment the reading is still low."""
+    return region.kind in {"below", "at_most"} and RUNNING in world.ruleset.conditions_read(when.formula)
+
+
+def _sharpest(world: World, gauge: Gauge, demands: list[Demand], red: Term = FALSE) -> list[Demand]:
+    """Without those that another one takes in where it is not `red` anyway; it is then said where that one comes from
+    too."""
+    kept = list(demands)
+    i = 0
+    while i < len(kept):
+        demand = kept[i]
+        others = (j for j, other in enumerate(kept) if j != i and _takes_in(world, gauge, other, demand, red))
+        j = next(others, None)
+        if j is None:
+            i += 1
+            continue
+        stated = tuple(dict.fromkeys((*kept[j].stated, *demand.stated)))
+        kept[j] = replace(kept[j], stated=stated)
+        del kept[i]
+    return kept
+
+
+def _takes_in(world: World, gauge: Gauge, other: Demand, demand: Demand, red: Term) -> bool:
+    if other.held > demand.held:
+        return False
+    if demand.level is not None:
+        in_time = other.held + other.after <= demand.held + demand.allowed
+        if other.level is None or other.level < demand.level or not in_time:
+            return False
+    inside = both(demand.when.term, world.inside(gauge, demand.region), negate(red))
+    return world.implies(inside, both(other.when.term, world.inside(gauge, other.region)))
+
+
+def _blind(world: World, demand: Demand) -> list[Demand]:
+    """A moving end that can fail: red from the lowest (or up to the highest) place that it can have."""
+    found = []
+    for bound in demand.region.bounds:
+        if not isinstance(bound, m.Moving) or not _can_fail(world, bound.quantity):
+            continue
+        if demand.region.kind not in {"above", "at_least", "below", "at_most"}:
+            continue
+        end = bound.low if demand.region.kind in {"above", "at_least"} else bound.high
+        text = f"{bound.quantity} failed" + (f" and {demand.when.grouped}" if demand.when.text else "")
+        when = When(text, world.encoder.formula(None))
+        found.append(replace(demand, when=when, region=replace(demand.region, first=end), lost=True))
+    return found
+
+
+def _can_fail(world: World, name: str) -> bool:
+    derived = world.ruleset.quantities[name].derived
+    return not (isinstance(derived, CurveOver) and derived.otherwise is not None)
+
+
+def complement(gauge: Gauge, numbers: Numbers, world: World, demand: Demand) -> When:
+    """That the reading is not in the region of a demand."""
+    text = f"{gauge.subject} {numbers.region(gauge, demand.region, complement=True)}"
+    return When(text, negate(world.inside(gauge, demand.region)), frozenset({gauge.quantity.name}))

@@ -1,0 +1,110 @@
+"""Stretches of a gauge, in the words of the language and exactly."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from alertlang.drafting.world import Gauge
+from alertlang.model import ruleset as m
+from alertlang.syntax import tree as t
+from alertlang.units.interval import Interval, IntervalSet
+from alertlang.units.number import show_value
+
+_COMPLEMENT = {
+    "below": "at least", "at_least": "below", "above": "at most", "at_most": "above", "within": "outside",
+    "outside": "from",
+}  # fmt: skip
+_WORDS = {
+    "below": "below", "at_least": "at least", "above": "above", "at_most": "at most", "within": "from",
+    "outside": "outside",
+}  # fmt: skip
+
+
+def one(region: m.Region, kind: str, first: m.Bound) -> m.Region:
+    return replace(region, kind=kind, first=first, second=None)
+
+
+def pieces(region: m.Region) -> tuple[m.Region, ...]:
+    """A region as stretches in one piece each."""
+    if region.kind != "outside":
+        return (region,)
+    assert region.second is not None
+    return (one(region, "below", region.first), one(region, "above", region.second))
+
+
+def beyond(region: m.Region) -> tuple[m.Region, ...]:
+    """What is outside of the region of a limit, in one piece each."""
+    kind = {"below": "at_least", "at_least": "below", "above": "at_most", "at_most": "above"}.get(region.kind)
+    if kind is not None:
+        return (one(region, kind, region.first),)
+    if region.kind == "within":
+        return pieces(replace(region, kind="outside"))
+    return (replace(region, kind="within"),)
+
+
+def inner(region: m.Region) -> tuple[m.Region, ...]:
+    """What the values of a region without its ends are all in."""
+    if region.kind == "within":
+        assert region.second is not None
+        return (one(region, "above", region.first), one(region, "below", region.second))
+    kind = {"at_least": "above", "at_most": "below"}.get(region.kind, region.kind)
+    return (replace(region, kind=kind),)
+
+
+class Numbers:
+    """How the profiles write their numbers: a converted one may have no decimal form in the gauge's own unit."""
+
+    def __init__(self, ruleset: m.RuleSet) -> None:
+        self._written: dict[tuple[str, Fraction], str] = {}
+        for one in ruleset.ranges:
+            node = one.node.region
+            ends = [node.first] if node.second is None else [node.first, node.second]
+            unit = next((e.unit for e in reversed(ends) if isinstance(e, t.Value) and e.unit is not None), None)
+            for bound, end in zip(one.region.bounds, ends, strict=True):
+                if isinstance(bound, Fraction) and isinstance(end, t.Value):
+                    own = end.unit or unit
+                    number = show_value(end.number, ruleset.quantities[one.quantity].unit)
+                    text = number if own is None else f"{number.split()[0]} {own.text}"
+                    self._written.setdefault((one.quantity, bound), text)
+
+    def words(self, gauge: Gauge, bound: m.Bound) -> str:
+        if isinstance(bound, m.Moving):
+            return bound.quantity
+        shown = show_value(bound, gauge.quantity.unit)
+        return self._written.get((gauge.quantity.name, bound), shown) if "/" in shown.split()[0] else shown
+
+    def region(self, gauge: Gauge, region: m.Region, *, complement: bool = False) -> str:
+        words = (_COMPLEMENT if complement else _WORDS)[region.kind]
+        if region.second is None:
+            return f"{words} {self.words(gauge, region.first)}"
+        return f"{words} {self.words(gauge, region.first)} to {self.words(gauge, region.second)}"
+
+    def stretch(self, gauge: Gauge, part: Interval) -> str:
+        """An interval as a region, both ends taken in unless it reaches to an end of the sensor."""
+        low, high = self._inner(gauge, part)
+        if low is None and high is None:
+            return f"at least {self.words(gauge, gauge.quantity.low)}"
+        if low is None:
+            assert high is not None
+            return f"{'at most' if part.high_included else 'below'} {self.words(gauge, high)}"
+        if high is None:
+            return f"{'at least' if part.low_included else 'above'} {self.words(gauge, low)}"
+        return f"from {self.words(gauge, low)} to {self.words(gauge, high)}"
+
+    def _inner(self, gauge: Gauge, part: Interval) -> tuple[Fraction | None, Fraction | None]:
+        low = None if part.low is None or part.low <= gauge.quantity.low else part.low
+        high = None if part.high is None or part.high >= gauge.quantity.high else part.high
+        return low, high
+
+    def open_ends(self, gauge: Gauge, part: Interval) -> tuple[Fraction | None, Fraction | None]:
+        """The ends that `stretch` takes in although the interval leaves them out."""
+        low, high = self._inner(gauge, part)
+        if low is None or high is None:
+            return None, None
+        return (None if part.low_included else low), (None if part.high_included else high)
+
+
+def on_sensor(gauge: Gauge, region: m.Region) -> IntervalSet:
+    """The values of a region that can be read; of one with a moving end, all that can be in it."""
+    return region.values.intersect(IntervalSet.of(gauge.quantity.range))

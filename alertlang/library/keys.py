@@ -1,0 +1,276 @@
+"""Keys: new ones, those that sign, and those that a library trusts.
+
+A private key never lands in a library. A public one does, in `reviewers/`, with whose it is and, once it is no longer
+used, since when:
+
+    Reviewer: chief inspector
+    Retired: 2027-03-01
+    Reason: laptop lost
+    -----BEGIN PUBLIC KEY-----
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from alertlang.library.errors import LibraryError
+from alertlang.library.store import (
+    RESTORE,
+    inside_library,
+    locked,
+    names_in,
+    read_plain,
+    reason,
+    replace_file,
+    write_new,
+    writing,
+)
+
+if TYPE_CHECKING:
+    from securesystemslib.signer import CryptoSigner, SSlibKey  # type: ignore[attr-defined]
+
+REVIEWERS = "reviewers"
+_BEGIN = "-----BEGIN PUBLIC KEY-----"
+_SHORT = 16
+
+
+@dataclass(frozen=True, slots=True)
+class Reviewer:
+    """A trusted key. `retired`: an ISO date since when it signs nothing more; `compromised`: from the first day on
+    nothing that it signed counts, for anybody who has the key can write any date."""
+
+    name: str
+    keyid: str
+    pem: str
+    retired: str | None = None
+    reason: str = ""
+    compromised: bool = False
+
+    @property
+    def file(self) -> str:
+        return f"{self.keyid[:_SHORT]}.pub"
+
+    @property
+    def short(self) -> str:
+        return self.keyid[:_SHORT]
+
+    def written(self) -> bytes:
+        lines = [f"Reviewer: {self.name}"]
+        if self.retired is not None:
+            lines += [f"{'Compromised' if self.compromised else 'Retired'}: {self.retired}", f"Reason: {self.reason}"]
+        return ("\n".join(lines) + "\n" + self.pem).encode("utf-8")
+
+
+def new_key(path: Path, passphrase: str | None = None) -> str:
+    """A new Ed25519 key: the private one in `path` (PEM, PKCS 8, readable by its owner alone), the public one beside
+    it as `path.pub`; its id. Nothing is overwritten."""
+    from cryptography.hazmat.primitives.serialization import (
+        BestAvailableEncryption,
+        Encoding,
+        KeySerializationEncryption,
+        NoEncryption,
+        PrivateFormat,
+        PublicFormat,
+        load_pem_private_key,
+    )
+    from securesystemslib.signer import CryptoSigner  # type: ignore[attr-defined]
+
+    library = inside_library(path)
+    if library is not None:
+        raise LibraryError(f"{path} is inside the library {library}", "keep private keys elsewhere, out of its folder")
+    public = path.with_name(f"{path.name}.pub")
+    for one in (path, public):
+        if os.path.lexists(one):
+            raise LibraryError(f"{one} is there already", "a key is never overwritten: name another file")
+    signer = CryptoSigner.generate_ed25519()
+    how: KeySerializationEncryption = NoEncryption()
+    if passphrase:
+        how = BestAvailableEncryption(passphrase.encode("utf-8"))
+    private = load_pem_private_key(signer.private_bytes, None)
+    data = private.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, how)
+    try:
+        descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(descriptor, "wb") as opened:
+            opened.write(data)
+            opened.flush()
+            os.fsync(opened.fileno())
+        write_new(public, private.public_key().public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo))
+    except OSError as problem:
+        for one in (path, public):
+            with suppress(OSError):
+                one.unlink()
+        raise LibraryError(
+            f"the key {path} could not be written ({reason(problem)})", "name a folder of yours"
+        ) from None
+    return str(signer.public_key.keyid)
+
+
+def _pem(data: bytes) -> str:
+    """A public key that could be read, in the one way it is written."""
+    from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat, load_pem_public_key
+
+    key = load_pem_public_key(data)
+    return key.public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo).decode("ascii")
+
+
+def load_key(path: Path, root: Path, ask: Callable[[], str] | None = None) -> CryptoSigner:
+    """The private key in a file, for signing in a library. `ask` gives its passphrase if it has one."""
+    from cryptography.exceptions import UnsupportedAlgorithm
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+    from cryptography.hazmat.primitives.serialization import load_pem_private_key
+    from securesystemslib.signer import CryptoSigner  # type: ignore[attr-defined]
+
+    within = inside_library(path)
+    if within is not None or Path(os.path.realpath(path)).is_relative_to(os.path.realpath(root)):
+        raise LibraryError(
+            f"the key {path} is inside a library",
+            "move it out: a key that lies with what it signs is anybody's (if others could read it, retire it)",
+        )
+    try:
+        data = path.read_bytes()
+    except OSError as problem:
+        raise LibraryError(f"the key {path} cannot be read ({reason(problem)})", "name the file of your key") from None
+    new = "name the private key that alertlang library key new wrote"
+    try:
+        private = load_pem_private_key(data, None)
+    except TypeError:
+        # It has a passphrase.
+        if ask is None:
+            raise LibraryError(f"the key {path} has a passphrase", "give it when asked, on a terminal") from None
+        try:
+            private = load_pem_private_key(data, ask().encode("utf-8"))
+        except (ValueError, TypeError):
+            raise LibraryError(f"the passphrase does not open the key {path}", "try again") from None
+    except (ValueError, UnsupportedAlgorithm):
+        raise LibraryError(f"{path} holds no private key", new) from None
+    if not isinstance(private, Ed25519PrivateKey):
+        raise LibraryError(f"the key {path} is of another kind than Ed25519", new)
+    return CryptoSigner(private)
+
+
+def public_key(pem: bytes, what: str) -> SSlibKey:
+    """A public key that is Ed25519; LibraryError otherwise."""
+    from cryptography.exceptions import UnsupportedAlgorithm
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+    from cryptography.hazmat.primitives.serialization import load_pem_public_key
+    from securesystemslib.signer import SSlibKey  # type: ignore[attr-defined]
+
+    try:
+        key = load_pem_public_key(pem)
+    except (ValueError, UnsupportedAlgorithm):
+        raise LibraryError(f"{what} holds no public key", "name the .pub file that came with the key") from None
+    if not isinstance(key, Ed25519PublicKey):
+        raise LibraryError(f"{what} is a key of another kind than Ed25519", "make one with alertlang library key new")
+    return SSlibKey.from_crypto(key)
+
+
+# ---- those that a library trusts
+
+
+def reviewers(root: Path) -> dict[str, Reviewer]:
+    """The trusted keys by id."""
+    found = {}
+    for file in names_in(root / REVIEWERS):
+        if file.endswith(".pub"):
+            one = _read(root / REVIEWERS / file)
+            found[one.keyid] = one
+    return found
+
+
+def _read(path: Path) -> Reviewer:
+    what = f"the reviewer's key {path.name}"
+    text = read_plain(path, what).decode("utf-8", "replace")
+    head, begin, rest = text.partition(_BEGIN)
+    said = {}
+    for line in head.splitlines():
+        word, colon, value = line.partition(":")
+        if not colon or word in said or word not in {"Reviewer", "Retired", "Compromised", "Reason"}:
+            raise LibraryError(f"{what} is damaged at: {line}", RESTORE)
+        said[word] = value.strip()
+    if not said.get("Reviewer"):
+        raise LibraryError(
+            f"{what} does not say whose it is", "let its first line be, for example, Reviewer: inspector"
+        )
+    key = public_key((begin + rest).encode("utf-8"), what)
+    since = said.get("Compromised", said.get("Retired"))
+    if since is not None and not is_date(since):
+        raise LibraryError(f"{what} is retired on {since!r}, which is no date", "write it as 2027-06-30")
+    return Reviewer(
+        said["Reviewer"],
+        key.keyid,
+        _pem((begin + rest).encode("utf-8")),
+        since,
+        said.get("Reason", ""),
+        "Compromised" in said,
+    )
+
+
+def is_date(text: str) -> bool:
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
+
+
+def check_reviewer_name(name: str) -> str:
+    """A name or role as it can stand in a file; LibraryError for none or one of more than one line."""
+    short = name.strip()
+    if not short or any(not c.isprintable() for c in short):
+        raise LibraryError(f"{name!r} is not a name", 'give a name or role on one line, for example "chief inspector"')
+    return short
+
+
+def trust(root: Path, public: Path, name: str) -> Reviewer:
+    """Takes a public key in as that of a reviewer."""
+    whose = check_reviewer_name(name)
+    try:
+        data = public.read_bytes()
+    except OSError as problem:
+        raise LibraryError(f"{public} cannot be read ({reason(problem)})", "name the .pub file of the key") from None
+    if b"PRIVATE KEY" in data:
+        raise LibraryError(f"{public} is a private key", f"give the public one: {public}.pub")
+    key = public_key(data, str(public))
+    one = Reviewer(whose, key.keyid, _pem(data))
+    with locked(root), writing(root):
+        known = reviewers(root).get(one.keyid)
+        if known is not None:
+            raise LibraryError(
+                f"the key {one.short} is there already, as that of {known.name}", "nothing is to be done"
+            )
+        (root / REVIEWERS).mkdir(exist_ok=True)
+        write_new(root / REVIEWERS / one.file, one.written())
+    return one
+
+
+def retire(root: Path, which: str, date: str, why: str, *, compromised: bool = False) -> Reviewer:
+    """Marks a trusted key as used no more; it stays, so that what it signed can still be told."""
+    said = check_reviewer_name(why)
+    with locked(root), writing(root):
+        fitting = [
+            one
+            for one in reviewers(root).values()
+            if which == one.name or (len(which) >= 6 and one.keyid.startswith(which))
+        ]
+        open_ones = [one for one in fitting if one.retired is None or (compromised and not one.compromised)]
+        if not fitting:
+            raise LibraryError(f"no trusted key is or belongs to {which}", "alertlang library key list shows them")
+        if not open_ones:
+            raise LibraryError(
+                f"the key of {which} is retired already, since {fitting[0].retired}", "nothing is to be done"
+            )
+        if len(open_ones) > 1:
+            ids = ", ".join(one.short for one in open_ones)
+            raise LibraryError(f"{which} has more than one key", f"name one of {ids}")
+        old = open_ones[0]
+        one = Reviewer(old.name, old.keyid, old.pem, date, said, compromised)
+        # The file may have been renamed by hand.
+        path = next(p for p in sorted((root / REVIEWERS).glob("*.pub")) if _read(p).keyid == old.keyid)
+        replace_file(path, one.written())
+    return one

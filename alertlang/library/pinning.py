@@ -1,0 +1,195 @@
+"""A rule set taken into a library: its files copied, everything it uses pinned, the checks run."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from alertlang.library.canonical import canonical_bytes
+from alertlang.library.entry import APPROVALS, ENTRY, FILES, PINNED, Entry, PinnedFile
+from alertlang.library.errors import LibraryError
+from alertlang.library.store import (
+    building,
+    check_name,
+    digest,
+    entry_names,
+    locked,
+    open_library,
+    read_plain,
+    start_library,
+    write_new,
+    writing,
+)
+
+_MEND = "mend it first: alertlang check says more"
+
+
+def add(
+    path: Path,
+    root: Path,
+    *,
+    tool: str,
+    search: Iterable[Path] = (),
+    replace: bool = False,
+    today: str | None = None,
+    work_limit: int | None = None,
+) -> Entry:
+    """The entry made of a file of rules, under the name in its header, in a library that is started if need be.
+
+    `tool` is the version of alertlang.
+    `replace`: an entry of that name gives way; its approvals stay and hold if all that differs is layout or comments.
+    `today` (an ISO date) ends exceptions that have an end. LibraryError, and a library that is as it was, if the file
+    cannot be read or there is an entry of that name.
+    """
+    folders = tuple(search)
+    name, files = _everything_used(path, folders)
+    check_name(name)
+    _no_two_alike([file for file, _ in files])
+    if root.exists() and (not root.is_dir() or any(root.iterdir())):
+        open_library(root)
+    start_library(root)
+    with locked(root):
+        _free(root, name, replace)
+        with building(root, name) as folder:
+            with writing(root):
+                for inner in (FILES, PINNED, APPROVALS):
+                    (folder / inner).mkdir()
+                for file, source in files:
+                    data = source.read_bytes()
+                    write_new(folder / FILES / file, data)
+                    canonical = canonical_bytes(data)
+                    if canonical is None:
+                        raise LibraryError(f"{source} changed while it was read", "try again")
+                    write_new(folder / PINNED / file, canonical)
+                if replace:
+                    _keep_approvals(root, name, folder)
+            entry = pin(folder / FILES, name, tool=tool, today=today, work_limit=work_limit)
+            if {one.file for one in entry.files} != {file for file, _ in files}:
+                raise LibraryError(f"{path} or something it uses changed while it was read", "try again")
+            with writing(root):
+                write_new(folder / ENTRY, entry.written())
+    return entry
+
+
+def _everything_used(path: Path, search: tuple[Path, ...]) -> tuple[str, list[tuple[str, Path]]]:
+    """The name in the header of a file of rules; and it and all it uses, by the names they have in an entry."""
+    from alertlang.model.files import load_files
+    from alertlang.model.load import load_ruleset
+
+    loaded = load_ruleset(path, search=search)
+    if loaded.ruleset is None:
+        raise LibraryError(f"{path} cannot be taken in", _MEND, loaded.findings)
+    if loaded.ruleset.origin.kind != "rules":
+        raise LibraryError(
+            f"{path} is a {loaded.ruleset.origin.kind}", "an entry is made of rules; what they use comes with them"
+        )
+    name = loaded.ruleset.name
+    loading = load_files(path, os.fspath(path), search)
+    # A used file is called as it was asked for, also where that is a link.
+    return name, [
+        (f"{name}.alert" if one.origin.depth == 0 else Path(one.origin.path).name, one.path) for one in loading.files
+    ]
+
+
+def _no_two_alike(names: list[str]) -> None:
+    met: dict[str, str] = {}
+    for name in names:
+        other = met.setdefault(name.casefold(), name)
+        if other != name or names.count(name) > 1:
+            raise LibraryError(
+                f"two different files that are used are called {other} and {name}",
+                "on some systems they are one: let all use the same file, or rename one",
+            )
+
+
+def _free(root: Path, name: str, replace: bool) -> None:
+    for known in entry_names(root):
+        if known == name and not replace:
+            raise LibraryError(f"there is an entry {name} already", "give --replace to put this in its place")
+        if known != name and known.casefold() == name.casefold():
+            raise LibraryError(
+                f"there is an entry {known}, which on some systems is the same name as {name}",
+                f'call it {known} too, or something else altogether (the name in the header: rules "..." version N)',
+            )
+
+
+def _keep_approvals(root: Path, name: str, folder: Path) -> None:
+    old = root / "entries" / name / APPROVALS
+    if old.is_dir():
+        for one in sorted(old.iterdir()):
+            write_new(folder / APPROVALS / one.name, read_plain(one, "an approval"))
+
+
+def pin(folder: Path, name: str, *, tool: str, today: str | None = None, work_limit: int | None = None) -> Entry:
+    """The entry that the files in a folder come to: everything read, digests taken, every check run."""
+    from alertlang.checks.run import Options, run
+    from alertlang.logic.solver import WORK_LIMIT, solver_version
+    from alertlang.model.files import shown_path
+    from alertlang.model.load import load_ruleset
+
+    root = folder / f"{name}.alert"
+    loaded = load_ruleset(root)
+    if loaded.ruleset is None:
+        raise LibraryError(f"the files of {name} cannot be read as a whole", _MEND, loaded.findings)
+    ruleset = loaded.ruleset
+    results = run(ruleset, Options(today, WORK_LIMIT if work_limit is None else work_limit))
+    prefix = f"{shown_path(folder)}/"
+    files = []
+    for origin in ruleset.origins:
+        file = f"{name}.alert" if origin.depth == 0 else Path(origin.path).name
+        data = read_plain(folder / file, f"the file {file} of {name}")
+        canonical = canonical_bytes(data)
+        assert canonical is not None, "it was read a moment ago"
+        files.append(PinnedFile(origin.kind, origin.name, origin.version, file, digest(data), digest(canonical)))
+    return Entry(
+        name=name,
+        version=ruleset.version,
+        files=tuple(sorted(files, key=lambda one: (one.kind != "rules", one.file != f"{name}.alert", one.file))),
+        findings=tuple(_finding(one, prefix) for one in (*loaded.findings, *results.findings)),
+        claims=tuple(
+            {
+                "label": one.label,
+                "text": " ".join(one.text.split()),
+                "verdict": one.verdict.value,
+                "assumptions": list(one.assumptions),
+            }
+            for one in results.claims
+        ),
+        accepted=tuple(
+            {
+                "check": one.check,
+                "target": one.target,
+                "reason": one.reason,
+                "until": one.until,
+                "file": Path(one.origin.path).name,
+            }
+            for one in ruleset.acceptances
+        ),
+        tool=tool,
+        solver=solver_version(),
+        today=today,
+        base=tuple(o.name for o in ruleset.origins if o.kind == "rules" and o.depth == 1),
+    )
+
+
+def _finding(one: Any, prefix: str) -> Mapping[str, Any]:
+    """A finding without its place, which moves with every comment, nor a witness, of which the region says more."""
+    from alertlang.output.json import finding_data
+
+    data = finding_data(one)
+    return {
+        "code": data["code"],
+        "name": data["name"],
+        "severity": data["severity"],
+        "message": data["message"].replace(prefix, ""),
+        "file": Path(one.path).name,
+        "quantity": data["quantity"],
+        "statements": data["statements"],
+        "limit": data["limit"],
+        "region": data["region"],
+        "reaction": data["reaction"],
+        "undecided": one.undecided,
+        "accepted": data["accepted"],
+    }

@@ -1,0 +1,322 @@
+"""The files of a library: where they are, how they are named, read and written.
+
+    LIB/library.json                    says that this is a library
+    LIB/reviewers/KEYID.pub             a trusted public key and whose it is
+    LIB/entries/NAME/entry.json         what is pinned
+    LIB/entries/NAME/files/             the rules and everything they use, as they were
+    LIB/entries/NAME/pinned/            the same in canonical form without comments
+    LIB/entries/NAME/approvals/*.json   signed approvals
+
+Nothing is written in place: a file or folder is made whole beside where it belongs and then renamed.
+"""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+import re
+import shutil
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from alertlang.library.errors import LibraryError
+from alertlang.text.suggest import nearest
+
+FORMAT = 1
+"""The format that is written, and the newest that is read."""
+
+MARKER = "library.json"
+_KIND = "alertlang library"
+_LOCK = ".lock"
+_NEW, _OLD = ".new", ".old"
+_LARGEST = 16 * 1024 * 1024
+_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}")
+# Names that no file can have on some systems.
+_DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
+
+
+# ---- names
+
+
+def check_name(name: str) -> None:
+    """LibraryError unless a name can be a folder's on every system."""
+    if _NAME.fullmatch(name) and not name.endswith(".") and not _DEVICES.fullmatch(name):
+        return
+    better = re.sub(r"[^A-Za-z0-9]+", "-", name).strip("-")[:100].lower()
+    example = better if better and not _DEVICES.fullmatch(better) else "bramble"
+    raise LibraryError(
+        f'"{name}" cannot be the name of an entry',
+        f"use letters, digits, and - _ . between them, no space and no folder, for example {example}",
+    )
+
+
+# ---- digests and JSON
+
+
+def digest(data: bytes) -> str:
+    return sha256(data).hexdigest()
+
+
+def canonical_json(data: Any) -> bytes:
+    """The one way a value is written here: keys sorted, two spaces, a line end."""
+    return (json.dumps(data, ensure_ascii=False, indent=2, sort_keys=True) + "\n").encode("utf-8")
+
+
+def read_json(path: Path, what: str) -> tuple[bytes, dict[str, Any]]:
+    """The bytes of a file and the object in them; LibraryError if there is none."""
+    data = read_plain(path, what)
+    try:
+        found = json.loads(data.decode("utf-8"), object_pairs_hook=_no_key_twice)
+    except (ValueError, RecursionError):
+        found = None
+    if not isinstance(found, dict):
+        raise LibraryError(f"{what} ({path}) is damaged: it is not a JSON object", RESTORE)
+    return data, found
+
+
+def _no_key_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        raise ValueError("a key twice")
+    return found
+
+
+RESTORE = "restore it from version control or a backup, or add the rule set again"
+
+
+def check_format(found: dict[str, Any], what: str) -> None:
+    """LibraryError for a format that this version cannot read."""
+    number = found.get("format")
+    if not isinstance(number, int) or isinstance(number, bool) or number < 1:
+        raise LibraryError(f"{what} does not say which format it has", RESTORE)
+    if number > FORMAT:
+        raise LibraryError(
+            f"{what} was made by a newer version of alertlang (format {number}; this one reads up to {FORMAT})",
+            "install that version; nothing was touched",
+        )
+
+
+# ---- reading
+
+
+def read_plain(path: Path, what: str) -> bytes:
+    """The bytes of a plain file; LibraryError for a link or anything else."""
+    try:
+        if path.is_symlink():
+            raise LibraryError(f"{what} ({path}) is a symbolic link", "a library holds plain files: put the file there")
+        if not path.is_file():
+            if path.exists():
+                raise LibraryError(f"{what} ({path}) is not a plain file", RESTORE)
+            raise LibraryError(f"{what} ({path}) is missing", RESTORE)
+        if path.stat().st_size > _LARGEST:
+            raise LibraryError(f"{what} ({path}) is too large to be what it should be", RESTORE)
+        return path.read_bytes()
+    except OSError as problem:
+        raise LibraryError(f"{what} ({path}) cannot be read", reason(problem)) from None
+
+
+def names_in(folder: Path) -> list[str]:
+    """What is in a folder, by name; nothing if there is none."""
+    try:
+        if folder.is_symlink():
+            raise LibraryError(f"{folder} is a symbolic link", "a library holds plain folders: put the folder there")
+        return sorted(os.listdir(folder))
+    except FileNotFoundError:
+        return []
+    except NotADirectoryError:
+        raise LibraryError(f"{folder} is not a folder", RESTORE) from None
+    except OSError as problem:
+        raise LibraryError(f"{folder} cannot be read", reason(problem)) from None
+
+
+def reason(problem: OSError) -> str:
+    """Why a file could not be used, in words."""
+    return problem.strerror.lower() if problem.strerror else str(problem)
+
+
+# ---- the library as a whole
+
+
+def open_library(root: Path) -> None:
+    """LibraryError unless a folder is a library that can be read."""
+    if not root.exists():
+        raise LibraryError(f"there is no library {root}", "alertlang library add FILE --library DIR starts one")
+    if not root.is_dir():
+        raise LibraryError(f"{root} is not a folder", "name the folder of the library")
+    if not (root / MARKER).exists():
+        raise LibraryError(
+            f"{root} is not a library: there is no {MARKER} in it",
+            "name the folder of the library, or a new or empty folder to start one with alertlang library add",
+        )
+    _, found = read_json(root / MARKER, "the library's own file")
+    if found.get("kind") != _KIND:
+        raise LibraryError(f"{root} is not a library: its {MARKER} is something else", "name the folder of the library")
+    check_format(found, f"the library {root}")
+
+
+def start_library(root: Path) -> None:
+    """A library in a new or empty folder; nothing is done if it is one. LibraryError if it is something else."""
+    if root.exists() and ((root / MARKER).exists() or not root.is_dir() or names_in(root)):
+        open_library(root)
+        return
+    with writing(root):
+        root.mkdir(parents=True, exist_ok=True)
+        write_new(root / MARKER, canonical_json({"format": FORMAT, "kind": _KIND}))
+
+
+def inside_library(path: Path) -> Path | None:
+    """The library that a path is in, links followed; none if it is in none."""
+    real = Path(os.path.realpath(path))
+    for folder in (real, *real.parents):
+        if folder.is_dir() and (folder / MARKER).is_file():
+            with suppress(LibraryError):
+                if read_json(folder / MARKER, "")[1].get("kind") == _KIND:
+                    return folder
+    return None
+
+
+def entry_dir(root: Path, name: str) -> Path:
+    """The folder of an entry that must be there; LibraryError, with what was probably meant, if it is not."""
+    check_name(name)
+    known = entry_names(root)
+    if name not in known:
+        if (root / "entries" / (f".{name}{_OLD}")).is_dir():
+            raise LibraryError(
+                f"the entry {name} is missing: a run that replaced it was interrupted",
+                f"rename {root / 'entries' / f'.{name}{_OLD}'} to {root / 'entries' / name}, and add again",
+            )
+        close = nearest(name, known)
+        hint = f"did you mean {close}?" if close else "alertlang library list shows what is there"
+        raise LibraryError(f"there is no entry {name} in {root}", hint)
+    folder = root / "entries" / name
+    if folder.is_symlink():
+        raise LibraryError(f"{folder} is a symbolic link", "a library holds plain folders: put the folder there")
+    return folder
+
+
+def entry_names(root: Path) -> list[str]:
+    return [name for name in names_in(root / "entries") if not name.startswith(".")]
+
+
+def leftovers(root: Path) -> tuple[str, ...]:
+    """What interrupted runs left behind, as paths within the library."""
+    found = [f"entries/{name}" for name in names_in(root / "entries") if name.startswith(".")]
+    if (root / _LOCK).exists():
+        found.append(_LOCK)
+    return tuple(found)
+
+
+# ---- writing
+
+
+@contextmanager
+def writing(root: Path) -> Iterator[None]:
+    """Tells an error of the system as one of the library."""
+    try:
+        yield
+    except OSError as problem:
+        read_only = problem.errno in {errno.EACCES, errno.EPERM, errno.EROFS}
+        way_out = "ask for permission to write there" if read_only else "mend that and try again"
+        raise LibraryError(f"the library {root} could not be written ({reason(problem)})", way_out) from None
+
+
+@contextmanager
+def locked(root: Path, patience: float = 10.0) -> Iterator[None]:
+    """One writer at a time. Waits up to `patience` seconds for another to end; LibraryError if it does not."""
+    path = root / _LOCK
+    with writing(root):
+        waited = 0.0
+        while True:
+            try:
+                descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
+                break
+            except FileExistsError:
+                if waited >= patience:
+                    raise LibraryError(_stale(path), f"if none is, remove {path} and look at the library") from None
+                time.sleep(0.05)
+                waited += 0.05
+        os.write(descriptor, f"{os.getpid()}\n".encode("ascii"))
+        os.close(descriptor)
+    try:
+        yield
+    finally:
+        with suppress(OSError):
+            path.unlink()
+
+
+def _stale(path: Path) -> str:
+    try:
+        holder = path.read_text(encoding="ascii").strip()
+    except (OSError, ValueError):
+        holder = ""
+    who = f"process {holder} on some machine" if holder.isdigit() else "another run"
+    return f"the library is locked: {who} is writing to it, or was interrupted"
+
+
+def write_new(path: Path, data: bytes) -> bool:
+    """A new file, whole or not at all; whether it was not there before. OSError if it cannot be done."""
+    if path.exists():
+        return False
+    beside = path.with_name(f".{path.name}.{os.getpid()}{_NEW}")
+    try:
+        with open(beside, "xb") as opened:
+            opened.write(data)
+            opened.flush()
+            os.fsync(opened.fileno())
+        os.replace(beside, path)
+    except BaseException:
+        with suppress(OSError):
+            beside.unlink()
+        raise
+    return True
+
+
+def replace_file(path: Path, data: bytes) -> None:
+    """A file's content changed in one step."""
+    beside = path.with_name(f".{path.name}.{os.getpid()}{_NEW}")
+    try:
+        with open(beside, "xb") as opened:
+            opened.write(data)
+            opened.flush()
+            os.fsync(opened.fileno())
+        os.replace(beside, path)
+    except BaseException:
+        with suppress(OSError):
+            beside.unlink()
+        raise
+
+
+@contextmanager
+def building(root: Path, name: str) -> Iterator[Path]:
+    """A folder beside that of an entry, which takes its place if all goes well and is gone otherwise."""
+    entries = root / "entries"
+    new, old, final = entries / f".{name}.{os.getpid()}{_NEW}", entries / f".{name}{_OLD}", entries / name
+    made = not entries.exists()
+    with writing(root):
+        entries.mkdir(exist_ok=True)
+        new.mkdir()
+    try:
+        yield new
+        with writing(root):
+            if final.exists():
+                # Two steps: whoever is interrupted between them finds the old one beside (`entry_dir` says so).
+                os.rename(final, old)
+                try:
+                    os.rename(new, final)
+                except BaseException:
+                    os.rename(old, final)
+                    raise
+                shutil.rmtree(old)
+            else:
+                os.rename(new, final)
+    except BaseException:
+        shutil.rmtree(new, ignore_errors=True)
+        if made:
+            with suppress(OSError):
+                entries.rmdir()
+        raise

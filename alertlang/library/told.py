@@ -1,0 +1,75 @@
+"""What a library has found, as data for JSON: one function for each kind of answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from alertlang.library.affected import Affected
+from alertlang.library.changes import Meaning
+from alertlang.library.departures import Base
+from alertlang.library.entry import Entry
+from alertlang.library.verify import EntryState
+
+Json = dict[str, Any]
+
+
+def state_data(state: EntryState) -> Json:
+    return {
+        "name": state.entry.name,
+        "version": state.entry.version,
+        "digest": state.entry.content_digest,
+        "good": state.good,
+        "approved": state.approved,
+        "files": [
+            {"file": f.file, "status": f.status, "gone": list(f.gone), "come": list(f.come)} for f in state.files
+        ],
+        "meaning": meaning_data(state.meaning),
+        "problems": list(state.problems),
+        "approvals": [
+            {"file": a.file, "status": a.status, "why": a.why, "reviewer": a.reviewer, "key": a.keyid, "date": a.date}
+            for a in state.approvals
+        ],
+        "differences": None if state.differences is None else list(state.differences),
+    }
+
+
+def meaning_data(meaning: Meaning | None) -> Json | None:
+    if meaning is None:
+        return None
+    return {
+        "known": meaning.known,
+        "same": meaning.same,
+        "less_strict": meaning.less_strict,
+        "summary": meaning.summary,
+    }
+
+
+def entry_data(entry: Entry, found: Sequence[Base]) -> Json:
+    return {
+        **entry.data(),
+        "digest": entry.content_digest,
+        "bases": [
+            {
+                "name": one.name,
+                "version": one.version,
+                "state": one.state,
+                "meaning": meaning_data(one.meaning),
+                "departures": [
+                    {"what": d.what, "label": d.label, "before": d.before, "after": d.after, "reason": d.reason}
+                    for d in one.departures
+                ],
+            }
+            for one in found
+        ],
+    }
+
+
+def affected_data(one: Affected) -> Json:
+    return {
+        "name": one.entry.name,
+        "meaning": meaning_data(one.meaning),
+        "findings": None if one.now is None else list(one.now.findings),
+        "claims": None if one.now is None else list(one.now.claims),
+        "differences": list(one.differences),
+    }

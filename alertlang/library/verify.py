@@ -1,0 +1,246 @@
+"""Whether an entry is what it was: its files, its approvals and, if asked, its findings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from alertlang.library.approval import Approval, approvals
+from alertlang.library.canonical import canonical_bytes
+from alertlang.library.changes import Meaning, changed_statements, meaning_of_folders
+from alertlang.library.entry import APPROVALS, ENTRY, FILES, PINNED, Entry, PinnedFile, read_entry
+from alertlang.library.errors import LibraryError
+from alertlang.library.keys import Reviewer, reviewers
+from alertlang.library.store import digest, entry_names, names_in, open_library, read_plain
+
+
+@dataclass(frozen=True, slots=True)
+class FileState:
+    """One file against what is pinned. `status` is same, layout (comments or layout differ, nothing else), changed or
+    lost (missing, unreadable, a link). `gone` and `come` are the statements that differ."""
+
+    file: str
+    status: str
+    why: str = ""
+    gone: tuple[str, ...] = ()
+    come: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class EntryState:
+    """How an entry stands. `problems`: what is wrong with it apart from its files and approvals. `differences`: what a
+    new run of the checks found otherwise than pinned, none if it was not asked for; `meaning`: what changed files
+    do otherwise."""
+
+    entry: Entry
+    files: tuple[FileState, ...]
+    approvals: tuple[Approval, ...]
+    problems: tuple[str, ...] = ()
+    meaning: Meaning | None = None
+    differences: tuple[str, ...] | None = None
+
+    @property
+    def unchanged(self) -> bool:
+        """The files mean what they meant, and what is pinned is as it was written."""
+        return not self.problems and all(one.status in {"same", "layout"} for one in self.files)
+
+    @property
+    def approved(self) -> bool:
+        return self.unchanged and any(one.status == "holds" for one in self.approvals)
+
+    @property
+    def good(self) -> bool:
+        """Nothing changed, no approval is bad, and if there are approvals one holds."""
+        held = self.approved or not self.approvals
+        return self.unchanged and held and not any(a.bad for a in self.approvals) and not self.differences
+
+    @property
+    def approval_word(self) -> str:
+        """approved, not approved, no longer approved, or bad approval."""
+        if any(one.bad for one in self.approvals):
+            return "bad approval"
+        if not self.approvals:
+            return "not approved"
+        return "approved" if self.approved else "no longer approved"
+
+
+def verify_entry(
+    root: Path,
+    name: str,
+    keys: Mapping[str, Reviewer],
+    *,
+    explain: bool = True,
+    today: str | None = None,
+    work_limit: int | None = None,
+) -> EntryState:
+    """An entry held against its digests and signatures. What has not changed by a byte is not even parsed.
+    `explain`: also what changed files do otherwise, which the solver is asked for.
+
+    LibraryError if it is too damaged to be read, or of a newer format.
+    """
+    written, entry = read_entry(root, name)
+    folder = root / "entries" / name
+    problems: list[str] = []
+    if written != entry.written():
+        problems.append(f"{ENTRY} is not as it was written: it was edited by hand")
+    given = approvals(folder, written, entry, keys)
+    # The digests of bytes are believed where nothing is signed, or where these very ones are; else what counts is read.
+    quick = not given or any(one.exact for one in given)
+    files = [_file(folder, one, quick, problems) for one in entry.files]
+    pinned = {one.file for one in entry.files}
+    for place in (FILES, PINNED):
+        extra = [file for file in names_in(folder / place) if file not in pinned]
+        problems += [f"{place}/{file} is not pinned: it does not belong there" for file in extra]
+    known = {ENTRY, FILES, PINNED, APPROVALS}
+    problems += [f"{file} does not belong there" for file in names_in(folder) if file not in known]
+    problems += ended(entry, today)
+    changed = [one for one in files if one.status in {"changed", "lost"}]
+    if changed:
+        why = f"since it was given: {', '.join(f'files/{f.file} {f.why}' for f in changed)}"
+        given = [replace(one, status="outdated", why=why) if one.status == "holds" else one for one in given]
+    elif problems:
+        why = f"the entry is not as it was: {problems[0]}"
+        given = [replace(one, status="outdated", why=why) if one.status == "holds" else one for one in given]
+    meaning = None
+    if explain and any(one.status == "changed" for one in files):
+        meaning = meaning_of_folders(folder / PINNED, folder / FILES, name, work_limit)
+    return EntryState(entry, tuple(files), tuple(given), tuple(problems), meaning)
+
+
+def verify(
+    root: Path,
+    names: Sequence[str] = (),
+    *,
+    tool: str,
+    again: bool = False,
+    explain: bool = True,
+    today: str | None = None,
+    work_limit: int | None = None,
+) -> tuple[EntryState, ...]:
+    """Entries of a library, all of them if none is named; `again`: with the checks run once
+    more, by the version `tool` of alertlang."""
+    open_library(root)
+    keys = reviewers(root)
+    states = [
+        verify_entry(root, name, keys, explain=explain, today=today, work_limit=work_limit)
+        for name in names or entry_names(root)
+    ]
+    return tuple(recheck(root, states, tool=tool, work_limit=work_limit) if again else states)
+
+
+def ended(entry: Entry, today: str | None) -> list[str]:
+    """Exceptions of an entry that are over."""
+    return [
+        f"the exception {one['check']} on {one['target']} ended on {one['until']}"
+        for one in entry.accepted
+        if one["until"] is not None and today is not None and one["until"] < today
+    ]
+
+
+def _file(folder: Path, one: PinnedFile, quick: bool, problems: list[str]) -> FileState:
+    pinned: bytes | None = None
+    try:
+        pinned = read_plain(folder / PINNED / one.file, f"{PINNED}/{one.file}")
+    except LibraryError as problem:
+        problems.append(_short(problem.message))
+    intact = pinned is not None and digest(pinned) == one.canonical
+    try:
+        data = read_plain(folder / FILES / one.file, f"{FILES}/{one.file}")
+    except LibraryError as problem:
+        return FileState(one.file, "lost", _short(problem.message).removeprefix(f"{FILES}/{one.file} "))
+    raw = digest(data)
+    if quick and raw == one.raw:
+        canonical, now = None, one.canonical
+    else:
+        canonical = canonical_bytes(data)
+        if canonical is None:
+            return FileState(one.file, "lost", "is changed and cannot be read any more")
+        now = digest(canonical)
+    if pinned is not None and not intact:
+        if now != one.canonical and (canonical or canonical_bytes(data)) == pinned:
+            problems.append(f"the digest of files/{one.file} in {ENTRY} is not that of the file: it was edited by hand")
+            return FileState(one.file, "same")
+        problems.append(f"{PINNED}/{one.file} is not as it was written: it was edited by hand")
+    if now == one.canonical:
+        return FileState(one.file, "same" if raw == one.raw else "layout")
+    gone, come = changed_statements(pinned, data) if intact and pinned is not None else ((), ())
+    return FileState(one.file, "changed", "is changed", gone, come)
+
+
+def _short(message: str) -> str:
+    """Without the path in brackets: the file is named already."""
+    head, _, rest = message.partition(" (")
+    return head + rest.partition(")")[2]
+
+
+# ---- the checks run again
+
+
+def recheck(root: Path, states: Sequence[EntryState], *, tool: str, work_limit: int | None = None) -> list[EntryState]:
+    """The same states with what the checks find now, run on all cores."""
+    jobs = [(root / "entries" / one.entry.name / FILES, one.entry, tool, work_limit) for one in states]
+    return [
+        replace(state, differences=found) for state, found in zip(states, in_parallel(_rechecked, jobs), strict=True)
+    ]
+
+
+def in_parallel(work: Any, jobs: Sequence[Any]) -> list[Any]:
+    """What `work` makes of each job, in their order, on all cores."""
+    import os
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
+
+    cores = min(os.cpu_count() or 1, len(jobs))
+    if cores < 2:
+        return [work(job) for job in jobs]
+    # A fresh process each: the solver's threads and memory do not survive being copied.
+    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
+        return list(pool.map(work, jobs))
+
+
+def _rechecked(job: tuple[Path, Entry, str, int | None]) -> tuple[str, ...]:
+    from alertlang.library.pinning import pin
+
+    folder, entry, tool, work_limit = job
+    try:
+        now = pin(folder, entry.name, tool=tool, today=entry.today, work_limit=work_limit)
+    except LibraryError as problem:
+        return (problem.message,)
+    return differences(entry, now)
+
+
+def differences(before: Entry, now: Entry) -> tuple[str, ...]:
+    """What two runs of the checks have found differently, in words. Wording and places do not count."""
+    found: list[str] = []
+    if before.tool != now.tool:
+        found.append(f"alertlang {now.tool} instead of {before.tool}")
+    if before.solver != now.solver:
+        found.append(f"{now.solver} instead of {before.solver}")
+    old, new = [_identity(one) for one in before.findings], [_identity(one) for one in now.findings]
+    found += [f"new finding: {say_finding(one)}" for one, i in zip(now.findings, new, strict=True) if i not in old]
+    found += [
+        f"no longer found: {say_finding(one)}" for one, i in zip(before.findings, old, strict=True) if i not in new
+    ]
+    verdicts = {one["label"]: one for one in before.claims}
+    for claim in now.claims:
+        earlier = verdicts.pop(claim["label"], None)
+        if earlier is None:
+            found.append(f"new claim {claim['label']}: {claim['verdict']}")
+        elif earlier["verdict"] != claim["verdict"]:
+            found.append(f"the claim {claim['label']} is {claim['verdict']}, and was {earlier['verdict']}")
+        elif earlier["assumptions"] != claim["assumptions"]:
+            found.append(f"the proof of {claim['label']} needs other assumptions than before")
+    found += [f"the claim {label} is gone" for label in verdicts]
+    return tuple(found)
+
+
+def _identity(one: Mapping[str, Any]) -> Mapping[str, Any]:
+    return {key: value for key, value in one.items() if key != "message"}
+
+
+def say_finding(one: Mapping[str, Any]) -> str:
+    """One line."""
+    accepted = "" if one["accepted"] is None else f" (accepted: {one['accepted']})"
+    return f"{one['severity']} {one['name']}: {one['message']}{accepted}"

@@ -1,0 +1,99 @@
+"""What comparing two rule sets comes to, as text and as one JSON object on one line."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from typing import Any
+
+from alertlang.diagnostics.comparison import Change, Comparison, Direction
+from alertlang.diagnostics.report import FileName
+from alertlang.output.json import region_data, witness_data
+from alertlang.output.style import Line
+from alertlang.output.text import WIDTH, caution_lines, witness_words
+
+_STYLES = {Direction.LESS: "error", Direction.MORE: "good", Direction.OTHER: "note"}
+_INDENT = "  "
+
+
+def comparison_lines(found: Comparison, width: int = WIDTH) -> list[Line]:
+    """Every difference with an example, then one line that sums up, then the caution."""
+    lines: list[Line] = []
+    lines += _wrapped("dim", f"before: {_file(found.before)}", width, "        ")
+    lines += _wrapped("dim", f"after:  {_file(found.after)}", width, "        ")
+    lines.append([])
+    for one in found.changes:
+        lines += [*_change_lines(one, width), []]
+    lines += _wrapped("good" if found.same else "strong", _conclusion(found), width, "")
+    return [*lines, *caution_lines(width)]
+
+
+def _change_lines(one: Change, width: int) -> list[Line]:
+    style = "error" if one.undecided else _STYLES[one.direction]
+    word = "undecided" if one.undecided else one.direction.value
+    lines: list[Line] = [[(style, word), ("dim", f" ({one.kind})")]]
+    lines += _wrapped("strong", one.message, width, _INDENT, _INDENT)
+    if one.witness:
+        lines += _wrapped("", f"for example: {witness_words(one.witness)}", width, _INDENT + " " * 13, _INDENT)
+    return lines
+
+
+def _conclusion(found: Comparison) -> str:
+    rested = f"{len(found.identical)} gauges and alerts are the same formulas on both sides"
+    asked = f"{len(found.asked)} were asked about in {found.questions} questions to the solver"
+    if found.same:
+        return f"no difference, which is proved: {rested}, {asked}"
+    counts = ", ".join(f"{count} {word}" for word, count in found.counts.items() if count)
+    return f"{counts}; {rested}, {asked}"
+
+
+def summary_lines(found: Comparison) -> list[Line]:
+    """One line for a change log, however long."""
+    return [[("", found.summary)]]
+
+
+def comparison_json(found: Comparison, version: str, solver: str) -> str:
+    """One line. Values of quantities are strings, exact."""
+    data: dict[str, Any] = {
+        "tool": {"name": "alertlang", "version": version, "solver": solver},
+        "before": _file_data(found.before),
+        "after": _file_data(found.after),
+        "same": found.same,
+        "less_strict": found.less_strict,
+        "undecided": found.undecided,
+        "summary": found.summary,
+        "changes": [_change_data(one) for one in found.changes],
+        "identical": list(found.identical),
+        "asked": list(found.asked),
+        "questions": found.questions,
+    }
+    return json.dumps(data, ensure_ascii=False)
+
+
+def _change_data(one: Change) -> dict[str, Any]:
+    return {
+        "kind": one.kind,
+        "subject": one.subject,
+        "direction": one.direction.value,
+        "message": one.message,
+        "before": one.before,
+        "after": one.after,
+        "witness": None if one.witness is None else witness_data(one.witness),
+        "region": None if one.region is None else region_data(one.region),
+        "undecided": one.undecided,
+    }
+
+
+def _file(file: FileName) -> str:
+    return f'{file.kind} "{file.name}" version {file.version} ({file.path})'
+
+
+def _file_data(file: FileName) -> dict[str, Any]:
+    return {"kind": file.kind, "name": file.name, "version": file.version, "path": file.path}
+
+
+def _wrapped(style: str, text: str, width: int, indent: str, first: str = "") -> list[Line]:
+    wrapped = textwrap.wrap(
+        text, width, initial_indent=first, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+    )
+    return [[(style, line)] for line in wrapped]

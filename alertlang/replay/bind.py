@@ -1,0 +1,252 @@
+"""Which place in the heading feeds what: by the column map, or without one by the names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import NoReturn
+
+from alertlang.model.ruleset import Quantity, RuleSet, Switch
+from alertlang.replay.column_map import ColumnMap, ColumnName, TimeFeed
+from alertlang.replay.dialect import bracketed
+from alertlang.replay.log_error import LogError
+from alertlang.replay.tally import Tally
+from alertlang.text.suggest import nearest
+from alertlang.units.unit import UNITS, Unit, convert, convert_difference
+
+TIME_NAMES = ("time", "t", "seconds", "elapsed", "elapsed time", "run time")
+
+
+@dataclass(frozen=True, slots=True)
+class Binding:
+    """A quantity (or an element of an array) fed by a column, by its place from 0. `low` and `high`: its range,
+    in its own unit. The value in its unit is `scale` times the number, plus `offset`."""
+
+    name: str
+    place: int
+    column: str
+    unit: Unit
+    scale: Fraction
+    offset: Fraction
+    low: Fraction
+    high: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Bindings:
+    """All that is read of a log. `time` none: a row `every` so many seconds."""
+
+    time: int | None
+    time_name: str
+    time_unit: Unit
+    time_format: str | None
+    every: Fraction | None
+    mark: int | None
+    numbers: tuple[Binding, ...]
+    switches: Mapping[str, tuple[int, Mapping[str, int]]]
+    inputs: Mapping[str, int]
+    time_line: int | None = None
+    names: tuple[str, ...] = field(default=())
+
+
+def elements(ruleset: RuleSet) -> Iterator[tuple[str, Quantity]]:
+    """What a column can feed: `rpm`, `cht[2]`; nothing that is worked out from others."""
+    for name, quantity in ruleset.quantities.items():
+        if quantity.derived is not None:
+            continue
+        if quantity.size is None:
+            yield name, quantity
+        else:
+            for index in range(1, quantity.size + 1):
+                yield f"{name}[{index}]", quantity
+
+
+def bind(
+    names: tuple[str, ...],
+    units: Mapping[int, Unit],
+    column_map: ColumnMap | None,
+    ruleset: RuleSet,
+    shown: str,
+    tally: Tally,
+) -> Bindings:
+    """LogError if there is no time, or nothing that feeds a quantity or switch."""
+    for name in dict.fromkeys(names):
+        if name and names.count(name) > 1:
+            words = "columns have one name: say which is meant by its number, {number = 3}"
+            tally.add("duplicate-column", names.count(name) - 1, None, name, words)
+    return _Binder(names, units, column_map, ruleset, shown, tally).bind()
+
+
+class _Binder:
+    def __init__(
+        self,
+        names: tuple[str, ...],
+        units: Mapping[int, Unit],
+        column_map: ColumnMap | None,
+        ruleset: RuleSet,
+        shown: str,
+        tally: Tally,
+    ) -> None:
+        self.names, self.units, self.ruleset, self.shown, self.tally = names, units, ruleset, shown, tally
+        self.map = column_map
+        self.fed = dict(elements(ruleset))
+
+    def bind(self) -> Bindings:
+        self._known()
+        numbers = tuple(self._numbers())
+        switches = dict(self._switches())
+        if not numbers and not switches:
+            raise LogError(
+                self.shown,
+                f"none of its columns feeds a quantity of the rules; it has {_some(self.names)}",
+                "name the columns in a map; alertlang columns LOG --rules RULES proposes one",
+            )
+        time = self._time()
+        place = None if time.column is None else self._place(time.column, "time", time.line)
+        unit = time.unit or (self.units.get(place) if place is not None else None) or UNITS["s"]
+        if unit.dimension != "time":
+            unit = UNITS["s"]
+        for name in self.fed:
+            if not any(one.name == name for one in numbers):
+                self.tally.add("no-column", 1, None, name, "no column feeds it: it is failed throughout")
+        for name in self.ruleset.switches:
+            if name not in switches:
+                self.tally.add("no-column", 1, None, name, "no column feeds it: its position is unknown throughout")
+        return Bindings(
+            place,
+            self.names[place] if place is not None else "",
+            unit,
+            time.format,
+            time.every,
+            self._place(self.map.mark, "mark", None) if self.map and self.map.mark else None,
+            numbers,
+            switches,
+            {key: self._place(one, key, None) for key, one in self.map.inputs.items()} if self.map else {},
+            time.line,
+            self.names,
+        )
+
+    def _known(self) -> None:
+        if self.map is None:
+            return
+        for table, known in ((self.map.columns, self.fed), (self.map.switches, self.ruleset.switches)):
+            for key, feed in table.items():
+                if key in known:
+                    continue
+                quantity = self.ruleset.quantities.get(key)
+                if quantity is not None and quantity.derived is not None:
+                    self._fail(
+                        f"{key} is worked out from other quantities", "take its column out of the map", feed.line
+                    )
+                if quantity is not None and quantity.size is not None:
+                    self._fail(f"{key} is an array", f'write "{key}[1]" for its first element', feed.line)
+                close = nearest(key, known)
+                kind = "quantity" if table is self.map.columns else "switch"
+                hint = f"did you mean {close}?" if close else f"there are {_some(tuple(known))}"
+                self._fail(f"the rules have no {kind} {key}", hint, feed.line)
+
+    def _numbers(self) -> Iterator[Binding]:
+        if self.map is not None:
+            for key, feed in self.map.columns.items():
+                place = self._place(feed.column, key, feed.line)
+                said = self.units.get(place)
+                if feed.unit is not None and said is not None and said != feed.unit:
+                    words = f"the log says {said.name}, the map {feed.unit.name}: the map was taken"
+                    self.tally.add("unit-differs", 1, None, self.names[place], words)
+                yield self._number(key, place, feed.unit or said, feed.line)
+            return
+        for name in self.fed:
+            named = self._named(name)
+            if named is not None:
+                yield self._number(name, named, self.units.get(named), None)
+
+    def _number(self, name: str, place: int, unit: Unit | None, line: int | None) -> Binding:
+        quantity = self.fed[name]
+        own = quantity.unit
+        unit = unit or own
+        if unit.dimension != own.dimension:
+            self._fail(
+                f"{name} is a {own.dimension} ({own.name or 'a plain number'}), and the column {self.names[place]} is "
+                f"in {unit.name}",
+                f"write a unit of {own.dimension}",
+                line,
+            )
+        change = convert_difference if quantity.difference else convert
+        zero = change(Fraction(0), unit, own)
+        return Binding(
+            name,
+            place,
+            self.names[place],
+            unit,
+            change(Fraction(1), unit, own) - zero,
+            zero,
+            quantity.low,
+            quantity.high,
+        )
+
+    def _switches(self) -> Iterator[tuple[str, tuple[int, Mapping[str, int]]]]:
+        if self.map is not None:
+            for key, feed in self.map.switches.items():
+                switch = self.ruleset.switches[key]
+                table = dict(feed.positions) or {one: one for one in switch.positions}
+                yield key, (self._place(feed.column, key, feed.line), self._positions(switch, table, feed.line))
+            return
+        for name, switch in self.ruleset.switches.items():
+            place = self._named(name)
+            if place is not None:
+                yield name, (place, {one: i for i, one in enumerate(switch.positions)})
+
+    def _positions(self, switch: Switch, table: Mapping[str, str], line: int | None) -> dict[str, int]:
+        for position in table.values():
+            if position not in switch.positions:
+                close = nearest(position, switch.positions)
+                hint = f"did you mean {close}?" if close else f"there are {', '.join(switch.positions)}"
+                self._fail(f"{switch.name} has no position {position}", hint, line)
+        return {text: switch.positions.index(position) for text, position in table.items()}
+
+    def _time(self) -> TimeFeed:
+        if self.map is not None and self.map.time is not None:
+            return self.map.time
+        for wanted in TIME_NAMES:
+            found = [i for i, name in enumerate(self.names) if bracketed(name)[0].casefold() == wanted]
+            if len(found) == 1:
+                return TimeFeed(ColumnName(None, found[0] + 1))
+        raise LogError(
+            self.shown,
+            f"no column is the time; it has {_some(self.names)}",
+            'say it in the column map: time = {column = "NAME", unit = "s"}, or {every = "0.2 s"}',
+        )
+
+    def _named(self, name: str) -> int | None:
+        """The place of the only column of exactly this name, a unit in brackets after it or not."""
+        found = [i for i, column in enumerate(self.names) if column == name or bracketed(column)[0] == name]
+        return found[0] if len(found) == 1 else None
+
+    def _place(self, column: ColumnName, key: str, line: int | None) -> int:
+        if column.number is not None:
+            if column.number > len(self.names):
+                self._fail(
+                    f"{key} wants column {column.number}, and the log has {len(self.names)}", "count again", line
+                )
+            return column.number - 1
+        found = [i for i, name in enumerate(self.names) if name == (column.name or "").strip()]
+        if len(found) == 1:
+            return found[0]
+        if found:
+            numbers = " or ".join(f"{{number = {i + 1}}}" for i in found)
+            self._fail(f"the log has {len(found)} columns {column.name}", f"say which for {key}: {numbers}", line)
+        close = nearest(column.name or "", self.names)
+        hint = f"did you mean {close}?" if close else f"it has {_some(self.names)}"
+        raise LogError(*self._place_of(f"{self.shown} has no column {column.name} for {key}", hint, line))
+
+    def _fail(self, message: str, advice: str, line: int | None) -> NoReturn:
+        raise LogError(*self._place_of(message, advice, line))
+
+    def _place_of(self, message: str, advice: str, line: int | None) -> tuple[str, str, str, int | None]:
+        return self.map.path if self.map else self.shown, message, advice, line
+
+
+def _some(names: tuple[str, ...]) -> str:
+    listed = [name for name in names if name]
+    return ", ".join(listed[:8]) + (f" and {len(listed) - 8} more" if len(listed) > 8 else "")

@@ -1,0 +1,280 @@
+"""A rule set as nodes. Whatever is said twice, in the same words or not, is one node."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from alertlang.model import ruleset as m
+from alertlang.replay.engine_compare import Less, Term, is_sensor
+from alertlang.replay.engine_nodes import (
+    Always,
+    Compared,
+    InTotal,
+    Joined,
+    Kept,
+    Known,
+    Lasted,
+    Latch,
+    Node,
+    Opposite,
+    Switched,
+)
+
+# A statement's label or a quantity's name, and the element it is about; none where it is about no element of an array.
+Place = tuple[str, int | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The nodes to be looked at, in the order of declaration; for each gauge its bands, with their colours' numbers."""
+
+    conditions: Mapping[str, Node]
+    applies: Mapping[Place, Node]
+    alerts: Mapping[Place, Node]
+    violated: Mapping[Place, Node]
+    gauges: Mapping[Place, tuple[tuple[int, Node], ...]]
+
+
+def plan(ruleset: m.RuleSet) -> Plan:
+    return _Planner(ruleset).plan()
+
+
+class _Planner:
+    def __init__(self, ruleset: m.RuleSet) -> None:
+        self.ruleset = ruleset
+        self._nodes: dict[Hashable, Node] = {}
+        self._conditions: dict[str, Node] = {}
+        self._of_sensors: dict[str, list[Less]] = {}
+
+    def plan(self) -> Plan:
+        ruleset = self.ruleset
+        conditions = {name: self._condition(name) for name in ruleset.conditions}
+        applies: dict[Place, Node] = {}
+        alerts: dict[Place, Node] = {}
+        for rule in ruleset.rules:
+            for index in self._elements(rule):
+                node = applies[rule.label, index] = self._applies(rule, index)
+                if rule.alert is not None:
+                    alerts[rule.label, index] = self._alert(rule, node)
+        gauges = {
+            (quantity.name, index): tuple(
+                (int(band.colour), applies[band.label, index])
+                for band in ruleset.bands
+                if band.quantity == quantity.name and (band.label, index) in applies
+            )
+            for quantity in ruleset.quantities.values()
+            for index in quantity.indexes
+        }
+        violated = {
+            (one.label, index): self._violated(one, index)
+            for one in ruleset.ranges
+            if one.kind in {"limit", "avoid"}
+            for index in self._elements(one)
+        }
+        for comparisons in self._of_sensors.values():
+            for less in comparisons:
+                less.zoned = len(comparisons) > 2
+        return Plan(conditions, applies, alerts, violated, gauges)
+
+    def _elements(self, statement: m.Band | m.Alert | m.Range) -> tuple[int | None, ...]:
+        if isinstance(statement, m.Alert):
+            return (None,)
+        return self.ruleset.quantities[statement.quantity].indexes if statement.index is None else (statement.index,)
+
+    # ---- nodes, each once
+
+    def _once(self, key: Hashable, make: Callable[[], Node]) -> Node:
+        if key not in self._nodes:
+            self._nodes[key] = make()
+        return self._nodes[key]
+
+    def _always(self, truth: bool) -> Node:
+        return self._once(("always", truth), lambda: Always(truth))
+
+    def _not(self, part: Node) -> Node:
+        return self._once(("not", part), lambda: Opposite(part))
+
+    def _join(self, parts: list[Node], every: bool) -> Node:
+        different = tuple(dict.fromkeys(parts))
+        if len(different) == 1:
+            return different[0]
+        return self._once(("join", every, different), lambda: Joined(different, every))
+
+    def _all(self, *parts: Node) -> Node:
+        return self._join(list(parts), True)
+
+    def _any(self, *parts: Node) -> Node:
+        return self._join(list(parts), False)
+
+    def _kept(self, sets: Node, clears: Node) -> Node:
+        return self._once(("kept", sets, clears), lambda: Kept(sets, clears))
+
+    def _lasted(self, part: Node, duration: Fraction | None, more: bool = False) -> Node:
+        """For at least so long; no duration or none at all: now."""
+        if not more and not duration:
+            return part
+        wanted = duration or Fraction(0)
+        return self._once(("lasted", part, wanted, more), lambda: Lasted(part, wanted, more))
+
+    # ---- values in regions
+
+    def _variable(self, quantity: str, index: int | None) -> str:
+        """A quantity that is no array has its one value, whatever the index."""
+        return m.variable(quantity, None if self.ruleset.quantities[quantity].size is None else index)
+
+    def _known(self, term: Term) -> Node:
+        variable = term.variable
+        if variable is None:
+            return self._always(True)
+        return self._once(("known", variable), lambda: Known(variable))
+
+    def _less(self, left: Term, right: Term, strict: bool) -> Node:
+        if left.variable is None and right.variable is None:
+            return self._always(left.offset < right.offset if strict else left.offset <= right.offset)
+        one, other = (left, right) if right.variable is None else (right, left)
+        plain = other.variable is None and one.is_plain and one.variable is not None
+        sensor = plain and is_sensor(self.ruleset.quantities, one.variable or "")
+
+        def make() -> Node:
+            less = Less(left, right, strict, sensor)
+            if sensor and one.variable is not None:
+                self._of_sensors.setdefault(one.variable, []).append(less)
+            return Compared(less)
+
+        return self._once(("less", left, right, strict), make)
+
+    def _terms(self, region: m.Region, quantity: str, index: int | None) -> tuple[Term, list[Term]]:
+        ends = [
+            Term(self._variable(bound.quantity, index), bound.factor, bound.offset)
+            if isinstance(bound, m.Moving)
+            else Term.number(bound)
+            for bound in region.bounds
+        ]
+        return Term.value(self._variable(quantity, index)), ends
+
+    def _inside(self, region: m.Region, quantity: str, index: int | None) -> Node:
+        value, ends = self._terms(region, quantity, index)
+        match region.kind:
+            case "failed":
+                return self._not(self._known(value))
+            case "below" | "at_most":
+                return self._less(value, ends[0], region.kind == "below")
+            case "above" | "at_least":
+                return self._less(ends[0], value, region.kind == "above")
+            case "within":
+                return self._all(self._less(ends[0], value, False), self._less(value, ends[1], False))
+            case "outside":
+                return self._out_of(value, ends[0], ends[1])
+        raise AssertionError(region.kind)
+
+    def _out_of(self, value: Term, first: Term, second: Term) -> Node:
+        """Below the one or above the other, both of which must be known."""
+        out = self._any(self._less(value, first, True), self._less(second, value, True))
+        return self._all(out, self._known(first), self._known(second))
+
+    def _outside(self, region: m.Region, quantity: str, index: int | None) -> Node:
+        """Not in the region, with everything known."""
+        value, ends = self._terms(region, quantity, index)
+        match region.kind:
+            case "failed":
+                return self._always(False)
+            case "below" | "at_most":
+                return self._less(ends[0], value, region.kind == "at_most")
+            case "above" | "at_least":
+                return self._less(value, ends[0], region.kind == "at_least")
+            case "within":
+                return self._out_of(value, ends[0], ends[1])
+            case "outside":
+                return self._all(self._less(ends[0], value, False), self._less(value, ends[1], False))
+        raise AssertionError(region.kind)
+
+    def _near(self, region: m.Region, quantity: str, index: int | None, deadband: Fraction) -> Node:
+        """In the region or out of it by less than the deadband."""
+        value, ends = self._terms(region, quantity, index)
+        match region.kind:
+            case "below" | "at_most":
+                return self._less(value, ends[0].plus(deadband), True)
+            case "above" | "at_least":
+                return self._less(ends[0].plus(-deadband), value, True)
+            case "within":
+                above = self._less(ends[0].plus(-deadband), value, True)
+                below = self._less(value, ends[1].plus(deadband), True)
+                return self._all(self._less(ends[0], ends[1], False), above, below)
+            case "outside":
+                return self._out_of(value, ends[0].plus(deadband), ends[1].plus(-deadband))
+        raise AssertionError(region.kind)
+
+    # ---- formulas and conditions
+
+    def _condition(self, name: str) -> Node:
+        if name not in self._conditions:
+            condition = self.ruleset.conditions[name]
+            wanted = self._formula(condition.formula)
+            if condition.until is not None:
+                wanted = self._kept(wanted, self._formula(condition.until))
+            if condition.is_delayed:
+                sets = self._lasted(wanted, condition.set_after)
+                wanted = self._kept(sets, self._lasted(self._not(wanted), condition.cleared_after))
+            self._conditions[name] = wanted
+        return self._conditions[name]
+
+    def _formula(self, formula: m.Formula) -> Node:
+        match formula:
+            case m.Compare():
+                return self._inside(formula.region, formula.quantity, formula.index)
+            case m.Quantified():
+                parts = [self._inside(formula.region, formula.quantity, i) for i in range(1, formula.size + 1)]
+                return self._join(parts, formula.quantifier == "every")
+            case m.Failed():
+                indexes = (formula.index,) if formula.size is None else tuple(range(1, formula.size + 1))
+                known = [self._known(Term.value(self._variable(formula.quantity, i))) for i in indexes]
+                return self._join([self._not(one) for one in known], formula.quantifier != "any")
+            case m.SwitchIs():
+                position = self.ruleset.switches[formula.switch].positions.index(formula.position)
+                key = ("switch", formula.switch, position, formula.negated)
+                return self._once(key, lambda: Switched(formula.switch, position, formula.negated))
+            case m.ConditionIs():
+                return self._condition(formula.name)
+            case m.Held():
+                part = self._formula(formula.part)
+                long = self._lasted(part, formula.duration)
+                return long if formula.at_least else self._all(part, self._not(long))
+            case m.Not():
+                return self._not(self._formula(formula.part))
+            case m.And() | m.Or():
+                return self._join([self._formula(part) for part in formula.parts], isinstance(formula, m.And))
+
+    # ---- statements
+
+    def _applies(self, rule: m.Band | m.Alert, index: int | None) -> Node:
+        parts: list[Node] = []
+        if isinstance(rule, m.Band):
+            inside = self._inside(rule.region, rule.quantity, index)
+            deadband = self.ruleset.quantities[rule.quantity].deadband
+            if deadband is not None and rule.region.kind != "failed":
+                near = self._near(rule.region, rule.quantity, index, deadband)
+                inside = self._kept(inside, self._not(near))
+            parts.append(inside)
+        if rule.when is not None:
+            parts.append(self._formula(rule.when))
+        if rule.unless is not None:
+            parts.append(self._not(self._formula(rule.unless)))
+        rest = self._all(*parts)
+        if rule.held is None:
+            return rest
+        if rule.in_total:
+            held = rule.held
+            return self._once(("total", rest, held), lambda: InTotal(rest, held))
+        return self._lasted(rest, rule.held, more=True)
+
+    def _alert(self, rule: m.Band | m.Alert, applies: Node) -> Node:
+        due = self._lasted(applies, rule.after)
+        return self._once(("latch", due, applies), lambda: Latch(due, applies)) if rule.latched else due
+
+    def _violated(self, one: m.Range, index: int | None) -> Node:
+        broken = (self._inside if one.kind == "avoid" else self._outside)(one.region, one.quantity, index)
+        if one.when is not None:
+            broken = self._all(broken, self._formula(one.when))
+        return broken if one.except_for is None else self._lasted(broken, one.except_for, more=True)

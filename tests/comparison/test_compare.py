@@ -1,0 +1,187 @@
+"""What is said of one change at a time."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+import alertlang
+from alertlang import api
+from alertlang.cli.app import app
+from alertlang.comparison import Comparison, Direction
+from alertlang.model.files import shipped_profiles
+
+BASE = """rules "base" version 1
+source S common practice
+quantity rpm from 0 to 3500 rpm, step 10 rpm
+quantity oil_temp from -40 to 300 F, step 1 F
+switch flaps up, down
+condition cold means oil_temp below 120 F until oil_temp above 130 F, cleared after 10 s
+condition hot means oil_temp above 225 F
+assume when flaps is down then rpm at most 3000 rpm
+redline: limit rpm at most 2750 rpm, needs warning, source S
+rpm_green: rpm below 2550 is green
+rpm_yellow: rpm from 2550 to 2750 is yellow
+overspeed: rpm above 2750 is red with warning "OVERSPEED" after 2 s latched
+lasting: when flaps is down then rpm above 2600 for more than 5 min is red with caution "5 MIN"
+cold_engine: when cold then rpm above 2000 is red with caution "ENGINE COLD"
+oil_green: oil_temp at most 225 F is green
+oil_red: when hot then oil_temp above 225 F is red with warning "OIL HOT"
+gone: oil_temp failed is yellow with caution "OIL PROBE"
+down: when flaps is down and rpm above 2500 rpm then advisory "FLAPS"
+accept gap on rpm because "shown elsewhere"
+top: prove rpm above 2750 rpm is red
+"""
+
+
+def compared(*changes: tuple[str, str]) -> Comparison:
+    text = BASE
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new, 1)
+    return api.compare(alertlang.loads(BASE), alertlang.loads(text))
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("oil_temp at most 225 F is green", "oil_temp at most 965/9 C is green".replace("965/9 C", "225 F")),
+        ("from 2550 to 2750 is yellow", "from 2550 to 2750 is yellow # as before"),
+        ("rpm_yellow: rpm", "rpm_high: rpm"),
+        (
+            "condition hot means oil_temp above 225 F",
+            "condition hot means not (oil_temp at most 225 F) and not (oil_temp failed)",
+        ),
+        ("when hot then", "when oil_temp above 225 F then"),
+        ("for more than 5 min", "for more than 300 s"),
+        ("when flaps is down and rpm above 2500 rpm", "when rpm above 2500 rpm and flaps is not up"),
+        (
+            "rpm_green: rpm below 2550 is green\n",
+            "low: rpm at most 1000 is green\nhigh: rpm from 1000 to 2550 is green\n",
+        ),
+        ("oil_temp below 120 F until", "oil_temp below 120 F and oil_temp at most 200 F until"),
+    ],
+)
+def test_another_way_to_say_the_same(old: str, new: str) -> None:
+    found = compared((old, new))
+    assert [c.message for c in found.changes] == []
+    assert found.same
+    assert found.summary == "no difference"
+
+
+L, M, N = Direction.LESS, Direction.MORE, Direction.OTHER
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "kind", "way", "words"),
+    [
+        ("above 2750 is", "above 2760 is", "colour", L, "rpm above 2750 up to 2760 rpm is blank instead of red"),
+        ("above 2000 is", "above 1990 is", "colour", M, "rpm above 1990 up to 2000 rpm is red instead of green"),
+        (' with warning "OIL HOT"', "", "alert", L, 'warning "OIL HOT" no longer comes up'),
+        ('warning "OIL HOT"', 'caution "OIL HOT"', "alert", L, '"OIL HOT" is a caution instead of a warning'),
+        ('caution "5 MIN"', 'warning "5 MIN"', "alert", M, '"5 MIN" is a warning instead of a caution'),
+        ('"5 MIN"', '"FIVE MIN"', "text", N, 'the text "5 MIN" is now "FIVE MIN"'),
+        ("after 2 s", "after 3 s", "reaction", L, 'warning "OVERSPEED" comes up after 3 s instead of after 2 s'),
+        ("after 2 s", "after 1 s", "reaction", M, 'warning "OVERSPEED" comes up after 1 s instead of after 2 s'),
+        (" latched", "", "reaction", L, "overspeed no longer stays up"),
+        (
+            "for more than 5 min",
+            "for more than 6 min",
+            "reaction",
+            L,
+            "rpm turns red after 6 min instead of after 5 min",
+        ),
+        (
+            "cleared after 10 s",
+            "cleared after 5 s",
+            "reaction",
+            L,
+            "condition cold is cleared after 5 s instead of 10 s",
+        ),
+        ("until oil_temp above 130 F", "until oil_temp above 140 F", "statement", N, "condition cold"),
+        ("oil_temp failed is yellow", "oil_temp failed is unmarked", "failure", L, "with oil_temp failed"),
+        ("rpm at most 2750 rpm, needs", "rpm at most 2800 rpm, needs", "limit", L, "taken away or changed"),
+        ("rpm at most 2750 rpm, needs", "rpm at most 2700 rpm, needs", "limit", M, "new or changed"),
+        ("rpm at most 3000 rpm\n", "rpm at most 2900 rpm\n", "assumption", L, "newly taken for granted"),
+        ("from 0 to 3500 rpm", "from 0 to 3400 rpm", "statement", L, "rpm reads from 0 rpm to 3400 rpm"),
+        ("top: prove rpm above 2750 rpm is red\n", "", "statement", L, "no longer claimed"),
+        ('accept gap on rpm because "shown elsewhere"\n', "", "statement", M, "no longer accepted"),
+    ],
+)
+def test_one_change(old: str, new: str, kind: str, way: Direction, words: str) -> None:
+    found = compared((old, new))
+    matching = [c for c in found.changes if c.kind == kind and c.direction is way and words in c.message]
+    assert matching, [(c.kind, c.direction, c.message) for c in found.changes]
+    assert not found.same
+    if way is Direction.LESS:
+        assert found.less_strict
+    elif kind in {"alert", "text", "limit"} or way is Direction.MORE:
+        assert not found.less_strict, [(c.direction, c.message) for c in found.changes]
+
+
+def test_undecided_is_no_proof() -> None:
+    rules = [alertlang.loads(BASE), alertlang.loads(BASE.replace("above 2750 is", "above 2760 is"))]
+    found = api.compare(*rules, work_limit=1)
+    assert found.undecided
+    assert not found.same
+    assert "undecided" in found.summary
+
+
+@pytest.mark.parametrize("name", shipped_profiles())
+def test_a_profile_is_the_same_as_itself(name: str) -> None:
+    text = f'rules "one" version 1\nuse profile "{name}"\n'
+    assert api.compare(alertlang.loads(text), alertlang.loads(text)).same
+
+
+# ---- the command
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "02-bramble"
+
+
+def run(*arguments: str):  # type: ignore[no-untyped-def]
+    return CliRunner().invoke(app, ["compare", *arguments])
+
+
+@pytest.mark.parametrize(
+    ("name", "code", "words"),
+    [
+        ("gap", 1, "oil_temp from 75 to below 100 F is blank instead of green"),
+        ("late-alert", 1, 'warning "OIL PRESS LOW" comes up after 10 s instead of after 3 s'),
+        ("redundant-band", 0, "no difference, which is proved"),
+        ("colour-level", 0, '"LOW FUEL" is a warning instead of a caution'),
+    ],
+)
+def test_the_example_and_its_mistakes(name: str, code: int, words: str) -> None:
+    result = run(str(EXAMPLE / "bramble.alert"), str(EXAMPLE / "mistakes" / f"{name}.alert"))
+    assert result.exit_code == code, result.output
+    assert words in " ".join(result.output.split())
+    assert all(len(line) <= 80 for line in result.output.splitlines() if "/" not in line)
+    assert "advises and does not certify" in result.output
+
+
+def test_for_programs() -> None:
+    names = str(EXAMPLE / "bramble.alert"), str(EXAMPLE / "mistakes" / "gap.alert")
+    data = json.loads(run(*names, "--output", "json").output)
+    assert data["less_strict"] is True
+    [change] = data["changes"]
+    assert change["region"]["oil_temp"]["to"] == "100"
+    assert change["witness"]["oil_temp"]["unit"] == "F"
+    assert run(*names, "--summary").output == data["summary"] + "\n"
+
+
+def test_unusable_input(tmp_path: Path) -> None:
+    good = tmp_path / "good.alert"
+    good.write_text(BASE)
+    bad = tmp_path / "bad.alert"
+    bad.write_text('rules "bad" version 1\nrpm above is red\n')
+    profile = tmp_path / "p.profile"
+    profile.write_text('profile "p" version 1\n')
+    for pair in ((good, bad), (bad, good), (good, tmp_path / "no.alert"), (good, profile)):
+        result = run(*map(str, pair))
+        assert result.exit_code == 2
+        assert "Traceback" not in result.output
+    assert run(str(good), str(good)).exit_code == 0
+    assert run("-", "-").exit_code == 2

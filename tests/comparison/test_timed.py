@@ -1,0 +1,78 @@
+"""Over time: what is said to be the same shows the same on every recording."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from hypothesis import HealthCheck, Phase, assume, given, settings
+from hypothesis import strategies as st
+
+from alertlang.comparison import compare
+from alertlang.model import ruleset as m
+from alertlang.model.load import parse_ruleset
+from tests.helpers.timed import load, stepped, timed_rulesets, traces
+
+SETTINGS = settings(
+    deadline=None,
+    max_examples=40,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=list(HealthCheck),
+)
+# Each way to write the same or nearly the same.
+CHANGES = (
+    ("at most", "below"),
+    ("at least", "above"),
+    ("1 s", "1.5 s"),
+    ("2 s", "3 s"),
+    (" latched", ""),
+    ("4 rpm", "6 rpm"),
+    ("33.8 F", "1 C"),
+    (" is red", " is yellow"),
+    (" until ", " or "),
+    ("pump is low", "not (pump is not low)"),
+    (" in total", ""),
+)
+
+
+def seen(rules: m.RuleSet, samples: object) -> list[object]:
+    found = []
+    for one in stepped(rules, samples):  # type: ignore[arg-type]
+        up = sorted({(a.level, a.text) for a in one.alerts.values()})
+        found.append(({k: v for k, v in one.colours.items() if v is not None}, up))
+    return found
+
+
+def _loaded(text: str) -> m.RuleSet | None:
+    return parse_ruleset(text.encode(), shown="timed.alert", folder=Path(".")).ruleset
+
+
+@st.composite
+def changed(draw: st.DrawFn) -> tuple[str, str]:
+    text = draw(timed_rulesets())
+    old, new = draw(st.sampled_from(CHANGES))
+    head, *lines = text.split("\nb", 1)
+    return text, "\nb".join([head, *(line.replace(old, new, draw(st.integers(1, 2))) for line in lines)])
+
+
+@SETTINGS
+@given(st.data())
+def test_the_same_is_the_same_on_every_recording(data: st.DataObject) -> None:
+    text, other = data.draw(changed())
+    first, second = load(text), _loaded(other)
+    assume(second is not None)
+    assert second is not None
+    found = compare(first, second)
+    if not found.same:
+        return
+    for _ in range(3):
+        samples = [
+            type(s)(s.time, s.readings, {n: s.positions.get(n, "off") for n in first.switches}, s.acknowledge)
+            for s in data.draw(traces(first))
+        ]
+        assert seen(first, samples) == seen(second, samples), other
+
+
+@SETTINGS
+@given(timed_rulesets())
+def test_a_rule_set_is_the_same_as_itself(text: str) -> None:
+    assert compare(load(text), load(text)).same

@@ -1,0 +1,74 @@
+"""A draft of every shipped profile, and of an aircraft put together, is canonical and checks clean."""
+
+from __future__ import annotations
+
+import pytest
+
+from alertlang.api import draft, loads
+from alertlang.diagnostics.codes import Severity
+from alertlang.drafting.style import Style
+from alertlang.format.text import format_text
+from alertlang.model.files import shipped_profiles
+from alertlang.text.source import Source
+
+AIRCRAFT = [
+    ("continental-iof-240-b", "cessna-150m", "electrical-14v", "fuel-gravity-carburettor"),
+    ("continental-iof-240-b", "beechcraft-a36tc", "electrical-28v", "fuel-injected-system"),
+    ("austro-ae300", "diamond-da40-ng"),
+]
+
+
+def assert_clean(profiles: tuple[str, ...], style: Style | None = None) -> str:
+    made = draft(profiles, style=style)
+    assert made.findings == ()
+    assert format_text(Source("draft", made.text)) == made.text
+    report = loads(made.text).check()
+    left = [f for f in report.findings if f.severity > Severity.NOTE and f.accepted is None]
+    assert [(f.code.name, f.message) for f in left] == []
+    assert [claim.label for claim in report.claims if claim.verdict.value != "proved"] == []
+    return made.text
+
+
+@pytest.mark.parametrize("profile", shipped_profiles())
+def test_a_shipped_profile(profile: str) -> None:
+    text = assert_clean((profile,))
+    model = loads(text).model
+    # Every statement that asks for a mark is named with its source, or why it needs none is seen in the bands.
+    for one in model.ranges:
+        if one.kind == "limit":
+            assert f"# {one.label}:" in text
+
+
+@pytest.mark.parametrize("profiles", AIRCRAFT, ids=" ".join)
+def test_an_aircraft(profiles: tuple[str, ...]) -> None:
+    assert_clean(profiles)
+
+
+STYLES = [Style(start_delay=False), Style(between="unmarked"), Style(high_cautions=True), Style(failed_cautions=True)]
+
+
+@pytest.mark.parametrize("style", STYLES, ids=str)
+def test_a_style(style: Style) -> None:
+    assert_clean(("austro-ae300",), style)
+    assert_clean(("continental-iof-240-b",), style)
+
+
+def test_a_delay_is_no_longer_than_a_limit_allows() -> None:
+    from fractions import Fraction
+
+    made = draft(("continental-iof-240-b",), style=Style(delay=Fraction(60), start_delay=False))
+    assert made.findings == ()
+    assert {b.label: b.after for b in loads(made.text).model.bands if b.alert and b.colour.word == "red"}[
+        "rpm_limit_red"
+    ] == 2
+
+
+def test_texts_are_short_and_each_is_for_one_thing() -> None:
+    for profile in shipped_profiles():
+        alerts = [b.alert.text for b in loads(draft((profile,)).text).model.bands if b.alert is not None]
+        assert all(len(text.replace("{n}", "1")) <= 12 for text in alerts), profile
+        assert len(set(alerts)) == len(alerts)
+
+
+def test_the_same_bytes_again() -> None:
+    assert draft(("piper-seneca-v",)).text == draft(("piper-seneca-v",)).text
