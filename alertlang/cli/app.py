@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from alertlang import __version__
-from alertlang.cli import check, columns, compare, draft, explain, format, library, profiles, prove, scenarios, show, tour
+from alertlang.cli import check, columns, compare, draft, explain, format, library, pilot_card, profiles, prove, scenarios, show, tour
 
 app = typer.Typer(
     name="alertlang",
@@ -42,6 +42,7 @@ app.command("compare")(compare.command)
 app.command("scenarios")(scenarios.command)
 app.command("draft")(draft.command)
 app.command("show")(show.command)
+app.command("pilot-card")(pilot_card.command)
 app.command("explain")(explain.command)
 app.add_typer(profiles.app, name="profiles")
 app.add_typer(library.app, name="library")

@@ -1,0 +1,59 @@
+"""`alertlang pilot-card`."""
+
+from __future__ import annotations
+
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from alertlang import __version__
+from alertlang.cli.common import SearchPath, read, width
+from alertlang.cli.config import NoConfigOfPaths
+from alertlang.cli.write import reason, write_whole
+from alertlang.output.style import write
+from alertlang.output.text import finding_lines
+
+
+class Paper(StrEnum):
+    A4 = "a4"
+    LETTER = "letter"
+
+    @property
+    def size(self) -> str:
+        """What the typesetter calls it."""
+        return "us-letter" if self is Paper.LETTER else "a4"
+
+
+PaperSize = Annotated[Paper, typer.Option("--paper", help="The size of a sheet of paper.")]
+
+
+def command(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="A rule file (.alert); - reads standard input.")],
+    target: Annotated[Path, typer.Option("-o", "--target", metavar="FILE", help="The .pdf to write.")],
+    paper: PaperSize = Paper.A4,
+    path: SearchPath = None,
+    no_config: NoConfigOfPaths = False,
+) -> None:
+    """The card that goes to the pilot, one page: every alert by level with what it means and at which values, time
+    limits, the contexts in words, the lamps. It reads well without colour."""
+    if target.suffix.lower() != ".pdf":
+        raise typer.BadParameter("its name must end with .pdf", param_hint="-o")
+    loaded = read(file, path or ())
+    if loaded.ruleset is None:
+        for one in loaded.findings:
+            write(finding_lines(one, width()), sys.stderr)
+        raise typer.Exit(2)
+    from alertlang.documents.pilot_card import pilot_card
+    from alertlang.documents.typeset import typeset
+    from alertlang.library.identity import content_digest
+
+    card = pilot_card(loaded.ruleset, digest=content_digest(loaded.ruleset)[:16], tool=f"alertlang {__version__}")
+    try:
+        write_whole(target, typeset("pilot_card.typ", "card", card.data(), paper=paper.size)[0])
+    except OSError as problem:
+        sys.stderr.write(f"alertlang: {target} cannot be written: {reason(problem)}\n")
+        raise typer.Exit(2) from None
+    typer.echo(f"wrote {target}")
