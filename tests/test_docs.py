@@ -78,7 +78,9 @@ def _follow(note: str, body: str, place: Path) -> None:
     else:
         raise AssertionError(f"what is {note}?")
     if rest.endswith((".alert", ".profile")):
-        loaded = load_ruleset(place / rest, shown=rest)
+        # What a page has put into a library may be used.
+        vetted = tuple(sorted(place.glob("library/entries/*/files")))
+        loaded = load_ruleset(place / rest, shown=rest, search=vetted)
         assert loaded.ruleset is not None, [f.message for f in loaded.findings]
 
 

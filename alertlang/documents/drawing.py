@@ -49,7 +49,7 @@ PAINTS: dict[m.Colour | None, Paint] = {
 }
 
 # The same picture gives the same bytes: no date, no random names; text stays text, so that it can be found and read.
-_STYLE: dict[Any, Any] = {
+STYLE: dict[Any, Any] = {
     "font.family": "DejaVu Sans",
     "font.size": 8,
     "hatch.linewidth": 0.5,
@@ -58,18 +58,18 @@ _STYLE: dict[Any, Any] = {
     "pdf.fonttype": 42,
     "axes.linewidth": 0.8,
 }
-_META = {
+META = {
     "svg": {"Date": None, "Creator": "alertlang"},
     "pdf": {"CreationDate": None, "Creator": "alertlang", "Producer": None},
     "png": {"Software": None},
 }
-FORMATS = tuple(_META)
+FORMATS = tuple(META)
 
 
 def _saved(figure: Figure, form: str) -> bytes:
     FigureCanvasAgg(figure)
     buffer = io.BytesIO()
-    figure.savefig(buffer, format=form, metadata=_META[form], dpi=150)
+    figure.savefig(buffer, format=form, metadata=META[form], dpi=150)
     return buffer.getvalue()
 
 
@@ -84,7 +84,7 @@ class Mark:
 
 def draw_map(found: OperatingMap, form: str = "svg", *, title: str = "", marks: Sequence[Mark] = ()) -> bytes:
     """A map, 16 cm wide. `form` is one of FORMATS."""
-    with rc_context(_STYLE):
+    with rc_context(STYLE):
         still = "; ".join(found.shown_still)
         figure = Figure(figsize=(6.3, 4.7), layout="constrained")
         axes = figure.add_subplot()
@@ -200,7 +200,7 @@ _STRIP_HEIGHT = 0.52
 
 def draw_gauge(found: Gauge, form: str = "svg", *, title: str = "") -> bytes:
     """The strips of a gauge one under the other, 16 cm wide."""
-    with rc_context(_STYLE):
+    with rc_context(STYLE):
         count = len(found.strips)
         words = [_context_words(strip) for strip in found.strips]
         above = [1 + text.count("\n") for text in words]

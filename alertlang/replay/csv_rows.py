@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     import polars as pl
     from numpy.typing import NDArray
 
-BLOCK = 1 << 25
+BLOCK = 1 << 23
 """Bytes read at once."""
 
 
@@ -50,7 +51,7 @@ class CsvBlock:
 
     def __init__(self, data: bytes, head: Head, width: int, tally: Tally, first: int) -> None:
         self.head, self.width, self.data, self.tally, self.first = head, width, data, tally, first
-        self.lines = data.count(b"\n") + (not data.endswith(b"\n"))
+        self.lines = self._counted(10) + (not data.endswith(b"\n"))
         self.ragged = False
         self.by_hand = False
         self.empty: NDArray[np.bool_] | None = None
@@ -64,6 +65,14 @@ class CsvBlock:
         wanted = dict(sorted(kinds.items()))
         if self.by_hand:
             return self._by_hand(wanted)
+        with warnings.catch_warnings():
+            # Of quotes that never end, which is found and told here.
+            warnings.simplefilter("ignore", UserWarning)
+            return self._with_polars(wanted)
+
+    def _with_polars(self, wanted: dict[int, Any]) -> pl.DataFrame:
+        import polars as pl
+
         separator = self.head.separator
         names = [f"c{i}" for i in range(self.width)]
         # A line of their own: else the first row would say how many columns there are.
@@ -100,14 +109,15 @@ class CsvBlock:
         import polars as pl
 
         quoted = b'"' in self.data
-        if not quoted and self._separators() == self.lines * (self.width - 1):
+        # In a file of one column nothing but its emptiness tells an empty row.
+        if not quoted and self.width > 1 and self._counted(ord(self.head.separator)) == self.lines * (self.width - 1):
             try:
                 found = self.read(kinds)
             except pl.exceptions.PolarsError:
                 pass
             else:
                 # polars lets no line have more fields than there are columns, so none can have fewer.
-                if found.height == self.lines:
+                if found.height == self.lines and not _some_row_is_null(found):
                     if self.width > len(self.head.names):
                         self._trailing(self.lines, self.first)
                     return found
@@ -128,11 +138,10 @@ class CsvBlock:
         self._report(fields, surplus)
         return found
 
-    def _separators(self) -> int:
+    def _counted(self, wanted: int) -> int:
         import numpy as np
 
         buffer = np.frombuffer(self.data, np.uint8)
-        wanted = ord(self.head.separator)
         return sum(int(np.count_nonzero(buffer[i : i + 131072] == wanted)) for i in range(0, len(buffer), 131072))
 
     def _count(self, quoted: bool) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
@@ -209,10 +218,21 @@ def _digits(part: NDArray[np.uint8]) -> bool:
     return re.search(rb"(?:\d\.?){16}", part.tobytes()) is not None
 
 
+def _some_row_is_null(table: pl.DataFrame) -> bool:
+    """Whether a row has none of the wanted cells: it may be an empty one."""
+    import polars as pl
+
+    if not all(series.null_count() for series in table):
+        return False
+    return bool(table.select(pl.all_horizontal(pl.all().is_null()).any()).item())
+
+
 def csv_blocks(
     path: Path, shown: str, head: Head, kinds: dict[int, Any], tally: Tally, size: int = BLOCK
 ) -> Iterator[Block]:
     """The rows under the heading."""
+    import numpy as np
+
     first = 1
     width = 0
     for data in _pieces(path, shown, head, size):
@@ -221,8 +241,9 @@ def csv_blocks(
             separator = head.separator.encode()
             names = len(head.names)
             width = names + 1 if line.count(separator) == names and line.endswith(separator) else names
-        nul = data.count(b"\0")
-        if nul:
+        # Looking for a least byte is many times faster than counting one.
+        if not np.frombuffer(data, np.uint8).min():
+            nul = data.count(b"\0")
             at = first + data[: data.find(b"\0")].count(b"\n")
             tally.add("nul-byte", nul, at, None, "bytes of value 0 stand in the file: what they stand in is no number")
         source = CsvBlock(data, head, width, tally, first)
@@ -246,19 +267,24 @@ def _pieces(path: Path, shown: str, head: Head, size: int) -> Iterator[bytes]:
                 if decoder is not None:
                     text = decoder.decode(data, final=ended)
                     data = (text.replace("\r", "\n") if head.carriage_returns else text).encode()
-                data = rest + data if rest else data
                 if ended:
+                    data = rest + data
                     if data:
                         yield data
                     return
+                if b'"' in data or b'"' in rest:
+                    data, rest = rest + data, b""
                 cut = data.rfind(b"\n") + 1
                 if b'"' in data:
                     while cut and data.count(b'"', 0, cut) % 2:
                         cut = data.rfind(b"\n", 0, cut - 1) + 1
                 if not cut and len(data) > 8 * size:
                     cut = data.rfind(b"\n") + 1
-                rest = data[cut:]
                 if cut:
-                    yield data[:cut]
+                    # Copied once: blocks are large.
+                    yield b"".join((rest, memoryview(data)[:cut]))
+                    rest = data[cut:]
+                else:
+                    rest += data
     except OSError as problem:
         raise LogError(shown, f"cannot be read: {(problem.strerror or str(problem)).lower()}") from None

@@ -1,0 +1,135 @@
+"""A replayed log as one page: what was read and shown over time, the alerts, the limits, what the rules cost."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from alertlang.diagnostics import replay as d
+from alertlang.documents.html import page, picture
+from alertlang.documents.timeline import clock, draw_timeline
+from alertlang.model import ruleset as m
+from alertlang.output.text import CAUTION
+from alertlang.replay.series import Series
+from alertlang.units.number import say_value, show_number
+
+
+def gauges_shown(ruleset: m.RuleSet) -> tuple[str, ...]:
+    """The readings that stand in the timeline: those of every gauge that has a colour, of an array each element."""
+    coloured = {band.quantity for band in ruleset.bands}
+    return tuple(
+        m.variable(q.name, index) for q in ruleset.quantities.values() if q.name in coloured for index in q.indexes
+    )
+
+
+def replay_page(
+    ruleset: m.RuleSet, result: d.ReplayResult, readings: Sequence[Sequence[Series]], *, tool: str, digest: str
+) -> str:
+    """The page. `readings`: for each segment the series of `gauges_shown`."""
+    return page(
+        "replay.html.j2",
+        {
+            "title": f"Replay of {result.log}",
+            "caution": CAUTION,
+            "foot": f"{tool}; rules {digest}",
+            "log": result.log,
+            "rules": f'{result.rules.kind} "{result.rules.name}" version {result.rules.version}',
+            "map": result.map,
+            "rows": result.rows,
+            "segments": result.segments,
+            "length": f"{clock(result.seconds)} recorded",
+            "counts": ", ".join(_count(number, word) for word, number in result.levels),
+            "pictures": [
+                picture(draw_timeline(ruleset, result, number, series)) for number, series in enumerate(readings, 1)
+            ],
+            "lit": bool(result.lamps),
+            "marks": [_mark(one) for one in result.marks],
+            "alerts": [_alert(one) for one in result.alerts],
+            "violations": [
+                {
+                    "limit": m.variable(one.limit, one.element),
+                    "start": clock(one.start),
+                    "end": _end(one.end),
+                    "seconds": _seconds(one.seconds),
+                    "worst": _worst(one.worst),
+                }
+                for one in result.violations
+            ],
+            "colours": [
+                {
+                    "gauge": m.variable(one.quantity, one.element),
+                    "colour": one.colour or "no colour",
+                    "seconds": _seconds(one.seconds),
+                    "share": f"{float(100 * one.seconds / result.seconds):.1f} %" if result.seconds else "",
+                    "times": one.times,
+                }
+                for one in result.colour_times
+            ],
+            "metrics": [_metric(one) for one in result.metrics],
+            "unexercised": result.unexercised,
+            "problems": result.problems,
+        },
+    )
+
+
+def _count(number: int, word: str) -> str:
+    several = f"{word[:-1]}ies" if word.endswith("y") else f"{word}s"
+    return f"{number} {word if number == 1 else several}"
+
+
+def _mark(one: d.Mark) -> dict[str, object]:
+    return {
+        "at": clock(one.time),
+        "row": one.row,
+        "alerts": ", ".join(text for _, _, text, _ in one.alerts) or "none",
+        "colours": ", ".join(f"{m.variable(name, index)} {colour}" for name, index, colour in one.colours) or "nothing",
+    }
+
+
+def _alert(one: d.AlertUp) -> dict[str, object]:
+    margin = ""
+    if one.margin is not None:
+        left = say_value(abs(one.margin.left), one.margin.unit)
+        margin = f"{left} {'left to' if one.margin.left >= 0 else 'past'} {one.margin.limit}"
+    return {
+        "text": one.text,
+        "level": one.level,
+        "start": clock(one.start),
+        "end": _end(one.end),
+        "seconds": _seconds(one.seconds),
+        "worst": _worst(one.worst),
+        "margin": margin,
+        "statement": m.variable(one.statement, one.element),
+    }
+
+
+def _end(end: Fraction | None) -> str:
+    return "still up" if end is None else clock(end)
+
+
+def _seconds(seconds: Fraction) -> str:
+    return show_number(seconds) if (seconds * 1000).denominator == 1 else f"{float(seconds):.3f}"
+
+
+def _worst(one: d.Worst | None) -> str:
+    return "" if one is None else f"{one.reading} {say_value(one.value, one.unit)} at {clock(one.time)}"
+
+
+def _metric(one: d.Metric) -> dict[str, object]:
+    if one.names is not None:
+        value = ", ".join(one.names) or "none"
+    elif one.value is None:
+        value = "no time"
+    elif one.name.endswith("_share"):
+        value = f"{float(100 * one.value):.1f} %"
+    else:
+        value = show_number(one.value) if (one.value * 100).denominator == 1 else f"{float(one.value):.2f}"
+    words = {True: "kept", False: "not kept", None: "not judged"}
+    return {
+        "name": one.name.replace("_", " "),
+        "value": value,
+        "words": one.words,
+        "source": one.source,
+        "status": one.status,
+        "held": [f"{held.words}: {words[held.met]} ({held.source}; {held.status})" for held in one.held_against],
+    }

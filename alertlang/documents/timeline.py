@@ -1,0 +1,204 @@
+"""A replayed log as a picture: readings with the colours of their gauges behind them, alerts, lamps, marks."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import pairwise
+
+from matplotlib import rc_context
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+
+from alertlang.diagnostics.replay import AlertUp, Coloured, ReplayResult, Stretch
+from alertlang.documents.drawing import META, PAINTS, STYLE
+from alertlang.model import ruleset as m
+from alertlang.replay.series import Series
+
+_LINES = ("-", (0, (5, 1.5)), (0, (1.5, 1)), (0, (5, 1, 1, 1)), (0, (3, 1, 1, 1, 1, 1)), (0, (8, 1.5)))
+_LEVELS = {
+    "warning": ("#111111", None, "#111111"),
+    "caution": ("#ffffff", "////", "#111111"),
+    "advisory": ("#ffffff", None, "#666666"),
+}
+_WORST = {colour.name.lower(): int(colour) for colour in m.Colour}
+_GAUGE, _LANE = 0.95, 0.17
+_WIDTH = 10.5
+
+
+def draw_timeline(
+    ruleset: m.RuleSet, result: ReplayResult, number: int, readings: Sequence[Series], form: str = "svg"
+) -> bytes:
+    """One segment, its number counted from 1, 27 cm wide. `readings`: its series, elements of an array side by side."""
+    segment = result.segments[number - 1]
+    gauges: dict[str, list[Series]] = {}
+    for one in readings:
+        gauges.setdefault(one.reading.split("[")[0], []).append(one)
+    alerts = [one for one in result.alerts if one.segment == number]
+    texts = list(dict.fromkeys((one.text, one.level) for one in alerts))
+    texts.sort(key=lambda pair: ("warning", "caution", "advisory").index(pair[1]))
+    lamps = list(dict.fromkeys(one.text for one in result.lamps if one.segment == number))
+    heights = [_GAUGE] * len(gauges)
+    lanes = [max(1, len(texts)) * _LANE, *([len(lamps) * _LANE] if lamps else [])]
+    with rc_context(STYLE):
+        total = sum(heights) + sum(lanes) + 0.16 * (len(heights) + len(lanes)) + 0.8
+        figure = Figure(figsize=(_WIDTH, total))
+        top = total - 0.3
+        left, width = 1.75 / _WIDTH, (_WIDTH - 1.75 - 0.2) / _WIDTH
+        every: list[Axes] = []
+        for height in (*heights, *lanes):
+            every.append(figure.add_axes((left, (top - height) / total, width, height / total)))
+            top -= height + 0.16
+        for axes, (name, of) in zip(every, gauges.items(), strict=False):
+            _gauge(
+                axes,
+                ruleset.quantities[name],
+                of,
+                [c for c in result.colours if c.quantity == name and c.segment == number],
+            )
+        _alerts(every[len(heights)], texts, alerts, segment)
+        if lamps:
+            _lamps(every[-1], lamps, result, number, segment)
+        for axes in every:
+            axes.set_xlim(float(segment.first), float(segment.last) if segment.seconds else float(segment.first) + 1)
+            axes.tick_params(axis="x", labelbottom=axes is every[-1], labelsize=7)
+            for mark in result.marks:
+                if mark.segment == number:
+                    axes.axvline(float(mark.time), color="#1f3d99", linewidth=0.9, linestyle=(0, (1, 1.5)), zorder=5)
+        for index, mark in enumerate(one for one in result.marks if one.segment == number):
+            every[0].annotate(
+                f"mark {index + 1}",
+                (float(mark.time), 1),
+                xycoords=("data", "axes fraction"),
+                xytext=(0, 3),
+                textcoords="offset points",
+                fontsize=6.5,
+                color="#1f3d99",
+                ha="center",
+            )
+        every[-1].set_xlabel("seconds", fontsize=7.5)
+        FigureCanvasAgg(figure)
+        buffer = io.BytesIO()
+        figure.savefig(buffer, format=form, metadata=META[form], dpi=120)
+        return buffer.getvalue()
+
+
+def _gauge(axes: Axes, quantity: m.Quantity, of: Sequence[Series], coloured: Sequence[Coloured]) -> None:
+    lows = [value for one in of for value in one.lows]
+    highs = [value for one in of for value in one.highs]
+    low, high = (min(lows), max(highs)) if lows else (float(quantity.low), float(quantity.high))
+    room = (high - low or float(quantity.high - quantity.low)) * 0.08
+    axes.set_ylim(low - room, high + room)
+    for start, end, word in _worst(coloured):
+        paint = PAINTS[None if word is None else m.Colour[word.upper()]]
+        axes.add_patch(
+            Rectangle(
+                (start, low - room),
+                end - start,
+                high - low + 2 * room,
+                facecolor=paint.fill,
+                edgecolor="none",
+                hatch=paint.hatch,
+                hatchcolor=paint.line,
+                alpha=0.8,
+                linewidth=0,
+                zorder=1,
+            )
+        )
+    for index, one in enumerate(of):
+        for first, last in _pieces(one):
+            times, under, over = one.times[first:last], one.lows[first:last], one.highs[first:last]
+            middle = [(a + b) / 2 for a, b in zip(under, over, strict=True)]
+            axes.fill_between(times, under, over, color="#000000", alpha=0.35, linewidth=0, zorder=3)
+            axes.plot(times, middle, color="#000000", linewidth=0.9, linestyle=_LINES[index % len(_LINES)], zorder=4)
+    unit = f" ({quantity.unit.name})" if quantity.unit.name else ""
+    title = quantity.title or quantity.name
+    axes.set_ylabel(_folded(title + unit), rotation=0, ha="right", va="center", fontsize=7.5)
+    axes.tick_params(axis="y", labelsize=6.5)
+    if not lows:
+        axes.text(0.5, 0.5, "nothing was read", transform=axes.transAxes, ha="center", va="center", fontsize=8)
+
+
+def _folded(text: str) -> str:
+    import textwrap
+
+    return "\n".join(textwrap.wrap(text, 20))
+
+
+def _pieces(one: Series) -> list[tuple[int, int]]:
+    ends = [0, *one.broken, len(one.times)]
+    return [(first, last) for first, last in pairwise(ends) if last > first]
+
+
+def _worst(coloured: Sequence[Coloured]) -> list[tuple[float, float, str | None]]:
+    """Over the elements of an array the worst colour at each time; what shows no colour counts for itself alone."""
+    times = sorted({one.start for one in coloured} | {one.start + one.seconds for one in coloured})
+    found: list[tuple[float, float, str | None]] = []
+    for start, end in pairwise(times):
+        words = [one.colour for one in coloured if one.start <= start < one.start + one.seconds]
+        if not words:
+            continue
+        # A gauge without any colour is a fault and must be seen, unless another element is red.
+        word = max(words, key=lambda w: _WORST["yellow"] + 0.5 if w is None else _WORST[w])
+        if found and found[-1][2] == word and found[-1][1] == float(start):
+            found[-1] = (found[-1][0], float(end), word)
+        else:
+            found.append((float(start), float(end), word))
+    return found
+
+
+def _alerts(axes: Axes, texts: Sequence[tuple[str, str]], alerts: Sequence[AlertUp], segment: Stretch) -> None:
+    least = float(segment.seconds) / 900
+    for row, (text, level) in enumerate(texts):
+        face, hatch, edge = _LEVELS[level]
+        for one in alerts:
+            if (one.text, one.level) == (text, level):
+                start, length = float(one.start), max(float(one.seconds), least)
+                axes.add_patch(
+                    Rectangle(
+                        (start, row + 0.15), length, 0.7, facecolor=face, edgecolor=edge, hatch=hatch, linewidth=0.6
+                    )
+                )
+    _lanes(axes, [text for text, _ in texts] or ["no alert"])
+
+
+def _lamps(axes: Axes, lamps: Sequence[str], result: ReplayResult, number: int, segment: Stretch) -> None:
+    least = float(segment.seconds) / 900
+    fills = {"flashing": ("#111111", None), "slow flashing": ("#ffffff", "||||"), "steady": ("#999999", None)}
+    for row, text in enumerate(lamps):
+        for one in result.lamps:
+            if one.text == text and one.segment == number and one.light in fills:
+                face, hatch = fills[one.light]
+                length = max(float(one.seconds), least)
+                axes.add_patch(
+                    Rectangle(
+                        (float(one.start), row + 0.15),
+                        length,
+                        0.7,
+                        facecolor=face,
+                        edgecolor="#111111",
+                        hatch=hatch,
+                        linewidth=0.6,
+                    )
+                )
+    _lanes(axes, lamps)
+
+
+def _lanes(axes: Axes, names: Sequence[str]) -> None:
+    axes.set_ylim(len(names), 0)
+    axes.set_yticks([row + 0.5 for row in range(len(names))], list(names), fontsize=7)
+    for row in range(1, len(names)):
+        axes.axhline(row, color="#dddddd", linewidth=0.5, zorder=0)
+    axes.tick_params(axis="y", length=0)
+
+
+def clock(seconds: Fraction) -> str:
+    """A time as a person reads it: 1:02:03.5 or 2:03."""
+    whole = int(seconds)
+    rest = seconds - whole
+    hours, minutes, left = whole // 3600, whole // 60 % 60, whole % 60
+    tail = f"{float(rest):.3f}".rstrip("0").rstrip(".")[1:] if rest else ""
+    return (f"{hours}:{minutes:02}:{left:02}" if hours else f"{minutes}:{left:02}") + tail
