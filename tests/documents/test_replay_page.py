@@ -19,7 +19,7 @@ from alertlang.replay.column_map import ColumnMap, load_column_map
 from alertlang.replay.run import replay
 from alertlang.replay.series import Series, series
 from alertlang.text.resources import examples_dir
-from tests.helpers.browser import dom, needs_browser, printed
+from tests.helpers.browser import dom, printed
 
 BRAMBLE = examples_dir() / "02-bramble"
 LOG = BRAMBLE / "logs" / "first-flight.csv"
@@ -76,14 +76,15 @@ def test_it_is_the_same_each_time(bramble: tuple[m.RuleSet, ReplayResult, str]) 
     assert page == replay_page(ruleset, result, readings, tool="alertlang", digest="d1g3st")
 
 
-@needs_browser
-def test_a_browser_shows_and_prints_it(bramble: tuple[m.RuleSet, ReplayResult, str], tmp_path: Path) -> None:
+def test_a_browser_shows_and_prints_it(
+    bramble: tuple[m.RuleSet, ReplayResult, str], chromium: str, tmp_path: Path
+) -> None:
     file = tmp_path / "page.html"
     file.write_text(bramble[2], encoding="utf-8")
-    made = dom(file, tmp_path / "profile")
+    made = dom(chromium, file, tmp_path / "profile")
     assert made.count("<svg") == 1
     assert len(re.findall(r"<tr><td><b>", made)) == len(bramble[1].alerts)
-    pages = pypdf.PdfReader(io.BytesIO(printed(file, tmp_path / "profile", tmp_path / "page.pdf"))).pages
+    pages = pypdf.PdfReader(io.BytesIO(printed(chromium, file, tmp_path / "profile", tmp_path / "page.pdf"))).pages
     text = re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pages))
     assert "Never exercised" in text
     assert "CHT 3 HOT" in text
@@ -103,7 +104,7 @@ oil at least 0 psi is green
 
 
 def test_awkward_logs(tmp_path: Path) -> None:
-    """Two segments, one of a single row; a gauge without a reading, one without a colour, texts that look like markup."""
+    """Two segments, one of a single row; a gauge without a reading, one without a colour, texts like markup."""
     ruleset = loads(AWKWARD).model
     log = tmp_path / "a log.csv"
     log.write_text(
