@@ -6,6 +6,11 @@ A state inside a `normal` range of a quantity that has bands, in which no limit 
 range and no precaution entered, and the gauge does not show green: it is yellow or red, white, blue,
 unmarked or blank. Green beside white or blue is green.
 
+White will do as well in a normal range of a speed that holds only with the flaps out: the white arc from VS0
+to VFE (14 CFR 23.1545(b)(4), see wrong-airspeed-arc, which asks for white there). Such a range is told by its
+label (`vs0` or `flap_range`), or by its context: a switch with `flap` in its name is never at `up` or
+`retracted` in it.
+
 ## Why it matters
 
 A pilot who sees yellow on every flight where all is well learns to look past yellow. And where normal values
@@ -44,21 +49,25 @@ A normal range that is itself too wide. Green where nothing calls the value norm
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import named
+from alertlang.checks.standards import speeds
 from alertlang.checks.suggest import suggested
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import Term, both, disjunction, negate
+from alertlang.logic.terms import At, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 
 NAME = "normal-not-green"
 _GREEN, _YELLOW = m.Colour.GREEN, m.Colour.YELLOW
+# The words for flaps that are not out.
+_IN = {"up", "retracted"}
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:
@@ -77,19 +86,22 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     for one in ranges:
         if one.kind != "normal":
             continue
+        white = is_flap_range(context.ruleset, context.encoder, context.possible, one)
+        wanted = (_GREEN, m.Colour.WHITE) if white else (_GREEN,)
         for index, reading in context.elements(name, one.index):
             others = tuple(o for o in ranges if o.kind != "normal" and o.index in {None, index})
             encoder = context.encoder
             asked_for = disjunction(
                 encoder.inside(o, index) if o.kind == "precaution" else encoder.violated(o, index) for o in others
             )
-            goal = both(encoder.inside(one, index), negate(asked_for), negate(_is_green(context, name, index)))
+            goal = both(encoder.inside(one, index), negate(asked_for), negate(_is_wanted(context, name, index, wanted)))
 
             def confirm(
                 instant: Instant,
                 one: m.Range = one,
                 index: int | None = index,
                 others: tuple[m.Range, ...] = others,
+                wanted: tuple[m.Colour, ...] = wanted,
             ) -> bool:
                 return (
                     instant.is_in(one, index)
@@ -97,7 +109,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                         instant.is_in(o, index) if o.kind == "precaution" else instant.violates(o, index)
                         for o in others
                     )
-                    and not _shows_green(instant, name, index)
+                    and not _shows_wanted(instant, name, index, wanted)
                 )
 
             formulas = (one.when, *(o.when for o in others), *(f for b in bands for f in (b.when, b.unless)))
@@ -108,10 +120,25 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 yield undecided(NAME, one.span, name, (), one.label)
 
 
-def _is_green(context: Context, name: str, index: int | None) -> Term:
-    """Green shows, whatever the times: what waits may show already, unless it is the green itself."""
+def is_flap_range(ruleset: m.RuleSet, encoder: Encoder, possible: Callable[[Term], Answer], one: m.Range) -> bool:
+    """Whether a normal range is that of a speed with the flaps out, which is white on a dial."""
+    if one.kind != "normal" or ruleset.quantities[one.quantity].unit.dimension != "speed":
+        return False
+    if any(told.one is one and told.speed is speeds.LANDING_STALL for told in speeds.told(ruleset, one.quantity)):
+        return True
+    return any(
+        position in _IN and possible(both(encoder.formula(one.when), At(name, position))) is Answer.NO
+        for name, switch in ruleset.switches.items()
+        if "flap" in name
+        for position in switch.positions
+    )
+
+
+def _is_wanted(context: Context, name: str, index: int | None, wanted: tuple[m.Colour, ...]) -> Term:
+    """Green shows, or white where it will do, whatever the times: what waits may show already, unless it is what is
+    wanted."""
     encoder = context.encoder
-    greens = (b for b in context.ruleset.bands_by_quantity[name] if b.colour is _GREEN and b.held is None)
+    greens = (b for b in context.ruleset.bands_by_quantity[name] if b.colour in wanted and b.held is None)
     green = disjunction(encoder.applies(band, index, linger=False) for band in greens)
     return both(green, negate(encoder.shows_at_least(name, index, _YELLOW.rank, eventually=True, linger=False)))
 
@@ -123,9 +150,9 @@ def _showing(instant: Instant, name: str, index: int | None) -> tuple[m.Band, ..
     return tuple(b for b in can_wait if instant.applies(b, index, eventually=True, linger=False))
 
 
-def _shows_green(instant: Instant, name: str, index: int | None) -> bool:
+def _shows_wanted(instant: Instant, name: str, index: int | None, wanted: tuple[m.Colour, ...]) -> bool:
     colours = [band.colour for band in _showing(instant, name, index)]
-    return _GREEN in colours and all(colour.calm for colour in colours)
+    return any(colour in colours for colour in wanted) and all(colour.calm for colour in colours)
 
 
 def _finding(context: Context, one: m.Range, reading: str, case: Case, index: int | None) -> Finding:

@@ -48,6 +48,9 @@ def command(
         bool, typer.Option("--high-cautions", help="A caution on entering yellow above normal.")
     ] = (False),
     failed_cautions: Annotated[bool, typer.Option("--failed-cautions", help="A caution for a failed sensor.")] = False,
+    follow: Annotated[
+        bool, typer.Option("--follow", help="State the published rules that hold with no finding.")
+    ] = False,
     claims: Annotated[bool, typer.Option(help="Claims that every limit is red and told in time.")] = True,
 ) -> None:
     """A complete first rule set from profiles, every number with its source, every open question in a comment. It is
@@ -66,7 +69,7 @@ def command(
     called = name or (output.name.removesuffix(".alert") if output is not None else "draft")
     if '"' in called or not called.isprintable() or not called.strip():
         raise typer.BadParameter("a name has no quotes and no line breaks", param_hint="--name")
-    style = Style(seconds, start_delay, between.value, high_cautions, failed_cautions, claims)
+    style = Style(seconds, start_delay, between.value, high_cautions, failed_cautions, claims, follow=follow)
     made = draft(profiles, name=called, style=style, search=path or ())
     if not made.text:
         for one in made.findings:

@@ -66,6 +66,10 @@ META = {
 FORMATS = tuple(META)
 
 
+def _style(outlines: bool) -> dict[Any, Any]:
+    return {**STYLE, "svg.fonttype": "path"} if outlines else STYLE
+
+
 def _saved(figure: Figure, form: str) -> bytes:
     FigureCanvasAgg(figure)
     buffer = io.BytesIO()
@@ -82,9 +86,11 @@ class Mark:
     text: str
 
 
-def draw_map(found: OperatingMap, form: str = "svg", *, title: str = "", marks: Sequence[Mark] = ()) -> bytes:
-    """A map, 16 cm wide. `form` is one of FORMATS."""
-    with rc_context(STYLE):
+def draw_map(
+    found: OperatingMap, form: str = "svg", *, title: str = "", marks: Sequence[Mark] = (), outlines: bool = False
+) -> bytes:
+    """A map, 16 cm wide. `form` is one of FORMATS. `outlines`: letters of an SVG are drawn and need no font."""
+    with rc_context(_style(outlines)):
         still = "; ".join(found.shown_still)
         figure = Figure(figsize=(6.3, 4.7), layout="constrained")
         axes = figure.add_subplot()
@@ -198,9 +204,9 @@ def _short(value: Fraction) -> str:
 _STRIP_HEIGHT = 0.52
 
 
-def draw_gauge(found: Gauge, form: str = "svg", *, title: str = "") -> bytes:
-    """The strips of a gauge one under the other, 16 cm wide."""
-    with rc_context(STYLE):
+def draw_gauge(found: Gauge, form: str = "svg", *, title: str = "", outlines: bool = False) -> bytes:
+    """The strips of a gauge one under the other, 16 cm wide. `form` and `outlines` as in `draw_map`."""
+    with rc_context(_style(outlines)):
         count = len(found.strips)
         words = [_context_words(strip) for strip in found.strips]
         above = [1 + text.count("\n") for text in words]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -92,19 +93,27 @@ def _red(world: World, gauge: Gauge, numbers: Numbers, texts: Texts, demand: Dem
     rest = f"{held}is red"
     if demand.level is not None:
         word = "TIME" if demand.held else _SIDES[demand.region.kind]
-        rest += f' with {demand.level.word} "{texts.text(gauge, word, demand.region)}"'
+        rest += (
+            f' with {demand.level.word} "{texts.text(gauge, word, demand.region, _named(world, gauge, demand.when))}"'
+        )
         if demand.after:
             rest += f" after {m.in_seconds(demand.after)}"
     when = demand.when if demand.lost else world.blind(demand.when, gauge)
     notes = [from_where(one) for one in demand.stated]
     if demand.lost:
-        notes = ["The end of the limit cannot be told: red from the lowest place it can have.", *notes]
+        notes = ["An end of the red cannot be told: red as far as it can reach.", *notes]
     elif when != demand.when:
         notes.append("A sensor of the context that has failed counts as if the limit held.")
     if demand.level is not None and any(one.needs is m.Level.ADVISORY for one in demand.stated):
         notes.append("An advisory would be enough for the profile; red goes with cautions and warnings.")
     text = f"{label}: {_band(when, gauge, numbers.region(gauge, demand.region), rest)}"
     return Line(text, tuple(notes), label, _order(gauge, demand.region))
+
+
+def _named(world: World, gauge: Gauge, when: When) -> list[str]:
+    """The switches and quantities that a context names, in its order."""
+    words = [word for word in re.findall(r"\w+", when.text) if word != gauge.quantity.name]
+    return list(dict.fromkeys(w for w in words if w in world.ruleset.switches or w in world.ruleset.quantities))
 
 
 def _stem(gauge: Gauge, demand: Demand) -> str:

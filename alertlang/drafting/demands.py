@@ -39,10 +39,11 @@ class Demand:
 
 
 def gauges(ruleset: m.RuleSet) -> list[Gauge]:
-    """One for each quantity; for an array of which one element is limited by itself, one for each element."""
+    """One for each quantity; for an array of which one element is limited by itself, one for each element; also where
+    an end moves, for a context can only ask for an element whether it is past it."""
     found: list[Gauge] = []
     for quantity in ruleset.quantities.values():
-        single = any(one.index is not None for one in ruleset.ranges_by_quantity[quantity.name])
+        single = any(one.index is not None or one.region.moves for one in ruleset.ranges_by_quantity[quantity.name])
         found += [Gauge(quantity, index) for index in (quantity.indexes if single else (None,))]
     return found
 
@@ -155,23 +156,47 @@ def _takes_in(world: World, gauge: Gauge, other: Demand, demand: Demand, red: Te
 
 
 def _blind(world: World, demand: Demand) -> list[Demand]:
-    """A moving end that can fail: red from the lowest (or up to the highest) place that it can have."""
+    """A moving end that can fail: red as far as it can reach."""
     found = []
     for bound in demand.region.bounds:
-        if not isinstance(bound, m.Moving) or not _can_fail(world, bound.quantity):
+        failed = _failing(world, demand.region, bound) if isinstance(bound, m.Moving) else None
+        if failed is None:
             continue
-        if demand.region.kind not in {"above", "at_least", "below", "at_most"}:
-            continue
-        end = bound.low if demand.region.kind in {"above", "at_least"} else bound.high
-        text = f"{bound.quantity} failed" + (f" and {demand.when.grouped}" if demand.when.text else "")
+        # A context that reads what has failed cannot be told either: in doubt it holds.
+        derived = world.ruleset.quantities[bound.quantity].derived if isinstance(bound, m.Moving) else None
+        lost = {failed.split("[")[0]} | ({derived.quantity} if isinstance(derived, CurveOver) else set())
+        asks = demand.when.text and lost.isdisjoint(_all_read(world, demand.when))
+        text = f"{failed} failed" + (f" and {demand.when.grouped}" if asks else "")
         when = When(text, world.encoder.formula(None))
-        found.append(replace(demand, when=when, region=replace(demand.region, first=end), lost=True))
+        found.append(replace(demand, when=when, region=_widest(demand.region), lost=True))
     return found
 
 
-def _can_fail(world: World, name: str) -> bool:
-    derived = world.ruleset.quantities[name].derived
-    return not (isinstance(derived, CurveOver) and derived.otherwise is not None)
+def _all_read(world: World, when: When) -> frozenset[str]:
+    """The quantities that a context reads, and those that these are made of."""
+    derived = (world.ruleset.quantities[name].derived for name in when.reads)
+    return when.reads | {one.quantity for one in derived if isinstance(one, CurveOver)}
+
+
+def _widest(region: m.Region) -> m.Region:
+    """The most that a region with moving ends can take in. Of two ends both may have failed at once."""
+
+    def end(bound: m.Bound, lowest: bool) -> m.Bound:
+        return bound if not isinstance(bound, m.Moving) else bound.low if lowest else bound.high
+
+    if region.second is not None:
+        return replace(region, first=end(region.first, True), second=end(region.second, False))
+    return replace(region, first=end(region.first, region.kind in {"above", "at_least"}))
+
+
+def _failing(world: World, region: m.Region, bound: m.Moving) -> str | None:
+    """What has failed when an end cannot be told; None where it is then on the safe side of itself."""
+    derived = world.ruleset.quantities[bound.quantity].derived
+    if not isinstance(derived, CurveOver) or derived.otherwise is None:
+        return bound.quantity
+    lower = region.kind in {"above", "at_least"} or (region.second is not None and bound is region.first)
+    safe = derived.otherwise <= bound.low if lower else derived.otherwise >= bound.high
+    return None if safe else m.variable(derived.quantity, derived.index)
 
 
 def complement(gauge: Gauge, numbers: Numbers, world: World, demand: Demand) -> When:

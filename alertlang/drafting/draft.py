@@ -13,6 +13,7 @@ from alertlang.diagnostics.finding import Finding
 from alertlang.drafting.bands import Drawn, claims, draw
 from alertlang.drafting.demands import gauges, ranges_of
 from alertlang.drafting.regions import Numbers
+from alertlang.drafting.rules import follow_lines
 from alertlang.drafting.style import Style
 from alertlang.drafting.texts import Texts
 from alertlang.drafting.world import World
@@ -74,6 +75,11 @@ def draft(
     drawn = [draw(world, gauge, numbers, texts, style) for gauge in gauges(loaded.ruleset)]
     body = _body(world, numbers, texts, style, uses, head, drawn)
     text = _canonical(body)
+    if style.follow:
+        found = follow_lines(text, lambda rules: _read(rules, folders).ruleset)
+        about = "Published rules, as far as the checks look at them; the approved documents decide."
+        said = [part for line in found for part in (_comment(line[2:]) if line.startswith("# ") else [line])]
+        text = _canonical("\n".join([text, *_comment(about), "", *said]) + "\n")
     checked = _read(text, folders)
     if checked.ruleset is None:
         return Draft(text, checked.findings)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
-from alertlang.checks.white import is_white
+from alertlang.checks.normal_not_green import is_flap_range
 from alertlang.drafting.demands import Demand, complement, ranges_of
 from alertlang.drafting.regions import Numbers, inner, on_sensor
 from alertlang.drafting.style import Style
@@ -23,7 +23,7 @@ from alertlang.units.interval import Interval, IntervalSet
 @dataclass(frozen=True, slots=True)
 class Stretch:
     """A calm or an undecided stretch. `why`: `normal`, or `stopped`, `between`, `beyond`, `other`, `no-normal` for what
-    no profile says. `region`: what to write where an end moves, in place of `part`. `under`: other bands lie over it."""
+    no profile says. `region`: what to write where an end moves, in place of `part`. `under`: others lie over it."""
 
     colour: m.Colour
     when: When
@@ -68,8 +68,14 @@ def stretches(
     plans = [_plan(world, gauge, numbers, style, cell, worse, calm) for cell in cells]
     _mend_points(cells, plans)
     found = [
-        Stretch(n.colour, world.when(n.one.when), next(iter(on_sensor(gauge, n.one.region))), (n.one,), "normal",
-                n.one.region)
+        Stretch(
+            n.colour,
+            world.when(n.one.when),
+            next(iter(on_sensor(gauge, n.one.region))),
+            (n.one,),
+            "normal",
+            n.one.region,
+        )
         for n in calm
         if n.whole
     ]
@@ -97,7 +103,8 @@ def _stretch(entry: _Entry, part: Interval) -> Stretch:
 
 
 def _normal(world: World, gauge: Gauge, numbers: Numbers, one: m.Range, worse: list[Demand]) -> _Normal:
-    colour = m.Colour.WHITE if is_white(world.ruleset, world.encoder, world.decider, one) else m.Colour.GREEN
+    white = is_flap_range(world.ruleset, world.encoder, world.decider.possible, one)
+    colour = m.Colour.WHITE if white else m.Colour.GREEN
     own = world.when(one.when)
     if not one.region.moves:
         return _Normal(one, colour, own, False)
@@ -179,7 +186,10 @@ def _plan(
         if normal.whole:
             continue
         when = _freed(
-            world, inside, [own, *others], _against(world, gauge, numbers, contexts, own),
+            world,
+            inside,
+            [own, *others],
+            _against(world, gauge, numbers, contexts, own),
             [w for _, w in contexts],
         )
         if world.possible(inside, when.term):

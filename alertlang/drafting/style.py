@@ -12,7 +12,7 @@ class Style:
     engine uses all the time it gives, so that a start raises nothing. `between` is yellow or unmarked: the colour
     between a normal range and a limit, where the profiles say nothing. `high_cautions`: a caution on entering a
     precaution range above the normal one. `failed_cautions`: one for each sensor that has failed. `text` is the
-    longest text of an alert, in characters."""
+    longest text of an alert, in characters. `follow`: state the published rules that hold with no finding."""
 
     delay: Fraction = Fraction(0)
     start_delay: bool = True
@@ -21,3 +21,4 @@ class Style:
     failed_cautions: bool = False
     claims: bool = True
     text: int = 12
+    follow: bool = False

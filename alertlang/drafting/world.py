@@ -96,7 +96,7 @@ class World:
             if name == gauge.quantity.name or any(one.split("[")[0] == name for one in asked):
                 continue
             parts.append(f"{'any ' if self.ruleset.quantities[name].size is not None else ''}{name} failed")
-        return when if len(parts) == 1 else replace(when, text=" or ".join(parts))
+        return when if len(parts) == 1 else replace(when, text=" or ".join(parts), parts=(), denied=None)
 
 
 def _closes(text: str, opening: int) -> int:

@@ -192,3 +192,29 @@ def test_a_range_that_moves() -> None:
     assert len(found(normal_not_green, text.format("most"))) == 1
     fits = text.replace("boost above 20 is yellow", "boost above most is yellow")
     assert found(normal_not_green, fits.format("most")) == []
+
+
+WHITE = """rules "arcs" version 1
+source NOTE common practice
+quantity airspeed "Airspeed" from 0 to 200 kt, step 1 kt
+switch flaps up, takeoff, landing
+{label}when {when} normal airspeed from 42 to 85 kt, source NOTE
+when {when} then airspeed from {low} to 85 kt is {colour}
+"""
+
+
+@pytest.mark.parametrize(
+    ("label", "when", "low", "colour", "clean"),
+    [
+        ("out: ", "flaps is landing", 42, "white", True),
+        ("out: ", "flaps is landing", 42, "green", True),
+        ("out: ", "flaps is landing", 43, "white", False),
+        ("out: ", "flaps is landing", 42, "blue", False),
+        ("out: ", "flaps is not up", 42, "white", True),
+        ("out: ", "flaps is not landing", 42, "white", False),
+        ("flap_range: ", "flaps is not landing", 42, "white", True),
+    ],
+)
+def test_white_will_do_with_the_flaps_out(label: str, when: str, low: int, colour: str, clean: bool) -> None:
+    rules = api.loads(WHITE.format(label=label, when=when, low=low, colour=colour)).model
+    assert (by_itself(normal_not_green, rules) == []) is clean

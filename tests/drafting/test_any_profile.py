@@ -16,6 +16,7 @@ HEAD = (
     'profile "any" version 1\nsource HAND "Handbook, page 1"\nquantity x "X" from 0 to 100\n'
     'quantity y[2] "Y" from 0 to 50\nquantity z "Z" from 0 to 10\nswitch s up, down\n'
     "condition running means z above 4\n"
+    "curve x_end over z: 2 -> 60, 6 -> 80\ncurve y_end over z: 2 -> 30, 6 -> 40, otherwise 30\n"
 )
 WHEN = ["", "", "when running ", "when s is down ", "when z below 7 ", "when running and s is up "]
 # Without a gap, a contradiction, a band for nothing, and with every limit and precaution kept.
@@ -34,6 +35,8 @@ def statement(draw: st.DrawFn) -> str:
     region = draw(st.sampled_from(["below {0}", "above {0}", "at most {1}", "at least {0}", "from {0} to {1}"])).format(
         *number
     )
+    if draw(st.integers(0, 3)) == 0:
+        region = draw(st.sampled_from([f"above {name}_end", f"at most {name}_end", f"from 10 to {name}_end"]))
     kind = draw(st.sampled_from(["limit", "limit", "precaution", "normal"]))
     needs = draw(st.sampled_from(["", ", needs caution", ", needs warning within 5 s"])) if kind == "limit" else ""
     return f"{draw(st.sampled_from(WHEN))}{kind} {name} {region}{needs}, source HAND"

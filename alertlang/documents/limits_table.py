@@ -1,0 +1,96 @@
+"""Every limit with what guards it: which red, which alert, how soon at worst."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from alertlang.checks.context import Context
+from alertlang.checks.guards import comes
+from alertlang.checks.late_alert import Guard, allowed_time, guard_of, worst_reaction
+from alertlang.diagnostics.finding import Finding
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import both, disjunction, negate
+from alertlang.model import ruleset as m
+
+# What is said of a limit that says it is not guarded.
+_AGAINST = ("unguarded-limit", "missing-alert", "late-alert", "unwatched-quantity", "short-sensor", "lost-guard")
+
+
+@dataclass(frozen=True, slots=True)
+class Guards:
+    """Statements that show somewhere where the limit is broken, by label; `everywhere`: in every such state one of them
+    does; none where the solver gave up. `worst`: the longest time in seconds until one does, where one does."""
+
+    labels: tuple[str, ...]
+    everywhere: bool | None
+    worst: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class LimitLine:
+    """One limit or avoid range.
+
+    `allowed`: seconds until red and the alert must be there. `against`: what the checks have found against it, with the
+    reason where it was accepted.
+    """
+
+    one: m.Range
+    sources: tuple[str, ...]
+    allowed: Fraction
+    red: Guards
+    alert: Guards | None
+    against: tuple[str, ...]
+
+
+def limits_table(context: Context, findings: Sequence[Finding]) -> tuple[LimitLine, ...]:
+    """All limits and avoid ranges in the order of declaration."""
+    return tuple(_line(context, one, findings) for one in context.ruleset.ranges if one.kind in {"limit", "avoid"})
+
+
+def _line(context: Context, one: m.Range, findings: Sequence[Finding]) -> LimitLine:
+    ruleset = context.ruleset
+    reds = [
+        guard_of(ruleset, band, alert=False)
+        for band in ruleset.bands_by_quantity[one.quantity]
+        if band.colour is m.Colour.RED
+    ]
+    loud = [
+        guard_of(ruleset, rule, alert=True)
+        for rule in ruleset.rules_for(one.quantity)
+        if rule.alert is not None and one.needs is not None and rule.alert.level >= one.needs
+    ]
+    against = [
+        f"{f.code.name}" + (f" (accepted: {f.accepted})" if f.accepted is not None else "")
+        for f in findings
+        if f.code.name in _AGAINST and (f.limit == one.label or (f.limit is None and f.quantity == one.quantity))
+    ]
+    return LimitLine(
+        one,
+        tuple(source.in_words for source in one.sources),
+        allowed_time(one),
+        _guards(context, one, reds),
+        _guards(context, one, loud) if one.needs is not None else None,
+        tuple(dict.fromkeys(against)),
+    )
+
+
+def _guards(context: Context, one: m.Range, guards: list[Guard]) -> Guards:
+    labels: dict[str, None] = {}
+    everywhere: bool | None = True
+    worst: Fraction | None = Fraction(0)
+    for index, _ in context.elements(one.quantity, one.index):
+        broken = context.encoder.violated(one, index)
+        for guard in guards:
+            if context.possible(both(broken, comes(context.encoder, guard.rule, index))) is Answer.YES:
+                labels[guard.rule.label] = None
+        shown = disjunction(comes(context.encoder, guard.rule, index) for guard in guards)
+        answer = context.possible(both(broken, negate(shown)))
+        if answer is Answer.UNDECIDED:
+            everywhere = None
+        elif answer is Answer.YES and everywhere is not None:
+            everywhere = False
+        found = worst_reaction(context, one, guards, index) if guards else None
+        worst = None if worst is None or found is None else max(worst, found)
+    return Guards(tuple(labels), everywhere, worst if labels else None)

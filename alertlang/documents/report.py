@@ -1,0 +1,203 @@
+"""The review record: everything somebody needs to judge a rule set, with what was proved and what was not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import chain
+from typing import Any
+
+from alertlang.checks.context import Context
+from alertlang.checks.run import Options, run
+from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.finding import Finding
+from alertlang.diagnostics.report import ClaimResult
+from alertlang.documents.drawing import caption, draw_gauge, draw_map
+from alertlang.documents.limits_table import Guards, LimitLine, limits_table
+from alertlang.documents.marks import marks
+from alertlang.documents.operating_map import axis, operating_map
+from alertlang.documents.plain_words import condition_words, name_words
+from alertlang.documents.strip import gauge
+from alertlang.model import ruleset as m
+from alertlang.output.text import CAUTION, witness_words
+
+# More maps than that nobody looks at.
+MOST_MAPS = 6
+
+
+def report_data(
+    ruleset: m.RuleSet,
+    *,
+    tool: str,
+    solver: str,
+    digest: str,
+    approvals: Sequence[str] | None = None,
+    today: str | None = None,
+    work_limit: int | None = None,
+    outlines: bool = False,
+) -> dict[str, Any]:
+    """All that stands in the record, as plain data, pictures as SVG.
+
+    `approvals`: what a library says of it, none where no library was asked. `today` ends exceptions that have an end.
+    `outlines`: letters in pictures are drawn, for papers that have not their font.
+    """
+    options = Options(today) if work_limit is None else Options(today, work_limit)
+    results = run(ruleset, options)
+    context = Context(ruleset) if work_limit is None else Context(ruleset, work_limit)
+    open_findings = [f for f in results.findings if f.accepted is None]
+    advice = [f for f in open_findings if f.code.code.startswith("AL6") and f.severity is Severity.NOTE]
+    return {
+        "title": f"Review record: {ruleset.name}, version {ruleset.version}",
+        "about": list(ruleset.about),
+        "caution": CAUTION,
+        "foot": f"{tool}, {solver}; rules {digest}",
+        "digest": digest,
+        "tool": tool,
+        "solver": solver,
+        "files": [_file(ruleset, origin) for origin in ruleset.origins],
+        "counts": _counts(open_findings, results.claims),
+        "approvals": None if approvals is None else list(approvals),
+        "findings": [_finding(f) for f in open_findings if f not in advice],
+        "accepted": [_finding(f) for f in results.findings if f.accepted is not None],
+        "exceptions": [
+            {"check": a.check, "target": a.target, "reason": a.reason, "until": a.until or ""}
+            for a in ruleset.acceptances
+        ],
+        "drops": [{"label": label, "reason": reason} for label, reason in ruleset.drops],
+        "claims": [_claim(one) for one in results.claims],
+        "limits": [_limit(line) for line in limits_table(context, results.findings)],
+        "advice": [_finding(f) for f in advice],
+        "contexts": [
+            {"name": name_words(name), "words": condition_words(ruleset, condition)}
+            for name, condition in ruleset.conditions.items()
+        ],
+        "assumptions": [{"label": a.label, "text": _one_line(a.span.text)} for a in ruleset.assumptions],
+        "gauges": list(_gauges(context, outlines)),
+        "maps": list(_maps(context, results.findings, outlines)),
+        "checked": _checked(results.proved),
+    }
+
+
+def _file(ruleset: m.RuleSet, origin: m.Origin) -> dict[str, Any]:
+    texts = (
+        one.span.source.text
+        for one in chain(
+            ruleset.quantities.values(),
+            ruleset.switches.values(),
+            ruleset.conditions.values(),
+            ruleset.ranges,
+            ruleset.rules,
+            ruleset.claims,
+            ruleset.acceptances,
+        )
+        if one.span.source.path == origin.path
+    )
+    return {
+        "kind": origin.kind,
+        "name": origin.name,
+        "version": origin.version,
+        "path": origin.path,
+        "sha256": origin.sha256,
+        "text": next(texts, ""),
+    }
+
+
+def _counts(findings: Sequence[Finding], claims: Sequence[ClaimResult]) -> str:
+    said = []
+    for severity in sorted(Severity, reverse=True):
+        count = sum(1 for f in findings if f.severity is severity)
+        said.append(f"{count} {severity.word}{'' if count == 1 else 's'}")
+    proved = sum(1 for one in claims if one.verdict.value == "proved")
+    return f"{', '.join(said)}; {proved} of {len(claims)} claim{'' if len(claims) == 1 else 's'} proved"
+
+
+def _finding(f: Finding) -> dict[str, Any]:
+    return {
+        "code": f.code.code,
+        "name": f.code.name,
+        "severity": f.severity.word,
+        "message": f.message,
+        "place": f"{f.path}:{f.where.line}" if f.where else f.path,
+        "example": witness_words(f.witness) if f.witness else "",
+        "suggestion": f.suggestion.text if f.suggestion is not None else "",
+        "advice": list(f.advice),
+        "accepted": f.accepted or "",
+    }
+
+
+def _claim(one: ClaimResult) -> dict[str, Any]:
+    return {
+        "label": one.label,
+        "text": one.text.removeprefix(f"{one.label}:").strip(),
+        "verdict": one.verdict.value,
+        "assumptions": ", ".join(one.assumptions) or "none",
+        "covers": one.covers,
+        "example": witness_words(one.witness) if one.witness else "",
+        "shown": one.shown or "",
+    }
+
+
+def _limit(line: LimitLine) -> dict[str, Any]:
+    return {
+        "label": line.one.label,
+        "text": _one_line(line.one.span.text).removeprefix(f"{line.one.label}:").strip(),
+        "sources": list(line.sources),
+        "allowed": m.in_seconds(line.allowed),
+        "red": _guarded(line.red),
+        "needs": line.one.needs.word if line.one.needs is not None else "",
+        "alert": "" if line.alert is None else _guarded(line.alert),
+        "against": list(line.against),
+    }
+
+
+def _guarded(guards: Guards) -> str:
+    if not guards.labels:
+        return "not decided" if guards.everywhere is None else "nothing"
+    said = ", ".join(guards.labels)
+    where = {True: "everywhere", False: "NOT everywhere", None: "not decided whether everywhere"}[guards.everywhere]
+    time = "not decided how soon" if guards.worst is None else f"at worst after {m.in_seconds(guards.worst)}"
+    return f"{said}: {where}, {time}"
+
+
+def _gauges(context: Context, outlines: bool) -> Iterator[dict[str, Any]]:
+    ruleset = context.ruleset
+    coloured = {band.quantity for band in ruleset.bands}
+    for quantity in ruleset.quantities.values():
+        if quantity.name not in coloured or quantity.is_computed:
+            continue
+        for index in ruleset.elements(quantity.name):
+            found = gauge(context, axis(ruleset, m.variable(quantity.name, index)))
+            yield {
+                "name": m.variable(quantity.name, index),
+                "svg": draw_gauge(found, "svg", outlines=outlines).decode("utf-8"),
+                "complete": found.complete,
+            }
+
+
+def _maps(context: Context, findings: Sequence[Finding], outlines: bool) -> Iterator[dict[str, Any]]:
+    """Each gauge over the one other sensor that the context of a limit on it asks for."""
+    ruleset = context.ruleset
+    wanted: dict[tuple[str, str], None] = {}
+    for one in ruleset.ranges:
+        if one.kind not in {"limit", "avoid"} or ruleset.quantities[one.quantity].is_computed:
+            continue
+        moving = {bound.quantity for bound in one.region.bounds if isinstance(bound, m.Moving)}
+        read = {s for name in (*ruleset.quantities_read(one.when), *moving) for s in ruleset.sensors_of(name)}
+        others = sorted(read - {one.quantity})
+        if len(others) == 1 and ruleset.bands_by_quantity[one.quantity]:
+            wanted[one.quantity, others[0]] = None
+    for of, over in list(wanted)[:MOST_MAPS]:
+        found = operating_map(context, of, over)
+        if found is not None:
+            drawn = draw_map(found, "svg", marks=marks(ruleset, found, findings), outlines=outlines)
+            yield {"name": f"{of} over {over}", "caption": caption(found), "svg": drawn.decode("utf-8")}
+
+
+def _checked(proved: Sequence[Any]) -> str:
+    questions = sum(one.queries for one in proved)
+    quantities = len({one.quantity for one in proved if one.quantity is not None})
+    return f"{len(proved)} checks found nothing, over {quantities} quantities, in {questions} questions to the solver."
+
+
+def _one_line(text: str) -> str:
+    lines = (line.split(" #")[0].strip() for line in text.split("\n"))
+    return " ".join(line for line in lines if line and not line.startswith("#"))
