@@ -55,7 +55,7 @@ def test_limits_name_what_guards_them_and_how_soon() -> None:
     assert (redline.alert.labels, redline.alert.worst) == (("fast",), 4)
     # 3 s until it counts as cold, and 2 s more until the alert; above 2700 rpm another red is there at once.
     assert (warm_up.red.worst, warm_up.alert and warm_up.alert.worst) == (3, 5)
-    assert (warm_up.red.everywhere, warm_up.against) == (True, ())
+    assert (warm_up.red.everywhere, warm_up.against) == (True, ("lost-guard",))
     assert (half.red.labels, half.red.everywhere) == (("hot",), False)
     assert set(half.against) >= {"unguarded-limit", "missing-alert"}
 
