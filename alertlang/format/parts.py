@@ -16,7 +16,7 @@ _TWO_SIDED = {"within": "from", "outside": "outside"}
 # one asks for. (`not` is before `for at least` because `not x for at least D` is not in the language.)
 _OR, _AND, _HELD, _NOT, _ATOM = range(5)
 
-# What a display counts, of one.
+# Words for several of a thing, and for one.
 ONE = {
     "bands": "band",
     "contexts": "context",
@@ -24,6 +24,7 @@ ONE = {
     "alerts": "alert",
     "lamps": "lamp",
     "characters": "character",
+    "channels": "channel",
 }
 
 

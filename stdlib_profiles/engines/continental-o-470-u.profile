@@ -14,7 +14,8 @@ engine piston, air cooled
 
 quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm, source SENSOR
 quantity manifold_pressure "Manifold pressure" from 5 to 35 inHg, step 0.1 inHg, source SENSOR
-quantity carburettor_temp "Carburettor air temperature" from -40 to 60 C, step 1 C, accuracy 1 C, source SENSOR
+quantity carburettor_temp "Carburettor air temperature" from -40 to 60 C, step 1 C, accuracy 1 C,
+  source SENSOR
 quantity cht[6] "Cylinder head temperature" from -40 to 600 F, step 1 F, accuracy 5 F, source SENSOR
 quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F, accuracy 4 F, source SENSOR
 quantity oil_pressure "Oil pressure" from 0 to 150 psi, step 1 psi, accuracy 2 psi, source SENSOR

@@ -1,5 +1,6 @@
 profile "continental-tsio-520-r" version 1
-about "Six cylinders, air cooled, fuel injected, turbocharged: power, fuel flow and suction, as in one aircraft"
+about
+  "Six cylinders, air cooled, fuel injected, turbocharged: power, fuel flow and suction, as in one aircraft"
 
 # Which alert level each limit needs is our choice (common practice, no source). Temperatures and oil pressure are not
 # here: their limits were not among the pages read.
@@ -26,7 +27,8 @@ condition running means rpm above 400 rpm,
 # gives no time for either. So the red line holds at once, and the 3 inHg stand beside it.
 
 rpm_limit: limit rpm at most 2700 rpm, needs warning, source POH "takeoff"
-rpm_takeoff_time: limit rpm at most 2600 rpm except for 5 min, needs caution, source POH "2700 rpm: takeoff, 5 min"
+rpm_takeoff_time: limit rpm at most 2600 rpm except for 5 min, needs caution,
+  source POH "2700 rpm: takeoff, 5 min"
 rpm_takeoff: precaution rpm from 2600 to 2700 rpm, source TRADE "the takeoff range"
 manifold_pressure_limit: limit manifold_pressure at most 36.5 inHg, needs warning, source POH "red line"
 manifold_pressure_takeoff_time: limit manifold_pressure at most 35 inHg except for 5 min, needs caution,

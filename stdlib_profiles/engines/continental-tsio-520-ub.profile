@@ -32,7 +32,8 @@ rpm_limit: limit rpm at most 2700 rpm, needs warning, source COPY
 manifold_pressure_limit: limit manifold_pressure at most 36.0 inHg, needs warning,
   source COPY "takeoff and continuous, 2700 rpm"
 warm_up: when running and (oil_temp below 24 C or oil_pressure below 30 psi) limit rpm at most 1200 rpm,
-  needs caution within 10 s, source COPY "until the oil has 24 C and its pressure is normal", source TRADE "10 s"
+  needs caution within 10 s, source COPY "until the oil has 24 C and its pressure is normal",
+  source TRADE "10 s"
 fuel_flow_limit: limit fuel_flow at most 34.2 gal/h, needs caution, source COPY "full power, 32.5 to 34.2"
 
 # Temperatures

@@ -24,7 +24,8 @@ torque_limit: limit torque at most 1865 lbft, needs warning, source COPY
 torque_normal: normal torque from 0 to 1865 lbft, source TRADE "up to the limit in COPY"
 itt_start: when not running limit itt at most 1090 C, needs warning, source COPY "start, 2 s"
 itt_limit: when running limit itt at most 805 C, needs warning, source COPY "takeoff"
-itt_high: when running precaution itt from 740 to 805 C, source TRADE "between cruise and takeoff, both in COPY"
+itt_high: when running precaution itt from 740 to 805 C,
+  source TRADE "between cruise and takeoff, both in COPY"
 itt_normal: when running normal itt at most 740 C, source COPY "cruise"
 ng_limit: limit ng at most 101.6 %, needs warning, source COPY
 ng_low: when running precaution ng below 52 %, source COPY "least at idle"

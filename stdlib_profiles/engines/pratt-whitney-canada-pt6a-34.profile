@@ -31,7 +31,8 @@ torque_limit: when prop_rpm above 2000 rpm limit torque at most 1790 lbft except
   source POH "takeoff; transient 20 s"
 torque_limit_slow: limit torque at most 1970 lbft except for 20 s, needs warning,
   source POH "takeoff up to 2000 rpm; transient 20 s"
-torque_time_slow: when prop_rpm at most 2000 rpm limit torque at most 1840 lbft except for 5 min, needs caution,
+torque_time_slow: when prop_rpm at most 2000 rpm limit torque at most 1840 lbft except for 5 min,
+  needs caution,
   source POH "1970 lbft up to 2000 rpm: 5 min; climb up to 2000 rpm: 1840 lbft"
 torque_max: limit torque at most 2100 lbft, needs warning, source POH "transient"
 torque_high: when prop_rpm above 2000 rpm precaution torque from 1670 to 1790 lbft,
@@ -47,11 +48,13 @@ torque_normal_slow: when prop_rpm at most 2000 rpm normal torque from 0 to 1840 
 # A start has a limit of its own; the time it may last was not on the page read. Left out: 740 C for cruise.
 
 itt_start: when not running limit itt at most 1090 C, needs warning, source POH "start"
-itt_limit: when running limit itt at most 790 C except for 2 s, needs warning, source POH "takeoff; transient 2 s"
+itt_limit: when running limit itt at most 790 C except for 2 s, needs warning,
+  source POH "takeoff; transient 2 s"
 itt_max: when running limit itt at most 850 C, needs warning, source POH "transient"
 itt_idle: when ng from 52.5 to 55.5 % precaution itt above 685 C, source POH "at idle; raise Ng if above"
 itt_high: when running precaution itt from 765 to 790 C, source TRADE "between climb and takeoff, both in POH"
-itt_normal: when running and ng above 55.5 % normal itt at most 765 C, source TRADE "up to the climb rating in POH"
+itt_normal: when running and ng above 55.5 % normal itt at most 765 C,
+  source TRADE "up to the climb rating in POH"
 
 # Speeds
 #
@@ -85,4 +88,5 @@ oil_temp_power: when ng above 72 % limit oil_temp at least 0 C, needs caution,
   source POH "climb, cruise and reverse", source TRADE "above 72 %: as for the oil pressure"
 oil_temp_takeoff: precaution oil_temp from -40 to 10 C, source POH "10 C: minimum for takeoff"
 oil_temp_heater: precaution oil_temp below 55 C, source POH "before takeoff power, for the fuel heater"
-oil_temp_normal: normal oil_temp from 55 to 99 C, source TRADE "between the two, both in POH; 74 to 80 C preferred"
+oil_temp_normal: normal oil_temp from 55 to 99 C,
+  source TRADE "between the two, both in POH; 74 to 80 C preferred"

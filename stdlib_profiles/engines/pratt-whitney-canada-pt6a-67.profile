@@ -40,7 +40,8 @@ torque_high: when prop_rpm from 1500 to 1700 rpm precaution torque above torque_
 tgt_start: when not running limit tgt at most 1000 C, needs warning, source TM "start, 5 s"
 tgt_continuous: when running limit tgt at most 830 C except for 5 min, needs caution,
   source TM "continuous; takeoff 840 C, 5 min"
-tgt_takeoff: when running limit tgt at most 840 C except for 20 s, needs warning, source TM "takeoff; transient 20 s"
+tgt_takeoff: when running limit tgt at most 840 C except for 20 s, needs warning,
+  source TM "takeoff; transient 20 s"
 tgt_max: when running limit tgt at most 870 C, needs warning, source TM "transient"
 tgt_idle: when running and not powered precaution tgt above 750 C, source TM "low idle"
 tgt_reverse: when propeller is reverse limit tgt at most 760 C, needs caution, source TM

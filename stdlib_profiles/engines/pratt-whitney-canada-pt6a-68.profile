@@ -59,7 +59,8 @@ oil_pressure_normal: when running and not at_idle normal oil_pressure from 90 to
 
 # Oil temperature: up to 110 C for 10 min.
 
-oil_temp_limit: limit oil_temp at most 105 C except for 10 min, needs caution, source CARDS "106 to 110 C for 10 min"
+oil_temp_limit: limit oil_temp at most 105 C except for 10 min, needs caution,
+  source CARDS "106 to 110 C for 10 min"
 oil_temp_max: limit oil_temp at most 110 C, needs warning, source CARDS
 oil_temp_ground: when aircraft is on_ground and oil_temp above 105 C limit torque at most 20 %, needs caution,
   source CARDS "on the ground, 106 to 110 C"

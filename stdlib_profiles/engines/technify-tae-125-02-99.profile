@@ -50,7 +50,8 @@ warm_up: when aircraft is on_ground and (oil_temp at most 50 C or coolant_temp a
 oil_pressure_max: limit oil_pressure at most 6.0 bar, source COURSE
 oil_pressure_running_max: when running for at least 20 s limit oil_pressure at most 6.0 bar, needs warning,
   source COURSE "after a cold start, 20 s"
-oil_pressure_start_max: limit oil_pressure at most 6.5 bar, needs warning, source COURSE "cold start", source QUIZ
+oil_pressure_start_max: limit oil_pressure at most 6.5 bar, needs warning, source COURSE "cold start",
+  source QUIZ
 oil_pressure_min: when running limit oil_pressure at least 1.2 bar, source COURSE "at idle", source QUIZ
 oil_pressure_start: when running limit oil_pressure at least 1.2 bar, needs warning within 3 s,
   source COURSE "above red within 3 s of the start"
@@ -86,7 +87,8 @@ tank_temp_jet_takeoff: when aircraft is on_ground limit tank_temp at least -30 C
   source COURSE "jet fuel, before takeoff"
 tank_temp_diesel: when fuel is not jet limit tank_temp at least -5 C, needs warning,
   source COURSE "diesel, mixed or unknown, in flight"
-tank_temp_diesel_takeoff: when fuel is not jet and aircraft is on_ground limit tank_temp above 0 C, needs caution,
+tank_temp_diesel_takeoff: when fuel is not jet and aircraft is on_ground limit tank_temp above 0 C,
+  needs caution,
   source COURSE "diesel, mixed or unknown, before takeoff"
 
 # Left out: the duty of the starter, idle speed, oil consumption, the altitudes of the airframes.

@@ -16,7 +16,8 @@ quantity rpm "Crankshaft speed" from 0 to 120 %, step 1 %, source SENSOR
 quantity cht "Cylinder head temperature" from -40 to 350 C, step 1 C, accuracy 3 C, source SENSOR
 quantity oil_temp "Oil temperature" from -40 to 150 C, step 1 C, accuracy 2 C, source SENSOR
 quantity oil_pressure "Oil pressure" from 0 to 15 bar, step 0.1 bar, source SENSOR
-quantity carburettor_temp "Carburettor air temperature" from -40 to 80 C, step 1 C, accuracy 1 C, source SENSOR
+quantity carburettor_temp "Carburettor air temperature" from -40 to 80 C, step 1 C, accuracy 1 C,
+  source SENSOR
 
 condition running means rpm above 15 %,
   source TRADE "above cranking speed, below idle"

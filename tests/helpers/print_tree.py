@@ -86,7 +86,9 @@ def _gauge(node: t.Gauge) -> str:
     said += "" if node.sensor is None else f', sensor "{node.sensor.text}"'
     if not node.channels:
         return said
-    return f"{said}, channels " + ", ".join(f'"{channel.text}"' for channel in node.channels)
+    return f"{said}, channel{'s' if len(node.channels) > 1 else ''} " + ", ".join(
+        f'"{channel.text}"' for channel in node.channels
+    )
 
 
 def _input(node: t.Input) -> str:
