@@ -17,12 +17,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from alertlang.model import ruleset as m
-from alertlang.replay.engine_nodes import Chunk, State, presses
+from alertlang.replay.buttons import ACKNOWLEDGE, Buttons
+from alertlang.replay.engine_nodes import Chunk, State
 from alertlang.replay.engine_plan import Place as Place
 from alertlang.replay.engine_plan import plan
+from alertlang.replay.engine_truth import Rows, worst_of
 from alertlang.replay.engine_truth import Steps as Steps
 from alertlang.replay.engine_truth import Truth as Truth
-from alertlang.replay.engine_truth import worst_of
 from alertlang.replay.engine_values import Before, Values
 from alertlang.replay.table import Column, Segment
 
@@ -39,6 +40,7 @@ class Trace:
     their `except for`) by label and element. Each is a Truth: `.array` has one bool for each row, `.first`, `.changes`
     and `.runs` say the same in few numbers. `colours` for every gauge, by quantity and element, as Steps: `.array` has
     one int8 for each row, `.starts` and `.values` say the same; -1 where no band applies, else a Colour's number.
+    `pressed`: by button the rows at which it was pressed.
     """
 
     chunk: Segment
@@ -49,6 +51,7 @@ class Trace:
     colours: Mapping[Place, Steps]
     violated: Mapping[Place, Truth]
     values: Values
+    pressed: Mapping[str, Rows]
 
     def __len__(self) -> int:
         return len(self.chunk)
@@ -65,17 +68,16 @@ class Trace:
 
 
 class Engine:
-    """Goes through one log. `acknowledge`: which of a segment's inputs acknowledges latched alerts; where a segment has
-    no such input nothing is ever acknowledged."""
+    """Goes through one log. `acknowledge`: which of a segment's inputs acknowledges latched alerts, beside the buttons
+    of the rule set's lamps; where a segment has no such input nothing is ever acknowledged."""
 
-    def __init__(self, ruleset: m.RuleSet, acknowledge: str = "acknowledge") -> None:
+    def __init__(self, ruleset: m.RuleSet, acknowledge: str = ACKNOWLEDGE) -> None:
         self.ruleset = ruleset
-        self.acknowledge = acknowledge
+        self._buttons = Buttons(ruleset, acknowledge)
         self._plan = plan(ruleset)
         self._state: State = {}
         self._before: Before | None = None
         self._tick = Fraction(1)
-        self._held = False
         self._rows = 0
 
     def feed(self, chunk: Segment, *, continues: bool = False) -> Trace:
@@ -87,17 +89,17 @@ class Engine:
         if not len(chunk):
             raise ValueError("a chunk has at least one row")
         if not continues:
-            self._state, self._before, self._held, self._rows = {}, None, False, 0
+            self._state, self._before, self._rows = {}, None, 0
+            self._buttons.begin()
         elif self._before is not None:
             if chunk.tick != self._tick:
                 raise ValueError("chunks of one segment count time in the same ticks")
             if int(chunk.ticks[0]) <= self._before.ticks:
                 raise ValueError("a chunk cannot begin before the one before it has ended")
-        held = chunk.inputs.get(self.acknowledge)
+        pressed = self._buttons.pressed(chunk)
         values = Values(self.ruleset.quantities, chunk, self._before)
-        trace = self._trace(Chunk(values, self._state, presses(held, self._held)))
+        trace = self._trace(Chunk(values, self._state, self._buttons.acknowledging(pressed)), pressed)
         self._before, self._tick = values.after(), chunk.tick
-        self._held = held is not None and bool(held[-1])
         self._rows += len(chunk)
         return trace
 
@@ -106,7 +108,7 @@ class Engine:
         for start in range(0, len(segment), rows):
             yield self.feed(cut(segment, start, start + rows), continues=start > 0)
 
-    def _trace(self, chunk: Chunk) -> Trace:
+    def _trace(self, chunk: Chunk, pressed: Mapping[str, Rows]) -> Trace:
         nodes = self._plan
         conditions = {name: chunk.of(node) for name, node in nodes.conditions.items()}
         applies = {place: chunk.of(node) for place, node in nodes.applies.items()}
@@ -116,7 +118,9 @@ class Engine:
             gauge: worst_of([(colour, chunk.of(node)) for colour, node in bands], chunk.size)
             for gauge, bands in nodes.gauges.items()
         }
-        return Trace(chunk.values.chunk, self._rows, conditions, applies, alerts, colours, violated, chunk.values)
+        return Trace(
+            chunk.values.chunk, self._rows, conditions, applies, alerts, colours, violated, chunk.values, pressed
+        )
 
 
 def cut(segment: Segment, start: int, stop: int) -> Segment:

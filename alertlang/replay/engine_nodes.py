@@ -12,8 +12,6 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import Protocol
 
-import numpy as np
-
 from alertlang.replay import engine_compare as compare
 from alertlang.replay.engine_timed import Counted, Latched, acknowledged, held_in_total, lasted
 from alertlang.replay.engine_truth import Rows, Truth, all_of, any_of, kept, negated
@@ -179,11 +177,3 @@ class Latch:
         assert isinstance(latched, Latched)
         found, chunk.state[self] = acknowledged(chunk.of(self.due), chunk.of(self.cause), chunk.presses, latched)
         return found
-
-
-def presses(held: np.ndarray[tuple[int], np.dtype[np.bool_]] | None, before: bool) -> Rows:
-    """The rows at which a button is held down and was not at the row before."""
-    if held is None or not len(held):
-        return np.zeros(0, np.int64)
-    rows = np.flatnonzero(held[1:] & ~held[:-1]) + 1
-    return np.concatenate([np.zeros(1, np.int64), rows]) if held[0] and not before else rows

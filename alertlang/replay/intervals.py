@@ -46,6 +46,10 @@ class Track:
     values: NDArray[np.int8]
     tick: Fraction
 
+    def at(self, row: int) -> int:
+        """The value at one row of the segment."""
+        return int(self.values[np.searchsorted(self.rows, row, "right") - 1])
+
     def intervals(self) -> Iterator[Interval]:
         """Where it is anything but 0: all intervals of an alert, every colour of a gauge but unmarked."""
         yield from self._intervals(self.values != 0)

@@ -9,7 +9,7 @@ several segments is counted segment by segment: nothing is known of the time bet
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -262,8 +262,7 @@ def floods(run: Run) -> tuple[tuple[Fraction, Fraction], ...]:
 
 
 def _in_ten_minutes_up_to(starts: Sequence[Fraction], index: int) -> int:
-    low = starts[index] - TEN_MINUTES
-    return sum(1 for one in starts[: index + 1] if one > low)
+    return index + 1 - bisect_right(starts, starts[index] - TEN_MINUTES, 0, index + 1)
 
 
 def _calm_after(starts: Sequence[Fraction], index: int) -> Fraction:

@@ -54,11 +54,11 @@ def exact(number: float) -> Fraction:
 class Segment:
     """A stretch of a log in which time only runs forward; each row at a time of its own.
 
-    `ticks`: whole numbers, rising, `tick` seconds each, from the beginning of the log. `rows`: the number of each row in
-    the file, counted from 1 at the first after the heading. `columns` by `rpm`, `cht[2]`: a quantity that is not in it
-    is failed throughout. `positions` by switch: the number of the position as declared, -1 where unknown; a switch that
-    is not in it is unknown throughout. `inputs`: where a button (acknowledge, reset) is held down, by the name of the column
-    map's input. `marks`: the rows the pilot marked.
+    `ticks`: whole numbers, rising, `tick` seconds each, from the beginning of the log. `rows`: the number of each row
+    in the file, counted from 1 at the first after the heading. `columns` by `rpm`, `cht[2]`: a quantity that is not in
+    it is failed throughout. `positions` by switch: the number of the position as declared, -1 where unknown; a switch
+    that is not in it is unknown throughout. `inputs`: where a button (acknowledge, reset) is held down, by the name of
+    the column map's input. `marks`: the rows the pilot marked.
     """
 
     ticks: NDArray[np.int64]
@@ -79,8 +79,11 @@ class Segment:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Something found in a log that was not as it should be. `first_row` counts from 1 after the heading; none where it is
-    about no row. `column`: the log's own name for it, if it is about one."""
+    """Something found in a log that was not as it should be.
+
+    `first_row` counts from 1 after the heading; none where it is about no row. `column`: the log's own name for it, if it
+    is about one.
+    """
 
     kind: str
     count: int

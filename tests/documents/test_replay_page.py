@@ -9,8 +9,10 @@ from pathlib import Path
 
 import pypdf
 import pytest
+from typer.testing import CliRunner
 
 from alertlang.api import load, loads
+from alertlang.cli.app import app
 from alertlang.diagnostics.replay import ReplayResult
 from alertlang.documents.replay_page import gauges_shown, replay_page
 from alertlang.documents.timeline import clock
@@ -117,6 +119,21 @@ def test_awkward_logs(tmp_path: Path) -> None:
     assert "<b>TOO FAST" not in page.replace("<b>&lt;b&gt;TOO FAST", "")
     assert "nothing was read" in page
     assert "no colour" in page
+
+
+def test_the_command_writes_it(bramble: tuple[m.RuleSet, ReplayResult, str], tmp_path: Path) -> None:
+    rules, recorder = str(BRAMBLE / "bramble.alert"), str(BRAMBLE / "logs" / "recorder.toml")
+    target = tmp_path / "page.html"
+    done = CliRunner().invoke(app, ["replay", rules, str(LOG), "--map", recorder, "--page", str(target)])
+    assert (done.exit_code, done.stderr) == (0, f"wrote {target}\n")
+    assert target.read_text(encoding="utf-8").count("<tr>") == bramble[2].count("<tr>")
+    for wrong in (
+        [rules, str(LOG), "--page", str(tmp_path / "page.pdf")],
+        [rules, str(LOG), str(LOG), "--page", str(target)],
+        [rules, str(LOG), "--map", recorder, "--page", str(tmp_path / "no" / "page.html")],
+    ):
+        assert CliRunner().invoke(app, ["replay", *wrong]).exit_code == 2
+    assert [one.name for one in tmp_path.iterdir()] == ["page.html"]
 
 
 def test_series_keep_the_extremes_of_every_bin(tmp_path: Path) -> None:

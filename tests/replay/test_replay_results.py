@@ -97,10 +97,19 @@ def bramble() -> api.Rules:
     return api.load(EXAMPLE / "bramble.alert")
 
 
-@pytest.mark.parametrize("block", [1 << 20, 5000])
-def test_the_example_is_what_a_row_by_row_computation_says(bramble: api.Rules, block: int) -> None:
+@pytest.fixture(scope="module")
+def in_rows(bramble: api.Rules) -> PlainSegment:
+    return PlainSegment(bramble.model, example_samples())
+
+
+@pytest.mark.parametrize(("block", "rows"), [(1 << 20, 32768), (5000, 32768), (1 << 20, 700)])
+def test_the_example_is_what_a_row_by_row_computation_says(
+    bramble: api.Rules, in_rows: PlainSegment, block: int, rows: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However many bytes are read and however many rows are looked at at a time."""
+    monkeypatch.setattr("alertlang.replay.run.ROWS", rows)
     found = replay_log(LOG, bramble.model, load_column_map(MAP), block=block)
-    agree(bramble.model, found, [PlainSegment(bramble.model, example_samples())])
+    agree(bramble.model, found, [in_rows])
 
 
 def test_the_story_of_the_example(bramble: api.Rules) -> None:

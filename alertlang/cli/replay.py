@@ -1,0 +1,196 @@
+"""`alertlang replay`."""
+
+from __future__ import annotations
+
+import sys
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from alertlang import __version__
+from alertlang.cli.common import Output, OutputFormat, SearchPath, read, width
+from alertlang.output.style import Line, write
+from alertlang.output.text import caution_lines, finding_lines
+
+# What is not asked for is not imported.
+if TYPE_CHECKING:
+    from alertlang.diagnostics.replay import ReplayResult
+    from alertlang.model.ruleset import RuleSet
+    from alertlang.replay.column_map import ColumnMap
+
+Rules = Annotated[str, typer.Argument(metavar="RULES", help="The rule set (.alert).")]
+Logs = Annotated[list[Path], typer.Argument(metavar="LOG", help="Recorded runs: CSV or Parquet.")]
+MapFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--map",
+        metavar="MAP",
+        help="Which column feeds which quantity (TOML). Without it columns named like quantities are taken.",
+        show_default=False,
+    ),
+]
+Against = Annotated[
+    str | None,
+    typer.Option(
+        "--against",
+        metavar="OTHER",
+        help="Say instead what another rule set would have done differently. Ends with code 1 if anything.",
+        show_default=False,
+    ),
+]
+
+Page = Annotated[
+    Path | None,
+    typer.Option(
+        "--page",
+        metavar="FILE",
+        help="Write one log as a page too: timeline, alerts, metrics (.html).",
+        show_default=False,
+    ),
+]
+
+# Seconds of work after which a terminal is told how far it is.
+_LONG = 2.0
+
+
+def command(
+    rules: Rules,
+    logs: Logs,
+    column_map: MapFile = None,
+    against: Against = None,
+    page: Page = None,
+    path: SearchPath = None,
+    output: Output = OutputFormat.TEXT,
+) -> None:
+    """Replay recorded runs: what would have been seen and when, how long, what was worst, and how much it nags."""
+    if rules == against == "-":
+        raise typer.BadParameter("standard input can be read only once: name a file for one of the two")
+    if page is not None:
+        _usable_page(page, logs, against)
+    ruleset = _rules(rules, path or [])
+    other = None if against is None else _rules(against, path or [])
+
+    from alertlang.replay.column_map import load_column_map
+    from alertlang.replay.log_error import LogError
+
+    mapped: ColumnMap | None = None
+    if column_map is not None:
+        try:
+            mapped = load_column_map(column_map, str(column_map))
+        except LogError as problem:
+            sys.stderr.write(f"alertlang: {problem}\n")
+            raise typer.Exit(2) from None
+    unusable = differs = told = False
+    for log in logs:
+        progress = _Progress(str(log))
+        try:
+            line, lines, same = _run(log, ruleset, other, mapped, progress, output, page)
+        except LogError as problem:
+            progress.clear()
+            sys.stderr.write(f"alertlang: {problem}\n")
+            unusable = True
+            continue
+        progress.clear()
+        if output is OutputFormat.JSON:
+            sys.stdout.write(line + "\n")
+        else:
+            write([[], *lines] if told else lines)
+        told = True
+        differs = differs or not same
+    if told and output is OutputFormat.TEXT:
+        write([[], *caution_lines(width())])
+    if unusable:
+        raise typer.Exit(2)
+    raise typer.Exit(1 if differs else 0)
+
+
+def _run(
+    log: Path,
+    ruleset: RuleSet,
+    other: RuleSet | None,
+    mapped: ColumnMap | None,
+    progress: _Progress,
+    output: OutputFormat,
+    page: Path | None,
+) -> tuple[str, list[Line], bool]:
+    """What is to be said of one log, as JSON or as lines, and whether there is no difference."""
+    shown = str(log)
+    if other is None:
+        from alertlang.output.replay import replay_lines
+        from alertlang.output.replay_json import replay_json
+        from alertlang.replay.run import replay
+
+        found = replay(log, ruleset, mapped, shown=shown, progress=progress.tell)
+        if page is not None:
+            _write_page(page, log, ruleset, mapped, found)
+        if output is OutputFormat.JSON:
+            return replay_json(found, __version__), [], True
+        return "", replay_lines(found, width()), True
+    from alertlang.output.replay import comparison_lines
+    from alertlang.output.replay_json import comparison_json
+    from alertlang.replay.against import replay_against
+
+    compared = replay_against(log, ruleset, other, mapped, shown=shown, progress=progress.tell)
+    if output is OutputFormat.JSON:
+        return comparison_json(compared, __version__), [], compared.same
+    return "", comparison_lines(compared, width()), compared.same
+
+
+def _usable_page(page: Path, logs: list[Path], against: str | None) -> None:
+    if page.suffix.lower() != ".html":
+        raise typer.BadParameter("its name must end with .html", param_hint="--page")
+    if len(logs) > 1 or against is not None:
+        raise typer.BadParameter("a page is of one log over one rule set", param_hint="--page")
+
+
+def _write_page(page: Path, log: Path, ruleset: RuleSet, mapped: ColumnMap | None, found: ReplayResult) -> None:
+    from alertlang.cli.write import reason, write_whole
+    from alertlang.documents.replay_page import gauges_shown, replay_page
+    from alertlang.library.identity import content_digest
+    from alertlang.replay.series import series
+
+    readings = series(log, ruleset, mapped, gauges_shown(ruleset), found.segments)
+    text = replay_page(ruleset, found, readings, tool=f"alertlang {__version__}", digest=content_digest(ruleset)[:16])
+    try:
+        write_whole(page, text.encode("utf-8"))
+    except OSError as problem:
+        sys.stderr.write(f"alertlang: {page} cannot be written: {reason(problem)}\n")
+        raise typer.Exit(2) from None
+    sys.stderr.write(f"wrote {page}\n")
+
+
+def _rules(name: str, search: list[Path]) -> RuleSet:
+    """The rules that were given; ends the command if they cannot be read."""
+    loaded = read(name, search)
+    if loaded.ruleset is None:
+        for one in loaded.findings:
+            write([*finding_lines(one, width()), []], sys.stderr)
+        sys.stderr.write(f"alertlang: {name} could not be read, and nothing was replayed\n")
+        raise typer.Exit(2)
+    return loaded.ruleset
+
+
+class _Progress:
+    """One line on standard error that is written over, on a terminal and for long work only."""
+
+    def __init__(self, log: str) -> None:
+        self._log = log
+        self._wanted = sys.stderr.isatty()
+        self._next = time.monotonic() + _LONG
+        self._length = 0
+
+    def tell(self, rows: int) -> None:
+        if not self._wanted or time.monotonic() < self._next:
+            return
+        self._next = time.monotonic() + 0.5
+        text = f"{self._log}: {rows:,} rows"
+        sys.stderr.write("\r" + text.ljust(self._length))
+        sys.stderr.flush()
+        self._length = len(text)
+
+    def clear(self) -> None:
+        if self._length:
+            sys.stderr.write("\r" + " " * self._length + "\r")
+            self._length = 0

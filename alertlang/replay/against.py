@@ -1,0 +1,272 @@
+"""What two rule sets would have done differently over one log, interval by interval.
+
+What makes a sample of a row is in the log alone, so both rule sets see the same segments of the same rows, and their
+intervals can be laid side by side. A last pass over the log reads the values at which they differ.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+
+from alertlang.diagnostics import replay as d
+from alertlang.model import ruleset as m
+from alertlang.replay.bind import elements as fed_by_columns
+from alertlang.replay.column_map import ColumnMap
+from alertlang.replay.csv_rows import BLOCK
+from alertlang.replay.engine_values import Before, Values
+from alertlang.replay.intervals import Recorder, Recording, Track
+from alertlang.replay.read import LogStream, stream_log
+from alertlang.replay.run import Progress, alert_text, colour_word, file_name, told_problems, traces
+from alertlang.replay.worst import subject_of
+
+_NOTHING = -1
+
+# A segment, from 1, and a row of it, from 0.
+_At = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Apart:
+    """Rows over which two tracks differ, and what is on either side."""
+
+    start_row: int
+    end_row: int | None
+    start: Fraction
+    end: Fraction | None
+    one: int
+    other: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    ruleset: m.RuleSet
+    stream: LogStream
+    recordings: tuple[Recording, ...]
+
+
+def replay_against(
+    path: Path,
+    ruleset: m.RuleSet,
+    other: m.RuleSet,
+    column_map: ColumnMap | None = None,
+    *,
+    shown: str | None = None,
+    block: int = BLOCK,
+    progress: Progress | None = None,
+) -> d.ReplayComparison:
+    """One log over two rule sets. The column map is for `ruleset`; of it `other` takes what it has quantities for.
+    LogError if the log or the map cannot be used."""
+    both = [
+        _side(path, ruleset, column_map, shown, block, progress),
+        _side(path, other, _map_for(other, ruleset, column_map), shown, block, progress),
+    ]
+    found = [
+        (number, apart, difference, reading)
+        for number, pair in enumerate(zip(*(side.recordings for side in both), strict=True), 1)
+        for apart, difference, reading in _differences(number, pair, ruleset, other)
+    ]
+    wanted: dict[int, dict[_At, set[str]]] = {0: {}, 1: {}}
+    places = []
+    for number, apart, _, reading in found:
+        rows = both[0].recordings[number - 1].rows
+        ends = (apart.start_row, (rows if apart.end_row is None else apart.end_row) - 1)
+        places.append([(number, row) for row in ends])
+        if reading is not None:
+            for at in places[-1]:
+                wanted[reading[0]].setdefault(at, set()).add(reading[1])
+    maps = (column_map, _map_for(other, ruleset, column_map))
+    known = [
+        _values(path, side.ruleset, one_map, shown, block, wanted[k])
+        for k, (side, one_map) in enumerate(zip(both, maps, strict=True))
+    ]
+    differences = []
+    for (_, _, difference, reading), (first, last) in zip(found, places, strict=True):
+        if reading is not None:
+            k, variable = reading
+            unit = both[k].ruleset.quantities[variable.partition("[")[0]].unit
+            difference = replace(
+                difference,
+                first=d.Read(variable, known[k][first, variable], unit),
+                last=d.Read(variable, known[k][last, variable], unit),
+            )
+        differences.append(difference)
+    problems = dict.fromkeys((*told_problems(both[0].stream), *told_problems(both[1].stream)))
+    return d.ReplayComparison(
+        both[0].stream.path,
+        file_name(ruleset),
+        file_name(other),
+        None if column_map is None else column_map.path,
+        both[0].stream.rows,
+        tuple(d.Stretch(one.rows, one.first, one.last) for one in both[0].recordings),
+        tuple(problems),
+        tuple(differences),
+    )
+
+
+def _map_for(other: m.RuleSet, ruleset: m.RuleSet, column_map: ColumnMap | None) -> ColumnMap | None:
+    """The map without what only `ruleset` has: what neither has stays in and is a mistake."""
+    if column_map is None:
+        return None
+    fed, own = dict(fed_by_columns(other)), dict(fed_by_columns(ruleset))
+    columns = {key: one for key, one in column_map.columns.items() if key in fed or key not in own}
+    switches = {
+        key: one for key, one in column_map.switches.items() if key in other.switches or key not in ruleset.switches
+    }
+    return replace(column_map, columns=columns, switches=switches)
+
+
+def _side(
+    path: Path,
+    ruleset: m.RuleSet,
+    column_map: ColumnMap | None,
+    shown: str | None,
+    block: int,
+    progress: Progress | None,
+) -> _Side:
+    stream = stream_log(path, column_map, ruleset, shown=shown, block=block)
+    recorders: list[Recorder] = []
+    for trace, continues in traces(stream, ruleset, progress):
+        if not continues:
+            recorders.append(Recorder())
+        recorders[-1].feed(trace)
+    recordings = [one.recording() for one in recorders]
+    return _Side(ruleset, stream, tuple(one for one in recordings if one is not None))
+
+
+# ---- what differs
+
+
+def _differences(
+    number: int, pair: tuple[Recording, ...], ruleset: m.RuleSet, other: m.RuleSet
+) -> Iterator[tuple[_Apart, d.ReplayDifference, tuple[int, str] | None]]:
+    """Each stretch, its difference without values, and what is to be read at its ends: by which side, and what."""
+    one, two = pair
+    last = one.last
+
+    def told(apart: _Apart, **what: object) -> d.ReplayDifference:
+        seconds = (last if apart.end is None else apart.end) - apart.start
+        blank = dict.fromkeys(("quantity", "element", "text", "level", "first", "last"))
+        whole: dict[str, object] = {
+            **blank,
+            "statements": (),
+            "segment": number,
+            "start": apart.start,
+            "end": apart.end,
+            "seconds": seconds,
+            **what,
+        }
+        return d.ReplayDifference(**whole)  # type: ignore[arg-type]
+
+    for gauge in dict.fromkeys((*one.colours, *two.colours)):
+        quantity, index = gauge
+        side = 0 if gauge in one.colours else 1
+        reading = side, m.variable(quantity, index)
+        for apart in _apart(one.colours.get(gauge), two.colours.get(gauge), one, _NOTHING):
+            shown = {"one": colour_word(apart.one), "other": colour_word(apart.other)}
+            yield apart, told(apart, kind="colour", quantity=quantity, element=index, **shown), reading
+    alerts = [_by_text(recording, rules) for recording, rules in ((one, ruleset), (two, other))]
+    for alert in dict.fromkeys((*alerts[0], *alerts[1])):
+        places = [side.get(alert, []) for side in alerts]
+        tracks = [_any(recording, own) for recording, own in zip(pair, places, strict=True)]
+        for apart in _apart(tracks[0], tracks[1], one, 0):
+            side = 0 if apart.one else 1
+            rules = (ruleset, other)[side]
+            up = [place for place in places[side] if pair[side].alerts[place].at(apart.start_row)]
+            names = tuple(m.variable(label, index) for label, index in up)
+            shown = {"one": "up" if apart.one else None, "other": "up" if apart.other else None}
+            what = {"text": alert[0], "level": alert[1], "statements": names, **shown}
+            yield apart, told(apart, kind="alert", **what), _reading(up[0], rules, side)
+
+
+def _reading(place: tuple[str, int | None], ruleset: m.RuleSet, side: int) -> tuple[int, str] | None:
+    """What the statement looks at, if it is one reading."""
+    label, index = place
+    rule = next(rule for rule in ruleset.rules if rule.label == label)
+    subject = subject_of(rule, index, ruleset)
+    if subject is None or len(subject.indexes) != 1:
+        return None
+    return side, m.variable(subject.quantity, subject.indexes[0])
+
+
+def _by_text(recording: Recording, ruleset: m.RuleSet) -> dict[tuple[str, str], list[tuple[str, int | None]]]:
+    """The places of alerts by what the pilot reads: text and level."""
+    texts = {rule.label: rule.alert for rule in ruleset.rules}
+    found: dict[tuple[str, str], list[tuple[str, int | None]]] = {}
+    for place in recording.alerts:
+        alert = texts[place[0]]
+        if alert is not None:
+            found.setdefault((alert_text(alert, place[1]), alert.level.word), []).append(place)
+    return found
+
+
+def _any(recording: Recording, places: Iterable[tuple[str, int | None]]) -> Track | None:
+    """Up where one of several alerts is."""
+    tracks = [recording.alerts[place] for place in places]
+    if len(tracks) < 2:
+        return tracks[0] if tracks else None
+    rows, first = np.unique(np.concatenate([track.rows for track in tracks]), return_index=True)
+    ticks = np.concatenate([track.ticks for track in tracks])[first]
+    values = np.max([_at_rows(track, rows, 0) for track in tracks], axis=0)
+    changed = np.concatenate([[True], values[1:] != values[:-1]])
+    return Track(rows[changed], ticks[changed], values[changed], tracks[0].tick)
+
+
+def _at_rows(track: Track | None, rows: np.ndarray, without: int) -> np.ndarray:
+    if track is None:
+        return np.full(len(rows), without, np.int8)
+    return track.values[np.searchsorted(track.rows, rows, "right") - 1]
+
+
+def _apart(one: Track | None, other: Track | None, whole: Recording, without: int) -> Iterator[_Apart]:
+    """The stretches over which they differ in one and the same way; what is not there is `without` throughout."""
+    there = [track for track in (one, other) if track is not None]
+    times = {
+        int(row): int(tick) * track.tick for track in there for row, tick in zip(track.rows, track.ticks, strict=True)
+    }
+    rows = np.array(sorted({0, *times}), np.int64)
+    times.setdefault(0, whole.first)
+    values = np.stack([_at_rows(track, rows, without) for track in (one, other)])
+    for k, row in enumerate(rows.tolist()):
+        left, right = int(values[0, k]), int(values[1, k])
+        if left != right:
+            end = None if k + 1 == len(rows) else int(rows[k + 1])
+            yield _Apart(row, end, times[row], None if end is None else times[end], left, right)
+
+
+# ---- values
+
+
+def _values(
+    path: Path,
+    ruleset: m.RuleSet,
+    column_map: ColumnMap | None,
+    shown: str | None,
+    block: int,
+    wanted: Mapping[_At, set[str]],
+) -> dict[tuple[_At, str], Fraction | None]:
+    """What was read at some rows."""
+    found: dict[tuple[_At, str], Fraction | None] = {}
+    if not wanted:
+        return found
+    rows = sorted(wanted)
+    segment, start, done = 0, 0, 0
+    before: Before | None = None
+    for chunk in stream_log(path, column_map, ruleset, shown=shown, block=block).chunks():
+        if not chunk.continues:
+            segment, start, before = segment + 1, 0, None
+        values = Values(ruleset.quantities, chunk.segment, before)
+        stop = start + len(chunk.segment)
+        while done < len(rows) and rows[done] < (segment, stop):
+            at = rows[done]
+            for variable in wanted[at]:
+                found[at, variable] = values.exact(variable, at[1] - start)
+            done += 1
+        if done == len(rows):
+            break
+        before, start = values.after(), stop
+    return found

@@ -1,0 +1,244 @@
+"""A log over a rule set: what would have been seen, from when to when, and what it counts for.
+
+A log is gone through once, in chunks, and may be larger than memory; what is kept is what changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+from pathlib import Path
+
+from alertlang.diagnostics import replay as d
+from alertlang.diagnostics.report import FileName
+from alertlang.model import ruleset as m
+from alertlang.replay.column_map import ColumnMap
+from alertlang.replay.csv_rows import BLOCK
+from alertlang.replay.engine import ROWS, Engine, Trace, cut
+from alertlang.replay.exercise import Exercise, with_cases
+from alertlang.replay.metrics import DEFINITIONS, Metrics, Raised, Run, measured
+from alertlang.replay.one_segment import SegmentReplay, SegmentRun, elements
+from alertlang.replay.read import LogStream, stream_log
+
+# Told now and then how many rows have been looked at.
+Progress = Callable[[int], None]
+
+
+def replay(
+    path: Path,
+    ruleset: m.RuleSet,
+    column_map: ColumnMap | None = None,
+    *,
+    shown: str | None = None,
+    block: int = BLOCK,
+    progress: Progress | None = None,
+) -> d.ReplayResult:
+    """One log over one rule set. `shown`: how the result calls it. LogError if the log or the map cannot be used."""
+    stream = stream_log(path, column_map, ruleset, shown=shown, block=block)
+    exercise = Exercise(ruleset)
+    runs: list[SegmentRun] = []
+    for segment in _segments(stream, ruleset, progress):
+        runs.append(segment)
+        exercise.add(segment.recording)
+    return _Result(ruleset, stream, column_map, tuple(runs)).result(exercise)
+
+
+def _segments(stream: LogStream, ruleset: m.RuleSet, progress: Progress | None) -> Iterator[SegmentRun]:
+    going: SegmentReplay | None = None
+    for trace, continues in traces(stream, with_cases(ruleset), progress):
+        if not continues:
+            if going is not None:
+                yield going.done()
+            going = SegmentReplay(ruleset)
+        assert going is not None
+        going.feed(trace)
+    if going is not None:
+        yield going.done()
+
+
+def traces(stream: LogStream, ruleset: m.RuleSet, progress: Progress | None = None) -> Iterator[tuple[Trace, bool]]:
+    """What is shown over a whole log, chunk by chunk, and whether each goes on with the segment before."""
+    engine = Engine(ruleset)
+    for chunk in stream.chunks():
+        for start in range(0, len(chunk.segment), ROWS):
+            continues = chunk.continues or start > 0
+            yield engine.feed(cut(chunk.segment, start, start + ROWS), continues=continues), continues
+        if progress is not None:
+            progress(stream.rows)
+
+
+def file_name(ruleset: m.RuleSet) -> FileName:
+    one = ruleset.origin
+    return FileName(one.kind, one.name, one.version, one.path)
+
+
+def told_problems(stream: LogStream) -> tuple[d.Problem, ...]:
+    return tuple(d.Problem(one.kind, one.count, one.first_row, one.column, one.words) for one in stream.problems)
+
+
+def stretches(runs: tuple[SegmentRun, ...]) -> tuple[d.Stretch, ...]:
+    return tuple(d.Stretch(one.recording.rows, one.recording.first, one.recording.last) for one in runs)
+
+
+def colour_word(number: int) -> str | None:
+    """-1 is no band."""
+    return None if number < 0 else m.Colour(number).name.lower()
+
+
+def alert_text(alert: m.AlertText, index: int | None) -> str:
+    return alert.text if index is None else alert.text.replace("{n}", str(index))
+
+
+class _Result:
+    def __init__(
+        self, ruleset: m.RuleSet, stream: LogStream, column_map: ColumnMap | None, runs: tuple[SegmentRun, ...]
+    ) -> None:
+        self.ruleset = ruleset
+        self.stream = stream
+        self.map = column_map
+        self.runs = runs
+        self.rules = {rule.label: rule for rule in ruleset.rules}
+        # Gauges are quantities that some band colours.
+        coloured = {band.quantity for band in ruleset.bands}
+        self.gauges = [
+            (quantity.name, index)
+            for quantity in ruleset.quantities.values()
+            if quantity.name in coloured
+            for index in quantity.indexes
+        ]
+
+    def result(self, exercise: Exercise) -> d.ReplayResult:
+        alerts = tuple(self._alerts())
+        colours = tuple(self._colours())
+        metrics = measured(self._metric_runs(alerts))
+        return d.ReplayResult(
+            self.stream.path,
+            file_name(self.ruleset),
+            None if self.map is None else self.map.path,
+            self.stream.rows,
+            stretches(self.runs),
+            told_problems(self.stream),
+            alerts,
+            colours,
+            tuple(self._colour_times(colours)),
+            tuple(self._band_times()),
+            tuple(self._marks()),
+            tuple(self._lamps()),
+            tuple(self._violations()),
+            told_metrics(metrics),
+            tuple((level.word, count) for level, count in metrics.by_level),
+            exercise.unexercised(),
+        )
+
+    def _alerts(self) -> Iterator[d.AlertUp]:
+        for number, run in enumerate(self.runs, 1):
+            for (label, index), track in run.recording.alerts.items():
+                alert = self.rules[label].alert
+                assert alert is not None
+                worst = run.worst[label, index].found
+                for one, found in zip(track.intervals(), worst, strict=True):
+                    yield d.AlertUp(
+                        label,
+                        index,
+                        alert_text(alert, index),
+                        alert.level.word,
+                        number,
+                        one.start,
+                        one.end,
+                        run.until(one.end) - one.start,
+                        run.acknowledged(one),
+                        None if found is None else found.worst,
+                        None if found is None else found.margin,
+                    )
+
+    def _colours(self) -> Iterator[d.Coloured]:
+        for number, run in enumerate(self.runs, 1):
+            for gauge in self.gauges:
+                for one in run.recording.colours[gauge].every():
+                    seconds = run.until(one.end) - one.start
+                    yield d.Coloured(*gauge, colour_word(one.value), number, one.start, one.end, seconds)
+
+    def _colour_times(self, colours: tuple[d.Coloured, ...]) -> Iterator[d.ColourTime]:
+        found: dict[tuple[str, int | None, str | None], list[Fraction]] = {}
+        for one in colours:
+            found.setdefault((one.quantity, one.element, one.colour), []).append(one.seconds)
+        for gauge in self.gauges:
+            for value in (*sorted(m.Colour, reverse=True), None):
+                word = None if value is None else value.name.lower()
+                seconds = found.get((*gauge, word))
+                if seconds is not None:
+                    yield d.ColourTime(*gauge, word, sum(seconds, Fraction(0)), len(seconds))
+
+    def _band_times(self) -> Iterator[d.BandTime]:
+        for band in self.ruleset.bands:
+            for index in elements(band, self.ruleset):
+                seconds, times = Fraction(0), 0
+                for run in self.runs:
+                    for one in run.recording.applies[band.label, index].intervals():
+                        seconds += run.until(one.end) - one.start
+                        times += 1
+                yield d.BandTime(band.label, band.quantity, index, band.colour.name.lower(), seconds, times)
+
+    def _marks(self) -> Iterator[d.Mark]:
+        for number, run in enumerate(self.runs, 1):
+            for mark in run.marks:
+                up = []
+                for (label, index), track in run.recording.alerts.items():
+                    alert = self.rules[label].alert
+                    if alert is not None and track.at(mark.row):
+                        up.append((label, index, alert_text(alert, index), alert.level.word))
+                coloured = []
+                for quantity, index in self.gauges:
+                    value = run.recording.colours[quantity, index].at(mark.row)
+                    if value >= m.Colour.YELLOW:
+                        coloured.append((quantity, index, m.Colour(value).name.lower()))
+                states = {text: one.state.value for text, one in run.lamps_at(mark.row).items()}
+                lamps = [(text, state) for text, state in states.items() if state != "normal"]
+                yield d.Mark(number, mark.time, mark.file_row, tuple(up), tuple(coloured), tuple(lamps))
+
+    def _lamps(self) -> Iterator[d.Lit]:
+        for number, run in enumerate(self.runs, 1):
+            for text, intervals in run.lamps.items():
+                for one in intervals:
+                    look = one.state
+                    seconds = run.until(one.end) - one.start
+                    yield d.Lit(text, look.state.value, look.light, look.sound, number, one.start, one.end, seconds)
+
+    def _violations(self) -> Iterator[d.Violation]:
+        for number, run in enumerate(self.runs, 1):
+            for (label, index), track in run.recording.violated.items():
+                worst = run.worst_violated[label, index].found
+                for one, found in zip(track.intervals(), worst, strict=True):
+                    yield d.Violation(
+                        label,
+                        index,
+                        number,
+                        one.start,
+                        one.end,
+                        run.until(one.end) - one.start,
+                        None if found is None else found.worst,
+                    )
+
+    def _metric_runs(self, alerts: tuple[d.AlertUp, ...]) -> Iterator[Run]:
+        for number, run in enumerate(self.runs, 1):
+            raised = tuple(
+                Raised(one.statement, one.element, m.Level[one.level.upper()], one.start, one.end, one.acknowledged)
+                for one in alerts
+                if one.segment == number
+            )
+            yield Run(run.recording.first, run.recording.last, raised)
+
+
+def told_metrics(metrics: Metrics) -> tuple[d.Metric, ...]:
+    """Each number with its definition and what it is held against."""
+    found = []
+    for name, definition in DEFINITIONS.items():
+        value = getattr(metrics, name)
+        number = metrics.number(name)
+        held = tuple(
+            d.Held(one.words, one.source, one.status, None if number is None else one.met(number))
+            for one in definition.benchmarks
+        )
+        names = value if isinstance(value, tuple) else None
+        found.append(d.Metric(name, number, names, definition.words, definition.source, definition.status, held))
+    return tuple(found)

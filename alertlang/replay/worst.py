@@ -1,0 +1,198 @@
+"""The worst that was read while something lasted: where a reading was farthest past the edges of a region.
+
+The rows that can be the worst are found with doubles and a bound on their error; which of them is, with exact numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+import numpy as np
+
+from alertlang.diagnostics.replay import Margin, Worst
+from alertlang.model import ruleset as m
+from alertlang.replay.engine import Trace, Truth
+from alertlang.replay.engine_compare import Term, same_readings
+from alertlang.replay.engine_values import Numbers, Values
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What a statement looks at: readings of a quantity by their elements, and the region that is bad. `inside` false:
+    out of the region is bad. The worst of several readings counts."""
+
+    quantity: str
+    indexes: tuple[int | None, ...]
+    region: m.Region
+    inside: bool = True
+
+
+def subject_of(rule: m.Band | m.Alert, index: int | None, ruleset: m.RuleSet) -> Subject | None:
+    """The subject of a statement, about one element of an array if it is about arrays. Of an alert on its own the only
+    comparison with numbers among what its condition asks for; none if there is none, or more than one."""
+    if isinstance(rule, m.Band):
+        return None if rule.region.kind == "failed" else Subject(rule.quantity, (index,), rule.region)
+    parts = rule.when.parts if isinstance(rule.when, m.And) else (rule.when,)
+    compared = [part for part in parts if isinstance(part, m.Compare | m.Quantified)]
+    if len(compared) != 1:
+        return None
+    part = compared[0]
+    if isinstance(part, m.Compare):
+        return Subject(part.quantity, (part.index,), part.region)
+    return Subject(part.quantity, ruleset.quantities[part.quantity].indexes, part.region)
+
+
+def limit_subject(one: m.Range, index: int | None) -> Subject:
+    return Subject(one.quantity, (index,), one.region, one.kind == "avoid")
+
+
+class Depth:
+    """How far one reading is past the edges of a region, the worse the greater."""
+
+    def __init__(self, subject: Subject, index: int | None, quantities: Mapping[str, m.Quantity]) -> None:
+        def variable(quantity: str) -> str:
+            return m.variable(quantity, None if quantities[quantity].size is None else index)
+
+        self.reading = variable(subject.quantity)
+        self.unit = quantities[subject.quantity].unit
+        self._value = Term.value(self.reading)
+        self._ends = [
+            Term(variable(bound.quantity), bound.factor, bound.offset)
+            if isinstance(bound, m.Moving)
+            else Term.number(bound)
+            for bound in subject.region.bounds
+        ]
+        self._kind = subject.region.kind
+        self._inside = subject.inside
+        self.variables = [term.variable for term in (self._value, *self._ends) if term.variable is not None]
+
+    def exact(self, values: Values, row: int) -> tuple[Fraction, Fraction] | None:
+        """The reading and how far it is past the edge; none where anything has failed."""
+        value = self._value.exact(values, row)
+        ends = [term.exact(values, row) for term in self._ends]
+        known = [end for end in ends if end is not None]
+        if value is None or len(known) < len(ends):
+            return None
+        match self._kind:
+            case "below" | "at_most":
+                depth = known[0] - value
+            case "above" | "at_least":
+                depth = value - known[0]
+            case "within":
+                depth = min(value - known[0], known[1] - value)
+            case _:
+                depth = max(known[0] - value, value - known[1])
+        return value, depth if self._inside else -depth
+
+    def near(self, values: Values) -> tuple[Numbers, float]:
+        """The same for all rows as doubles, lowest where anything has failed; and how far they may be off."""
+        value, off = self._value.near(values)
+        ends = [term.near(values) for term in self._ends]
+        off += sum(error for _, error in ends)
+        match self._kind:
+            case "below" | "at_most":
+                depth = ends[0][0] - value
+            case "above" | "at_least":
+                depth = value - ends[0][0]
+            case "within":
+                depth = np.minimum(value - ends[0][0], ends[1][0] - value)
+            case _:
+                depth = np.maximum(ends[0][0] - value, value - ends[1][0])
+        numbers = np.array(depth if self._inside else -depth, np.float64)
+        size = float(np.max(np.abs(numbers), initial=0.0, where=np.isfinite(numbers)))
+        numbers[np.isnan(numbers)] = -np.inf
+        return numbers, off + 2.0**-50 * size
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    depth: Fraction
+    worst: Worst
+    margin: Margin | None
+
+
+class WorstOf:
+    """The worst of every run of one truth, over the chunks of one segment as they come.
+
+    The margin is that to the nearest limit on the same quantity that always holds and lies where the values get worse:
+    above for a statement about high values, below for one about low values.
+    """
+
+    def __init__(self, subject: Subject | None, ruleset: m.RuleSet, *, with_margin: bool) -> None:
+        self._depths = (
+            [] if subject is None else [Depth(subject, index, ruleset.quantities) for index in subject.indexes]
+        )
+        self._limits: dict[str, list[tuple[str, Depth]]] = {}
+        if subject is not None and with_margin:
+            for depth, index in zip(self._depths, subject.indexes, strict=True):
+                self._limits[depth.reading] = list(_limits_ahead(subject, index, ruleset))
+        self.found: list[_Found | None] = []
+        self._open = False
+
+    def feed(self, trace: Trace, truth: Truth) -> None:
+        """The next chunk: adds to what is open, and one for each run that begins."""
+        starts, ends = truth.runs
+        if not len(starts):
+            self._open = False
+            return
+        near = [(depth, *depth.near(trace.values)) for depth in self._depths]
+        for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
+            if not (self._open and start == 0):
+                self.found.append(None)
+            for depth, numbers, off in near:
+                self._look(trace, depth, numbers[start:end], off, start)
+        self._open = bool(ends[-1] == truth.size)
+
+    def _look(self, trace: Trace, depth: Depth, numbers: Numbers, off: float, start: int) -> None:
+        most = numbers.max()
+        before = self.found[-1]
+        if most == -np.inf or (before is not None and most < float(before.depth) - off - 1e-9 * abs(most)):
+            return
+        rows = np.flatnonzero(numbers >= most - 2 * off) + start
+        if len(rows) > 1:
+            rows = rows[same_readings(trace.values, depth.variables, rows)[0]]
+        for row in sorted(rows.tolist()):
+            known = depth.exact(trace.values, row)
+            before = self.found[-1]
+            if known is None or (before is not None and known[1] <= before.depth):
+                continue
+            worst = Worst(depth.reading, known[0], depth.unit, trace.chunk.seconds(row), known[1])
+            self.found[-1] = _Found(known[1], worst, self._margin(trace.values, depth, row))
+
+    def _margin(self, values: Values, depth: Depth, row: int) -> Margin | None:
+        nearest: Margin | None = None
+        for label, limit in self._limits.get(depth.reading, ()):
+            known = limit.exact(values, row)
+            if known is not None and (nearest is None or -known[1] < nearest.left):
+                nearest = Margin(label, -known[1], depth.unit)
+        return nearest
+
+
+def _limits_ahead(subject: Subject, index: int | None, ruleset: m.RuleSet) -> Iterator[tuple[str, Depth]]:
+    for one in ruleset.ranges_by_quantity[subject.quantity]:
+        if one.kind not in {"limit", "avoid"} or one.when is not None or one.index not in (None, index):
+            continue
+        ahead = limit_subject(one, index)
+        if one.kind == "limit":
+            region = _towards(subject.region, one.region)
+            if region is None:
+                continue
+            ahead = replace(ahead, region=region)
+        yield one.label, Depth(ahead, index, ruleset.quantities)
+
+
+_LOW, _HIGH = ("below", "at_most"), ("above", "at_least")
+
+
+def _towards(bad: m.Region, allowed: m.Region) -> m.Region | None:
+    """The part of a limit that lies where the bad region goes; none if it has none."""
+    if bad.kind not in (*_LOW, *_HIGH) or allowed.kind == "outside":
+        return allowed
+    if allowed.kind == "within":
+        assert allowed.second is not None
+        if bad.kind in _LOW:
+            return replace(allowed, kind="at_least", second=None)
+        return replace(allowed, kind="at_most", first=allowed.second, second=None)
+    return allowed if (allowed.kind in _HIGH) is (bad.kind in _LOW) else None

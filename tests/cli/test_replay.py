@@ -1,0 +1,167 @@
+"""`alertlang replay`: what is said, how it ends, and the shape of the JSON.
+
+Source: the documented command line, the documented shape of a replayed log and the exit codes (0; 1 with --against if
+the two rule sets do something different; 2 for what cannot be used).
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from alertlang.cli.app import app
+from alertlang.text.resources import examples_dir
+
+RULES = """\
+rules "small" version 1
+quantity x from 0 to 9
+x at most 5 is green
+high: x above 5 is red with warning "HIGH {brackets} [x]" after 1 s
+"""
+LOG = "time,x\n0,1\n1,6\n2,6\n3,8\n4,1\n5,7\n6,7\n"
+
+
+def run(*words: str | Path) -> Result:
+    return CliRunner().invoke(app, ["replay", *map(str, words)])
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    (tmp_path / "small.alert").write_text(RULES, encoding="utf-8")
+    (tmp_path / "other.alert").write_text(RULES.replace("above 5", "above 6.5"), encoding="utf-8")
+    (tmp_path / "log.csv").write_text(LOG, encoding="utf-8")
+    (tmp_path / "broken.csv").write_text("nothing,here\n1,2\n", encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_json_is_one_object_per_log_in_the_documented_shape(folder: Path) -> None:
+    result = run("small.alert", "log.csv", "log.csv", "--output", "json")
+    assert result.exit_code == 0
+    first, second = result.stdout.splitlines()
+    assert first == second
+    found = json.loads(first)
+    assert found["log"] == "log.csv"
+    assert (found["rows"], found["segments"], found["seconds"], found["problems"]) == (7, 1, "6", [])
+    wanted = {"statement": "high", "element": None, "text": "HIGH {brackets} [x]", "level": "warning"}
+    told = [{key: one[key] for key in (*wanted, "start", "end", "seconds")} for one in found["alerts"]]
+    assert told == [
+        wanted | {"start": "2", "end": "4", "seconds": "2"},
+        wanted | {"start": "6", "end": None, "seconds": "0"},
+    ]
+    assert found["alerts"][0]["worst"] == {"reading": "x", "value": "8", "unit": "", "time": "3", "past": "3"}
+    keys = ("quantity", "element", "colour", "start", "end")
+    assert [tuple(one[key] for key in keys) for one in found["colours"]] == [
+        ("x", None, "green", "0", "1"),
+        ("x", None, "red", "1", "4"),
+        ("x", None, "green", "4", "5"),
+        ("x", None, "red", "5", None),
+    ]
+    metrics = found["metrics"]
+    assert (metrics["alerts"], metrics["alerts_per_hour"], metrics["worst_10_min"], metrics["floods"]) == (
+        2,
+        "1200",
+        2,
+        0,
+    )
+    assert (metrics["chattering"], metrics["stale"], metrics["warning_share"]) == ([], [], "1")
+    assert all(one["source"] and one["status"] for one in metrics["definitions"].values())
+    assert set(metrics["definitions"]) == set(metrics) - {"definitions", "levels"}
+
+
+def test_problems_of_a_log_are_told_with_their_first_row(folder: Path) -> None:
+    (folder / "odd.csv").write_text("time,x\n0,1\n1,\n2,40\n2,3\n1,4\n", encoding="utf-8")
+    found = json.loads(run("small.alert", "odd.csv", "--output", "json").stdout)
+    problems = {one["kind"]: (one["count"], one["first_row"]) for one in found["problems"]}
+    assert problems == {
+        "empty-cell": (1, 2),
+        "out-of-range": (1, 3),
+        "repeated-time": (1, 3),
+        "backward-time": (1, 5),
+    }
+    assert (found["rows"], found["samples"], found["segments"]) == (5, 4, 2)
+    said = run("small.alert", "odd.csv").stdout
+    assert "repeated-time (time): 1, first in row 3" in said
+    assert "in 2 segments" in said
+
+
+def test_a_log_that_cannot_be_used_is_told_and_the_others_go_on(folder: Path) -> None:
+    result = run("small.alert", "broken.csv", "nowhere.csv", "log.csv")
+    assert result.exit_code == 2
+    assert "alertlang: broken.csv: none of its columns feeds a quantity" in result.stderr
+    assert "alertlang: nowhere.csv: cannot be read" in result.stderr
+    assert 'warning "HIGH {brackets} [x]"' in result.stdout
+    assert result.stdout.count("alertlang advises and does not certify") == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("nowhere.alert", "log.csv"), "nowhere.alert could not be read, and nothing was replayed"),
+        (("small.alert", "log.csv", "--map", "nowhere.toml"), "nowhere.toml: cannot be read"),
+        (("small.alert", "log.csv", "--against", "nowhere.alert"), "nowhere.alert could not be read"),
+        (("small.alert", "."), "alertlang: .: "),
+    ],
+)
+def test_what_cannot_be_used_ends_with_code_2(folder: Path, words: tuple[str, ...], says: str) -> None:
+    result = run(*words)
+    assert result.exit_code == 2
+    assert says in result.stderr
+    assert "Traceback" not in result.output
+    assert result.stdout == ""
+
+
+def test_two_rule_sets_over_one_log(folder: Path) -> None:
+    result = run("small.alert", "log.csv", "--against", "other.alert", "--output", "json")
+    assert result.exit_code == 1
+    found = json.loads(result.stdout)
+    assert found["same"] is False
+    keys = ("kind", "start", "end", "rules", "against")
+    assert [tuple(one[key] for key in keys) for one in found["differences"]] == [
+        ("colour", "1", "3", "red", None),
+        ("alert", "2", "4", "up", None),
+    ]
+    colour, alert = found["differences"]
+    assert (colour["quantity"], colour["first"]["value"], colour["last"]["value"]) == ("x", "6", "6")
+    assert (alert["text"], alert["first"]["value"], alert["last"]["value"]) == ("HIGH {brackets} [x]", "6", "8")
+    said = run("small.alert", "log.csv", "--against", "other.alert").stdout
+    assert "x: one red, other no colour\n    from 1 s to 3 s, 2 s; x first 6, last 6\n" in said
+
+
+def test_no_difference_claims_no_more_than_this_log(folder: Path) -> None:
+    result = run("small.alert", "log.csv", "--against", "small.alert")
+    assert result.exit_code == 0
+    assert "\nno difference on this log\n" in result.stdout
+    assert result.stdout.count("difference") == 1
+
+
+def test_the_example_reads_well_at_80_columns(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shutil.copytree(examples_dir() / "02-bramble", tmp_path / "bramble")
+    monkeypatch.chdir(tmp_path / "bramble")
+    said = run("bramble.alert", "logs/first-flight.csv", "--map", "logs/recorder.toml").stdout
+    assert max(len(line) for line in said.splitlines()) <= 80
+    assert 'caution "ENGINE COLD"  cold_engine\n    from 202 s to 231 s, 29 s' in said
+    assert "cht_limit[3]" in said
+    assert "Not exercised by this log" in said
+    assert said.endswith("rules and licensed persons decide.\n")
+
+
+def test_two_processes_say_the_same_bytes(folder: Path) -> None:
+    """Whatever the order of sets and of hashes."""
+    said = set()
+    for seed in ("1", "2"):
+        done = subprocess.run(
+            [sys.executable, "-m", "alertlang", "replay", "small.alert", "log.csv", "--output", "json"],
+            capture_output=True,
+            check=True,
+            env={"PYTHONHASHSEED": seed, "PATH": ""},
+        )
+        assert done.stderr == b""
+        said.add(done.stdout)
+    assert len(said) == 1
