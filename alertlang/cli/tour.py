@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import typer
 
@@ -14,13 +15,17 @@ from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines, claim_lines, report_lines
 from alertlang.text.resources import examples_dir
 
+if TYPE_CHECKING:
+    from alertlang.diagnostics.replay import ReplayResult
+
 _MISTAKE = "missing-alert"
 
 
 def command() -> None:
-    """Show the tool at work: a vetted rule set, a mistake found, the mended file clean, a claim proved and refuted."""
+    """Show the tool at work: a vetted rule set, a mistake found, the mended file clean, a claim proved and refuted, a
+    recorded run."""
     folder = examples_dir() / "02-bramble"
-    done = [_vetted(folder), _mistake(folder), _mended(folder), _warm_up(folder)]
+    done = [_vetted(folder), _mistake(folder), _mended(folder), _warm_up(folder), _recorded(folder)]
     write(caution_lines(width()))
     # The tour is also a test of the installation: it fails if one of its steps did not come out as told.
     raise typer.Exit(0 if all(done) else 1)
@@ -73,6 +78,33 @@ def _warm_up(folder: Path) -> bool:
     text = 'rules "tour" version 1\nuse rules "bramble"\ndrop cold_engine because "to see what it was for"\n'
     without = _claim(loads(text, name="tour.alert", folder=folder))
     return with_rule is Verdict.PROVED and without is Verdict.REFUTED
+
+
+def _recorded(folder: Path) -> bool:
+    from alertlang.output.replay import replay_lines
+    from alertlang.replay.column_map import load_column_map
+    from alertlang.replay.run import replay
+
+    logs = "examples/02-bramble/logs"
+    _heading(
+        "5  A recorded run",
+        f"alertlang replay examples/02-bramble/bramble.alert {logs}/first-flight.csv --map {logs}/recorder.toml",
+    )
+    _say(
+        "A rule set that is proved complete can still nag. In this flight, invented too, a cylinder runs hot and the "
+        "alternator fails; one alert comes and goes until nobody looks any more. The command says much more than this:"
+    )
+    log = folder / "logs" / "first-flight.csv"
+    found = replay(log, load(folder / "bramble.alert").model, load_column_map(folder / "logs" / "recorder.toml"))
+    lines = replay_lines(found, width())
+    first = next(index for index, line in enumerate(lines) if line and line[0][1] == "Alerts")
+    alerts = lines[first : next(index for index in range(first, len(lines)) if not lines[index])]
+    write([*alerts, []])
+    return any(one.text == "CHT 3 HOT" for one in found.alerts) and "volts_red" in _chattering(found)
+
+
+def _chattering(found: ReplayResult) -> tuple[str, ...]:
+    return next(one.names or () for one in found.metrics if one.name == "chattering")
 
 
 def _claim(rules: Rules) -> Verdict:
