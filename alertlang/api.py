@@ -10,13 +10,14 @@ for finding in rules.check().findings:
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from alertlang import __version__
+from alertlang.checks.display.run import DISPLAY_CHECKS, display_findings
 from alertlang.checks.registry import CHECKS
 from alertlang.checks.run import Options, prove, run
 from alertlang.diagnostics.codes import BY_NAME
@@ -25,7 +26,7 @@ from alertlang.diagnostics.pages import PAGES
 from alertlang.diagnostics.report import ClaimResult, FileName, ProfileSheet, Report, SheetEntry
 from alertlang.diagnostics.scenario import ScenarioReport
 from alertlang.logic.solver import WORK_LIMIT
-from alertlang.model.display import LoadedDisplay
+from alertlang.model.display import Display, LoadedDisplay
 from alertlang.model.expression import CurveOver, inputs
 from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
 from alertlang.model.ruleset import DocumentSource, Moving, Origin, Quantity, Range, RuleSet, in_seconds
@@ -35,10 +36,16 @@ from alertlang.text.source import Span
 if TYPE_CHECKING:
     from alertlang.checks.evidence import Evidence
     from alertlang.diagnostics.comparison import Comparison
+    from alertlang.diagnostics.fit import FitReport
+    from alertlang.diagnostics.fleet import FleetResult
+    from alertlang.diagnostics.replay import ReplayComparison, ReplayResult
+    from alertlang.diagnostics.tune import Tuning
+    from alertlang.documents.cards.card import Card
     from alertlang.drafting.draft import Draft
     from alertlang.drafting.style import Style
     from alertlang.library.entry import Entry
     from alertlang.library.verify import EntryState
+    from alertlang.replay.column_map import ColumnMap
 
 
 class UnreadableError(ValueError):
@@ -72,16 +79,19 @@ class Rules:
     def version(self) -> int:
         return self.model.version
 
-    def check(self, *, today: str | None = None, work_limit: int = WORK_LIMIT) -> Report:
-        """All checks and claims. `today` (an ISO date) ends exceptions that have an end; `work_limit` bounds each
-        question to the solver in the solver's own measure of work (what it cannot decide within it is reported as
-        undecided, which counts as an error)."""
+    def check(
+        self, *, today: str | None = None, work_limit: int = WORK_LIMIT, display: Display | None = None
+    ) -> Report:
+        """All checks and claims, and with a `display` whether it can hold the rules. `today` (an ISO date) ends
+        exceptions that have an end; `work_limit` bounds each question to the solver in the solver's own measure of work
+        (what it cannot decide within it is reported as undecided, which counts as an error)."""
         results = run(self.model, Options(today, work_limit))
+        fit = () if display is None else display_findings(self.model, display, work_limit)
         return Report(
             _file(self.model.origin),
             tuple(_file(p) for p in self.model.profiles),
             True,
-            (*self.warnings, *results.findings),
+            (*self.warnings, *sorted((*results.findings, *fit), key=lambda one: one.sort_key)),
             results.claims,
             results.proved,
         )
@@ -131,11 +141,17 @@ def _rules(loaded: Loaded) -> Rules:
     return Rules(loaded.ruleset, loaded.findings)
 
 
-def report_on(loaded: Loaded | LoadedDisplay, *, today: str | None = None, work_limit: int = WORK_LIMIT) -> Report:
+def report_on(
+    loaded: Loaded | LoadedDisplay,
+    *,
+    today: str | None = None,
+    work_limit: int = WORK_LIMIT,
+    display: Display | None = None,
+) -> Report:
     """Everything about a file that was loaded, whether it could be read or not. Of a display there is no more to say
     than how it was read."""
     if isinstance(loaded, Loaded) and loaded.ruleset is not None:
-        return Rules(loaded.ruleset, loaded.findings).check(today=today, work_limit=work_limit)
+        return Rules(loaded.ruleset, loaded.findings).check(today=today, work_limit=work_limit, display=display)
     unknown = FileName("rules", "", None, loaded.path)
     file = unknown if loaded.origin is None else _file(loaded.origin)
     readable = isinstance(loaded, LoadedDisplay) and loaded.display is not None
@@ -151,6 +167,14 @@ def certificate(evidence: Evidence) -> str:
     from alertlang.checks.certificate import certificate as written
 
     return written(evidence, __version__)
+
+
+def fit_report(rules: RuleSet, display: Display, *, work_limit: int = WORK_LIMIT) -> FitReport:
+    """Whether a display can hold a rule set: what is needed and what is there, what does not fit, and which statements,
+    merged or dropped, would make it fit."""
+    from alertlang.checks.display.report import report_of
+
+    return report_of(rules, display, work_limit)
 
 
 def run_scenario(path: str | Path, *, rules: Rules | None = None, search: Iterable[str | Path] = ()) -> ScenarioReport:
@@ -171,6 +195,69 @@ def witness_scenarios(rules: Rules, report: Report) -> Mapping[str, str]:
     from alertlang.scenarios.save import saved
 
     return {one.name: one.text for one in saved(rules.model, report.findings, report.claims)}
+
+
+def replay(rules: Rules, log: str | Path, *, column_map: str | Path | None = None) -> ReplayResult:
+    """A recorded run over the rules: alerts, colours, marks, lamps, broken limits, how much the rules nag.
+
+    `column_map`: the file that says which column feeds which quantity; without it columns named like quantities are
+    taken. alertlang.replay.log_error.LogError if the log or the map cannot be used.
+    """
+    from alertlang.replay.run import replay as replayed
+
+    return replayed(Path(log), rules.model, _column_map(column_map))
+
+
+def replay_against(
+    rules: Rules, other: Rules, log: str | Path, *, column_map: str | Path | None = None
+) -> ReplayComparison:
+    """What `other` would have shown differently from `rules` over a recorded run, interval by interval."""
+    from alertlang.replay.against import replay_against as compared
+
+    return compared(Path(log), rules.model, other.model, _column_map(column_map))
+
+
+def _column_map(path: str | Path | None) -> ColumnMap | None:
+    from alertlang.replay.column_map import load_column_map
+
+    return None if path is None else load_column_map(Path(path))
+
+
+def fleet(
+    rules: Rules,
+    logs: Iterable[str | Path],
+    results: str | Path,
+    *,
+    column_map: str | Path | None = None,
+    workers: int = 1,
+    cluster: str | None = None,
+    again: bool = False,
+) -> FleetResult:
+    """Logs, and all logs in folders, over rules, in `workers` processes or on the Dask cluster at an address. Results
+    are kept in a folder, where what is finished stays so: see `alertlang.replay.fleet`, FleetError and LogError too."""
+    from alertlang.replay.fleet import fleet as gone_through
+
+    named = tuple(Path(one) for one in logs)
+    mapped = _column_map(column_map)
+    return gone_through(
+        named, rules.model, mapped, Path(results), tool=__version__, workers=workers, cluster=cluster, again=again
+    )
+
+
+def tune(
+    rules: Rules,
+    statement: str,
+    logs: Iterable[str | Path],
+    *,
+    column_map: str | Path | None = None,
+    ranges: Mapping[str, Sequence[Fraction]] | None = None,
+) -> Tuning:
+    """Other values for a number of one statement over logs, each checked: see `Tuning`. `ranges` by knob (`after`, `for
+    more than`, `threshold`, `deadband`). TuneError for what cannot be tuned, LogError for what cannot be used."""
+    from alertlang.tuning.tune import tune as tuned
+
+    paths = tuple(Path(one) for one in logs)
+    return tuned(rules.model, statement, paths, _column_map(column_map), ranges=ranges)
 
 
 def compare(before: Rules, after: Rules, *, work_limit: int = WORK_LIMIT) -> Comparison:
@@ -240,10 +327,21 @@ def draft(
     return drafted(profiles, name=name, version=version, style=style or Style(), search=folders)
 
 
+def cards(rules: Rules) -> Card:
+    """The ground-test card of a rule set: steps with what to set and what must be seen, and what it cannot show.
+
+    `alertlang.documents.cards` has `html.as_html`, `pdf.as_pdf`, `table.as_csv` and `table.results` for it.
+    """
+    from alertlang.documents.cards.card import card
+
+    return card(rules.model)
+
+
 def pages() -> Mapping[str, str]:
     """The page of every kind of finding, by its name."""
     found = dict(PAGES)
     found.update({check.code.name: check.page for check in CHECKS})
+    found.update({check.code.name: check.page for check in DISPLAY_CHECKS})
     return {name: found[name] for name in BY_NAME}
 
 

@@ -7,7 +7,29 @@ from typing import Annotated
 import typer
 
 from alertlang import __version__
-from alertlang.cli import check, columns, compare, draft, explain, format, library, pilot_card, profiles, prove, scenarios, show, tour
+from alertlang.cli import (
+    cards,
+    check,
+    columns,
+    compare,
+    draft,
+    explain,
+    fit,
+    fleet,
+    format,
+    library,
+    pilot_card,
+    profiles,
+    prove,
+    readback,
+    replay,
+    report,
+    scenarios,
+    sheet,
+    show,
+    tour,
+    tune,
+)
 
 app = typer.Typer(
     name="alertlang",
@@ -38,11 +60,19 @@ app.command("check")(check.command)
 app.command("prove")(prove.command)
 app.command("format")(format.command)
 app.command("columns")(columns.command)
+app.command("replay")(replay.command)
 app.command("compare")(compare.command)
 app.command("scenarios")(scenarios.command)
 app.command("draft")(draft.command)
 app.command("show")(show.command)
+app.command("cards")(cards.command)
+app.command("report")(report.command)
+app.command("sheet")(sheet.command)
+app.command("readback")(readback.command)
 app.command("pilot-card")(pilot_card.command)
+app.command("fleet")(fleet.command)
+app.command("tune")(tune.command)
+app.command("fit")(fit.command)
 app.command("explain")(explain.command)
 app.add_typer(profiles.app, name="profiles")
 app.add_typer(library.app, name="library")

@@ -18,12 +18,14 @@ from alertlang.cli.common import (
     FailOn,
     Files,
     Fix,
+    ForDisplay,
     SearchPath,
     Today,
     WorkLimit,
     WriteBaseline,
     exit_code,
     read_any,
+    read_display,
     usable_date,
     width,
 )
@@ -38,6 +40,7 @@ from alertlang.output.style import write
 if TYPE_CHECKING:
     from alertlang.cli.baseline import Known
     from alertlang.fixing import Fixed
+    from alertlang.model.display import Display
 
 
 def command(
@@ -52,6 +55,7 @@ def command(
     fix: Fix = False,
     diff: Diff = False,
     witnesses: SaveWitnesses = None,
+    display: ForDisplay = None,
     no_config: NoConfig = False,
 ) -> None:
     """Check rule files: gaps, contradictions, bands that never show, limits that nothing guards, alerts that are
@@ -64,12 +68,15 @@ def command(
     if witnesses is not None and "-" in files:
         raise typer.BadParameter("standard input has no name for a scenario to use", param_hint="--save-witnesses")
     limit = work_limit or WORK_LIMIT
+    if display is not None and (fix or diff):
+        raise typer.BadParameter("--fix and --diff look at no display", param_hint="--for")
+    box = None if display is None else read_display(display)
     known = _baseline(baseline, write_baseline)
     told = Told(output)
     counted: list[Report] = []
     for name in files:
         result = _fixed(name, path or [], date, limit, output, only_show=diff) if fix or diff else None
-        report = result.remaining if result else report_on(read_any(name, path or ()), today=date, work_limit=limit)
+        report = result.remaining if result else _checked(name, path or [], date, limit, box)
         held, notes = known.compare(name, report) if known else (frozenset(), [])
         told.report(report, held, notes)
         if result is not None and diff:
@@ -84,6 +91,10 @@ def command(
     if witnesses is not None:
         save_witnesses(witnesses, files, path or [], counted)
     raise typer.Exit(code)
+
+
+def _checked(name: str, search: list[Path], today: str | None, limit: int, box: Display | None) -> Report:
+    return report_on(read_any(name, search), today=today, work_limit=limit, display=box)
 
 
 def _baseline(given: Path | None, writing: Path | None) -> Known | None:

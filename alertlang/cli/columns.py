@@ -23,8 +23,17 @@ MapFile = Annotated[
 ]
 
 
-def command(log: Log, rules: Rules, output: MapFile = None, path: SearchPath = None) -> None:
+Force = Annotated[bool, typer.Option("--force", help="Write over a map that is there already.")]
+
+
+def command(log: Log, rules: Rules, output: MapFile = None, force: Force = False, path: SearchPath = None) -> None:
     """Propose a column map for a log: which column feeds which quantity, in which unit, how sure that is and why."""
+    if output is not None and output.exists() and not force:
+        sys.stderr.write(
+            f"alertlang: {output} is there already and may have been corrected by hand: "
+            "name another file, or say --force\n"
+        )
+        raise typer.Exit(2)
     from alertlang.replay.log_error import LogError
     from alertlang.replay.propose import propose
 

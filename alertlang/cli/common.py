@@ -14,8 +14,12 @@ import typer
 
 from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.report import Report
-from alertlang.model.display import LoadedDisplay
+from alertlang.model.display import Display, LoadedDisplay, load_display
+from alertlang.model.files import shipped_displays, shown_path
 from alertlang.model.load import Loaded, load_any, load_ruleset, parse_any, parse_ruleset
+from alertlang.output.style import write
+from alertlang.output.text import finding_lines
+from alertlang.text.suggest import nearest
 
 
 class OutputFormat(StrEnum):
@@ -45,6 +49,15 @@ Files = Annotated[
 SearchPath = Annotated[
     list[Path] | None,
     typer.Option("--path", help="A folder to look in for what a file uses. May be given again.", show_default=False),
+]
+ForDisplay = Annotated[
+    str | None,
+    typer.Option(
+        "--for",
+        metavar="DISPLAY",
+        help="Also check whether this display can hold the rules: a shipped one by name, or a .display file.",
+        show_default=False,
+    ),
 ]
 Output = Annotated[OutputFormat, typer.Option("--output", help="How to say it.")]
 CheckOutput = Annotated[
@@ -108,6 +121,23 @@ def read_any(name: str, search: Iterable[Path]) -> Loaded | LoadedDisplay:
     if name == "-":
         return parse_any(sys.stdin.buffer.read(), shown="<standard input>", folder=Path(), search=folders)
     return load_any(Path(name), shown=name, search=folders)
+
+
+def read_display(name: str) -> Display:
+    """The display of a name on the command line: a shipped one, or a file. What is wrong with it goes to standard
+    error, and the command ends with code 2."""
+    shipped = shipped_displays()
+    found = shipped.get(name) if not Path(name).exists() else None
+    if found is None and not Path(name).exists() and Path(name).suffix != ".display":
+        close = nearest(name, list(shipped))
+        meant = f"did you mean {close}?" if close else f"shipped are {', '.join(shipped)}; or name a .display file"
+        raise typer.BadParameter(f"there is no display {name}: {meant}", param_hint="DISPLAY")
+    loaded = load_display(found or Path(name), shown=name if found is None else shown_path(found))
+    if loaded.display is None:
+        for one in loaded.findings:
+            write(finding_lines(one, width()), sys.stderr)
+        raise typer.Exit(2)
+    return loaded.display
 
 
 def usable_date(text: str | None) -> str | None:

@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 from alertlang.comparison.joint import Forced, Joint, join
+from alertlang.comparison.panel import source_notes
 from alertlang.comparison.sides import Sides
-from alertlang.comparison.statements import statement_changes
+from alertlang.comparison.statements import same_limits, statement_changes
 from alertlang.comparison.subjects import Subject, alerts, gauges, reworded
 from alertlang.comparison.tell import told
 from alertlang.diagnostics.comparison import KINDS, Change, Comparison, Direction
 from alertlang.diagnostics.report import FileName
 from alertlang.logic.solver import WORK_LIMIT, Answer
-from alertlang.logic.terms import both, disjunction, negate
+from alertlang.logic.terms import both, conjunction, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 
@@ -29,7 +30,12 @@ def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT
     changes: list[Change] = []
     identical: list[str] = []
     asked: list[str] = []
-    for subject in (*gauges(sides), *alerts(sides)):
+    subjects = [*gauges(sides), *alerts(sides)]
+    if not all(subject.identical for subject in subjects) and not _any_state(sides):
+        # Questions look only at what they read, so that they would find states where there are none.
+        changes.append(_NO_STATE)
+        subjects = [subject for subject in subjects if subject.identical]
+    for subject in subjects:
         name = _shown(subject)
         if subject.identical:
             if subject.sources[0]:
@@ -44,8 +50,29 @@ def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT
     changes += statement_changes(sides, changes)
     changes.sort(key=lambda one: KINDS.index(one.kind))
     return Comparison(
-        _file(before), _file(after), tuple(changes), tuple(identical), tuple(asked), questions + sides.questions
+        _file(before),
+        _file(after),
+        tuple(changes),
+        tuple(identical),
+        tuple(asked),
+        questions + sides.questions,
+        source_notes(same_limits(sides)),
     )
+
+
+_NO_STATE = Change(
+    "assumption",
+    "assumptions",
+    Direction.OTHER,
+    "colours and alerts were not compared: what is taken for granted, with the switch positions that both sides know, "
+    "leaves no state to compare them in",
+    "not compared: no state is possible",
+    undecided=True,
+)
+
+
+def _any_state(sides: Sides) -> bool:
+    return sides.possible(conjunction(term for _, term in sides.encoder.assumptions)) is not Answer.NO
 
 
 def _file(rules: m.RuleSet) -> FileName:
@@ -122,7 +149,7 @@ def _same_rules(sides: Sides) -> dict[str, str]:
         for mine in joint.before:
             if mine.label in paired[0] or mine.label in taken or not _may_match(mine.joint, theirs.joint):
                 continue
-            if _equal(sides, _rest(mine.joint), _rest(theirs.joint)):
+            if all(_equal(sides, _rest(mine.joint, i), _rest(theirs.joint, i)) for i in _indexes(sides, theirs.joint)):
                 found[theirs.own.label] = mine.label
                 taken.add(mine.label)
                 break
@@ -139,13 +166,20 @@ def _may_match(mine: m.Band | m.Alert, theirs: m.Band | m.Alert) -> bool:
     return isinstance(mine, m.Alert) and isinstance(theirs, m.Alert)
 
 
-def _rest(rule: m.Band | m.Alert) -> m.Formula:
+def _indexes(sides: Sides, rule: m.Band | m.Alert) -> tuple[int | None, ...]:
+    """The elements that a statement is about, each of which has a clock of its own."""
+    if isinstance(rule, m.Alert) or rule.index is not None:
+        return (None if isinstance(rule, m.Alert) else rule.index,)
+    return sides.ruleset.quantities[rule.quantity].indexes
+
+
+def _rest(rule: m.Band | m.Alert, index: int | None) -> m.Formula:
     parts: list[m.Formula] = [] if rule.when is None else [rule.when]
     if rule.unless is not None:
         parts.append(m.Not(rule.unless, rule.span))
     if isinstance(rule, m.Band):
         if rule.region.kind == "failed":
-            parts.append(m.Failed(rule.quantity, rule.index, None, None, rule.span))
+            parts.append(m.Failed(rule.quantity, index, None, None, rule.span))
         else:
-            parts.append(m.Compare(rule.quantity, rule.index, replace(rule.region), rule.span))
+            parts.append(m.Compare(rule.quantity, index, replace(rule.region), rule.span))
     return m.And(tuple(parts), rule.span)

@@ -31,16 +31,38 @@ STEADY = View()
 OPEN = View(steady=False)
 
 
-class JointEncoder(Encoder):
-    """An encoder with more ties: what is known of clocks that two sides do not share."""
+@dataclass(frozen=True, slots=True)
+class Tie:
+    """What is known of two clocks that the sides do not share. `flags`: their open truths."""
 
-    def __init__(self, ruleset: m.RuleSet) -> None:
-        super().__init__(ruleset)
-        self.ties: list[tuple[str, Term]] = []
+    label: str
+    flags: frozenset[str]
+    term: Term
 
-    @property
-    def assumptions(self) -> tuple[tuple[str, Term], ...]:
-        return (*super().assumptions, *self.ties)
+
+class TiedDecider(Decider):
+    """Keeps ties too, those whose clocks are both asked about: with one of them free a tie says nothing, and would only
+    make the question larger."""
+
+    def __init__(self, encoder: Encoder, work_limit: int, ties: Iterable[Tie]) -> None:
+        super().__init__(encoder, work_limit)
+        self.ties = tuple(ties)
+        self._tied: dict[frozenset[str], tuple[frozenset[str], tuple[tuple[str, Term], ...]]] = {}
+
+    def about(self, reads: frozenset[str]) -> tuple[frozenset[str], tuple[tuple[str, Term], ...]]:
+        """As the base, with the ties."""
+        found = self._tied.get(reads)
+        if found is None:
+            kept: list[Tie] = []
+            names, assumptions = super().about(reads)
+            while True:
+                kept = [tie for tie in self.ties if tie.flags <= names]
+                wider, assumptions = super().about(names.union(*(tie.term.reads for tie in kept)))
+                if wider == names:
+                    break
+                names = wider
+            found = self._tied[reads] = names, (*assumptions, *((tie.label, tie.term) for tie in kept))
+        return found
 
 
 class Sides(Context):
@@ -49,14 +71,20 @@ class Sides(Context):
     def __init__(self, joint: Joint, work_limit: int) -> None:
         super().__init__(joint.ruleset, work_limit)
         self.joint = joint
-        self.ties = JointEncoder(joint.ruleset)
-        self.encoder = self.ties
-        self.decider = Decider(self.encoder, work_limit)
+        self.ties: list[Tie] = []
+        self.decider = TiedDecider(self.encoder, work_limit, ())
         self.explorer = Explorer(self.encoder, self.decider)
         self.words = Words(joint.ruleset, self.encoder.names.quantity)
         self.sides = (joint.before, joint.after)
         self._work_limit = work_limit
         self._asked_before = 0
+        self.regions_told = 0
+        self._second_held = tuple(
+            part for formula in joint.second.formulas for part in m.parts_of(formula) if isinstance(part, m.Held)
+        )
+        held = (isinstance(p, m.Held) for formula in joint.ruleset.formulas for p in m.parts_of(formula))
+        self.has_held = any(held)
+        self._names_of_flags: dict[s.Mode, tuple[tuple[str, str], ...]] = {}
 
     @property
     def questions(self) -> int:
@@ -109,7 +137,10 @@ class Sides(Context):
         flags = dict(instant.state.flags)
         mine = State(self._readings(instant, first, {}), instant.state.positions, flags)
         renamed = dict(flags)
-        for own, joint in self._flag_names(view.mode):
+        names_of_flags = self._names_of_flags.get(view.mode)
+        if names_of_flags is None:
+            names_of_flags = self._names_of_flags[view.mode] = tuple(self._flag_names(view.mode))
+        for own, joint in names_of_flags:
             if joint in flags:
                 renamed[own] = flags[joint]
             else:
@@ -132,12 +163,10 @@ class Sides(Context):
         for name, condition in own.conditions.items():
             if condition.until is not None:
                 yield s.until_flag(own, name, mode), s.until_flag(joint, self.joint.names.conditions[name], mode)
-        for formula in own.formulas:
-            for part in m.parts_of(formula):
-                if isinstance(part, m.Held):
-                    renamed = self.joint.names.formula(part)
-                    assert isinstance(renamed, m.Held)
-                    yield s.held_flag(own, part, mode), s.held_flag(joint, renamed, mode)
+        for part in self._second_held:
+            renamed = self.joint.names.formula(part)
+            assert isinstance(renamed, m.Held)
+            yield s.held_flag(own, part, mode), s.held_flag(joint, renamed, mode)
         for rule in self.joint.after:
             indexes: tuple[int | None, ...] = (None,)
             if isinstance(rule.own, m.Band):
@@ -148,7 +177,9 @@ class Sides(Context):
                         s.elapsed_flag(own, rule.own, index, mode),
                         s.elapsed_flag(joint, rule.joint, index, mode),
                     )
-                if isinstance(rule.own, m.Band) and isinstance(rule.joint, m.Band):
+                if not isinstance(rule.own, m.Band) or not isinstance(rule.joint, m.Band):
+                    continue
+                if own.quantities[rule.own.quantity].deadband is not None:
                     yield s.lingers_flag(own, rule.own, index, mode), s.lingers_flag(joint, rule.joint, index, mode)
 
     def applied(self, rule: Rule, index: int | None, instant: Instant, view: View) -> bool:
@@ -183,10 +214,10 @@ class Sides(Context):
                 if other.until is not None and not (other.is_delayed or condition.is_delayed):
                     self._tie_conditions(condition, other)
                     self._tie_conditions(other, condition)
-        if self.ties.ties:
+        if self.ties:
             # What was asked before the ties were known does not know them.
             self._asked_before = self.decider.queries
-            self.decider = Decider(self.encoder, self._work_limit)
+            self.decider = TiedDecider(self.encoder, self._work_limit, self.ties)
             self.explorer = Explorer(self.encoder, self.decider)
 
     def _never(self, term: Term) -> bool:
@@ -198,7 +229,8 @@ class Sides(Context):
         clears = both(encoder.formula(outer.until), negate(encoder.formula(inner.until)))
         if self._never(sets) and self._never(clears):
             holds = disjunction((negate(encoder.condition(inner.name)), encoder.condition(outer.name)))
-            self.ties.ties.append((f"{inner.name} only with {outer.name}", holds))
+            flags = frozenset(s.until_flag(self.ruleset, one.name) for one in (inner, outer))
+            self.ties.append(Tie(f"{inner.name} only with {outer.name}", flags, holds))
 
     def _tie_rules(self, inner: Rule, outer: Rule) -> None:
         one, other = inner.joint, outer.joint
@@ -223,19 +255,17 @@ class Sides(Context):
                 return
         for index in indexes:
             if held:
-                flags = [Flag(s.elapsed_flag(self.ruleset, rule.joint, index)) for rule in (inner, outer)]
+                clocks = [s.elapsed_flag(self.ruleset, rule.joint, index) for rule in (inner, outer)]
                 for rule in (inner, outer):
                     self.applies(rule, index, OPEN)
-                self._tie_flags(inner, outer, flags[0], flags[1])
+                term = disjunction((negate(Flag(clocks[0])), Flag(clocks[1])))
+                self.ties.append(Tie(f"{clocks[0]} only with {clocks[1]}", frozenset(clocks), term))
             if waits and (held or (one.held is None and other.held is None)):
                 names = [due_flag(rule, index, OPEN) for rule in (inner, outer)]
                 for name in names:
                     self.encoder.names.flag(name, TRUE)
                 due = disjunction((negate(both(Flag(names[0]), self.applies(inner, index, OPEN))), Flag(names[1])))
-                self.ties.ties.append((f"{names[0]} only with {names[1]}", due))
-
-    def _tie_flags(self, inner: Rule, outer: Rule, one: Term, other: Term) -> None:
-        self.ties.ties.append((f"{inner.label} only with {outer.label}", disjunction((negate(one), other))))
+                self.ties.append(Tie(f"{names[0]} only with {names[1]}", frozenset(names), due))
 
 
 def due_flag(rule: Rule, index: int | None, view: View) -> str:

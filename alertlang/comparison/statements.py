@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 from alertlang.comparison.canonical import key_of, region_key
+from alertlang.comparison.panel import panel_changes
 from alertlang.comparison.sides import Sides
 from alertlang.diagnostics.comparison import Change, Direction
 from alertlang.logic.solver import Answer
@@ -29,6 +30,7 @@ def statement_changes(sides: Sides, told: list[Change]) -> list[Change]:
         *_claims(sides),
         *_acceptances(sides),
         *_follows(sides),
+        *panel_changes(sides.joint),
     ]
 
 
@@ -63,6 +65,16 @@ def _limits(sides: Sides) -> list[Change]:
         if way is not None:
             found.append(_said(f"new or changed: {_text(one)}", way, one.label, "limit"))
     return found
+
+
+def same_limits(sides: Sides) -> Iterable[tuple[m.Range, m.Range]]:
+    """Limits and ranges that both sides have, in the order of the first one: those of one label before all others."""
+    first, second = sides.joint.ranges
+    own = {joint.label: one.label for joint, one in zip(second, sides.joint.second.ranges, strict=True)}
+    for one in first:
+        like = [other for other in second if _limit_key(other) == _limit_key(one)]
+        if like:
+            yield one, min(like, key=lambda other: own[other.label] != one.label)
 
 
 def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Direction) -> Direction | None:

@@ -44,7 +44,8 @@ class Subject:
     primary: str | None
     sources: tuple[list[Source], list[Source]]
     gauge: tuple[tuple[str | None, int | None], tuple[str | None, int | None]] | None = None
-    levels: tuple[dict[int, m.Level], dict[int, m.Level]] = field(default_factory=lambda: ({}, {}))
+    _terms: dict[tuple[int, Value, View], Term] = field(default_factory=dict)
+    _differs: dict[tuple[View, tuple[Pair, ...]], Term] = field(default_factory=dict)
 
     @property
     def identical(self) -> bool:
@@ -77,6 +78,12 @@ class Subject:
 
     def term(self, sides: Sides, side: int, value: Value, view: View) -> Term:
         """It is exactly so on a side."""
+        known = self._terms.get((side, value, view))
+        if known is None:
+            known = self._terms[side, value, view] = self._term(sides, side, value, view)
+        return known
+
+    def _term(self, sides: Sides, side: int, value: Value, view: View) -> Term:
         own, worse = [], []
         for source in self.sources[side]:
             this = self._value_of(source[0])
@@ -89,9 +96,14 @@ class Subject:
         return both(shown, negate(disjunction(worse)))
 
     def differs(self, sides: Sides, pairs: Iterable[Pair], view: View) -> Term:
-        return disjunction(
-            both(self.term(sides, 0, one, view), self.term(sides, 1, other, view)) for one, other in pairs
-        )
+        """It is one of these on the first and the other on the second side."""
+        key = view, tuple(pairs)
+        known = self._differs.get(key)
+        if known is None:
+            known = self._differs[key] = disjunction(
+                both(self.term(sides, 0, one, view), self.term(sides, 1, other, view)) for one, other in key[1]
+            )
+        return known
 
     def seen(self, sides: Sides, joint: Instant, view: View) -> Pair:
         """What it is on either side, by the reference evaluator."""

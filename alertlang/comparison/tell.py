@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from fractions import Fraction
 
 from alertlang.checks.context import Case, Cases
 from alertlang.comparison.sides import OPEN, STEADY, Sides, View
 from alertlang.comparison.subjects import Pair, Subject, Value, direction, order
 from alertlang.diagnostics.comparison import Change, Direction
+from alertlang.diagnostics.finding import Truth
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, Flag, Term, both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.output.comparison import new_words, truth_words
 
+# Regions told of one kind of difference; once a comparison has many, one of each direction for each subject.
 _MOST = 3
+_MANY = 40
 
 
 def told(sides: Sides, subject: Subject) -> list[Change]:
@@ -36,7 +41,7 @@ class _Telling:
     def changes(self) -> list[Change]:
         self._steady()
         self._reactions()
-        if self.subject.has_clock or self._lingers() or self._holds():
+        if self.subject.has_clock or self._lingers() or self.sides.has_held:
             self._directions(OPEN, "timing", "", FALSE)
         self._failures()
         return self.found
@@ -48,50 +53,67 @@ class _Telling:
             for r, _ in side
         )
 
-    def _holds(self) -> bool:
-        return any(isinstance(p, m.Held) for f in self.sides.ruleset.formulas for p in m.parts_of(f))
-
     # ---- views
 
     def _steady(self) -> None:
-        """Everything with a clock over: each kind of difference by itself."""
+        """Everything with a clock over: each kind of difference by itself, or in brief where there are many."""
+        if self.sides.regions_told >= _MANY:
+            self._directions(STEADY, self.subject.kind, "", FALSE)
+            return
         if self._possible(self.subject.differs(self.sides, self.pairs, STEADY)) is Answer.NO:
             return
+        # First what the one side shows where the other differs: that leaves few pairs to ask about.
+        shown = [value for value in self.subject.values(0) if self._differs_from(value)]
         for pair in self.pairs:
+            if pair[0] not in shown:
+                continue
             goal = self.subject.differs(self.sides, [pair], STEADY)
             cases = self._cases(goal, self._is(lambda seen, pair=pair: seen == pair, STEADY), _MOST)  # type: ignore[misc]
             self._tell(cases, self.subject.kind, "", STEADY)
 
-    def _directions(self, view: View, kind: str, before: str, unless: Term, more: Term | None = None) -> None:
+    def _differs_from(self, value: Value) -> bool:
+        pairs = [pair for pair in self.pairs if pair[0] == value]
+        return self._possible(self.subject.differs(self.sides, pairs, STEADY)) is not Answer.NO
+
+    def _directions(self, view: View, kind: str, before: str, unless: Term) -> None:
         """What was not told yet, one region for each direction. `unless`: what is told already."""
         for way in Direction:
             if any(one.direction is way for one in self.found):
                 continue
             pairs = [pair for pair in self.pairs if direction(pair) is way]
-            goal = both(self.subject.differs(self.sides, pairs, view), negate(unless))
-            if more is not None:
-                goal = both(goal, more)
-            if goal is FALSE or self._possible(goal) is Answer.NO:
+            left = negate(unless)
+            if self._possible(both(self.subject.differs(self.sides, pairs, view), left)) is not Answer.NO:
+                self._first(pairs, left, view, kind, before)
+
+    def _first(self, pairs: list[Pair], more: Term, view: View, kind: str, before: str) -> None:
+        """One region of the first of some pairs that occurs: in all of it the same instead of the same."""
+        # What moves furthest says more than the one point where two bands meet.
+        pairs = sorted(pairs, key=lambda pair: -abs(order(pair[0]) - order(pair[1])))
+        for i, pair in enumerate(pairs):
+            goal = both(self.subject.differs(self.sides, [pair], view), more)
+            cases = self._cases(goal, self._is(lambda seen, pair=pair: seen == pair, view), 1)  # type: ignore[misc]
+            if not cases.found and not cases.undecided:
                 continue
-            cases = self._cases(goal, self._is(lambda seen, way=way: _goes(seen, way), view), 1)  # type: ignore[misc]
-            self._tell(cases, kind, before, view)
+            rest = both(self.subject.differs(self.sides, pairs[i + 1 :], view), more)
+            others = not cases.complete or self._possible(rest) is not Answer.NO
+            self._tell(replace(cases, complete=not others), kind, before, view)
+            return
 
     def _failures(self) -> None:
         """With each sensor failed what is no difference while it works; then with any of them, all clocks open."""
         sensors = sorted(self._sensors())
         ways = self._failing(sensors)
-        for sensor in sensors if ways else ():
+        # Where much differs, what differs only with a sensor failed is told of all sensors at once, at the end.
+        for sensor in sensors if ways and self.sides.regions_told < _MANY else ():
             view = View(True, s.told_without(frozenset((sensor,))))
             gone = Flag(s.failed_flag(sensor))
             self.sides.encoder.names.flag(gone.name, both())
             for way in ways:
                 pairs = [pair for pair in self.pairs if direction(pair) is way]
                 plain = self.subject.differs(self.sides, pairs, STEADY)
-                goal = both(gone, self.subject.differs(self.sides, pairs, view), negate(plain))
-                if self._possible(goal) is Answer.NO:
-                    continue
-                cases = self._cases(goal, self._is(lambda seen, way=way: _goes(seen, way), view), 1)  # type: ignore[misc]
-                self._tell(cases, "failure", f"with {sensor} failed, ", view)
+                left = both(gone, negate(plain))
+                if self._possible(both(self.subject.differs(self.sides, pairs, view), left)) is not Answer.NO:
+                    self._first(pairs, left, view, "failure", f"with {sensor} failed, ")
         if sensors:
             view = View(False, s.told_without(frozenset(sensors)))
             self._directions(view, "failure", "with sensors failed, ", FALSE)
@@ -169,6 +191,7 @@ class _Telling:
             for case in cases.found:
                 instant = sides.instant(case.model)
                 times = [subject.soonest(sides, side, least, instant, STEADY) for side in (0, 1)]
+                sides.regions_told += 1
                 assert times[0] is not None
                 assert times[1] is not None
                 what = self._what(least)
@@ -186,6 +209,7 @@ class _Telling:
                         after,
                         case.witness,
                         case.region,
+                        complete=cases.complete,
                     )
                 )
             return
@@ -232,7 +256,8 @@ class _Telling:
             seen = self.subject.seen(self.sides, self.sides.instant(case.model), view)
             message, short = self._sentence(case, seen, before)
             if kind == "timing":
-                message += "; that lies in how long something has lasted"
+                message = f"for a time, {message}"
+            self.sides.regions_told += 1
             self.found.append(
                 Change(
                     kind,
@@ -244,13 +269,15 @@ class _Telling:
                     _word(seen[1], self.subject.kind),
                     case.witness,
                     case.region,
+                    # The last one says that there are more.
+                    complete=cases.complete or case is not cases.found[-1],
                 )
             )
 
     def _sentence(self, case: Case, seen: Pair, before: str) -> tuple[str, str]:
         subject = self.subject
         one, other = (_word(value, subject.kind) for value in seen)
-        rest = self.sides.words.whenever(case.region, subject.primary)
+        rest = self._whenever(case)
         if subject.kind == "colour":
             stretch = self._stretch(case)
             said = f"{before}{subject.name}{stretch} is {other} instead of {one}"
@@ -278,12 +305,17 @@ class _Telling:
         stretch = self._stretch(case)
         return f" with {self.subject.primary}{stretch}" if stretch else ""
 
+    def _whenever(self, case: Case) -> str:
+        truths = {name: part.holds for name, part in case.region.items() if isinstance(part, Truth)}
+        rest = {name: part for name, part in case.region.items() if name not in truths}
+        said = new_words(self.sides.words.whenever(rest, self.subject.primary))
+        open_ones = " and ".join(truth_words(name, holds) for name, holds in truths.items())
+        if not open_ones:
+            return said
+        return f"{said} and {open_ones}" if said else f" whenever {open_ones}"
+
     def _where(self, case: Case) -> str:
-        return self._at(case) + self.sides.words.whenever(case.region, self.subject.primary)
-
-
-def _goes(seen: Pair, way: Direction) -> bool:
-    return seen[0] != seen[1] and direction(seen) is way
+        return self._at(case) + self._whenever(case)
 
 
 def _word(value: Value, kind: str) -> str:

@@ -108,6 +108,18 @@ _ALL = (
     _check("AL608", "wrong-alert-colour", Severity.NOTE),
     _check("AL609", "lingering-alert", Severity.NOTE),
     _check("AL610", "one-sense", Severity.NOTE),
+    # Asked only of a display that is named.
+    _check("AL701", "too-many-bands", Severity.ERROR),
+    _check("AL702", "too-many-contexts", Severity.ERROR),
+    _check("AL703", "too-many-timers", Severity.ERROR),
+    _check("AL704", "too-many-alerts", Severity.ERROR),
+    _check("AL705", "too-many-lamps", Severity.ERROR),
+    _check("AL706", "long-text", Severity.ERROR),
+    _check("AL707", "long-label", Severity.ERROR),
+    _check("AL708", "missing-colour", Severity.ERROR),
+    _check("AL709", "short-delay", Severity.ERROR),
+    _check("AL710", "late-on-display", Severity.ERROR),
+    _check("AL711", "unsaid-resource", Severity.NOTE),
 )
 
 RETIRED = (

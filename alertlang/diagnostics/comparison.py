@@ -18,6 +18,8 @@ class Direction(Enum):
     OTHER = "other"
 
 
+SUMMARY_WIDTH = 200
+
 # Kinds of change, in the order they are told. The last one is of what has no colour of its own.
 KINDS = ("colour", "alert", "text", "reaction", "failure", "timing", "limit", "assumption", "statement")
 
@@ -29,7 +31,8 @@ class Change:
     `kind` is one of KINDS; `subject` the gauge, the alert or the statement it is about. `message` is a sentence
     without a full stop; `short` the same for a change log. `before` and `after`: what either shows in the region, each
     confirmed by the reference evaluator at `witness`; a change of a statement has neither region nor witness.
-    `undecided`: the solver gave up, so that nothing is known here.
+    `undecided`: the solver gave up, so that nothing is known here. `complete` is false if there are more regions like
+    this one that are not told.
     """
 
     kind: str
@@ -42,6 +45,7 @@ class Change:
     witness: Witness | None = None
     region: Region | None = None
     undecided: bool = False
+    complete: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,8 @@ class Comparison:
 
     `identical` and `asked` name the gauges and alerts whose statements are the same formula on both sides, which needs
     no solver, and those that questions were asked about; `questions` counts them.
+    `notes`: what changed without any difference in what a pilot is shown, so that it does not count
+    (sources of limits).
     """
 
     before: FileName
@@ -58,11 +64,18 @@ class Comparison:
     identical: tuple[str, ...]
     asked: tuple[str, ...]
     questions: int
+    notes: tuple[str, ...] = ()
 
     @property
     def undecided(self) -> bool:
         """Something was not decided; then nothing is proved."""
         return any(one.undecided for one in self.changes)
+
+    @property
+    def complete(self) -> bool:
+        """No region was left out and nothing is undecided. What differs for a time or with a sensor failed is told only
+        where it adds a direction to what is told already."""
+        return all(one.complete and not one.undecided for one in self.changes)
 
     @property
     def same(self) -> bool:
@@ -84,9 +97,19 @@ class Comparison:
 
     @property
     def summary(self) -> str:
-        """One line for a change log."""
+        """One line for a change log, of at most SUMMARY_WIDTH characters: counts, then the changes that matter most."""
         if self.same:
             return "no difference"
-        said = list(dict.fromkeys(one.short for one in self.changes))
-        counts = [f"{count} {word}" for word, count in self.counts.items() if count]
-        return "; ".join([*said, ", ".join(counts)])
+        counts = ", ".join(f"{count} {word}" for word, count in self.counts.items() if count)
+        order = {Direction.LESS: 0, Direction.MORE: 2, Direction.OTHER: 3}
+        ranked = sorted(self.changes, key=lambda c: (1 if c.undecided else order[c.direction], KINDS.index(c.kind)))
+        said: list[str] = []
+        shorts = list(dict.fromkeys(" ".join(one.short.split()) for one in ranked))
+        for i, short in enumerate(shorts):
+            rest = f"; and {len(shorts) - i - 1} more" if i + 1 < len(shorts) else ""
+            if len("; ".join([counts, *said, short])) + len(rest) > 9999:
+                break
+            said.append(short)
+        left = len(shorts) - len(said)
+        more = [f"and {left} more"] if left and said else []
+        return f"{counts}: {'; '.join([*said, *more])}" if said else counts

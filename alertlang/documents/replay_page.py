@@ -45,13 +45,16 @@ def replay_page(
             "lit": bool(result.lamps),
             "marks": [_mark(one) for one in result.marks],
             "alerts": [_alert(one) for one in result.alerts],
+            "left_out": sum(one.count for one in result.problems if one.kind == "repeated-time"),
+            "samples": result.samples,
             "violations": [
                 {
                     "limit": m.variable(one.limit, one.element),
                     "start": clock(one.start),
                     "end": _end(one.end),
                     "seconds": _seconds(one.seconds),
-                    "worst": _worst(one.worst),
+                    "worst": _worst(one.worst)
+                    + (f", {say_value(one.worst.past, one.worst.unit)} past it" if one.worst else ""),
                 }
                 for one in result.violations
             ],

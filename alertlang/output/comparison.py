@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import re
 import textwrap
 from typing import Any
 
 from alertlang.diagnostics.comparison import Change, Comparison, Direction
+from alertlang.diagnostics.finding import Witness
 from alertlang.diagnostics.report import FileName
 from alertlang.output.json import region_data, witness_data
 from alertlang.output.style import Line
@@ -24,6 +26,10 @@ def comparison_lines(found: Comparison, width: int = WIDTH) -> list[Line]:
     lines.append([])
     for one in found.changes:
         lines += [*_change_lines(one, width), []]
+    for note in found.notes:
+        lines += _wrapped("dim", f"not counted: {note}", width, _INDENT)
+    if found.notes:
+        lines.append([])
     lines += _wrapped("good" if found.same else "strong", _conclusion(found), width, "")
     return [*lines, *caution_lines(width)]
 
@@ -34,8 +40,47 @@ def _change_lines(one: Change, width: int) -> list[Line]:
     lines: list[Line] = [[(style, word), ("dim", f" ({one.kind})")]]
     lines += _wrapped("strong", one.message, width, _INDENT, _INDENT)
     if one.witness:
-        lines += _wrapped("", f"for example: {witness_words(one.witness)}", width, _INDENT + " " * 13, _INDENT)
+        lines += _wrapped("", f"for example: {_witness(one.witness)}", width, _INDENT + " " * 13, _INDENT)
+    if not one.complete:
+        lines += _wrapped("dim", "there are more regions like this one, which are not told", width, _INDENT, _INDENT)
     return lines
+
+
+def new_words(text: str) -> str:
+    """Names that only the second rule set has, for people: `cold (after)` is the new cold."""
+    return re.sub(r"(\w+)(?: \(after\))+(\[\d+\])?", r"the new \1\2", text)
+
+
+def truth_words(name: str, holds: bool) -> str:
+    """What one moment leaves open, for people: `overspeed has not lasted long enough for its alert yet`."""
+    sensors = re.search(r" \(told without (.*)\)$", name)
+    name = name[: sensors.start()] if sensors else name
+    missing = "" if sensors is None else f" while {_some_of(sensors[1].split(', '))}"
+    for end, yes, no in (
+        (" due", "has lasted long enough for its alert", "has not lasted long enough for its alert yet"),
+        (" kept up", "is still up, not acknowledged", "is not up from before"),
+        (" kept by its deadband", "is kept by its deadband", "is not kept by its deadband"),
+        (" failed", "has failed", "works"),
+    ):
+        if name.endswith(end):
+            return f"{new_words(name.removesuffix(end))} {yes if holds else no}{missing}"
+    if " for more than " in name:
+        label, time = name.split(" for more than ")
+        return f"{new_words(label)} has {'' if holds else 'not '}lasted more than {time}{missing}"
+    said = name if holds else f"not ({name})" if " for " in name else f"not {name}"
+    return new_words(said) + missing
+
+
+def _some_of(sensors: list[str]) -> str:
+    return f"{sensors[0]} is missing" if len(sensors) == 1 else "sensors are missing"
+
+
+def _witness(witness: Witness) -> str:
+    plain = [
+        truth_words(name, fact) if isinstance(fact, bool) else new_words(witness_words({name: fact}))
+        for name, fact in witness.items()
+    ]
+    return ", ".join(plain)
 
 
 def _conclusion(found: Comparison) -> str:
@@ -44,11 +89,12 @@ def _conclusion(found: Comparison) -> str:
     if found.same:
         return f"no difference, which is proved: {rested}, {asked}"
     counts = ", ".join(f"{count} {word}" for word, count in found.counts.items() if count)
-    return f"{counts}; {rested}, {asked}"
+    more = "" if found.complete else "; not every region is told"
+    return f"{counts}{more}; {rested}, {asked}"
 
 
 def summary_lines(found: Comparison) -> list[Line]:
-    """One line for a change log, however long."""
+    """One line for a change log."""
     return [[("", found.summary)]]
 
 
@@ -61,8 +107,10 @@ def comparison_json(found: Comparison, version: str, solver: str) -> str:
         "same": found.same,
         "less_strict": found.less_strict,
         "undecided": found.undecided,
+        "complete": found.complete,
         "summary": found.summary,
         "changes": [_change_data(one) for one in found.changes],
+        "notes": list(found.notes),
         "identical": list(found.identical),
         "asked": list(found.asked),
         "questions": found.questions,
@@ -81,6 +129,7 @@ def _change_data(one: Change) -> dict[str, Any]:
         "witness": None if one.witness is None else witness_data(one.witness),
         "region": None if one.region is None else region_data(one.region),
         "undecided": one.undecided,
+        "complete": one.complete,
     }
 
 

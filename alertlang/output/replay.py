@@ -36,6 +36,7 @@ def replay_lines(found: ReplayResult, width: int) -> list[Line]:
     lines += _problem_lines(found.problems, width)
     lines += _section("Alerts", _alert_lines(found.alerts, several, width), "none came up")
     lines += _section("Limits that were broken", _violation_lines(found.violations, several, width), "none")
+    lines += _left_out(found, width)
     lines += _section("Marks", _mark_lines(found, several, width), "")
     lines += _section("Lamps", _lamp_lines(found, several, width), "")
     lines += _section("Time in each colour", _colour_lines(found, width), "")
@@ -43,6 +44,18 @@ def replay_lines(found: ReplayResult, width: int) -> list[Line]:
     lines += _section("How much the rules nag", _metric_lines(found.metrics, width), "")
     lines += _section("Not exercised by this log", _unexercised_lines(found, width), "")
     return lines
+
+
+def _left_out(found: ReplayResult, width: int) -> list[Line]:
+    """Rows that were not looked at may have broken a limit, and nobody would know."""
+    count = sum(one.count for one in found.problems if one.kind == "repeated-time")
+    if not count:
+        return []
+    text = (
+        f"  {count} rows have the time of a later row and were not looked at: what broke a limit only in them is not "
+        "here. Record finer times to see them."
+    )
+    return [[("warning", part)] for part in textwrap.wrap(text, width, subsequent_indent="  ")]
 
 
 def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:

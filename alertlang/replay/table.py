@@ -81,8 +81,8 @@ class Segment:
 class Problem:
     """Something found in a log that was not as it should be.
 
-    `first_row` counts from 1 after the heading; none where it is about no row. `column`: the log's own name for it, if it
-    is about one.
+    `first_row` counts from 1 after the heading; none where it is about no row. `column`: the log's own name for it,
+    if it is about one.
     """
 
     kind: str

@@ -5,7 +5,7 @@ The rows that can be the worst are found with doubles and a bound on their error
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -116,8 +116,9 @@ class _Found:
 class WorstOf:
     """The worst of every run of one truth, over the chunks of one segment as they come.
 
-    The margin is that to the nearest limit on the same quantity that always holds and lies where the values get worse:
-    above for a statement about high values, below for one about low values.
+    The margin is that to the nearest limit on the same quantity that lies where the values get worse: above for a
+    statement about high values, below for one about low values. There is none where some limit there holds only in a
+    context: it may have been the nearer one, and a wide margin to another would calm where nothing is calm.
     """
 
     def __init__(self, subject: Subject | None, ruleset: m.RuleSet, *, with_margin: bool) -> None:
@@ -170,9 +171,10 @@ class WorstOf:
         return nearest
 
 
-def _limits_ahead(subject: Subject, index: int | None, ruleset: m.RuleSet) -> Iterator[tuple[str, Depth]]:
+def _limits_ahead(subject: Subject, index: int | None, ruleset: m.RuleSet) -> tuple[tuple[str, Depth], ...]:
+    found = []
     for one in ruleset.ranges_by_quantity[subject.quantity]:
-        if one.kind not in {"limit", "avoid"} or one.when is not None or one.index not in (None, index):
+        if one.kind not in {"limit", "avoid"} or one.index not in (None, index):
             continue
         ahead = limit_subject(one, index)
         if one.kind == "limit":
@@ -180,7 +182,10 @@ def _limits_ahead(subject: Subject, index: int | None, ruleset: m.RuleSet) -> It
             if region is None:
                 continue
             ahead = replace(ahead, region=region)
-        yield one.label, Depth(ahead, index, ruleset.quantities)
+        if one.when is not None:
+            return ()
+        found.append((one.label, Depth(ahead, index, ruleset.quantities)))
+    return tuple(found)
 
 
 _LOW, _HIGH = ("below", "at_most"), ("above", "at_least")

@@ -36,3 +36,10 @@ def _shipped(name: str) -> Path:
         f"alertlang cannot find its folder '{name}': neither {packaged} nor {checkout / name} "
         "in a checkout exists. Install alertlang again."
     )
+
+
+def tool_version() -> str:
+    """The version of alertlang that is installed, for layers that must not import the package itself."""
+    from importlib.metadata import version
+
+    return version("alertlang")

@@ -10,14 +10,16 @@ import pytest
 
 import alertlang.checks
 from alertlang.api import Rules, UnreadableError, load, loads
+from alertlang.checks.display.run import DISPLAY_CHECKS
 from alertlang.checks.registry import CHECKS
 from alertlang.diagnostics.codes import BY_NAME, CODES, RETIRED, Code, Severity
 from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.pages import PAGES
+from alertlang.model.display import parse_display
 
 HEADINGS = ("What it finds", "Why it matters", "Example", "Corrected", "How it is decided", "What it cannot see")
 WIDEST = 110
-OF_CHECKS = {check.code.name: check.page for check in CHECKS}
+OF_CHECKS = {check.code.name: check.page for check in (*CHECKS, *DISPLAY_CHECKS)}
 EVERY = {**PAGES, **OF_CHECKS}
 
 # A file that the file of a page uses, or that uses it.
@@ -52,6 +54,14 @@ def found(read: Callable[[], Rules]) -> tuple[Finding, ...]:
     return rules.check().findings
 
 
+def on_a_display(text: str, folder: Path) -> tuple[Finding, ...]:
+    """The same where the page names a display: a second file, from its header on."""
+    rules, header, display = text.partition("display ")
+    loaded = parse_display((header + display).encode(), shown="box.display")
+    assert loaded.display is not None, shown(loaded.findings)
+    return loads(rules, folder=folder).check(display=loaded.display).findings
+
+
 def findings_of(name: str, heading: str, folder: Path) -> tuple[Finding, ...]:
     """What is found in the example of a page, with the other files that its text speaks of in place."""
     text = block(EVERY[name], heading)
@@ -72,6 +82,8 @@ def findings_of(name: str, heading: str, folder: Path) -> tuple[Finding, ...]:
     elif name == "name-mismatch":
         write("osier-engine.profile", text)
         main = write("osier.alert", PANEL)
+    elif name in {check.code.name for check in DISPLAY_CHECKS}:
+        return on_a_display(text, folder)
     else:
         return found(lambda: loads(text, folder=folder))
     return found(lambda: load(main))
@@ -102,9 +114,11 @@ def test_a_code_of_the_past_is_not_given_again() -> None:
 def test_each_check_is_a_file_named_after_it() -> None:
     folder = Path(alertlang.checks.__path__[0])
     registry = (folder / "registry.py").read_text(encoding="utf-8")
-    listed = re.findall(r"^from alertlang\.checks(\.standards)? import \(\n(.*?)\)", registry, re.DOTALL | re.MULTILINE)
+    of_displays = (folder / "display" / "run.py").read_text(encoding="utf-8")
+    pattern = r"^from alertlang\.checks(\.standards|\.display)? import \(\n(.*?)\)"
+    listed = re.findall(pattern, f"{registry}\n{of_displays}", re.DOTALL | re.MULTILINE)
     modules = [(place[1:], word.strip()) for place, words in listed for word in words.split(",") if word.strip()]
-    assert {place for place, _ in modules} == {"", "standards"}
+    assert {place for place, _ in modules} == {"", "standards", "display"}
     assert sorted(name for _, name in modules) == sorted(name.replace("-", "_") for name in OF_CHECKS)
     for place, module in modules:
         text = (folder / place / f"{module}.py").read_text(encoding="utf-8")

@@ -130,6 +130,31 @@ def test_undecided_is_no_proof() -> None:
     assert "undecided" in found.summary
 
 
+def test_no_state_to_compare_in_is_no_proof() -> None:
+    # The contradiction is about the switch alone, which the gauge does not read.
+    text = BASE + "one: assume flaps is up\nother: assume flaps is down\n"
+    one, other = (
+        alertlang.loads(text),
+        alertlang.loads(text.replace("oil_green: oil_temp at most 225", "g: oil_temp at most 220")),
+    )
+    found = api.compare(one, other)
+    assert found.undecided
+    assert not found.complete
+    assert api.compare(one, one).same
+
+
+def test_a_clock_for_each_element_of_an_array() -> None:
+    text = (
+        'rules "array" version 1\nquantity cyl[2] from 0 to 6\nlet apart = deviation of cyl\n'
+        "b: apart at most -1 for more than 1 s is white\n"
+    )
+    assert api.compare(alertlang.loads(text), alertlang.loads(text.replace("at most", "below"))).changes
+    same = text.replace("b: apart", "b: when apart at most 5 then apart").replace(
+        "apart at most 5", "not (cyl[1] failed and cyl[1] at most 2)"
+    )
+    assert api.compare(alertlang.loads(text), alertlang.loads(same)).same
+
+
 @pytest.mark.parametrize("name", shipped_profiles())
 def test_a_profile_is_the_same_as_itself(name: str) -> None:
     text = f'rules "one" version 1\nuse profile "{name}"\n'

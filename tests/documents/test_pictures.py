@@ -233,3 +233,21 @@ def test_show_says_what_is_wrong(arguments: list[str], said: str) -> None:
     code, _, err = run(str(BRAMBLE), *arguments)
     assert code == 2
     assert said in " ".join(re.sub(r"[│╭╮╰╯─]", " ", err).split())
+
+
+def test_what_tuning_trades_is_drawn(tmp_path: Path) -> None:
+    folder = examples_dir() / "02-bramble"
+    recorded = [str(folder / "logs" / "first-flight.csv"), "--map", str(folder / "logs" / "recorder.toml")]
+    pictures = []
+    for name in ("a.svg", "b.svg"):
+        target = tmp_path / name
+        done = CliRunner().invoke(
+            app, ["tune", "volts_red", str(BRAMBLE), *recorded, "--after", "1:3:1", "-o", str(target)]
+        )
+        assert done.exit_code == 0, done.stderr
+        pictures.append(target.read_text(encoding="utf-8"))
+    assert pictures[0] == pictures[1]
+    for words in ("volts_low_limit allows 2 s", "alerts per hour", "there after (s)", "LOW VOLTS"):
+        assert words in pictures[0]
+    # One candidate, 3 s, breaks the limit: a ring in each of the two curves.
+    assert pictures[0].count("fill: #ffffff; stroke: #111111") == 2

@@ -53,7 +53,7 @@ def log_text(number: int, rows: int = 60) -> str:
     lines = ["t,rpm,c1,c2"]
     for row in range(rows):
         at = row if number % 3 or row < rows // 2 else row - rows // 2
-        rpm = 2400 + 97 * ((row * (number + 3)) % 5)
+        rpm = 2400 + 97 * ((row // 3 * (number + 3)) % 5)
         lines.append(f"{at}.5,{rpm if (row + number) % 17 else ''},{400 + (row * number) % 61},{440 + number % 20}")
     return "\n".join(lines) + "\n"
 
@@ -108,7 +108,7 @@ def test_the_tables_hold_what_replaying_each_log_gives(logs: Path, tmp_path: Pat
     alerts = pl.read_parquet(tmp_path / "out" / "alerts.parquet")
     names = ("log", "statement", "element", "text", "start", "end", "worst")
     assert list(zip(*(alerts[name] for name in names), strict=True)) == wanted
-    assert len(wanted) > 20
+    assert len(wanted) > 10
     assert any(len(replay(path, RULES, COLUMNS).segments) > 1 for path in paths)
     assert found.seconds == in_all
     assert {(up.statement, up.times) for up in found.alerts} == {
@@ -166,9 +166,9 @@ def test_another_rule_makes_every_log_new_and_a_damaged_result_its_own(logs: Pat
 
 def test_kill_9_loses_nothing_that_is_finished(logs: Path, tmp_path: Path) -> None:
     for number in range(6, 60):
-        (logs / f"{number}.csv").write_text(log_text(number, rows=1500), encoding="ascii")
+        (logs / f"{number}.csv").write_text(log_text(number, rows=400), encoding="ascii")
     done = tmp_path / "out" / "done"
-    started = subprocess.Popen(command(logs, "--jobs", "2"), stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    started = subprocess.Popen(command(logs, "--jobs", "2"), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     deadline = time.monotonic() + 60
     while not done.is_dir() or len(list(done.glob("*.json"))) < 5:
         assert started.poll() is None, "it was over before it could be killed"
@@ -176,7 +176,8 @@ def test_kill_9_loses_nothing_that_is_finished(logs: Path, tmp_path: Path) -> No
         time.sleep(0.005)
     workers = [int(pid) for pid in Path(f"/proc/{started.pid}/task/{started.pid}/children").read_text().split()]
     os.kill(started.pid, signal.SIGKILL)
-    started.communicate()
+    started.wait()
+    deadline = time.monotonic() + 10
     while any(Path(f"/proc/{pid}/cmdline").is_file() and _runs(pid) for pid in workers):
         assert time.monotonic() < deadline, "a worker outlives the command that was killed"
         time.sleep(0.02)
@@ -210,7 +211,7 @@ def _runs(pid: int) -> bool:
 
 def test_a_full_disk_is_said_and_the_next_start_goes_on(logs: Path, tmp_path: Path) -> None:
     def little_room() -> None:
-        resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))
+        resource.setrlimit(resource.RLIMIT_FSIZE, (300, 300))
 
     full = subprocess.run(command(logs), capture_output=True, text=True, preexec_fn=little_room, check=False)
 

@@ -1,0 +1,119 @@
+"""`alertlang cards`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+from alertlang.cli.common import SearchPath, read, width
+from alertlang.cli.config import NoConfigOfPaths
+from alertlang.cli.write import reason, write_whole
+from alertlang.output.style import write
+from alertlang.output.text import caution_lines, finding_lines
+
+# What is not asked for is not imported.
+if TYPE_CHECKING:
+    from alertlang.documents.cards.card import Card
+
+_ENDINGS = (".html", ".pdf", ".csv")
+
+
+def command(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="A rule file (.alert); - reads standard input.")],
+    out: Annotated[
+        Path | None,
+        typer.Option("-o", "--out", metavar="OUT", help="Write it: .html, .pdf or .csv.", show_default=False),
+    ] = None,
+    results: Annotated[
+        Path | None,
+        typer.Option(
+            "--results",
+            metavar="RESULTS",
+            help="The CSV of the card, filled in: says what was missed or failed. Ends with 1 then.",
+            show_default=False,
+        ),
+    ] = None,
+    letter: Annotated[bool, typer.Option("--letter", help="The PDF for US Letter, not A4.")] = False,
+    path: SearchPath = None,
+    no_config: NoConfigOfPaths = False,
+) -> None:
+    """The ground-test card: few steps that show every edge from both sides, every alert with its delay, every context
+    and every failed sensor, each with what must be seen. What comes back is read with --results."""
+    if out is not None and results is not None:
+        raise typer.BadParameter("a card is written, or results are read, not both", param_hint="--results")
+    if out is not None and out.suffix.lower() not in _ENDINGS:
+        raise typer.BadParameter("its name must end with .html, .pdf or .csv", param_hint="-o")
+    loaded = read(file, path or ())
+    if loaded.ruleset is None:
+        for one in loaded.findings:
+            write(finding_lines(one, width()), sys.stderr)
+        raise typer.Exit(2)
+    from alertlang.documents.cards.card import card
+
+    made = card(loaded.ruleset)
+    if results is not None:
+        _judge(made, results)
+    elif out is not None:
+        _save(made, out, "us-letter" if letter else "a4")
+    else:
+        _say(made)
+
+
+def _say(card: Card) -> None:
+    from alertlang.documents.cards.words import told
+
+    for line in told(card):
+        typer.echo(line)
+    write([[], *caution_lines(width())])
+
+
+def _save(card: Card, out: Path, size: str) -> None:
+    ending = out.suffix.lower()
+    if ending == ".csv":
+        from alertlang.documents.cards.table import as_csv
+
+        data = as_csv(card).encode("utf-8")
+    elif ending == ".html":
+        from alertlang.documents.cards.html import as_html
+
+        data = as_html(card).encode("utf-8")
+    else:
+        from alertlang.documents.cards.pdf import as_pdf
+
+        data = as_pdf(card, size=size)
+    try:
+        write_whole(out, data)
+    except OSError as problem:
+        _stop(f"{out} cannot be written: {reason(problem)}")
+    typer.echo(f"wrote {out}: {len(card.steps)} steps")
+
+
+def _judge(card: Card, name: Path) -> None:
+    from alertlang.documents.cards.table import ResultsError, results
+
+    try:
+        text = name.read_bytes().decode("utf-8")
+        found = results(card, text)
+    except OSError as problem:
+        _stop(f"{name} cannot be read: {reason(problem)}")
+    except UnicodeDecodeError:
+        _stop(f"{name} cannot be read: it is not UTF-8; save it as CSV in UTF-8")
+    except ResultsError as problem:
+        _stop(f"{name}: {problem}")
+    for one in found:
+        place = f"{name}:{one.row}: " if one.row else f"{name}: "
+        typer.echo(f"{place}{one.kind}, line {one.line} of the card: {one.said}")
+    counts = {kind: sum(one.kind == kind for one in found) for kind in ("missed", "failed", "unreadable")}
+    lines = sum(len(step.expected) for step in card.steps)
+    typer.echo(f"{lines} lines: " + ", ".join(f"{count} {kind}" for kind, count in counts.items()))
+    write([[], *caution_lines(width())])
+    if found:
+        raise typer.Exit(1)
+
+
+def _stop(why: str) -> NoReturn:
+    sys.stderr.write(f"alertlang: {why}\n")
+    raise typer.Exit(2)

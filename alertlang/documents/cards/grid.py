@@ -1,0 +1,103 @@
+"""The values a stimulus can be set to, and the two that stand at an edge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from math import ceil, floor
+
+from alertlang.model import ruleset as m
+from alertlang.units.unit import Unit, convert, convert_difference
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Multiples of `resolution` in `unit`; values are given in the quantity's own unit."""
+
+    quantity: m.Quantity
+    unit: Unit
+    resolution: Fraction
+
+    def _at(self, count: int) -> Fraction:
+        return self._turned(count * self.resolution, self.unit, self.quantity.unit)
+
+    def _place(self, value: Fraction) -> Fraction:
+        return self._turned(value, self.quantity.unit, self.unit) / self.resolution
+
+    def _turned(self, value: Fraction, source: Unit, target: Unit) -> Fraction:
+        turn = convert_difference if self.quantity.difference else convert
+        return turn(value, source, target)
+
+    def under(self, edge: Fraction, *, at: bool) -> Fraction:
+        """The highest value below an edge; `at`: or at it."""
+        place = self._place(edge)
+        return self._at(floor(place) if at else ceil(place) - 1)
+
+    def over(self, edge: Fraction, *, at: bool) -> Fraction:
+        """The lowest value above an edge; `at`: or at it."""
+        place = self._place(edge)
+        return self._at(ceil(place) if at else floor(place) + 1)
+
+    def near(self, value: Fraction) -> Fraction | None:
+        """The value nearest to another; none if it is beyond the range."""
+        found = self._at(floor(self._place(value) + Fraction(1, 2)))
+        return found if self.quantity.low <= found <= self.quantity.high else None
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """The two values beside an end of a region; none where it is beyond the sensor's range."""
+
+    number: Fraction
+    inside: Fraction | None
+    outside: Fraction | None
+
+
+def grid_of(ruleset: m.RuleSet, quantity: m.Quantity) -> Grid:
+    """What the gauge says it shows, else the step of the quantity, else that of what it is worked out from, else a
+    round thousandth of the range."""
+    for gauge in ruleset.gauges:
+        if gauge.quantity == quantity.name and gauge.resolution is not None:
+            return Grid(quantity, gauge.unit or quantity.unit, gauge.resolution)
+    if quantity.step is not None:
+        return Grid(quantity, quantity.unit, quantity.step)
+    steps = [ruleset.quantities[name].step for name in sorted(ruleset.sensors_of(quantity.name))]
+    known = [step for step in steps if step is not None]
+    if known and quantity.is_computed:
+        return Grid(quantity, quantity.unit, min(known))
+    size = Fraction(1)
+    width = (quantity.high - quantity.low) / 200
+    while size > width:
+        size /= 10
+    while size * 10 <= width:
+        size *= 10
+    return Grid(quantity, quantity.unit, size)
+
+
+def edges(grid: Grid, region: m.Region) -> tuple[Edge, ...]:
+    """The ends of a region that are numbers, lowest first."""
+    ends: list[tuple[str, m.Bound]] = []
+    match region.kind:
+        case "below" | "at_most" | "above" | "at_least":
+            ends = [(region.kind, region.first)]
+        case "within":
+            assert region.second is not None
+            ends = [("at_least", region.first), ("at_most", region.second)]
+        case "outside":
+            assert region.second is not None
+            ends = [("below", region.first), ("above", region.second)]
+    return tuple(_edge(grid, kind, end) for kind, end in ends if isinstance(end, Fraction))
+
+
+def _edge(grid: Grid, kind: str, end: Fraction) -> Edge:
+    match kind:
+        case "below":
+            inside, outside = grid.under(end, at=False), grid.over(end, at=True)
+        case "at_most":
+            inside, outside = grid.under(end, at=True), grid.over(end, at=False)
+        case "above":
+            inside, outside = grid.over(end, at=False), grid.under(end, at=True)
+        case _:
+            inside, outside = grid.over(end, at=True), grid.under(end, at=False)
+    low, high = grid.quantity.low, grid.quantity.high
+    return Edge(end, *(value if low <= value <= high else None for value in (inside, outside)))

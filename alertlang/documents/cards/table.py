@@ -1,0 +1,130 @@
+"""The card as CSV, and what came back in it."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass
+
+from alertlang.documents.cards.card import Card
+from alertlang.output.text import CAUTION
+from alertlang.units.number import show_number
+
+HEAD = ("line", "step", "stimulus", "hold s", "look after s", "item", "expected", "seen", "initials")
+_YES = frozenset({"yes", "ok", "as expected"})
+
+
+class ResultsError(ValueError):
+    """A file of results that cannot be used at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What is wrong with one line: `kind` is missed, failed or unreadable; `row` is the line of the file (0: it is not
+    there), `line` that of the card."""
+
+    kind: str
+    row: int
+    line: str
+    said: str
+
+
+def as_csv(card: Card) -> str:
+    """One line for each expectation; what is to be filled in is empty. A line before the head names the rule set."""
+    opened = io.StringIO(newline="")
+    writer = csv.writer(opened, lineterminator="\r\n")
+    writer.writerow(("rules", card.name, card.version, "digest", card.digest))
+    writer.writerow(("caution", CAUTION))
+    writer.writerow(HEAD)
+    writer.writerows(_rows(card))
+    return opened.getvalue()
+
+
+def _rows(card: Card) -> list[tuple[str, ...]]:
+    return [
+        (
+            str(one.number),
+            str(step.number),
+            "; ".join(step.changes),
+            show_number(step.hold),
+            show_number(one.after),
+            one.item,
+            one.seen,
+            "",
+            "",
+        )
+        for step in card.steps
+        for one in step.expected
+    ]
+
+
+def results(card: Card, text: str) -> tuple[Result, ...]:
+    """What was missed, what failed and what cannot be read, in the order of the card; nothing: all is as it must be.
+
+    ResultsError for a file of another rule set, or none of results.
+    """
+    reader = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), delimiter=_delimiter(text))
+    try:
+        lines = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
+    except csv.Error as problem:
+        raise ResultsError(f"line {reader.line_num}: {problem}") from problem
+    lines = [(number, row) for number, row in lines if any(row)]
+    first = lines[0][1] if lines else []
+    if len(first) < 5 or first[0] != "rules" or first[3] != "digest":
+        raise ResultsError('line 1 does not name the rule set: it begins with "rules" as on the card')
+    if first[4] != card.digest:
+        raise ResultsError(
+            f"the results are of another state of the rules (digest {first[4][:12]}, the rules have "
+            f"{card.digest[:12]}): make the card anew and test again"
+        )
+    heads = [place for place, (_, row) in enumerate(lines) if row[: len(HEAD)] == list(HEAD)]
+    if not heads:
+        raise ResultsError(f"no line has the head {', '.join(HEAD)}")
+    return _judged(card, lines[heads[0] + 1 :])
+
+
+def _delimiter(text: str) -> str:
+    """Spreadsheets of some countries part cells by semicolons."""
+    first = text.lstrip("\ufeff").split("\n", 1)[0]
+    return ";" if first.startswith(("rules;", '"rules";')) else ","
+
+
+def _judged(card: Card, lines: list[tuple[int, list[str]]]) -> tuple[Result, ...]:
+    wanted = {row[0]: row for row in _rows(card)}
+    found: dict[str, list[Result]] = {}
+    lost: list[Result] = []
+    for number, row in lines:
+        cells = [*row, *[""] * (len(HEAD) - len(row))]
+        asked = wanted.get(cells[0])
+        if asked is None:
+            lost.append(Result("unreadable", number, cells[0], f"the card has no line {cells[0]!r}"))
+        elif cells[0] in found:
+            found[cells[0]].append(Result("unreadable", number, cells[0], "the line stands here twice"))
+        elif cells[:7] != list(asked[:7]):
+            place = next(i for i in range(7) if cells[i] != asked[i])
+            said = f"{HEAD[place]} is {cells[place]!r}, on the card {asked[place]!r}"
+            found[cells[0]] = [Result("unreadable", number, cells[0], said)]
+        elif len(row) > len(HEAD):
+            found[cells[0]] = [Result("unreadable", number, cells[0], "more cells than the head has")]
+        else:
+            found[cells[0]] = _line(number, cells)
+    for line, cells_asked in wanted.items():
+        if line not in found:
+            said = f"step {cells_asked[1]}: {cells_asked[5]}: the line is not there"
+            found[line] = [Result("missed", 0, line, said)]
+    return (*(one for line in wanted for one in found[line]), *lost)
+
+
+def _line(number: int, cells: list[str]) -> list[Result]:
+    step, item, expected, seen, initials = cells[1], cells[5], cells[6], cells[7], cells[8]
+    if not seen:
+        return [Result("missed", number, cells[0], f"step {step}: {item}: nothing was written down")]
+    if _plain(seen) not in _YES and _plain(seen) != _plain(expected):
+        return [Result("failed", number, cells[0], f"step {step}: {item}: {expected} expected, {seen} seen")]
+    if not initials:
+        return [Result("missed", number, cells[0], f"step {step}: {item}: not signed")]
+    return []
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().split())

@@ -1,0 +1,244 @@
+"""A rule set as the lines of the sheet: gauge by gauge in the order of the panel, then what belongs to no gauge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from alertlang.documents.sheet.columns import Sheet, SheetLine, mark_of
+from alertlang.documents.sheet.edges import Edge, edge, exact_text, rounds_up
+from alertlang.documents.sheet.formulas import Contexts, definition, written
+from alertlang.documents.sheet.used import used_conditions, used_quantities, used_switches
+from alertlang.model import ruleset as m
+from alertlang.units.number import show_number
+from alertlang.units.unit import Unit
+
+
+def sheet_of(ruleset: m.RuleSet, *, digest: str) -> Sheet:
+    """The sheet of a rule set; `digest` is its content digest. The same rules give the same lines and numbers."""
+    lines = tuple(_Lines(ruleset).all())
+    profiles = tuple(f"{one.name} version {one.version}" for one in ruleset.profiles)
+    mark = mark_of(ruleset.name, ruleset.version, digest)
+    return Sheet(ruleset.name, ruleset.version, digest, mark, profiles, lines)
+
+
+def display_unit(ruleset: m.RuleSet, quantity: str) -> tuple[Unit, Fraction | None]:
+    """The unit in which a quantity's edges are keyed in, and their step in it (none: as many digits as it takes)."""
+    one = ruleset.quantities[quantity]
+    for gauge in ruleset.gauges:
+        if gauge.quantity == quantity:
+            return gauge.unit or one.unit, gauge.resolution
+    return one.unit, None
+
+
+@dataclass(slots=True)
+class _Lines:
+    ruleset: m.RuleSet
+    contexts: Contexts = field(default_factory=Contexts)
+    number: int = 0
+
+    def all(self) -> Iterator[SheetLine]:
+        rules = self.ruleset
+        gauges = {gauge.quantity: gauge for gauge in rules.gauges}
+        for name in used_quantities(rules):
+            yield from self._quantity(name, gauges.get(name))
+        for alert in rules.alerts:
+            yield self._line(
+                "alert", {"name": alert.label, "when": self.contexts.name(alert.when), **self._shared(alert)}
+            )
+        for name, formula in self.contexts.formulas.items():
+            yield self._line("context", {"name": name, "formula": written(formula.span)}, self._off_step(formula))
+        for name in used_conditions(rules):
+            yield self._condition(rules.conditions[name])
+        wires = {one.switch: one for one in rules.inputs}
+        for name in used_switches(rules):
+            yield self._switch(rules.switches[name], wires.get(name))
+        for lamp in rules.lamps:
+            yield self._lamp(lamp)
+
+    def _line(self, what: str, cells: dict[str, str], note: str = "") -> SheetLine:
+        self.number += 1
+        return SheetLine(self.number, {"what": what, **{name: text for name, text in cells.items() if text}}, note)
+
+    # ---- gauges
+
+    def _quantity(self, name: str, gauge: m.Gauge | None) -> Iterator[SheetLine]:
+        one = self.ruleset.quantities[name]
+        if gauge is not None:
+            resolution = "" if gauge.resolution is None else show_number(gauge.resolution)
+            yield self._line(
+                "gauge",
+                {
+                    "gauge": name,
+                    "text": gauge.label or "",
+                    "drawn": gauge.shape or "",
+                    "unit": (gauge.unit or one.unit).name,
+                    "resolution": resolution,
+                    "sensor": gauge.sensor or "",
+                    "channel": "; ".join(gauge.channels),
+                },
+            )
+        if one.derived is None:
+            deadband = "" if one.deadband is None else exact_text(one.deadband, one.unit, True)
+            yield self._line(
+                "sensor",
+                {
+                    "gauge": name,
+                    "from": show_number(one.low),
+                    "to": show_number(one.high),
+                    "unit": one.unit.name,
+                    "elements": "" if one.size is None else str(one.size),
+                    "deadband": deadband,
+                },
+                "a reading outside this range counts as failed",
+            )
+        else:
+            where = "difference" if one.difference else "value"
+            yield self._line(
+                "computed", {"gauge": name, "where": where, "unit": one.unit.name, "formula": definition(one)}
+            )
+        bands = [band for band in self.ruleset.bands if band.quantity == name]
+        for band in bands:
+            yield self._band(band, bands)
+
+    def _band(self, band: m.Band, bands: list[m.Band]) -> SheetLine:
+        quantity = self.ruleset.quantities[band.quantity]
+        unit, resolution = display_unit(self.ruleset, band.quantity)
+        region = band.region
+        cells = {"gauge": m.variable(band.quantity, band.index), "name": band.label, "where": _WHERE[region.kind]}
+        notes: list[str] = []
+
+        def put(side: str, bound: m.Bound, included: bool, lower: bool) -> None:
+            cells[f"{side}_included"] = "yes" if included else "no"
+            if isinstance(bound, m.Moving):
+                cells[side] = bound.quantity
+                return
+            found: Edge = edge(bound, quantity, unit, resolution, up=rounds_up(bands, band, bound, lower=lower))
+            cells[side] = found.keyed
+            if found.exact:
+                cells[f"exact_{side}"] = found.exact
+                said = found.exact.replace(", rounded", " falls between two steps of the display and is rounded")
+                notes.append(f"ROUNDED {side}: {said} to {found.keyed} {unit.name}, towards the warning")
+
+        match region.kind:
+            case "below" | "at_most":
+                put("to", region.first, region.kind == "at_most", False)
+            case "above" | "at_least":
+                put("from", region.first, region.kind == "at_least", True)
+            case "within":
+                assert region.second is not None
+                put("from", region.first, True, True)
+                put("to", region.second, True, False)
+            case "outside":
+                assert region.second is not None
+                # The band is what lies outside: its lower part ends at the first, its upper one begins at the second.
+                put("from", region.first, False, False)
+                put("to", region.second, False, True)
+        if region.kind != "failed":
+            cells["unit"] = unit.name
+        cells["colour"] = band.colour.word
+        cells["when"] = self.contexts.name(band.when)
+        cells.update(self._shared(band))
+        notes += _shared_edges(band, bands, quantity)
+        return self._line("band", cells, "; ".join(notes))
+
+    def _shared(self, rule: m.Band | m.Alert) -> dict[str, str]:
+        """What bands and alerts have in common."""
+        cells = {"unless": self.contexts.name(rule.unless)}
+        if rule.held is not None:
+            cells["for_more_than"] = m.in_seconds(rule.held)
+            cells["in_total"] = "yes" if rule.in_total else "no"
+        if rule.alert is not None:
+            cells["level"] = rule.alert.level.word
+            cells["text"] = rule.alert.text
+            cells["after"] = m.in_seconds(rule.after or Fraction(0))
+            cells["latched"] = "yes" if rule.latched else "no"
+        return cells
+
+    # ---- the rest
+
+    def _condition(self, one: m.Condition) -> SheetLine:
+        return self._line(
+            "condition",
+            {
+                "name": one.name,
+                "formula": written(one.formula.span),
+                "until": "" if one.until is None else written(one.until.span),
+                "set_after": m.in_seconds(one.set_after or Fraction(0)),
+                "cleared_after": m.in_seconds(one.cleared_after or Fraction(0)),
+            },
+            self._off_step(*one.parts),
+        )
+
+    def _off_step(self, *formulas: m.Formula) -> str:
+        """The numbers of a context that its display cannot hold. Which way is the safe one depends on what the context
+        is for, so that nobody but the designer can say."""
+        found: dict[str, None] = {}
+        for part in (part for formula in formulas for part in m.parts_of(formula)):
+            if not isinstance(part, m.Compare | m.Quantified):
+                continue
+            quantity = self.ruleset.quantities[part.quantity]
+            unit, resolution = display_unit(self.ruleset, part.quantity)
+            for value in part.region.numbers:
+                low, high = (edge(value, quantity, unit, resolution, up=up) for up in (False, True))
+                exact = exact_text(value, quantity.unit, quantity.difference)
+                if low.exact:
+                    found[
+                        f"NOT A STEP of the display: {part.quantity} {exact} lies between {low.keyed} and {high.keyed}"
+                        f" {unit.name}; ask the designer which of the two is keyed in"
+                    ] = None
+                elif unit != quantity.unit:
+                    found[f"{part.quantity} {exact} is {low.keyed} {unit.name} on the display"] = None
+        return "; ".join(found)
+
+    def _switch(self, one: m.Switch, wire: m.Input | None) -> SheetLine:
+        cells = {"name": one.name, "positions": ", ".join(one.positions)}
+        if wire is not None:
+            cells["text"] = wire.label or ""
+            cells["channel"] = wire.channel or ""
+            if wire.wired is not None and wire.position is not None:
+                cells["wired"] = f"{wire.wired} when {wire.position}"
+        return self._line("switch", cells)
+
+    def _lamp(self, one: m.Lamp) -> SheetLine:
+        sequence = one.sequence.value
+        if sequence == "A":
+            sequence += " with lock-in" if one.lock_in else " without lock-in"
+        return self._line(
+            "lamp",
+            {
+                "text": one.text,
+                "shows": " and ".join((*(level.word for level in one.levels), *one.labels)),
+                "sequence": sequence,
+                "acknowledge": one.acknowledge or "",
+                "reset": one.reset or "",
+            },
+        )
+
+
+_WHERE = {
+    "below": "inside",
+    "above": "inside",
+    "at_most": "inside",
+    "at_least": "inside",
+    "within": "inside",
+    "outside": "outside",
+    "failed": "failed",
+}
+
+
+def _shared_edges(band: m.Band, bands: list[m.Band], quantity: m.Quantity) -> list[str]:
+    """Edges that another band of a worse colour takes in as well: it has them where both apply."""
+    found = []
+    for value in band.region.numbers:
+        if not band.region.values.contains(value):
+            continue
+        for other in bands:
+            meets = other.index in {None, band.index} or band.index is None
+            ends_here = value in other.region.numbers and other.region.values.contains(value)
+            if meets and ends_here and other.colour.rank > band.colour.rank:
+                where = exact_text(value, quantity.unit, quantity.difference)
+                found.append(f"the edge {where} is {other.colour.word} where {other.label} applies too")
+                break
+    return found

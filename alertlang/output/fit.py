@@ -1,0 +1,131 @@
+"""Whether a rule set fits a display, as text and as JSON."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from collections.abc import Iterable
+
+from alertlang.diagnostics.fit import FitReport, PlanRows
+from alertlang.diagnostics.report import FileName
+from alertlang.output.json import Json, finding_data
+from alertlang.output.style import Line
+from alertlang.output.text import caution_lines, finding_lines, table_lines
+
+# So much of what a step loses is told on a terminal; all of it is in the JSON.
+_MOST = 2
+
+
+def fit_lines(report: FitReport, width: int) -> list[Line]:
+    """The table, what does not fit, and what would make it fit."""
+    lines: list[Line] = [
+        [("strong", f'"{report.rules.name}" version {report.rules.version} on "{report.display.name}"')]
+    ]
+    rows = [("", "needed", "has", "")]
+    for row in report.rows:
+        has = "-" if row.allowed is None else str(row.allowed)
+        sure = "" if row.proved else " (not proved that fewer would not do)"
+        rows.append((row.what, str(row.needed), has, row.verdict + sure))
+    first = max(len(row[0]) for row in rows) + 2
+    lines += [*table_lines(rows, (first, 8, 6)), []]
+    for one in report.findings:
+        lines += [*finding_lines(one, width), []]
+    if report.sought:
+        lines += [*_plan_lines(report.plan, width), []]
+    return [*lines, *caution_lines(width)]
+
+
+def _plan_lines(plan: PlanRows | None, width: int) -> list[Line]:
+    if plan is None:
+        return _wrapped("No merge and no drop was found that makes it fit: take a larger display.", width, "")
+    lines: list[Line] = [[("strong", "What would make it fit, least loss first")]]
+    for number, step in enumerate(plan.steps, 1):
+        head = f"{number}. {step.kind} {' and '.join(step.labels)} ({step.loss})"
+        lines += _wrapped(head, width, "  ")
+        if step.text is not None:
+            lines.append([("code", f"     {step.text}")])
+        lines += _limited((f"then {one}" for one in step.lost), width)
+    proved = (
+        "Proved: no other merges and drops lose less, each counted by what it loses by itself."
+        if plan.proved
+        else "Not proved that no other merges and drops lose less."
+    )
+    lines += _wrapped(proved, width, "")
+    if not plan.fits:
+        lines += _wrapped("Counted again, it still does not fit: these steps are not enough.", width, "")
+    if not plan.guarded:
+        lines += _wrapped(
+            "LAST RESORT: with these steps something is left unguarded or without a colour. Take a larger display.",
+            width,
+            "",
+        )
+    if plan.new:
+        lines += _wrapped("All checks were run on the rules so changed. New then:", width, "")
+        lines += [line for one in plan.new for line in _wrapped(f"- {one}", width, "  ")]
+    else:
+        lines += _wrapped("All checks were run on the rules so changed: nothing new is found.", width, "")
+    return lines
+
+
+def _limited(texts: Iterable[str], width: int) -> list[Line]:
+    given = list(texts)
+    shown = given[:_MOST]
+    if len(given) > _MOST:
+        shown.append(f"and {len(given) - _MOST} more of this kind")
+    return [line for one in shown for line in _wrapped(one, width, "     ")]
+
+
+def _wrapped(text: str, width: int, indent: str) -> list[Line]:
+    more = indent + ("   " if indent else "")
+    wrapped = textwrap.wrap(
+        text, width, initial_indent=indent, subsequent_indent=more, break_long_words=False, break_on_hyphens=False
+    )
+    return [[("", line)] for line in wrapped]
+
+
+def fit_json(report: FitReport, version: str, solver: str) -> str:
+    """One object on one line."""
+    return json.dumps(fit_data(report, version, solver), ensure_ascii=False)
+
+
+def fit_data(report: FitReport, version: str, solver: str) -> Json:
+    plan = report.plan
+    return {
+        "tool": {"name": "alertlang", "version": version, "solver": solver},
+        "rules": _file(report.rules),
+        "display": _file(report.display),
+        "fits": not any(one.severity.word == "error" for one in report.findings),
+        "resources": [
+            {
+                "what": row.what,
+                "needed": row.needed,
+                "allowed": row.allowed,
+                "minimal": row.proved,
+                "uses": [{"what": words, "statements": list(users)} for words, users in row.uses],
+            }
+            for row in report.rows
+        ],
+        "findings": [finding_data(one) for one in report.findings],
+        "plan": None
+        if plan is None
+        else {
+            "steps": [
+                {
+                    "kind": step.kind,
+                    "statements": list(step.labels),
+                    "loss": step.loss,
+                    "text": step.text,
+                    "lost": list(step.lost),
+                }
+                for step in plan.steps
+            ],
+            "least": plan.proved,
+            "fits": plan.fits,
+            "guarded": plan.guarded,
+            "new": list(plan.new),
+        },
+    }
+
+
+def _file(file: FileName) -> Json:
+    return {"kind": file.kind, "name": file.name, "version": file.version, "path": file.path}

@@ -1,0 +1,241 @@
+"""What a fleet of logs comes to, as text and as one JSON object on one line."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Any
+
+from alertlang.diagnostics.fleet import FleetLog, FleetResult
+from alertlang.diagnostics.replay import Metric
+from alertlang.output.library import columns
+from alertlang.output.style import Line
+from alertlang.output.text import WIDTH, caution_lines
+from alertlang.units.number import show_number
+
+_MOST = 10
+"""So many of what there may be thousands of; the tables have them all."""
+
+
+def fleet_lines(found: FleetResult, width: int = WIDTH) -> list[Line]:
+    """The logs that failed, then how much there was, the alerts, the worst logs, and what was never exercised."""
+    lines: list[Line] = []
+    for one in found.failed[:_MOST]:
+        lines += [[("error", "failed"), ("strong", f"    {one.log}")]]
+        lines += _wrapped("", one.failed or "", width, "          ")
+    if len(found.failed) > _MOST:
+        lines += _wrapped("error", f"and {len(found.failed) - _MOST} more: see {found.files[0]}", width, "          ")
+    if found.failed:
+        lines.append([])
+    lines += _wrapped("strong", _what(found), width, "", "  ")
+    if not found.used:
+        return [*lines, *_files(found, width), *caution_lines(width)]
+    lines += [*_metrics(found, width), *_alerts(found), *_worst(found), *_limits(found), *_problems(found, width)]
+    lines += _unexercised(found, width)
+    return [*lines, *_files(found, width), *caution_lines(width)]
+
+
+def _what(found: FleetResult) -> str:
+    used = found.used
+    before = sum(one.before for one in used)
+    counted = f"{_count(len(used), 'log')} gone through ({before} of them by an earlier start)" if before else ""
+    said = counted or f"{_count(len(used), 'log')} gone through"
+    failed = f", {len(found.failed)} failed" if found.failed else ""
+    alerts = sum(one.alerts for one in used)
+    levels = ", ".join(f"{count} {word}" for word, count in found.levels)
+    return (
+        f'rules "{found.rules.name}" version {found.rules.version}: {said}{failed}; '
+        f"{_hours(found.seconds)}, {_count(sum(one.samples for one in used), 'sample')}; "
+        f"{_count(alerts, 'alert')}" + (f" ({levels})" if alerts else "")
+    )
+
+
+def _metrics(found: FleetResult, width: int) -> list[Line]:
+    lines: list[Line] = [[], [("dim", "How much they nag, over all logs together")]]
+    for one in found.metrics:
+        lines += _wrapped("", f"{one.name:<24}{_value(one)}", width, "  ", " " * 28)
+        lines += _wrapped("dim", f"{one.words} ({one.source}; {one.status})", width, "    ", "    ")
+        for held in one.held_against:
+            if held.met is not None:
+                style, word = ("good", "met") if held.met else ("warning", "not met")
+                said = f"{word}: {held.words} ({held.source}; {held.status})"
+                lines += _wrapped(style, said, width, "    ", "      ")
+    return lines
+
+
+def _value(one: Metric) -> str:
+    if one.value is None:
+        return "none: no time was recorded"
+    if one.names is not None:
+        return f"{len(one.names)}" + (f": {', '.join(one.names)}" if one.names else "")
+    if one.name.endswith("_share"):
+        return f"{_rounded(one.value * 100)} %"
+    return _rounded(one.value)
+
+
+def _alerts(found: FleetResult) -> list[Line]:
+    if not found.alerts:
+        return []
+    rows = [
+        (str(one.times), str(one.logs), _rounded(one.seconds), one.level, one.statement, f'"{one.text}"')
+        for one in found.alerts[:_MOST]
+    ]
+    table = _indented(columns(rows, ("times", "logs", "s up", "level", "statement", "text")))
+    more = len(found.alerts) - _MOST
+    return [[], [("dim", "Most frequent alerts")], *table, *_more(more, "alert")]
+
+
+def _worst(found: FleetResult) -> list[Line]:
+    """By alerts an hour; of equal ones the first by name."""
+    ranked = [one for one in found.used if one.alerts and one.alerts_per_hour is not None]
+    ranked.sort(key=lambda one: (-(one.alerts_per_hour or 0), one.log))
+    if not ranked:
+        return []
+    rows = [_worst_row(one) for one in ranked[:5]]
+    return [[], [("dim", "Worst logs")], *_indented(columns(rows, ("an hour", "alerts", "hours", "chattering", "log")))]
+
+
+def _worst_row(one: FleetLog) -> tuple[str, ...]:
+    rate = _rounded(one.alerts_per_hour or Fraction(0))
+    return rate, str(one.alerts), _rounded(one.seconds / 3600), str(len(one.chattering)), one.log
+
+
+def _limits(found: FleetResult) -> list[Line]:
+    if not found.limits:
+        return []
+    rows = [(str(one.times), str(one.logs), _rounded(one.seconds), one.limit) for one in found.limits[:_MOST]]
+    table = _indented(columns(rows, ("times", "logs", "s in all", "limit")))
+    return [[], [("dim", "Limits broken")], *table, *_more(len(found.limits) - _MOST, "limit")]
+
+
+def _problems(found: FleetResult, width: int) -> list[Line]:
+    if not found.problems:
+        return []
+    lines: list[Line] = [[], [("dim", "Problems with the logs")]]
+    for one in found.problems:
+        said = f"{one.kind}: {one.count} in {_count(one.logs, 'log')}: {one.words}"
+        lines += _wrapped("", said, width, "  ", "    ")
+    return lines
+
+
+def _unexercised(found: FleetResult, width: int) -> list[Line]:
+    if not found.unexercised:
+        return [[], [("good", "Every statement was exercised by some log.")], []]
+    lines: list[Line] = [[], [("dim", "Never exercised by any log, so that nothing is known of how they do")]]
+    by_why: dict[str, list[str]] = {}
+    for one in found.unexercised:
+        by_why.setdefault(f"{one.kind}: {one.why}", []).append(one.name)
+    for why, names in by_why.items():
+        lines += _wrapped("", f"{why}: {', '.join(names)}", width, "  ", "    ")
+    return [*lines, []]
+
+
+def _files(found: FleetResult, width: int) -> list[Line]:
+    return _wrapped("", f"wrote {' and '.join(found.files)}", width, "", "  ")
+
+
+# ---- for programs
+
+
+def fleet_json(found: FleetResult, version: str) -> str:
+    """One line. Times in seconds and other exact numbers are strings."""
+    data = {
+        "tool": {"name": "alertlang", "version": version},
+        "rules": {"name": found.rules.name, "version": found.rules.version, "path": found.rules.path},
+        "map": found.map,
+        "files": list(found.files),
+        "seconds": show_number(found.seconds),
+        "logs": [_log(one) for one in found.logs],
+        "metrics": {one.name: _metric(one) for one in found.metrics},
+        "levels": dict(found.levels),
+        "alerts": [
+            {
+                "statement": one.statement,
+                "text": one.text,
+                "level": one.level,
+                "times": one.times,
+                "logs": one.logs,
+                "seconds": show_number(one.seconds),
+            }
+            for one in found.alerts
+        ],
+        "limits": [
+            {"limit": one.limit, "times": one.times, "logs": one.logs, "seconds": show_number(one.seconds)}
+            for one in found.limits
+        ],
+        "problems": [{"kind": o.kind, "count": o.count, "logs": o.logs, "words": o.words} for o in found.problems],
+        "unexercised": [{"kind": one.kind, "name": one.name, "why": one.why} for one in found.unexercised],
+    }
+    return json.dumps(data, ensure_ascii=False)
+
+
+def _log(one: FleetLog) -> dict[str, Any]:
+    return {
+        "log": one.log,
+        "sha256": one.sha256,
+        "failed": one.failed,
+        "before": one.before,
+        "rows": one.rows,
+        "samples": one.samples,
+        "segments": one.segments,
+        "seconds": show_number(one.seconds),
+        "problems": one.problems,
+        "alerts": one.alerts,
+        "alerts_per_hour": None if one.alerts_per_hour is None else show_number(one.alerts_per_hour),
+        "limits_broken": one.limits_broken,
+        "limits_broken_seconds": show_number(one.limits_broken_seconds),
+        "chattering": list(one.chattering),
+    }
+
+
+def _metric(one: Metric) -> dict[str, Any]:
+    return {
+        "value": None if one.value is None else show_number(one.value),
+        "names": None if one.names is None else list(one.names),
+        "words": one.words,
+        "source": one.source,
+        "status": one.status,
+        "held_against": [
+            {"words": held.words, "source": held.source, "status": held.status, "met": held.met}
+            for held in one.held_against
+        ],
+    }
+
+
+# ---- small parts
+
+
+def _rounded(value: Fraction) -> str:
+    """To one place, halves up; text for people, the JSON has the number itself."""
+    tenths = (value * 10 + Fraction(1, 2)).__floor__()
+    return show_number(Fraction(tenths, 10))
+
+
+def _hours(seconds: Fraction) -> str:
+    return f"{_rounded(seconds / 3600)} h recorded"
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def _more(number: int, word: str) -> list[Line]:
+    return [[("dim", f"  and {_count(number, f'more {word}')}")]] if number > 0 else []
+
+
+def _indented(lines: Iterable[Line]) -> list[Line]:
+    return [[("", "  "), *line] for line in lines]
+
+
+def _wrapped(style: str, text: str, width: int, first: str, rest: str | None = None) -> list[Line]:
+    wrapped = textwrap.wrap(
+        text,
+        width,
+        initial_indent=first,
+        subsequent_indent=first if rest is None else rest,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+    return [[(style, line)] for line in wrapped]

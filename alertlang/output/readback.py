@@ -1,0 +1,116 @@
+"""What reading back a box comes to, as text and as one JSON object on one line."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from collections import Counter
+from typing import Any
+
+from alertlang.diagnostics.readback import CellDifference, Kind, LineFinding, Readback
+from alertlang.output.style import Line
+from alertlang.output.text import WIDTH, caution_lines
+
+# So many effects of one line are told; the JSON has them all.
+_EFFECTS = 3
+_HARMLESS = "no difference in what the box does, which is proved"
+
+
+def readback_lines(found: Readback, width: int = WIDTH) -> list[Line]:
+    """Every finding with the line of the sheet, then one line that sums up, then the caution."""
+    lines: list[Line] = []
+    lines += _wrapped("dim", f"approved: {found.rules.name} version {found.rules.version} ({found.rules.path})", width)
+    lines += _wrapped("dim", f"record:   {found.record}, of the sheet {found.mark}", width)
+    if found.other:
+        lines += _wrapped("warning", "the sheet is of other rules: compared by meaning alone", width)
+    lines.append([])
+    for one in found.findings:
+        lines += [*_finding_lines(one, width), []]
+    if found.rounded:
+        several = len(found.rounded) > 1
+        numbers = ", ".join(str(number) for number in found.rounded)
+        text = f"keyed in rounded towards the warning, as the sheet says: line{'s' if several else ''} {numbers}"
+        lines += _wrapped("note", text, width)
+    lines += _wrapped("good" if found.good else "error", _conclusion(found), width)
+    return [*lines, *caution_lines(width)]
+
+
+def _finding_lines(one: LineFinding, width: int) -> list[Line]:
+    where = "the record as a whole" if one.line is None else f"line {one.line}"
+    place = "" if one.row is None else f" (line {one.row} of the file)"
+    if one.line is None and one.row is not None:
+        where, place = f"line {one.row} of the file", ""
+    style = "note" if one.harmless else "error"
+    kind = "" if one.kind is Kind.WHOLE else f" {one.kind.value}"
+    lines: list[Line] = [[(style, f"{where}{kind}"), ("dim", place)]]
+    lines += _wrapped("strong", f"{one.about}: {one.message}" if one.about else one.message, width, "  ")
+    for cell in one.cells:
+        lines += _wrapped("", _cell(cell), width, "  ", "    ")
+    lines += [line for text in one.effects[:_EFFECTS] for line in _wrapped("", f"so: {text}", width, "  ", "      ")]
+    if len(one.effects) > _EFFECTS:
+        lines += _wrapped("dim", f"and {len(one.effects) - _EFFECTS} more such cases", width, "  ")
+    if one.harmless:
+        lines += _wrapped("", f"{_HARMLESS}; but the line is not as on the sheet", width, "  ")
+    return lines
+
+
+def _cell(cell: CellDifference) -> str:
+    return f"{cell.column}: {cell.held or '(empty)'} instead of {cell.sheet or '(empty)'}"
+
+
+def _conclusion(found: Readback) -> str:
+    ticked = f"{found.confirmed} of {found.lines} lines confirmed"
+    if found.good:
+        return f"{ticked}; the box holds what was approved, and it is proved to mean the same"
+    counts = Counter(one.kind for one in found.findings)
+    said = ", ".join(f"{counts[kind]} {kind.value}" for kind in Kind if counts[kind])
+    if found.comparison is None:
+        meaning = "what the whole means is not known"
+    elif found.comparison.same:
+        meaning = "what can be read means the same as the approved rules"
+    else:
+        meaning = "it does not mean the same as the approved rules"
+    return f"{ticked}; {said}; {meaning}"
+
+
+def readback_json(found: Readback, version: str, solver: str) -> str:
+    """One line."""
+    data: dict[str, Any] = {
+        "tool": {"name": "alertlang", "version": version, "solver": solver},
+        "rules": {
+            "kind": found.rules.kind,
+            "name": found.rules.name,
+            "version": found.rules.version,
+            "path": found.rules.path,
+        },
+        "record": found.record,
+        "sheet": found.mark,
+        "other_rules": found.other,
+        "good": found.good,
+        "lines": found.lines,
+        "confirmed": found.confirmed,
+        "same": None if found.comparison is None else found.comparison.same,
+        "rounded": list(found.rounded),
+        "findings": [
+            {
+                "kind": one.kind.value,
+                "line": one.line,
+                "row": one.row,
+                "about": one.about,
+                "message": one.message,
+                "cells": [{"column": cell.column, "sheet": cell.sheet, "held": cell.held} for cell in one.cells],
+                "effects": list(one.effects),
+                "harmless": one.harmless,
+            }
+            for one in found.findings
+        ],
+    }
+    return json.dumps(data, ensure_ascii=False)
+
+
+def _wrapped(style: str, text: str, width: int, first: str = "", rest: str | None = None) -> list[Line]:
+    indent = first if rest is None else rest
+    wrapped = textwrap.wrap(
+        text, width, initial_indent=first, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+    )
+    return [[(style, line)] for line in wrapped]

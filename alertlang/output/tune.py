@@ -1,0 +1,167 @@
+"""What tuning a statement comes to, as text and as one JSON object on one line."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from fractions import Fraction
+from typing import Any
+
+from alertlang.diagnostics.tune import KNOBS, Candidate, Tuning
+from alertlang.output.library import columns
+from alertlang.output.style import Line
+from alertlang.output.text import WIDTH, caution_lines
+from alertlang.units.number import show_number
+
+_HEAD = ("value", "alerts", "/h", "chatter", "fleeting", "up s", "reacts", "unseen", "late", "missed")
+
+
+def tuning_lines(found: Tuning, width: int = WIDTH) -> list[Line]:
+    """A table for each knob, then what may be put in the place of the statement."""
+    hours = _rounded(found.seconds / 3600)
+    lines = _wrapped(
+        "strong",
+        f'{found.statement} ({found.level} "{found.alert}") over {_count(len(found.logs), "log")}, {hours} h',
+        width,
+    )
+    if found.limit is not None and found.allowed is not None:
+        allowed = show_number(found.allowed)
+        lines += _wrapped("dim", f"the limit {found.limit} wants it within {allowed} s", width, "  ")
+    if found.events:
+        near = show_number(found.near)
+        said = f"{_count(found.events, 'mark')} in the logs, {found.caught} of them within {near} s of this alert now"
+        lines += _wrapped("dim", said, width, "  ")
+    for knob in KNOBS:
+        curve = found.curve(knob)
+        if curve:
+            lines += [[], *_table(knob, curve, width)]
+    lines += [[], *_legend(found, width), [], *_proposals(found, width)]
+    return [*lines, *caution_lines(width)]
+
+
+def _table(knob: str, curve: tuple[Candidate, ...], width: int) -> list[Line]:
+    unit = f" ({curve[0].unit})" if curve[0].unit else ""
+    rows = [_row(one) for one in curve]
+    lines: list[Line] = [[("strong", f"{knob}{unit}")]]
+    head, *table = columns(rows, _HEAD)
+    lines.append([("", "  "), *head])
+    for one, line in zip(curve, table, strict=True):
+        style = "dim" if one.now else "" if one.harmless else "mark"
+        lines.append([(style, "  " + "".join(text for _, text in line))])
+        lines += _wrapped("mark", "; ".join(one.breaks), width, "          ") if one.breaks else []
+    return lines
+
+
+def _row(one: Candidate) -> tuple[str, ...]:
+    return (
+        show_number(one.value) + (" now" if one.now else ""),
+        str(one.alerts),
+        "none" if one.alerts_per_hour is None else _rounded(one.alerts_per_hour),
+        str(one.chattering),
+        str(one.fleeting),
+        _rounded(one.up),
+        show_number(one.reaction),
+        str(one.unseen),
+        str(one.late),
+        str(one.missed),
+    )
+
+
+def _legend(found: Tuning, width: int) -> list[Line]:
+    text = (
+        "reacts: seconds until the alert is up, at worst; unseen: a limit was broken and over before anything came "
+        "up; late: it was told later than it allows, and is not now; missed: marks within "
+        f"{show_number(found.near)} s of the alert now and of none then"
+    )
+    return _wrapped("dim", text, width)
+
+
+def _proposals(found: Tuning, width: int) -> list[Line]:
+    if not found.proposed:
+        text = "nothing to propose: no value nags less, brings no new finding, tells no limit late and misses no mark"
+        return _wrapped("note", text, width)
+    place = dict(found.place)
+    now = next(one for one in found.candidates if one.now)
+    lines: list[Line] = []
+    for number in found.proposed:
+        one = found.candidates[number]
+        said = (
+            f"{one.knob} {show_number(one.value)} {one.unit}".rstrip()
+            + f": {_count(one.alerts, 'alert')} for {now.alerts}; the checks find nothing new. "
+            f"In {place[one.knob]} write"
+        )
+        lines += _wrapped("good", said, width)
+        # Not wrapped: it is there to be copied.
+        lines += [[("code", f"  {line}")] for line in one.text.split("\n")]
+        if one.knob == "deadband":
+            lines += _wrapped("dim", "it holds for every band of the quantity, wherever it is used", width, "  ")
+        if one.unseen > now.unseen:
+            text = f"{_count(one.unseen, 'time')} a limit was broken for less time than it allows, and nothing came up"
+            lines += _wrapped("warning", text, width, "  ")
+        lines.append([])
+    return lines
+
+
+# ---- for programs
+
+
+def tuning_json(found: Tuning, version: str) -> str:
+    """One line. Exact numbers are strings; times in seconds."""
+    data = {
+        "tool": {"name": "alertlang", "version": version},
+        "rules": {"name": found.rules.name, "version": found.rules.version, "path": found.rules.path},
+        "map": found.map,
+        "statement": found.statement,
+        "alert": {"text": found.alert, "level": found.level},
+        "logs": list(found.logs),
+        "seconds": show_number(found.seconds),
+        "places": dict(found.place),
+        "near": show_number(found.near),
+        "events": found.events,
+        "caught": found.caught,
+        "limit": found.limit,
+        "allowed": None if found.allowed is None else show_number(found.allowed),
+        "candidates": [_candidate(one) for one in found.candidates],
+        "proposed": list(found.proposed),
+    }
+    return json.dumps(data, ensure_ascii=False)
+
+
+def _candidate(one: Candidate) -> dict[str, Any]:
+    return {
+        "knob": one.knob,
+        "value": show_number(one.value),
+        "unit": one.unit,
+        "now": one.now,
+        "alerts": one.alerts,
+        "alerts_per_hour": None if one.alerts_per_hour is None else show_number(one.alerts_per_hour),
+        "chattering": one.chattering,
+        "fleeting": one.fleeting,
+        "up": show_number(one.up),
+        "reaction": show_number(one.reaction),
+        "unseen": one.unseen,
+        "late": one.late,
+        "missed": one.missed,
+        "breaks": list(one.breaks),
+        "harmless": one.harmless,
+        "text": one.text,
+    }
+
+
+# ---- small parts
+
+
+def _rounded(value: Fraction) -> str:
+    """To one place, halves up; text for people, the JSON has the number itself."""
+    return show_number(Fraction((value * 10 + Fraction(1, 2)).__floor__(), 10))
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def _wrapped(style: str, text: str, width: int, indent: str = "") -> list[Line]:
+    wrapped = textwrap.wrap(
+        text, width, initial_indent=indent, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+    )
+    return [[(style, line)] for line in wrapped]

@@ -1,0 +1,188 @@
+"""Sweeping a number of a statement over logs: how much each value nags, and what it costs.
+
+Nothing is proposed that the checks find anything new in, that tells of a broken limit too late where it was told in
+time, or that misses an event which was marked and is not missed now.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from fractions import Fraction
+from pathlib import Path
+
+from alertlang.checks.reaction import delay_of
+from alertlang.checks.run import Options, Results, run
+from alertlang.diagnostics.report import FileName
+from alertlang.diagnostics.tune import KNOBS, Candidate, Tuning
+from alertlang.logic.solver import WORK_LIMIT
+from alertlang.model import ruleset as m
+from alertlang.replay.column_map import ColumnMap
+from alertlang.tuning.change import Knob, TuneError, knobs, statement_named
+from alertlang.tuning.judge import new_faults
+from alertlang.tuning.over_logs import Seen, Stretch, seen, stretches
+
+NEAR = Fraction(10)
+"""Seconds from a mark to an alert that is taken to belong to it. Common practice, no source."""
+
+MOST = 200
+"""Values that are tried at most: each costs a check of the whole."""
+
+# How many candidates are done, and of how many.
+Progress = Callable[[int, int], None]
+
+
+def tune(
+    ruleset: m.RuleSet,
+    label: str,
+    logs: Sequence[Path],
+    column_map: ColumnMap | None = None,
+    *,
+    ranges: Mapping[str, Sequence[Fraction]] | None = None,
+    near: Fraction = NEAR,
+    work_limit: int = WORK_LIMIT,
+    progress: Progress | None = None,
+) -> Tuning:
+    """One statement over logs. `ranges`: values to try by knob (one of KNOBS), times in seconds, others in the
+    quantity's unit; none: usual values of every knob that the statement has.
+
+    TuneError for what cannot be tuned; LogError or OSError for a log that cannot be used.
+    """
+    rule = statement_named(ruleset, label)
+    chosen = _chosen(ruleset, rule, ranges)
+    runs = stretches(logs, ruleset, column_map)
+    return _Tuner(ruleset, rule, chosen, runs, near, work_limit).tuned(logs, column_map, progress)
+
+
+def _chosen(
+    ruleset: m.RuleSet, rule: m.Band | m.Alert, ranges: Mapping[str, Sequence[Fraction]] | None
+) -> list[tuple[Knob, tuple[Fraction, ...]]]:
+    kinds = knobs(ruleset, rule)
+    found: list[tuple[Knob, tuple[Fraction, ...]]] = []
+    if ranges is None:
+        for kind in kinds.values():
+            try:
+                knob = kind(ruleset, rule)
+            except TuneError:
+                # Nobody asked for it.
+                continue
+            found.append((knob, tuple(sorted({*knob.usual(), knob.now}))))
+        return found
+    for name in KNOBS:
+        if name in ranges:
+            knob = kinds[name](ruleset, rule)
+            for value in ranges[name]:
+                fault = knob.fault(value)
+                if fault is not None:
+                    raise TuneError(f"{name} cannot be tried so far: {fault}")
+            found.append((knob, tuple(sorted({*ranges[name], knob.now}))))
+    if sum(len(values) for _, values in found) > MOST:
+        raise TuneError(f"these are more than {MOST} values, and each costs a check of the whole", "take wider steps")
+    return found
+
+
+class _Tuner:
+    def __init__(
+        self,
+        ruleset: m.RuleSet,
+        rule: m.Band | m.Alert,
+        chosen: list[tuple[Knob, tuple[Fraction, ...]]],
+        runs: tuple[Stretch, ...],
+        near: Fraction,
+        work_limit: int,
+    ) -> None:
+        self.ruleset = ruleset
+        self.rule = rule
+        self.chosen = chosen
+        self.runs = runs
+        self.near = near
+        self.options = Options(None, work_limit)
+        self.guarded = _guarded(ruleset, rule)
+        self.before = self._seen(ruleset)
+        self.found = run(ruleset, self.options)
+
+    def tuned(self, logs: Sequence[Path], column_map: ColumnMap | None, progress: Progress | None) -> Tuning:
+        candidates: list[Candidate] = []
+        total = sum(len(values) for _, values in self.chosen)
+        for knob, values in self.chosen:
+            for value in values:
+                candidates.append(self._candidate(knob, value))
+                if progress is not None:
+                    progress(len(candidates), total)
+        origin, alert = self.ruleset.origin, self.rule.alert
+        assert alert is not None, "only a statement with an alert is tuned"
+        tightest = min(self.guarded, key=lambda one: one.allowed, default=None)
+        return Tuning(
+            FileName(origin.kind, origin.name, origin.version, origin.path),
+            None if column_map is None else column_map.path,
+            self.rule.label,
+            alert.text,
+            alert.level.word,
+            tuple(str(log) for log in logs),
+            self.before.metrics.seconds,
+            tuple((knob.name, knob.place) for knob, _ in self.chosen),
+            self.near,
+            sum(len(one.marks) for one in self.runs),
+            len(self.before.near),
+            None if tightest is None else tightest.label,
+            None if tightest is None else tightest.allowed,
+            tuple(candidates),
+            _proposed(candidates, self.before.metrics.alerts),
+        )
+
+    def _seen(self, ruleset: m.RuleSet) -> Seen:
+        return seen(ruleset, self.rule.label, self.guarded, self.runs, self.near)
+
+    def _candidate(self, knob: Knob, value: Fraction) -> Candidate:
+        now = value == knob.now
+        changed = knob.at(value)
+        shown = self.before if now else self._seen(changed.ruleset)
+        results: Results = self.found if now else run(changed.ruleset, self.options)
+        rule = next(one for one in changed.ruleset.rules if one.label == self.rule.label)
+        metrics = shown.metrics
+        return Candidate(
+            knob.name,
+            value,
+            knob.unit,
+            now,
+            metrics.alerts,
+            metrics.alerts_per_hour,
+            len(metrics.chattering),
+            len(metrics.fleeting),
+            shown.up,
+            delay_of(changed.ruleset, rule, alert=True).seconds,
+            len(shown.unseen),
+            len(shown.late - self.before.late),
+            len(self.before.near - shown.near),
+            () if now else new_faults(self.found, results),
+            changed.text,
+        )
+
+
+def _guarded(ruleset: m.RuleSet, rule: m.Band | m.Alert) -> tuple[m.Range, ...]:
+    """The limits that a statement's alert counts for."""
+    assert rule.alert is not None
+    level = rule.alert.level
+    return tuple(
+        one
+        for one in ruleset.ranges
+        if one.needs is not None and one.needs <= level and any(r is rule for r in ruleset.rules_for(one.quantity))
+    )
+
+
+def _proposed(candidates: Sequence[Candidate], alerts: int) -> tuple[int, ...]:
+    """Of each knob the harmless one with fewest alerts, if they are fewer than now; of equal ones the one that is up
+    soonest, then the least change."""
+    now = {one.knob: one.value for one in candidates if one.now}
+    best: dict[str, int] = {}
+
+    def rank(place: int) -> tuple[int, Fraction, Fraction, int]:
+        one = candidates[place]
+        return one.alerts, one.reaction, abs(one.value - now[one.knob]), place
+
+    for place, one in enumerate(candidates):
+        # An alert that never comes up any more is calm, and of no use: no log can show that it is not missed.
+        if one.now or not one.harmless or not 0 < one.alerts < alerts:
+            continue
+        if one.knob not in best or rank(place) < rank(best[one.knob]):
+            best[one.knob] = place
+    return tuple(sorted(best.values(), key=lambda place: (candidates[place].alerts, candidates[place].reaction, place)))

@@ -1,0 +1,333 @@
+"""Reading back a box: nothing edited, no difference; one digit edited, that line; in doubt a difference."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+from typer.testing import CliRunner
+
+from alertlang.api import draft, load, loads
+from alertlang.cli.app import app
+from alertlang.comparison.compare import compare
+from alertlang.diagnostics.readback import Kind
+from alertlang.documents.sheet.csv_file import RecordError, read_record, sheet_csv, written
+from alertlang.documents.sheet.lines import sheet_of
+from alertlang.documents.sheet.readback import ALONE, OtherSheetError
+from alertlang.documents.sheet.rebuild import rebuilt
+from alertlang.documents.sheet.used import in_the_box
+from alertlang.library.identity import content_digest
+from alertlang.model import ruleset as m
+from alertlang.text.resources import examples_dir
+from tests.documents.sheets import PANEL, edited, read, record
+from tests.helpers.generate import Text, rule_sets
+from tests.helpers.timed import load as load_timed
+from tests.helpers.timed import stepped, timed_rulesets, traces
+
+BRAMBLE = examples_dir() / "02-bramble" / "bramble.alert"
+BIG = ("pratt-whitney-canada-pt6a-114a", "cessna-208b", "electrical-28v")
+
+few = settings(
+    max_examples=25,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
+
+
+@pytest.fixture(scope="module")
+def bramble() -> m.RuleSet:
+    return load(BRAMBLE).model
+
+
+# ---- nothing edited
+
+
+@pytest.mark.parametrize("name", ["01-first-rules/first.alert", "02-bramble/bramble.alert", "panel", "drafted"])
+def test_a_box_that_holds_the_sheet_is_no_difference(name: str) -> None:
+    if name == "panel":
+        ruleset = loads(PANEL).model
+    elif name == "drafted":
+        ruleset = loads(draft(BIG, name="big").text).model
+        assert len(ruleset.rules) > 20
+    else:
+        ruleset = load(examples_dir() / name).model
+    found = read(ruleset, record(ruleset))
+    assert found.result.findings == ()
+    assert found.result.good
+    assert found.result.confirmed == found.result.lines > 3
+    assert found.text is not None
+    again = loads(found.text).model
+    assert len(again.rules) == len(ruleset.rules)
+    assert compare(in_the_box(ruleset), found_with_steps(again, ruleset)).same
+
+
+def found_with_steps(again: m.RuleSet, approved: m.RuleSet) -> m.RuleSet:
+    return replace(
+        again,
+        quantities={name: replace(one, step=approved.quantities[name].step) for name, one in again.quantities.items()},
+    )
+
+
+@few
+@given(st.data())
+def test_who_has_only_the_sheet_has_the_meaning_over_time(data: st.DataObject) -> None:
+    ruleset = load_timed(data.draw(timed_rulesets()))
+    sheet = sheet_of(ruleset, digest=content_digest(ruleset))
+    rows = read_record(sheet_csv(sheet))
+    lines = [replace(line, cells=row.cells) for line, row in zip(sheet.lines, rows, strict=True)]
+    again = loads(rebuilt(sheet.name, sheet.version, lines)).model
+    found = compare(in_the_box(ruleset), found_with_steps(again, ruleset))
+    assert found.same, [one.message for one in found.changes]
+    samples = data.draw(traces(ruleset))
+    there = {(name, i) for name, one in again.quantities.items() for i in one.indexes}
+    # What no rule reads is not on the sheet.
+    known = {m.variable(name, i) for name, i in there}
+    read_off = [
+        replace(
+            sample,
+            readings={name: value for name, value in sample.readings.items() if name in known},
+            positions={name: at for name, at in sample.positions.items() if name in again.switches},
+        )
+        for sample in samples
+    ]
+    for one, other in zip(stepped(ruleset, samples), stepped(again, read_off), strict=True):
+        assert other.alerts == one.alerts
+        assert {k: v for k, v in one.colours.items() if k in there} == dict(other.colours)
+
+
+@few
+@given(rule_sets())
+def test_any_rules_read_back_as_themselves(text: Text) -> None:
+    ruleset = loads(text.text).model
+    found = read(ruleset, record(ruleset)) if sheet_of(ruleset, digest="").lines else None
+    assert found is None or found.result.good, found.result.findings
+
+
+def test_the_same_number_written_in_another_way_is_no_edit(bramble: m.RuleSet) -> None:
+    rows = edited(record(bramble), 4, {"from": "2600.0", "colour": "YELLOW"})
+    rows = edited(rows, 5, {"for_more_than": "300 s"})
+    assert read(bramble, tuple(reversed(rows))).result.good
+
+
+# ---- one edit
+
+
+_DIGITS = re.compile(r"[0-9]+")
+
+
+def numeric_cells(ruleset: m.RuleSet) -> Iterator[tuple[int, str, str]]:
+    """Every number on the sheet with one digit changed: line, column, cell."""
+    columns = ("from", "to", "for_more_than", "after", "formula", "until", "set_after", "cleared_after", "elements")
+    columns += ("deadband", "resolution", "exact_from", "exact_to", "channel")
+    for row in record(ruleset):
+        assert row.line is not None
+        for column in columns:
+            cell = row.cells.get(column, "")
+            for found in _DIGITS.finditer(cell):
+                last = cell[found.end() - 1]
+                digit = "1" if last == "0" else str((int(last) + 1) % 10)
+                yield row.line, column, cell[: found.end() - 1] + digit + cell[found.end() :]
+
+
+@pytest.mark.parametrize("name", ["bramble", "panel"])
+def test_one_digit_edited_names_that_line_and_no_other(name: str, bramble: m.RuleSet) -> None:
+    ruleset = bramble if name == "bramble" else loads(PANEL).model
+    rows = record(ruleset)
+    kinds: set[Kind] = set()
+    effects = harmless = 0
+    cells = tuple(numeric_cells(ruleset))
+    assert len(cells) > 40
+    for line, column, cell in cells:
+        result = read(ruleset, edited(rows, line, {column: cell})).result
+        assert not result.good
+        own = [one for one in result.findings if one.line is not None]
+        assert [one.line for one in own] == [line], (line, column, cell, result.findings)
+        assert [one.column for one in own[0].cells] == [column]
+        # What it does is known of a line that can be read, and nothing is left that no line explains.
+        assert len(result.findings) == 1, result.findings
+        kinds.add(own[0].kind)
+        effects += bool(own[0].effects)
+        harmless += own[0].harmless
+        assert own[0].kind is Kind.UNREADABLE or own[0].effects or own[0].harmless
+        assert not (own[0].effects and own[0].harmless)
+    assert kinds <= {Kind.DIFFERS, Kind.UNREADABLE}
+    assert effects > 20
+
+
+def test_an_edit_that_changes_nothing_is_told_as_that() -> None:
+    text = (
+        'rules "r" version 1\nquantity rpm from 0 to 3000 rpm\nrpm at most 2000 is green\n'
+        "rpm above 2000 is red\nrpm above 2500 is yellow\n"
+    )
+    ruleset = loads(text).model
+    result = read(ruleset, edited(record(ruleset), 4, {"from": "2600"})).result
+    (one,) = result.findings
+    assert (one.line, one.harmless, one.effects) == (4, True, ())
+    assert result.comparison is not None
+    assert result.comparison.same
+    assert not result.good
+
+
+def test_a_word_a_text_and_an_edge_that_changes_sides(bramble: m.RuleSet) -> None:
+    rows = record(bramble)
+    for line, cells, said in (
+        (6, {"colour": "yellow"}, "rpm turns red after 5 min instead of at once"),
+        (6, {"level": "caution"}, "caution instead of"),
+        (6, {"text": "OVERSPEDE"}, "OVERSPEDE"),
+        (6, {"latched": "no"}, "no longer stays up"),
+        (6, {"from_included": "yes"}, "2800"),
+        (7, {"when": ""}, "rpm"),
+    ):
+        result = read(bramble, edited(rows, line, cells)).result
+        assert {one.line for one in result.findings} == {line}, (cells, result.findings)
+        assert said in " ".join(result.findings[0].effects), (cells, result.findings)
+
+
+def test_many_edits_are_all_named_and_their_sum_is_told(bramble: m.RuleSet) -> None:
+    rows = record(bramble)
+    lines = [row.line for row in rows if row.cells["what"] == "band" and row.cells.get("to", "").isdigit()]
+    assert len(lines) > ALONE
+    for row in rows:
+        if row.line in lines:
+            rows = edited(rows, row.line or 0, {"to": str(int(row.cells["to"]) + 1)})
+    result = read(bramble, rows).result
+    assert [one.line for one in result.findings if one.line is not None] == lines
+    assert any(one.line is None for one in result.findings)
+
+
+# ---- what cannot be read is a difference
+
+
+def test_not_ticked_is_not_confirmed(bramble: m.RuleSet) -> None:
+    rows = tuple(
+        replace(row, held="" if row.line == 3 else "no" if row.line == 5 else row.held) for row in record(bramble)
+    )
+    result = read(bramble, rows).result
+    assert [(one.line, one.kind) for one in result.findings] == [(3, Kind.UNCONFIRMED), (5, Kind.UNCONFIRMED)]
+    assert result.confirmed == result.lines - 2
+
+
+def test_lines_that_are_missing_twice_unknown_or_of_another_sheet(bramble: m.RuleSet) -> None:
+    rows = record(bramble)
+    other = replace(rows[9], mark="osier version 1 rules 0000000000000000")
+    changed = (*rows[:5], *rows[6:9], other, *rows[10:], rows[0], replace(rows[1], line=999))
+    kinds = {(one.line, one.kind) for one in read(bramble, changed).result.findings if one.line is not None}
+    assert kinds == {(6, Kind.MISSING), (10, Kind.OTHER_SHEET), (1, Kind.TWICE), (999, Kind.UNKNOWN)}
+    effects = [one.message for one in read(bramble, changed).result.findings if one.line is None]
+    assert any("OVERSPEED" in text for text in effects)
+
+
+@pytest.mark.parametrize("cell", ["2600,5", "1,200", "2.6e3", "", "about 2600", "2600 rpm", "٢٦٠٠", "=2600"])
+def test_a_number_that_cannot_be_read_is_a_difference(bramble: m.RuleSet, cell: str) -> None:
+    result = read(bramble, edited(record(bramble), 4, {"from": cell})).result
+    assert 4 in [one.line for one in result.findings]
+    assert not result.good
+
+
+def test_an_edge_rounded_the_other_way_is_a_difference() -> None:
+    ruleset = loads(PANEL).model
+    rows = record(ruleset)
+    (hot,) = [row for row in rows if row.cells.get("name") == "hot"]
+    assert (hot.cells["from"], hot.cells["exact_from"]) == ("107", "225 F, rounded down")
+    result = read(ruleset, edited(rows, hot.line or 0, {"from": "108"})).result
+    assert [one.line for one in result.findings] == [hot.line]
+    assert result.findings[0].effects
+
+
+# ---- the file
+
+
+@pytest.mark.parametrize("sign", [";", "\t"])
+def test_a_file_from_any_spreadsheet_is_read(bramble: m.RuleSet, sign: str) -> None:
+    data = written(record(bramble))
+    # A comma in quotes parts no cells.
+    text = re.sub(r'"[^"]*"|,', lambda found: found[0] if found[0] != "," else sign, data.decode())
+    other = ("\ufeff" + text.replace("\r\n", "\n")).encode()
+    assert other != data
+    assert read_record(other) == read_record(data)
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        (b"", "empty"),
+        (b"PK\x03\x04\x00\x00", "not plain text"),
+        (b"sheet,line\r\na,1\r\n", "line 1: no column what"),
+        (b"sheet,line\xff\r\n", "line 1 is not UTF-8"),
+        (b'sheet,line\r\n"a', "line 2"),
+        (b"x" * (4 * 1024 * 1024 + 1), "larger"),
+    ],
+)
+def test_what_is_no_record_is_refused_with_a_way_out(data: bytes, said: str) -> None:
+    with pytest.raises(RecordError, match=said) as caught:
+        read_record(data)
+    assert caught.value.advice
+
+
+def test_a_row_with_a_cell_too_many_is_told_with_its_place(bramble: m.RuleSet) -> None:
+    lines = written(record(bramble)).split(b"\r\n")
+    lines[3] += b",x"
+    rows = read_record(b"\r\n".join(lines))
+    (row,) = [row for row in rows if row.problem]
+    assert (row.row, row.line) == (4, 3)
+    findings = read_back_of(bramble, rows)
+    assert (3, Kind.UNREADABLE) in findings
+
+
+def read_back_of(ruleset: m.RuleSet, rows: tuple[object, ...]) -> set[tuple[int | None, Kind]]:
+    from alertlang.documents.sheet.readback import read_back
+
+    found = read_back(ruleset, rows, digest=content_digest(ruleset), record="r.csv")  # type: ignore[arg-type]
+    return {(one.line, one.kind) for one in found.result.findings}
+
+
+def test_a_sheet_of_other_rules_is_refused_unless_asked_for(bramble: m.RuleSet) -> None:
+    rows = tuple(replace(row, mark="bramble version 1 rules 0123456789abcdef") for row in record(bramble))
+    with pytest.raises(OtherSheetError, match="0123456789abcdef"):
+        read(bramble, rows)
+    assert read(bramble, rows, anyway=True).result.good
+    result = read(bramble, edited(rows, 6, {"from": "2900"}), anyway=True).result
+    assert any("OVERSPEED" in one.message for one in result.findings)
+
+
+# ---- the command
+
+
+def test_the_command_from_sheet_to_verdict(tmp_path: Path) -> None:
+    run = CliRunner().invoke
+    sheet, rules = tmp_path / "sheet.csv", tmp_path / "now.alert"
+    assert run(app, ["sheet", str(BRAMBLE), "-o", str(sheet)]).exit_code == 0
+    done = run(app, ["readback", str(sheet), str(BRAMBLE)])
+    assert done.exit_code == 1
+    assert "line 1 not confirmed" in done.output
+    ticked = sheet.read_bytes().replace(b",\r\n", b",x\r\n")
+    sheet.write_bytes(ticked)
+    done = run(app, ["readback", str(sheet), str(BRAMBLE), "--rebuild", str(rules)])
+    assert done.exit_code == 0, done.output
+    assert "the box holds what was approved" in " ".join(done.output.split())
+    assert loads(rules.read_text(encoding="utf-8")).name == "bramble"
+    sheet.write_bytes(ticked.replace(b"overspeed,inside,2800", b"overspeed,inside,2900"))
+    done = run(app, ["readback", str(sheet), str(BRAMBLE)])
+    assert done.exit_code == 1
+    assert "line 6 differs" in done.output
+    assert all(len(line) <= 80 for line in done.output.splitlines() if str(tmp_path) not in line)
+    data = json.loads(run(app, ["readback", str(sheet), str(BRAMBLE), "--output", "json"]).output)
+    assert [one["line"] for one in data["findings"]] == [6]
+    assert data["findings"][0]["cells"] == [{"column": "from", "sheet": "2800", "held": "2900"}]
+    assert data["same"] is False
+
+
+def test_the_command_refuses_with_code_2(tmp_path: Path) -> None:
+    run = CliRunner().invoke
+    missing = run(app, ["readback", str(tmp_path / "no.csv"), str(BRAMBLE)])
+    assert missing.exit_code == 2
+    (tmp_path / "bad.csv").write_text("a,b\n1,2\n", encoding="utf-8")
+    bad = run(app, ["readback", str(tmp_path / "bad.csv"), str(BRAMBLE)])
+    assert bad.exit_code == 2
+    assert "no column sheet" in bad.output

@@ -1,0 +1,185 @@
+"""The installer's sheet: every line on the page and on paper, edges in the unit of the display, the same each time."""
+
+from __future__ import annotations
+
+import io
+import re
+import time
+from fractions import Fraction
+from pathlib import Path
+
+import pypdf
+import pytest
+from typer.testing import CliRunner
+
+from alertlang.api import load, loads
+from alertlang.cli.app import app
+from alertlang.documents.html import page
+from alertlang.documents.sheet.columns import COLUMNS, Sheet, SheetLine
+from alertlang.documents.sheet.csv_file import read_record, sheet_csv
+from alertlang.documents.sheet.lines import sheet_of
+from alertlang.documents.sheet.paper import WARNING, sheet_data
+from alertlang.documents.typeset import PAPERS, typeset
+from alertlang.library.identity import content_digest
+from alertlang.model import ruleset as m
+from alertlang.output.text import CAUTION
+from alertlang.text.resources import examples_dir
+from tests.documents.sheets import CROWDED, PANEL
+from tests.helpers.browser import dom, printed
+
+BRAMBLE = examples_dir() / "02-bramble" / "bramble.alert"
+TEXTS = {"bramble": BRAMBLE.read_text(encoding="utf-8"), "panel": PANEL, "crowded": CROWDED}
+
+
+def rules(name: str) -> m.RuleSet:
+    return loads(TEXTS[name], folder=BRAMBLE.parent).model
+
+
+def sheet(ruleset: m.RuleSet) -> Sheet:
+    return sheet_of(ruleset, digest=content_digest(ruleset))
+
+
+def line_of(name: str, label: str) -> SheetLine:
+    (found,) = [one for one in sheet(rules(name)).lines if one.get("name") == label]
+    return found
+
+
+def html(ruleset: m.RuleSet) -> str:
+    return page("sheet.html.j2", sheet_data(ruleset, sheet(ruleset), tool="alertlang test"))
+
+
+def test_gauges_stand_in_the_order_of_the_panel_and_every_statement_has_its_line() -> None:
+    ruleset = rules("panel")
+    lines = sheet(ruleset).lines
+    assert [one.number for one in lines] == list(range(1, len(lines) + 1))
+    assert [one.get("gauge") for one in lines if one.what == "gauge"] == ["cht", "apart", "oil_temp", "rpm"]
+    assert [one.get("gauge") for one in lines if one.what in {"sensor", "computed"}][-1] == "redline"
+    labels = {one.get("name") for one in lines if one.what in {"band", "alert"}}
+    assert labels == {rule.label for rule in ruleset.rules}
+    assert [one.get("text") for one in lines if one.what == "lamp"] == ["MASTER WARNING", "CHT"]
+
+
+def test_what_only_claims_and_limits_read_is_not_keyed_in() -> None:
+    names = {one.get("name") for one in sheet(rules("bramble")).lines}
+    assert "cold" in names
+    assert not names & {"in_cruise", "parked", "warm"}
+
+
+def test_an_edge_that_is_no_step_of_the_display_is_rounded_towards_the_warning_and_flagged() -> None:
+    # 75 F is 23.888... C, 225 F is 107.222... C.
+    assert Fraction(75 - 32) * 5 / 9 < 24
+    cold, normal, hot = (line_of("panel", name) for name in ("oil_temp_1", "oil_temp_2", "hot"))
+    assert (cold.get("to"), cold.get("exact_to"), cold.get("unit")) == ("24", "75 F, rounded up", "C")
+    assert (normal.get("from"), normal.get("to")) == ("24", "107")
+    assert (hot.get("from"), hot.get("exact_from"), hot.get("from_included")) == ("107", "225 F, rounded down", "no")
+    assert "ROUNDED" in hot.note
+    # Held exactly: 101 C on a sensor in F.
+    assert (line_of("panel", "cht_1").get("to"), line_of("panel", "cht_1").get("exact_to")) == ("101", "")
+    outside = line_of("panel", "oil_temp_3")
+    assert (outside.get("where"), outside.get("from"), outside.get("to")) == ("outside", "1", "137")
+
+
+def test_two_calm_bands_that_meet_between_two_steps_still_meet() -> None:
+    text = (
+        'rules "r" version 1\nquantity t from 0 to 300 F\nt below 100 F is white\nt from 100 to 200 F is green\n'
+        "t above 200 F is red\ngauge t, drawn as bar in C to 5\n"
+    )
+    white, green, red = [one for one in sheet(loads(text).model).lines if one.what == "band"]
+    assert white.get("to") == green.get("from") == "35"
+    assert green.get("to") == red.get("from") == "90"
+
+
+def test_a_context_between_two_steps_is_put_to_the_designer() -> None:
+    found = [one for one in sheet(rules("crowded")).lines if one.what == "condition"]
+    assert "100 F lies between 37 and 38 C; ask the designer" in found[0].note
+
+
+def test_an_edge_of_two_bands_says_whose_it_is() -> None:
+    assert line_of("bramble", "rpm_green").note == "the edge 2600 rpm is yellow where rpm_yellow applies too"
+    assert line_of("bramble", "rpm_yellow").note == ""
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", TEXTS)
+def test_the_paper_has_every_line_and_every_text(name: str, paper: str) -> None:
+    ruleset = rules(name)
+    made = sheet(ruleset)
+    (data,) = typeset("sheet.typ", "sheet", sheet_data(ruleset, made, tool="alertlang test"), paper=paper)
+    pages = [one.extract_text() for one in pypdf.PdfReader(io.BytesIO(data)).pages]
+    whole = "\n".join(pages)
+    numbers = [int(n) for n in re.findall(r"(?m)^(\d+)$|^(\d+) ", whole) for n in n if n]
+    assert set(range(1, len(made.lines) + 1)) <= set(numbers)
+    words = re.sub(r"[\s\u200b]+", "", whole)
+    for rule in ruleset.rules:
+        assert rule.label in words
+        if rule.alert is not None:
+            assert re.sub(r"\s", "", rule.alert.text) in words
+    for text in (WARNING, CAUTION, made.mark, made.digest):
+        assert re.sub(r"\s", "", text) in words
+    assert all(made.mark in re.sub(r"\s+", " ", one) for one in pages)
+
+
+@pytest.mark.parametrize("name", TEXTS)
+def test_the_page_refers_to_nothing_outside_and_takes_no_text_for_markup(name: str) -> None:
+    text = html(rules(name))
+    links = re.findall(r"""(?:href|src|action)\s*=\s*["']([^"']*)""", text) + re.findall(r"url\(([^)]*)\)", text)
+    assert all(link.strip("\"'").startswith("#") for link in links)
+    assert "<script" not in text
+    assert "@import" not in text
+    if name == "crowded":
+        assert "*_&lt;$&amp;" in text
+        assert "*_<$" not in text
+
+
+def test_a_browser_shows_every_line_and_prints_it(chromium: str, tmp_path: Path) -> None:
+    ruleset = rules("crowded")
+    file = tmp_path / "sheet.html"
+    file.write_text(html(ruleset), encoding="utf-8")
+    made = dom(chromium, file, tmp_path / "profile")
+    count = len(sheet(ruleset).lines)
+    assert re.findall(r'id="line-(\d+)"', made) == [str(n) for n in range(1, count + 1)]
+    pages = pypdf.PdfReader(io.BytesIO(printed(chromium, file, tmp_path / "profile", tmp_path / "page.pdf"))).pages
+    whole = re.sub(r"\s+", "", " ".join(one.extract_text() for one in pages))
+    for rule in ruleset.rules:
+        assert rule.label in whole
+
+
+def test_the_file_holds_the_lines_and_a_formula_of_a_spreadsheet_is_none() -> None:
+    ruleset = rules("panel")
+    made = sheet(ruleset)
+    data = sheet_csv(made)
+    assert data.decode().splitlines()[0] == ",".join(COLUMNS)
+    assert b",=" not in data
+    assert b"'=SPREAD" in data
+    for row, line in zip(read_record(data), made.lines, strict=True):
+        assert (row.line, dict(row.cells), row.mark, row.held) == (line.number, dict(line.cells), made.mark, "")
+
+
+def test_a_blank_file_leads_nobody() -> None:
+    rows = read_record(sheet_csv(sheet(rules("bramble")), blank=True))
+    assert {name for row in rows for name in row.cells} == {"what", "gauge", "name"}
+
+
+def test_it_is_the_same_each_time_and_soon_there() -> None:
+    start = time.perf_counter()
+    ruleset = load(BRAMBLE).model
+    first = sheet_csv(sheet(ruleset)), html(ruleset)
+    assert time.perf_counter() - start < 5
+    assert first == (sheet_csv(sheet(load(BRAMBLE).model)), html(ruleset))
+
+
+@pytest.mark.parametrize("ending", ["html", "pdf", "csv"])
+def test_the_command_writes_it(tmp_path: Path, ending: str) -> None:
+    target = tmp_path / f"sheet.{ending}"
+    done = CliRunner().invoke(app, ["sheet", str(BRAMBLE), "-o", str(target), "--paper", "letter"])
+    assert done.exit_code == 0, done.output
+    assert target.stat().st_size > 1000
+
+
+def test_the_command_says_what_it_cannot_do(tmp_path: Path) -> None:
+    run = CliRunner().invoke
+    assert run(app, ["sheet", str(BRAMBLE), "-o", str(tmp_path / "sheet.doc")]).exit_code == 2
+    assert run(app, ["sheet", str(BRAMBLE), "-o", str(tmp_path / "s.pdf"), "--blank"]).exit_code == 2
+    assert run(app, ["sheet", str(tmp_path / "no.alert"), "-o", str(tmp_path / "s.pdf")]).exit_code == 2
+    assert run(app, ["sheet", str(BRAMBLE), "-o", str(tmp_path / "no" / "s.pdf")]).exit_code == 2
+    assert list(tmp_path.iterdir()) == []
