@@ -107,7 +107,7 @@ class Comparison:
         shorts = list(dict.fromkeys(" ".join(one.short.split()) for one in ranked))
         for i, short in enumerate(shorts):
             rest = f"; and {len(shorts) - i - 1} more" if i + 1 < len(shorts) else ""
-            if len("; ".join([counts, *said, short])) + len(rest) > 9999:
+            if len("; ".join([counts, *said, short])) + len(rest) > SUMMARY_WIDTH:
                 break
             said.append(short)
         left = len(shorts) - len(said)
