@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from alertlang.checks.context import Context
 from alertlang.checks.words import Words
@@ -79,12 +80,16 @@ class Sides(Context):
         self._work_limit = work_limit
         self._asked_before = 0
         self.regions_told = 0
-        self._second_held = tuple(
-            part for formula in joint.second.formulas for part in m.parts_of(formula) if isinstance(part, m.Held)
-        )
-        held = (isinstance(p, m.Held) for formula in joint.ruleset.formulas for p in m.parts_of(formula))
-        self.has_held = any(held)
         self._names_of_flags: dict[s.Mode, tuple[tuple[str, str], ...]] = {}
+
+    @cached_property
+    def has_held(self) -> bool:
+        """Some formula goes by how long something has held."""
+        return bool(self.ruleset.held)
+
+    @cached_property
+    def _second_held(self) -> tuple[m.Held, ...]:
+        return self.joint.second.held
 
     @property
     def questions(self) -> int:

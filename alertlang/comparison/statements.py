@@ -71,8 +71,11 @@ def same_limits(sides: Sides) -> Iterable[tuple[m.Range, m.Range]]:
     """Limits and ranges that both sides have, in the order of the first one: those of one label before all others."""
     first, second = sides.joint.ranges
     own = {joint.label: one.label for joint, one in zip(second, sides.joint.second.ranges, strict=True)}
+    alike: dict[tuple[object, ...], list[m.Range]] = {}
+    for other in second:
+        alike.setdefault(_limit_key(other), []).append(other)
     for one in first:
-        like = [other for other in second if _limit_key(other) == _limit_key(one)]
+        like = alike.get(_limit_key(one))
         if like:
             yield one, min(like, key=lambda other: own[other.label] != one.label)
 

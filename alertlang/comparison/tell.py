@@ -20,7 +20,7 @@ from alertlang.output.comparison import new_words, truth_words
 
 # Regions told of one kind of difference; once a comparison has many, one of each direction for each subject.
 _MOST = 3
-_MANY = 40
+_MANY = 24
 
 
 def told(sides: Sides, subject: Subject) -> list[Change]:

@@ -45,12 +45,10 @@ class Encoder:
         self._regions: dict[tuple[str, int], tuple[m.Region, Term]] = {}
         self._violated: dict[tuple[str, int | None], Term] = {}
         self._shorter: dict[m.Formula, list[Fraction]] = {}
-        for formula in ruleset.formulas:
-            for part in m.parts_of(formula):
-                if isinstance(part, m.Held):
-                    durations = self._shorter.setdefault(part.part, [])
-                    if part.duration not in durations:
-                        durations.append(part.duration)
+        for part in ruleset.held:
+            durations = self._shorter.setdefault(part.part, [])
+            if part.duration not in durations:
+                durations.append(part.duration)
         self._assumptions = tuple((a.label, self.assumption(a)) for a in ruleset.assumptions)
 
     def in_mode(self, mode: s.Mode) -> Encoder:

@@ -529,3 +529,8 @@ class RuleSet:
     def formulas(self) -> tuple[Formula, ...]:
         """Every formula of every statement, conditions' own included."""
         return tuple(self._all_formulas())
+
+    @cached_property
+    def held(self) -> tuple[Held, ...]:
+        """Every part of a formula that goes by how long something has held."""
+        return tuple(part for formula in self.formulas for part in parts_of(formula) if isinstance(part, Held))

@@ -106,3 +106,26 @@ def test_the_summary_is_one_line_of_bounded_length() -> None:
 )
 def test_what_a_moment_leaves_open_reads_well(name: str, holds: bool, words: str) -> None:
     assert truth_words(name, holds) == words
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('labelled "RPM"', 'labelled "ENG"', "gauge of rpm, label: ENG instead of RPM"),
+        ('flaps labelled "FLAP"', 'flaps labelled "FL"', "input of flaps, label: FL instead of FLAP"),
+        ('gauge rpm labelled "RPM"\n', "", "gauge of rpm is no longer stated"),
+        (
+            'gauge rpm labelled "RPM"\ngauge egt labelled "EGT"\n',
+            'gauge egt labelled "EGT"\ngauge rpm labelled "RPM"\n',
+            "order",
+        ),
+    ],
+)
+def test_gauges_and_inputs_have_no_direction(old: str, new: str, words: str) -> None:
+    text = BASE + 'gauge rpm labelled "RPM"\ngauge egt labelled "EGT"\ninput flaps labelled "FLAP"\n'
+    assert old in text
+    found = api.compare(alertlang.loads(text), alertlang.loads(text.replace(old, new, 1)))
+    [change] = found.changes
+    assert (change.kind, change.direction) == ("statement", N)
+    assert words in change.message
+    assert not found.less_strict
