@@ -158,7 +158,7 @@ def test_table_of_checks_is_the_table_of_codes() -> None:
 
 def test_commands_of_the_readme_are_those_there_are() -> None:
     text = (CHECKOUT / "README.md").read_text(encoding="utf-8")
-    listed = set(re.findall(r"^\| `alertlang (\w+)", text, re.MULTILINE))
+    listed = set(re.findall(r"^\| `alertlang ([\w-]+)", text, re.MULTILINE))
     shown = subprocess.run(
         [sys.executable, "-m", "alertlang", "--help"],
         cwd=CHECKOUT,
@@ -166,7 +166,7 @@ def test_commands_of_the_readme_are_those_there_are() -> None:
         encoding="utf-8",
         check=True,
     )
-    assert listed == set(re.findall(r"^  (\w+) +[A-Z]", shown.stdout, re.MULTILINE))
+    assert listed == set(re.findall(r"^  ([\w-]+) +[A-Z]", shown.stdout, re.MULTILINE))
 
 
 @pytest.mark.parametrize("name", PAGES)

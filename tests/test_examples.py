@@ -25,7 +25,11 @@ from alertlang.text.resources import examples_dir
 from alertlang.text.source import Span
 
 EXAMPLES = examples_dir()
-VETTED = [EXAMPLES / "01-first-rules" / "first.alert", EXAMPLES / "02-bramble" / "bramble.alert"]
+VETTED = [
+    EXAMPLES / "01-first-rules" / "first.alert",
+    EXAMPLES / "02-bramble" / "bramble.alert",
+    EXAMPLES / "02-bramble" / "bramble-panel.alert",
+]
 MISTAKES = sorted((EXAMPLES / "02-bramble" / "mistakes").glob("*.alert"))
 FIRST_MISTAKE = EXAMPLES / "01-first-rules" / "first-mistake.alert"
 WRONG = [FIRST_MISTAKE, *MISTAKES]
