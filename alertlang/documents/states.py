@@ -1,4 +1,4 @@
-"""Everything that a picture holds still: a state that is as usual as can be, and the contexts a gauge has."""
+"""Everything that a picture holds still: a state that is as usual as can be, and the same with other readings."""
 
 from __future__ import annotations
 
@@ -8,13 +8,10 @@ from fractions import Fraction
 
 from alertlang.checks.context import Context
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import Term, both, conjunction, in_interval, negate
+from alertlang.logic.terms import Term, both, conjunction, in_interval
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval
-
-# So many contexts of one gauge are told apart; a person would not read more.
-MOST_CONTEXTS = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,36 +76,3 @@ def moved(instant: Instant, values: Mapping[str, Fraction]) -> Instant:
     if not state.flags or there.is_possible():
         return there
     return Instant(instant.ruleset, State(readings, state.positions), instant.mode)
-
-
-@dataclass(frozen=True, slots=True)
-class Setting:
-    """One way in which the contexts of a gauge can stand: the truth of each of its formulas, and a state for it."""
-
-    truths: tuple[bool, ...]
-    state: Instant
-
-
-def settings(context: Context, quantity: str, formulas: Sequence[m.Formula]) -> tuple[tuple[Setting, ...], bool]:
-    """All ways in which formulas can be true and false together, the usual one first, and whether that is really all.
-
-    Formulas that read the quantity itself change along its scale and do not belong here.
-    """
-    first = usual_state(context, free=(quantity,))
-    terms = [context.encoder.formula(one) for one in formulas]
-    goal = conjunction(term for _, term in context.encoder.assumptions)
-    found: list[Setting] = []
-    state = first
-    while state is not None and len(found) < MOST_CONTEXTS:
-        truths = tuple(state.holds(one) for one in formulas)
-        found.append(Setting(truths, state))
-        here = conjunction(term if true else negate(term) for term, true in zip(terms, truths, strict=True))
-        goal = both(goal, negate(here))
-        if not formulas:
-            return tuple(found), True
-        answer = context.possible(goal)
-        if answer is not Answer.YES:
-            return tuple(found), answer is Answer.NO
-        model = context.decider.model(goal)
-        state = None if model is None else context.instant(model)
-    return tuple(found), False

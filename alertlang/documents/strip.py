@@ -3,173 +3,166 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
 from alertlang.checks.context import Context
-from alertlang.documents.operating_map import Axis
-from alertlang.documents.states import Setting, moved, settings
-from alertlang.documents.straight import Plane
+from alertlang.documents.heading import Heading, heading
+from alertlang.documents.operating_map import Axis, shown_value
+from alertlang.documents.scale import Case, Scale, Still, Stretch
+from alertlang.documents.states import usual_state
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import Term, both, conjunction, disjunction, in_interval, negate
 from alertlang.meaning.instant import Instant
-from alertlang.model import ruleset as m
-from alertlang.model.snapshot import formula_words
+from alertlang.units.interval import Interval
 
+__all__ = ["MOST_CONTEXTS", "Gauge", "Stretch", "Strip", "gauge"]
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """One colour along a scale, in a state that goes on. `low_included`, `high_included`: whether an end shows it too.
-
-    `first`: what is shown before anything has lasted, which mostly is the same.
-    """
-
-    colour: m.Colour | None
-    low: Fraction
-    low_included: bool
-    high: Fraction
-    high_included: bool
-    first: m.Colour | None
-
-    @property
-    def later(self) -> bool:
-        """Whether it takes time to show."""
-        return self.first != self.colour
+# So many contexts of one gauge are told apart; a person would not read more.
+MOST_CONTEXTS = 64
 
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """`contexts`: in which contexts the scale looks like this, each in words; none where it always does.
+    """What the scale looks like in every possible state in which one of the `headings` holds (no heading: in every
+    state) and the readings `still` are as they are said. Every sensor works, where `Gauge.needs_sensors` is true.
 
-    `moves`: an edge moves with another reading, so that this is one case of many.
+    `still`: the readings with which an edge moves, so that this is one case of many; mostly none. `still_words`: the
+    same for a person.
     """
 
-    contexts: tuple[str, ...]
+    headings: tuple[Heading, ...]
     stretches: tuple[Stretch, ...]
-    moves: bool = False
+    still: Still = ()
+    still_words: tuple[str, ...] = ()
+
+    @property
+    def contexts(self) -> tuple[str, ...]:
+        """The headings in words."""
+        return tuple(one.words for one in self.headings)
+
+    @property
+    def moves(self) -> bool:
+        """An edge moves with another reading."""
+        return bool(self.still)
+
+    @property
+    def title(self) -> str:
+        """All of it in one line."""
+        return "always" if not self.headings else "when " + "; or when ".join(self.contexts)
+
+    @property
+    def one_case(self) -> str:
+        """Which case it is, where it is one of many; else nothing."""
+        if not self.still:
+            return ""
+        names = _listed([name for name, _ in self.still])
+        return f"one case of many: it changes with {names}, and is shown at {_listed(self.still_words)}"
+
+    def holds(self, instant: Instant) -> bool:
+        """Whether the strip is about a state."""
+        return (not self.headings or any(one.holds(instant) for one in self.headings)) and all(
+            instant.state.readings[name] == value for name, value in self.still
+        )
+
+    def at(self, value: Fraction) -> Stretch:
+        """The stretch that a reading on the scale is in."""
+        return next(one for one in self.stretches if one.reach.contains(value))
 
 
 @dataclass(frozen=True, slots=True)
 class Gauge:
-    """`complete`: there is no context besides those shown."""
+    """`complete`: there is no context besides those shown. `needs_sensors`: where another sensor has failed it can be
+    otherwise; else the strips are proved for such states too."""
 
     axis: Axis
     strips: tuple[Strip, ...]
     complete: bool
+    needs_sensors: bool = False
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What a reader of the strips must know besides."""
+        found = []
+        if not self.complete:
+            found.append("there may be more contexts than are shown here")
+        if self.needs_sensors:
+            found.append("all of this is so while every sensor works")
+        return tuple(found)
 
 
 def gauge(context: Context, at: Axis) -> Gauge:
     """The strips of one gauge, the usual context first. Contexts with the same strip are told together."""
-    ruleset = context.ruleset
-    bands = [b for b in ruleset.bands if b.quantity == at.quantity.name and b.index in (None, at.index)]
-    formulas = list(
-        dict.fromkeys(
-            part
-            for band in bands
-            for formula in (band.when, band.unless)
-            if formula is not None
-            for part in _apart(formula)
-            if at.quantity.name not in ruleset.quantities_read(part)
-        )
-    )
-    found, complete = settings(context, at.quantity.name, formulas)
-    alike: dict[tuple[Stretch, ...], list[Setting]] = {}
-    for setting in found:
-        alike.setdefault(_stretches(ruleset, at, setting.state, bands), []).append(setting)
-    moves = any(band.region.moves for band in bands)
-    strips = [
-        Strip(() if len(alike) == 1 else _contexts(ruleset, formulas, group, found), stretches, moves)
-        for stretches, group in alike.items()
-    ]
-    return Gauge(at, tuple(strips), complete)
+    scale = Scale(context, at)
+    cases, complete = _cases(context, scale)
+    alike: dict[tuple[tuple[Stretch, ...], Still], list[Case]] = {}
+    for one in cases:
+        alike.setdefault((one.stretches, one.still), []).append(one)
+    strips = []
+    for (stretches, still), group in alike.items():
+        words = tuple(f"{name} {shown_value(value, context.quantity(name))}" for name, value in still)
+        strips.append(Strip(_headings(context, scale, group), stretches, still, words))
+    if complete and len(strips) == 1 and not strips[0].still:
+        strips = [replace(strips[0], headings=())]
+    return Gauge(at, tuple(strips), complete, scale.needs_sensors(cases))
 
 
-def _apart(formula: m.Formula) -> Sequence[m.Formula]:
-    """The parts that are true or false for themselves."""
-    match formula:
-        case m.And() | m.Or():
-            return [one for part in formula.parts for one in _apart(part)]
-        case m.Not():
-            return _apart(formula.part)
-        case m.SwitchIs():
-            return [m.SwitchIs(formula.switch, formula.position, False, span=formula.span)]
-    return [formula]
-
-
-def _stretches(ruleset: m.RuleSet, at: Axis, state: Instant, bands: Sequence[m.Band]) -> tuple[Stretch, ...]:
-    """The scale cut wherever anything changes; neighbours of one colour are one."""
-    lines = Plane(ruleset, at.name, "", state).lines([at.quantity.name], [f for b in bands for f in (b.when, b.unless)])
-    low, high = at.quantity.low, at.quantity.high
-    cuts = sorted({low, high, *(-line.c / line.a for line in lines if line.a and low < -line.c / line.a < high)})
-    # A point, a stretch, a point, a stretch, ...
-    pieces: list[tuple[Fraction, Fraction, m.Colour | None, m.Colour | None]] = []
-    for this, following in pairwise(cuts):
-        pieces.append((this, this, *_shown(at, state, this)))
-        pieces.append((this, following, *_shown(at, state, (this + following) / 2)))
-    pieces.append((high, high, *_shown(at, state, high)))
-    found: list[Stretch] = []
-    for start, end, colour, first in pieces:
-        if found and (found[-1].colour, found[-1].first) == (colour, first):
-            last = found.pop()
-            found.append(Stretch(colour, last.low, last.low_included, end, start == end, first))
+def _cases(context: Context, scale: Scale) -> tuple[list[Case], bool]:
+    """Cases until every possible state has the context of one, as far as that could be done."""
+    found: list[Case] = []
+    proved = True
+    left = conjunction(term for _, term in context.encoder.assumptions)
+    usual = state = usual_state(context, free=(scale.at.name,))
+    for _ in range(MOST_CONTEXTS):
+        if state is None or usual is None:
+            return found, False
+        case = scale.case(state)
+        if case is None:
+            proved = False
+            literals = tuple((one, state.holds(one)) for one in scale.formulas)
         else:
-            found.append(Stretch(colour, start, start == end, end, start == end, first))
-    return tuple(found)
+            found.append(case)
+            literals = case.literals
+        left = both(left, negate(scale.meant(literals)))
+        answer = context.possible(left)
+        if answer is not Answer.YES:
+            return found, proved and answer is Answer.NO
+        state = _state(context, left, [(name, _tried(scale, name, usual)) for name in scale.others])
+    return found, False
 
 
-def _shown(at: Axis, state: Instant, value: Fraction) -> tuple[m.Colour | None, m.Colour | None]:
-    """The colour of a state that goes on, and the one that it shows at once."""
-    there = moved(state, {at.name: value})
-    last = there.colour(at.quantity.name, at.index, eventually=True, linger=False)
-    return last, there.colour(at.quantity.name, at.index, linger=False)
+def _tried(scale: Scale, name: str, usual: Instant) -> list[Fraction]:
+    """Values of a reading for a picture to be drawn at: the usual one, then those in the middle between two at which
+    something changes, then these."""
+    numbers = scale.numbers(name)
+    return [usual.state.readings[name], *((one + other) / 2 for one, other in pairwise(numbers)), *numbers]
 
 
-def _contexts(
-    ruleset: m.RuleSet, formulas: Sequence[m.Formula], group: Sequence[Setting], every: Sequence[Setting]
-) -> tuple[str, ...]:
-    """A few words for each setting of a group, by what tells it from the settings of other groups."""
-    others = [one for one in every if one not in group]
-    found: dict[str, None] = {}
-    covered: set[tuple[bool, ...]] = set()
-    for setting in group:
-        if setting.truths in covered:
-            continue
-        needed = list(range(len(formulas)))
-        # Drop what is not needed to tell it from the others, the last first: conditions come before what they read.
-        for index in reversed(range(len(formulas))):
-            fewer = [i for i in needed if i != index]
-            if all(any(other.truths[i] != setting.truths[i] for i in fewer) for other in others):
-                needed = fewer
-        covered |= {one.truths for one in group if all(one.truths[i] == setting.truths[i] for i in needed)}
-        found[" and ".join(_words(ruleset, formulas, setting, needed))] = None
-    return tuple(found)
+def _state(context: Context, goal: Term, wanted: Sequence[tuple[str, Sequence[Fraction]]]) -> Instant | None:
+    """A state of the goal in which readings have the first of the values wanted that they can have."""
+    for name, values in wanted:
+        for value in values:
+            more = both(goal, in_interval(name, Interval.closed(value, value)))
+            if context.possible(more) is Answer.YES:
+                goal = more
+                break
+    model = context.decider.model(goal)
+    return None if model is None else context.instant(model)
 
 
-def _words(ruleset: m.RuleSet, formulas: Sequence[m.Formula], setting: Setting, needed: Sequence[int]) -> list[str]:
-    """Each formula that is needed, true or not; of a switch where it stands, or where it does not."""
-    found: dict[str, None] = {}
-    for index in needed:
-        one, true = formulas[index], setting.truths[index]
-        if isinstance(one, m.SwitchIs):
-            found[_position(ruleset, one.switch, formulas, setting, needed)] = None
-            continue
-        words = formula_words(ruleset, one)
-        if true:
-            found[words] = None
-        else:
-            found[f"not {words}" if isinstance(one, m.ConditionIs) else f"not ({words})"] = None
-    return list(found)
+def _headings(context: Context, scale: Scale, group: Sequence[Case]) -> tuple[Heading, ...]:
+    """Those of a group, without what others of it say too; none where one says nothing."""
+    kept = list(group)
+    for one in group:
+        others = [other for other in kept if other is not one]
+        said = disjunction(scale.meant(other.literals) for other in others)
+        if others and context.possible(both(scale.meant(one.literals), negate(said))) is Answer.NO:
+            kept = others
+    if any(not one.literals for one in kept):
+        return ()
+    return tuple({h.words: h for h in (heading(context.ruleset, one.literals) for one in kept)}.values())
 
 
-def _position(
-    ruleset: m.RuleSet, switch: str, formulas: Sequence[m.Formula], setting: Setting, needed: Sequence[int]
-) -> str:
-    said = [
-        (one.position, setting.truths[i])
-        for i in needed
-        if isinstance(one := formulas[i], m.SwitchIs) and one.switch == switch
-    ]
-    here = [position for position, true in said if true]
-    left = [p for p in ruleset.switches[switch].positions if (p, False) not in said]
-    if here or len(left) == 1:
-        return f"{switch} is {(here or left)[0]}"
-    return " and ".join(f"{switch} is not {position}" for position, _ in said)
+def _listed(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -30,10 +30,9 @@ def gauge_lines(found: Gauge, width: int) -> list[Line]:
     room = width - 4
     for strip in found.strips:
         lines.append([])
-        words = "always" if not strip.contexts else "when " + "; or when ".join(strip.contexts)
-        lines += [[("", f"  {part}")] for part in _wrapped(words, room)]
+        lines += [[("", f"  {part}")] for part in _wrapped(strip.title, room)]
         if strip.moves:
-            lines.append([("dim", "  (an edge moves with another reading; this is one case)")])
+            lines += [[("dim", f"  {part}")] for part in _wrapped(f"({strip.one_case})", room)]
         lines.append([("", "  ["), *_bar(found, strip, room - 2), ("", "]")])
         for one in strip.stretches:
             unit = found.axis.quantity.unit
@@ -46,8 +45,8 @@ def gauge_lines(found: Gauge, width: int) -> list[Line]:
                 where = f"{start} {low} {end} {high}"
             later = f" ({LETTERS[one.first][1]} until it has lasted)" if one.later else ""
             lines.append([("", "  "), (_STYLES.get(sign, ""), sign or " "), ("", f" {name:<10} {where}{later}")])
-    if not found.complete:
-        lines += [[], [("warning", "  there are more contexts than are shown here")]]
+    for note in found.notes:
+        lines += [[], [("warning" if not found.complete and note == found.notes[0] else "dim", f"  {note}")]]
     return lines
 
 
