@@ -2,7 +2,8 @@
 
 A suggestion is tried if it is one whole statement to add to the file that was named, or one to put in the place of
 one whole statement of that file. It is kept if the finding is gone, and nothing new was found, nothing that was there
-has become worse, and no claim that was proved is no longer so. Everything else is left as it was.
+has become worse, and no claim that was proved is no longer so; and if it brings nothing back that a `drop` took away,
+for which somebody gave a reason. Everything else is left as it was.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.report import Report, Verdict
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.display import LoadedDisplay
+from alertlang.model.dropped import brings_back, dropped_rules
 from alertlang.model.load import Loaded, parse_any
 from alertlang.output.identity import no_worse
 from alertlang.syntax.parse import parse
@@ -89,7 +91,7 @@ def fix(data: bytes, setting: Setting, *, most: int = MOST_TRIES) -> Fixed:
             left[_key(one)] = Tried(one, changed)
             continue
         then = setting.report(changed)
-        why = _against(report, then, one)
+        why = _undoes_a_drop(after, changed, setting) or _against(report, then, one)
         if why is not None:
             left[_key(one)] = Tried(one, why)
             continue
@@ -170,6 +172,27 @@ def _line_end(raw: str) -> str:
     """The line end that a text uses first."""
     places = [(raw.find(end), -len(end), end) for end in ("\r\n", "\n", "\r") if end in raw]
     return min(places)[2] if places else "\n"
+
+
+def _undoes_a_drop(before: bytes, after: bytes, setting: Setting) -> str | None:
+    """Which `drop` a statement that was written in would undo; none if it undoes none."""
+    old, new = setting.load(before), setting.load(after)
+    if not isinstance(old, Loaded) or not isinstance(new, Loaded) or old.ruleset is None or new.ruleset is None:
+        return None
+    reasons = dict(old.ruleset.drops)
+    if not reasons:
+        return None
+    known = {rule.label for rule in old.ruleset.rules}
+    dropped = dropped_rules(
+        before, shown=setting.shown, folder=setting.folder, search=setting.search, labels=frozenset(reasons)
+    )
+    for one in new.ruleset.rules:
+        if one.label in known:
+            continue
+        for gone in dropped:
+            if brings_back(new.ruleset, one, gone):
+                return f"{gone.label} was dropped because: {reasons[gone.label]}; only a person may bring it back"
+    return None
 
 
 # ---- judging it --------------------------------------------------------------------------------------------------

@@ -15,6 +15,7 @@ from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Reach, Suggestion
 from alertlang.diagnostics.report import Report, Verdict
 from alertlang.fixing import Fixed, Setting, fix
+from alertlang.text.source import Source, Span
 from alertlang.units.interval import Interval
 from tests.helpers.generate import Text, rule_sets
 from tests.helpers.oracle import Oracle
@@ -98,9 +99,8 @@ def test_a_statement_of_another_file_is_left_alone(tmp_path: Path) -> None:
     base = tmp_path / "base.alert"
     base.write_text(LEVEL.replace('"case"', '"base"'), encoding="utf-8")
     before = base.read_bytes()
-    said = why('rules "case" version 1\nuse rules "base"\n', tmp_path)
-    assert said.startswith("it changes a statement of ")
-    assert "base.alert" in said
+    result = fixed('rules "case" version 1\nuse rules "base"\n', tmp_path)
+    assert result.kept
     assert base.read_bytes() == before
 
 
@@ -189,6 +189,87 @@ def test_twice_changes_nothing_more() -> None:
         assert fixed(once).after == once
 
 
+# ---- rules that build on others
+
+BASE = (
+    HEAD.replace('"case"', '"base"')
+    + "redline: limit rpm at most 2700 rpm, needs warning, source S\n"
+    + "ok: rpm at most 2500 rpm is green\nhigh: rpm from 2500 to 2700 rpm is yellow\n"
+    + 'fast: rpm above 2700 rpm is red with warning "OVERSPEED"\n'
+)
+OWN = 'rules "case" version 1\nuse rules "base"\n'
+
+
+@pytest.mark.parametrize(
+    ("base", "own", "held_back"),
+    [
+        (BASE, 'drop fast because "a lamp shows it"\n', True),
+        (BASE, 'drop high because "it is green up to the line"\n', True),
+        (BASE.replace("high: ", "").replace("fast: ", ""), 'drop rpm_2 because "so"\n', True),
+        (
+            BASE.replace(' with warning "OVERSPEED"', "") + 'loud: when rpm above 2700 rpm then warning "OVER"\n',
+            'drop loud because "so"\n',
+            True,
+        ),
+        # What is not what was dropped is written in: another colour, another quantity.
+        (BASE + "old: rpm above 2650 rpm is white\n", 'drop old because "so"\n', False),
+        (
+            BASE + "quantity oil from 0 to 9\noil below 3 is green\noil from 3 to 9 is yellow\n"
+            "more: oil from 3 to 8 is yellow\n",
+            'drop more because "so"\n',
+            False,
+        ),
+    ],
+)
+def test_what_was_dropped_is_not_brought_back(tmp_path: Path, base: str, own: str, held_back: bool) -> None:
+    """With a reason somebody took it away; it stays a finding, and for a person to decide."""
+    (tmp_path / "base.alert").write_text(base, encoding="utf-8")
+    if not held_back:
+        (tmp_path / "base.alert").write_text(base.replace("from 2500 to 2700", "from 2600 to 2700"), encoding="utf-8")
+    result = fixed(OWN + own, tmp_path)
+    if not held_back:
+        assert result.kept
+        return
+    assert (result.after, result.kept) == ((OWN + own).encode(), ())
+    assert result.remaining.findings
+    label = own.split()[1]
+    assert any(f"{label} was dropped" in str(one.why) for one in result.left), result.left
+
+
+def test_what_a_base_dropped_is_not_brought_back_either(tmp_path: Path) -> None:
+    (tmp_path / "base.alert").write_text(BASE, encoding="utf-8")
+    middle = 'rules "middle" version 1\nuse rules "base"\ndrop fast because "a lamp shows it"\n'
+    (tmp_path / "middle.alert").write_text(middle, encoding="utf-8")
+    result = fixed('rules "case" version 1\nuse rules "middle"\n', tmp_path)
+    assert result.kept == ()
+    assert any("fast was dropped because: a lamp shows it" in str(one.why) for one in result.left)
+
+
+@pytest.mark.parametrize("label", ["", "high: "])
+def test_a_statement_of_a_base_is_replaced_in_the_own_file(tmp_path: Path, label: str) -> None:
+    base = tmp_path / "base.alert"
+    text = LEVEL.replace('"case"', '"base"').replace("rpm from 2000", f"{label}rpm from 2000")
+    base.write_text(text, encoding="utf-8")
+    result = fixed(OWN, tmp_path)
+    name = label.rstrip(": ") or "rpm_2"
+    wanted = f'replace {name}: rpm from 2000 to 3000 is red with warning "HIGH ü😀"'
+    [one] = result.found.findings
+    assert one.suggestion == Suggestion(wanted)
+    assert result.after.decode() == f"{OWN}{wanted}\n"
+    assert result.remaining.findings == ()
+    assert base.read_text(encoding="utf-8") == text
+
+
+def test_a_replacement_in_a_base_is_replaced_again(tmp_path: Path) -> None:
+    (tmp_path / "base.alert").write_text(BASE, encoding="utf-8")
+    middle = 'rules "middle" version 1\nuse rules "base"\n'
+    middle += 'replace high: rpm from 2500 to 2700 rpm is yellow with warning "HI"\n'
+    (tmp_path / "middle.alert").write_text(middle, encoding="utf-8")
+    result = fixed('rules "case" version 1\nuse rules "middle"\n', tmp_path)
+    texts = [f.suggestion.text for f in result.found.findings if f.suggestion is not None]
+    assert 'replace high: rpm from 2500 to 2700 rpm is red with warning "HI"' in texts
+
+
 # ---- what counts as better
 
 
@@ -244,6 +325,16 @@ def test_what_is_tried() -> None:
     assert not fixing._is_open(replace(one, undecided=True))
     assert not fixing._is_open(one.accept("seen"))
     assert not fixing._is_open(replace(one, suggestion=None))
+
+
+def test_no_other_file_is_written() -> None:
+    """Of a condition in a base, say: only rules can be replaced from outside."""
+    [one] = report_of(LEVEL).findings
+    other = LEVEL.replace("case", "base")
+    span = Span(Source("base.alert", other), 0, len(other))
+    part = Suggestion("rpm is red", span)
+    said = fixing._written(LEVEL.encode(), "case.alert", replace(one, suggestion=part))
+    assert said == "it changes a statement of base.alert, which only --fix on that file may do"
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from alertlang.checks import beyond_sensor, stated
 from alertlang.checks.claims import judge, unproved
 from alertlang.checks.context import Context
+from alertlang.checks.own_file import in_own_file
 from alertlang.checks.registry import CHECKS, FIRST, Check
 from alertlang.checks.standards.say import without_repetition
 from alertlang.diagnostics.finding import Finding, finding
@@ -56,6 +57,7 @@ def run_in(context: Context, today: str | None = None) -> Results:
     findings = _once(findings)
     if not impossible:
         findings = _accepted(ruleset, findings, today)
+    findings = [in_own_file(ruleset, one) for one in findings]
     findings.sort(key=lambda f: f.sort_key)
     return Results(tuple(findings), _claims(context, impossible), tuple(proved))
 
@@ -92,6 +94,7 @@ _WITHOUT_STATES = frozenset(
         "unused",
         "colour-level",
         "same-text",
+        "unlit-alert",
         "unknown-standard",
     }
 )

@@ -65,7 +65,7 @@ def command(
 def _say(card: Card) -> None:
     from alertlang.documents.cards.words import told
 
-    for line in told(card):
+    for line in told(card, width()):
         typer.echo(line)
     write([[], *caution_lines(width())])
 

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from alertlang.cli.common import SearchPath, read, width
-from alertlang.cli.write import reason, write_whole
+from alertlang.cli.write import reason, refusal, write_whole
 from alertlang.output.style import write
 from alertlang.output.text import finding_lines
 
@@ -28,11 +28,15 @@ Force = Annotated[bool, typer.Option("--force", help="Write over a map that is t
 
 def command(log: Log, rules: Rules, output: MapFile = None, force: Force = False, path: SearchPath = None) -> None:
     """Propose a column map for a log: which column feeds which quantity, in which unit, how sure that is and why."""
-    if output is not None and output.exists() and not force:
+    if output is not None and output.is_file() and not force:
         sys.stderr.write(
             f"alertlang: {output} is there already and may have been corrected by hand: "
             "name another file, or say --force\n"
         )
+        raise typer.Exit(2)
+    why = None if output is None else refusal(output)
+    if why is not None:
+        sys.stderr.write(f"alertlang: {output} cannot be written: {why}\n")
         raise typer.Exit(2)
     from alertlang.replay.log_error import LogError
     from alertlang.replay.propose import propose
@@ -54,6 +58,6 @@ def command(log: Log, rules: Rules, output: MapFile = None, force: Force = False
     try:
         write_whole(output, text.encode("utf-8"))
     except OSError as problem:
-        sys.stderr.write(f"alertlang: {output} could not be written: {reason(problem)}\n")
+        sys.stderr.write(f"alertlang: {output} cannot be written: {reason(problem)}\n")
         raise typer.Exit(2) from None
     sys.stdout.write(f"{output} written. Read every line of it: a wrong unit makes wrong alerts.\n")

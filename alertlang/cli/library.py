@@ -59,6 +59,7 @@ def add(
     """Take a rule set in: it and all it uses are copied and pinned by digest, with what the checks find. Starts the
     library in a new or empty folder."""
     from alertlang.library.approving import open_points
+    from alertlang.library.identity import SHORT
     from alertlang.library.pinning import add as take_in
 
     date = usable_date(today)
@@ -68,7 +69,7 @@ def add(
         )
     count = len(entry.files)
     size = f"{count} file{'' if count == 1 else 's'}"
-    lines = [[("good", f"added {entry.name} version {entry.version} ({size}): {entry.content_digest[:16]}")]]
+    lines = [[("good", f"added {entry.name} version {entry.version} ({size}): {entry.rules_digest[:SHORT]}")]]
     in_the_way = open_points(entry)
     lines += points((f"stands in the way of an approval: {one}" for one in in_the_way), width(), style="warning")
     write([*lines, *caution_lines(width())])
@@ -100,10 +101,10 @@ def show(
     """All that is pinned of an entry, its approvals, and where it departs from the rules it builds on."""
     from alertlang.library.departures import bases
     from alertlang.library.told import entry_data, state_data
-    from alertlang.library.verify import verify as look_at
+    from alertlang.library.verify import verify_one
 
     with told():
-        state = look_at(library, [name], tool=__version__, work_limit=work_limit)[0]
+        state = verify_one(library, name, work_limit=work_limit)
         found = bases(library, state.entry, work_limit=work_limit) if state.unchanged else ()
     if output is OutputFormat.JSON:
         sys.stdout.write(library_json({"entry": entry_data(state.entry, found), "state": state_data(state)}) + "\n")
@@ -123,16 +124,26 @@ def approve(
     work_limit: WorkLimit = None,
 ) -> None:
     """Sign that you have reviewed an entry and approve it as it is. Refused while an error is open, a claim is not
-    proved, or an exception has no reason."""
+    proved, or an exception has no reason. The date is what you write: nothing in the approval proves it."""
     from alertlang.library.approving import approve as sign
 
     when = day(date)
     with told():
         file, new = sign(
-            library, name, key, reviewer, when, tool=__version__, ask=asked_passphrase, work_limit=work_limit
+            library,
+            name,
+            key,
+            reviewer,
+            when,
+            tool=__version__,
+            today=day(None),
+            ask=asked_passphrase,
+            work_limit=work_limit,
         )
     word = "approved" if new else "was approved already"
-    write([[("good", f"{name} {word} by {reviewer.strip()} on {when}: {file[:16]}")], *caution_lines(width())])
+    write(
+        [[("good", f"{name} {word} by {reviewer.strip()} on {when} (approval {file[:16]})")], *caution_lines(width())]
+    )
 
 
 @app.command("verify")
@@ -152,6 +163,7 @@ def verify(
     """Whether entries are what they were: what changed since, and what that means; whose approval no longer covers it;
     signatures that are bad and keys that are not known. Ends with code 1 if anything is not as it should be."""
     from alertlang.library.store import leftovers
+    from alertlang.library.strays import private_keys
     from alertlang.library.told import state_data
     from alertlang.library.verify import verify as look_at
 
@@ -159,13 +171,19 @@ def verify(
     with told():
         states = look_at(library, names or (), tool=__version__, again=recheck, today=date, work_limit=work_limit)
         left = leftovers(library)
+        keys = private_keys(library, states)
     wrong = [s for s in states if not s.good or (require_approval and not s.approved)]
     if output is OutputFormat.JSON:
-        data = {"good": not wrong, "entries": [state_data(s) for s in states], "leftovers": list(left)}
+        data = {
+            "good": not wrong and not keys,
+            "entries": [state_data(s) for s in states],
+            "leftovers": list(left),
+            "private_keys": list(keys),
+        }
         sys.stdout.write(library_json(data) + "\n")
     else:
-        write([*state_lines(states, wrong, left, width()), *caution_lines(width())])
-    raise typer.Exit(1 if wrong else 0)
+        write([*state_lines(states, wrong, left, keys, width()), *caution_lines(width())])
+    raise typer.Exit(1 if wrong or keys else 0)
 
 
 @app.command("derive")
@@ -196,7 +214,7 @@ def affected(
     work_limit: WorkLimit = None,
 ) -> None:
     """What a new version of a profile does: the entries it touches, what changes by meaning, and what their findings
-    become. Nothing is written. Ends with code 1 if it touches any."""
+    become. Nothing is written. Ends with code 1 if it touches any, or if one cannot be read."""
     from alertlang.library.affected import affected as tried
     from alertlang.library.told import affected_data
     from alertlang.model.files import shipped_profiles
@@ -204,10 +222,15 @@ def affected(
     shipped = shipped_profiles().get(file)
     path = shipped if shipped is not None and not Path(file).exists() else Path(file)
     with told():
-        found, alike = tried(library, path, tool=__version__, names=names or (), work_limit=work_limit)
+        found, alike, broken = tried(library, path, tool=__version__, names=names or (), work_limit=work_limit)
     if output is OutputFormat.JSON:
-        data = {"file": file, "affected": [affected_data(one) for one in found], "unchanged": list(alike)}
+        data = {
+            "file": file,
+            "affected": [affected_data(one) for one in found],
+            "unchanged": list(alike),
+            "cannot_be_read": [one.name for one in broken],
+        }
         sys.stdout.write(library_json(data) + "\n")
     else:
-        write([*affected_lines(file, found, alike, width()), *caution_lines(width())])
-    raise typer.Exit(1 if found else 0)
+        write([*affected_lines(file, found, alike, broken, width()), *caution_lines(width())])
+    raise typer.Exit(1 if found or broken else 0)

@@ -55,16 +55,19 @@ def new(
 def trust(
     file: Annotated[Path, typer.Argument(metavar="FILE.pub", help="A public key.")],
     reviewer: Annotated[str, typer.Option("--reviewer", help="Whose it is: a name or role.")],
+    another: Annotated[
+        bool, typer.Option("--another", help="The reviewer has a key in use, and this one is theirs too.")
+    ] = False,
     library: _Library = Path("library"),
 ) -> None:
-    """Let a library trust a reviewer's public key. Make sure first that it is really theirs."""
+    """Let a library trust a reviewer's public key. Make sure first, in person, that it is really theirs."""
     from alertlang.cli.library import told
     from alertlang.library.keys import trust as take_in
     from alertlang.library.store import open_library
 
     with told():
         open_library(library)
-        one = take_in(library, file, reviewer)
+        one = take_in(library, file, reviewer, another=another)
     write([[("good", f"the library trusts the key {one.short} as that of {one.name}")]])
 
 
@@ -100,12 +103,13 @@ def retire(
     date: _Date = None,
     library: _Library = Path("library"),
 ) -> None:
-    """Mark a key as used no more. What it signed until that day stays good unless it is --compromised."""
+    """Mark a key as used no more: it signs nothing from now on. What it signed with a date until that day stays good
+    unless it is --compromised. Nothing but its signer's word proves a date: if others may have the key, say so."""
     from alertlang.cli.library import told
     from alertlang.library.keys import retire as end
     from alertlang.library.store import open_library
 
     with told():
         open_library(library)
-        one = end(library, which, day(date), why, compromised=compromised)
+        one = end(library, which, day(date), why, compromised=compromised, today=day(None))
     write([[("good", f"the key {one.short} of {one.name} is retired since {one.retired}")]])

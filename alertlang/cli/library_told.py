@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from alertlang.library.changes import Meaning
     from alertlang.library.departures import Base
     from alertlang.library.entry import Entry
-    from alertlang.library.verify import EntryState
+    from alertlang.library.verify import BrokenEntry, EntryState, State
 
 _SHORT = 12
 
@@ -31,34 +31,53 @@ def _left(left: Sequence[str], width: int) -> list[Line]:
     return points(said, width, style="warning", first="", rest="  ")
 
 
-def list_lines(states: Sequence[EntryState], left: Sequence[str], width: int) -> list[Line]:
+def _broken(one: BrokenEntry, width: int) -> list[Line]:
+    return points([f"{one.message}: {one.way_out}"], width, style="error")
+
+
+def list_lines(states: Sequence[State], left: Sequence[str], width: int) -> list[Line]:
     if not states:
         return [[("", "the library is empty: alertlang library add FILE puts a rule set in")], *_left(left, width)]
+    from alertlang.library.identity import SHORT
+    from alertlang.library.verify import BrokenEntry
+
     rows = []
+    broken: list[Line] = []
     for one in states:
+        if isinstance(one, BrokenEntry):
+            rows.append((one.name, "", "", "", "cannot be read"))
+            broken += _broken(one, width)
+            continue
         word = one.approval_word if one.unchanged else f"changed, {one.approval_word}"
         entry = one.entry
-        rows.append((entry.name, str(entry.version), entry.content_digest[:_SHORT], _counts(entry), word))
-    return [*columns(rows, ("name", "version", "digest", "findings", "state")), *_left(left, width)]
+        rows.append((entry.name, str(entry.version), entry.rules_digest[:SHORT], _counts(entry), word))
+    return [*columns(rows, ("name", "version", "digest", "findings", "state")), *broken, *_left(left, width)]
 
 
 def state_lines(
-    states: Sequence[EntryState], wrong: Sequence[EntryState], left: Sequence[str], width: int
+    states: Sequence[State], wrong: Sequence[State], left: Sequence[str], keys: Sequence[str], width: int
 ) -> list[Line]:
-    """Entries that are not as they should be in full; the others counted."""
+    """Entries that are not as they should be in full; the others counted. `keys`: what is said of private keys."""
+    from alertlang.library.verify import BrokenEntry
+
     lines: list[Line] = []
     for one in states:
+        if isinstance(one, BrokenEntry):
+            lines += [heading("error", "cannot be read", one.name), *_broken(one, width)]
+            continue
         notes = _state(one, width)
         if one in wrong or notes:
             word = "not as it was" if not one.unchanged or one.differences else one.approval_word
             lines += [heading("error" if one in wrong else "note", word, one.entry.name), *notes]
     lines += _left(left, width)
+    lines += points(keys, width, style="error", first="", rest="  ")
     good = len(states) - len(wrong)
     approved = sum(1 for one in states if one.approved)
-    again = "; checked again" if any(one.differences is not None for one in states) else ""
+    rechecked = any(not isinstance(one, BrokenEntry) and one.differences is not None for one in states)
+    again = "; checked again" if rechecked else ""
     count = f"{good} of {len(states)} {'entry' if len(states) == 1 else 'entries'}"
     said = f"{count} as they should be; {approved} approved{again}"
-    return [*lines, *points([said], width, style="error" if wrong else "good", first="", rest="")]
+    return [*lines, *points([said], width, style="error" if wrong or keys else "good", first="", rest="")]
 
 
 def _state(one: EntryState, width: int) -> list[Line]:
@@ -77,7 +96,8 @@ def _state(one: EntryState, width: int) -> list[Line]:
             style = "error" if approval.bad else "warning"
             lines += points([f"approval{who}: {_word(approval.status)}: {approval.why}"], width, style=style)
         elif approval.why:
-            lines += points([f"approval of {approval.reviewer} ({approval.date}) holds, {approval.why}"], width)
+            said = f"approval of {approval.reviewer} ({approval.date}) holds, {approval.why}"
+            lines += points([said], width, style="warning")
     return lines + points(one.differences or (), width, style="error")
 
 
@@ -92,11 +112,12 @@ def _meaning(meaning: Meaning, width: int) -> list[Line]:
 
 def entry_lines(state: EntryState, bases: Sequence[Base], width: int) -> list[Line]:
     """All of an entry."""
-    from alertlang.library.verify import say_finding
+    from alertlang.library.differences import say_finding
+    from alertlang.library.identity import SHORT
 
     entry = state.entry
     lines: list[Line] = [
-        [("strong", f"{entry.name} version {entry.version}"), ("dim", f"  {entry.content_digest}")],
+        [("strong", f"{entry.name} version {entry.version}"), ("dim", f"  {entry.rules_digest[:SHORT]}")],
         [("", f"{'approval:':<12}{state.approval_word}")],
     ]
     holding = [a for a in state.approvals if a.status == "holds"]
@@ -126,7 +147,12 @@ def entry_lines(state: EntryState, bases: Sequence[Base], width: int) -> list[Li
 
 
 def _base(base: Base, width: int) -> list[Line]:
-    lines: list[Line] = [[], [("strong", f"Builds on {base.name} version {base.version}"), ("dim", f" ({base.state})")]]
+    head, state = f"Builds on {base.name} version {base.version}", f" ({base.state})"
+    lines: list[Line] = [[], [("strong", head)]]
+    if len(head + state) <= width:
+        lines[-1].append(("dim", state))
+    else:
+        lines += points([base.state], width, style="warning")
     for one in base.departures:
         why = f" because: {one.reason}" if one.reason else ""
         lines += points([f"{one.what} {one.label}".rstrip() + why], width)
@@ -136,8 +162,12 @@ def _base(base: Base, width: int) -> list[Line]:
     return lines
 
 
-def affected_lines(file: str, found: Sequence[Affected], alike: Sequence[str], width: int) -> list[Line]:
+def affected_lines(
+    file: str, found: Sequence[Affected], alike: Sequence[str], broken: Sequence[BrokenEntry], width: int
+) -> list[Line]:
     lines: list[Line] = []
+    for other in broken:
+        lines += [heading("error", "cannot be read", other.name), *_broken(other, width)]
     for one in found:
         lines.append(heading("warning", "touched", one.entry.name))
         lines += _meaning(one.meaning, width)
@@ -147,4 +177,6 @@ def affected_lines(file: str, found: Sequence[Affected], alike: Sequence[str], w
     said = f"{file} touches {len(found)} {'entry' if len(found) == 1 else 'entries'}"
     if alike:
         said += f"; {len(alike)} {'has' if len(alike) == 1 else 'have'} it already"
+    if broken:
+        said += f"; nothing is known of {len(broken)} that cannot be read"
     return [*lines, *points([said], width, first="", rest="")]

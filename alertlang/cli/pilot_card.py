@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import textwrap
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -37,8 +38,8 @@ def command(
     path: SearchPath = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
-    """The card that goes to the pilot, one page: every alert by level with what it means and at which values, time
-    limits, the contexts in words, the lamps. It reads well without colour."""
+    """The card that goes to the pilot, one page if it can be read so: every alert by level with what it means and at
+    which values, time limits, computed values, contexts in words, lamps. It reads well without colour."""
     if target.suffix.lower() != ".pdf":
         raise typer.BadParameter("its name must end with .pdf", param_hint="-o")
     loaded = read(file, path or ())
@@ -46,14 +47,20 @@ def command(
         for one in loaded.findings:
             write(finding_lines(one, width()), sys.stderr)
         raise typer.Exit(2)
+    from alertlang.documents.card_pages import card_pages
     from alertlang.documents.pilot_card import pilot_card
-    from alertlang.documents.typeset import typeset
     from alertlang.library.identity import content_digest
 
     card = pilot_card(loaded.ruleset, digest=content_digest(loaded.ruleset)[:16], tool=f"alertlang {__version__}")
+    made = card_pages(card, paper=paper.size)
     try:
-        write_whole(target, typeset("pilot_card.typ", "card", card.data(), paper=paper.size)[0])
+        write_whole(target, made.pdf)
     except OSError as problem:
         sys.stderr.write(f"alertlang: {target} cannot be written: {reason(problem)}\n")
         raise typer.Exit(2) from None
     typer.echo(f"wrote {target}")
+    if made.pages > 1:
+        # Nothing was left out and nothing made too small to be read: whoever prints it must know that it is several.
+        said = f"note: the card has {made.pages} pages, for it does not fit on one in type that can be read"
+        for line in textwrap.wrap(said, width()):
+            typer.echo(line)

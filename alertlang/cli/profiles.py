@@ -18,7 +18,7 @@ from alertlang.model.files import shipped_profiles
 from alertlang.model.load import Loaded, load_ruleset
 from alertlang.output.json import report_json
 from alertlang.output.profile import MIX, hanging, sheet_json, sheet_lines, status_mix
-from alertlang.output.style import write
+from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines, finding_lines, report_lines, table_lines
 from alertlang.text.suggest import nearest
 
@@ -37,9 +37,12 @@ def list_profiles() -> None:
     widths = tuple(max(len(row[at]) for row in rows) + 2 for at in range(2)) + tuple(
         max(len(row[at]) for row in rows) + 1 for at in range(2, 2 + len(MIX))
     )
-    room = max(20, width() - sum(widths))
-    rows = [(*row[:-1], row[-1] if len(row[-1]) <= room else row[-1][: room - 3] + "...") for row in rows]
-    write(table_lines(rows, widths))
+    # What a profile is about stands under its name, whole: beside it there would be no room, and a cut text says less.
+    lines: list[Line] = []
+    for *cells, about in rows:
+        lines += table_lines([tuple(cells)], widths)
+        lines += hanging("dim", about, width(), "    ", "    ")
+    write(lines)
     write([[], *hanging("dim", f"Numbers by status: {', '.join(MIX)}.", width())])
 
 

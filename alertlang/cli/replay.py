@@ -86,7 +86,7 @@ def command(
     for log in logs:
         progress = _Progress(str(log))
         try:
-            line, lines, same = _run(log, ruleset, other, mapped, progress, output, page)
+            line, lines, same, written = _run(log, ruleset, other, mapped, progress, output, page)
         except LogError as problem:
             progress.clear()
             sys.stderr.write(f"alertlang: {problem}\n")
@@ -99,6 +99,7 @@ def command(
             write([[], *lines] if told else lines)
         told = True
         differs = differs or not same
+        unusable = unusable or not written
     if told and output is OutputFormat.TEXT:
         write([[], *caution_lines(width())])
     if unusable:
@@ -114,8 +115,9 @@ def _run(
     progress: _Progress,
     output: OutputFormat,
     page: Path | None,
-) -> tuple[str, list[Line], bool]:
-    """What is to be said of one log, as JSON or as lines, and whether there is no difference."""
+) -> tuple[str, list[Line], bool, bool]:
+    """What is to be said of one log, as JSON or as lines; whether there is no difference; whether its page, if one is
+    wanted, was written."""
     shown = str(log)
     if other is None:
         from alertlang.output.replay import replay_lines
@@ -123,19 +125,18 @@ def _run(
         from alertlang.replay.run import replay
 
         found = replay(log, ruleset, mapped, shown=shown, progress=progress.tell)
-        if page is not None:
-            _write_page(page, log, ruleset, mapped, found)
+        written = page is None or _write_page(page, log, ruleset, mapped, found)
         if output is OutputFormat.JSON:
-            return replay_json(found, __version__), [], True
-        return "", replay_lines(found, width()), True
+            return replay_json(found, __version__), [], True, written
+        return "", replay_lines(found, width()), True, written
     from alertlang.output.replay import comparison_lines
     from alertlang.output.replay_json import comparison_json
     from alertlang.replay.against import replay_against
 
     compared = replay_against(log, ruleset, other, mapped, shown=shown, progress=progress.tell)
     if output is OutputFormat.JSON:
-        return comparison_json(compared, __version__), [], compared.same
-    return "", comparison_lines(compared, width()), compared.same
+        return comparison_json(compared, __version__), [], compared.same, True
+    return "", comparison_lines(compared, width()), compared.same, True
 
 
 def _usable_page(page: Path, logs: list[Path], against: str | None) -> None:
@@ -143,9 +144,16 @@ def _usable_page(page: Path, logs: list[Path], against: str | None) -> None:
         raise typer.BadParameter("its name must end with .html", param_hint="--page")
     if len(logs) > 1 or against is not None:
         raise typer.BadParameter("a page is of one log over one rule set", param_hint="--page")
+    from alertlang.cli.write import refusal
+
+    why = refusal(page)
+    if why is not None:
+        sys.stderr.write(f"alertlang: {page} cannot be written: {why}\n")
+        raise typer.Exit(2)
 
 
-def _write_page(page: Path, log: Path, ruleset: RuleSet, mapped: ColumnMap | None, found: ReplayResult) -> None:
+def _write_page(page: Path, log: Path, ruleset: RuleSet, mapped: ColumnMap | None, found: ReplayResult) -> bool:
+    """What was found is told all the same if the page cannot be written."""
     from alertlang.cli.write import reason, write_whole
     from alertlang.documents.replay_page import gauges_shown, replay_page
     from alertlang.library.identity import content_digest
@@ -157,8 +165,9 @@ def _write_page(page: Path, log: Path, ruleset: RuleSet, mapped: ColumnMap | Non
         write_whole(page, text.encode("utf-8"))
     except OSError as problem:
         sys.stderr.write(f"alertlang: {page} cannot be written: {reason(problem)}\n")
-        raise typer.Exit(2) from None
+        return False
     sys.stderr.write(f"wrote {page}\n")
+    return True
 
 
 def _rules(name: str, search: list[Path]) -> RuleSet:

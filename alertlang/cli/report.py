@@ -41,14 +41,14 @@ def command(
             write(finding_lines(one, width()), sys.stderr)
         raise typer.Exit(2)
     from alertlang.documents.report import report_data
-    from alertlang.library.identity import content_digest
+    from alertlang.library.identity import SHORT, content_digest
     from alertlang.logic.solver import solver_version
 
     data = report_data(
         loaded.ruleset,
         tool=f"alertlang {__version__}",
-        solver=f"z3 {solver_version()}",
-        digest=content_digest(loaded.ruleset),
+        solver=solver_version(),
+        digest=content_digest(loaded.ruleset)[:SHORT],
         approvals=None if library is None else _approvals(library, loaded.ruleset.name),
         today=usable_date(today),
         work_limit=work_limit,
@@ -76,15 +76,13 @@ def _made(data: dict[str, Any], form: str, paper: Paper) -> bytes:
 
 def _approvals(library: Path, name: str) -> list[str]:
     from alertlang.library.errors import LibraryError
-    from alertlang.library.verify import verify
+    from alertlang.library.verify import verify_one
 
     try:
-        states = verify(library, [name], tool=__version__)
+        state = verify_one(library, name)
     except LibraryError as problem:
         sys.stderr.write(f"alertlang: {problem}\n")
         raise typer.Exit(2) from None
     return [
-        f"{one.reviewer} on {one.date}: {one.status}" + (f" ({one.why})" if one.why else "")
-        for state in states
-        for one in state.approvals
+        f"{one.reviewer} on {one.date}: {one.status}" + (f" ({one.why})" if one.why else "") for one in state.approvals
     ]

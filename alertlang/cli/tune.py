@@ -64,6 +64,12 @@ def command(
     how late it is, what it misses, what it breaks. Without a range, usual values of all of them."""
     if picture is not None and picture.suffix.lower() not in (".svg", ".pdf", ".png"):
         raise typer.BadParameter("its name must end with .svg, .pdf or .png", param_hint="-o")
+    if picture is not None:
+        from alertlang.cli.write import refusal
+
+        why = refusal(picture)
+        if why is not None:
+            _stop(f"{picture} cannot be written: {why}")
     asked = {"after": after, "for more than": for_more_than, "threshold": threshold, "deadband": deadband}
     ranges = {name: _values(name, text) for name, text in asked.items() if text is not None}
     distance = _seconds(near)

@@ -31,12 +31,31 @@ def write_whole(path: Path, data: bytes) -> None:
         raise
 
 
+def refusal(path: Path) -> str | None:
+    """Why `path` could not be written if it were tried now, none if nothing speaks against it: to be asked before long
+    work. Makes a file beside it for a moment, as writing would, and leaves nothing."""
+    target = Path(os.path.realpath(path))
+    if not target.parent.is_dir():
+        return f"there is no folder {target.parent}"
+    try:
+        _mode(target)
+        beside, descriptor = _open_beside(target)
+    except OSError as problem:
+        return reason(problem)
+    os.close(descriptor)
+    with suppress(OSError):
+        os.unlink(beside)
+    return None
+
+
 def _mode(target: Path) -> int | None:
     """The mode of a file that may be replaced, none if there is none yet."""
     try:
         mode = os.stat(target).st_mode
     except FileNotFoundError:
         return None
+    if stat.S_ISDIR(mode):
+        raise OSError(errno.EISDIR, "it is a folder")
     if not stat.S_ISREG(mode):
         # A device or a pipe would be gone, and a file in its place.
         raise OSError(errno.EINVAL, "it is no plain file")

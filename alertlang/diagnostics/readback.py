@@ -55,7 +55,8 @@ class Readback:
     """A record held against the approved rules.
 
     `comparison`: what the record as a whole means against the rules (none: it could not be made into rules; then some
-    finding says why). `rounded`: lines whose edges are keyed in rounded, as approved. `lines` of the sheet, of which
+    finding says why). `rounded`: lines with numbers that the display
+    cannot hold; the comparison takes the exact ones for them. `lines` of the sheet, of which
     `confirmed` were ticked. `other`: the sheet was of other rules, and only meaning was looked at.
     """
 

@@ -13,6 +13,9 @@ from fractions import Fraction
 from alertlang.diagnostics.report import FileName
 from alertlang.units.unit import Unit
 
+GRAVE = frozenset({"left-out-limit", "mostly-failed", "unit-doubtful"})
+"""Kinds of problems that can make a quiet replay say nothing: told first, and apart."""
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
@@ -24,6 +27,10 @@ class Problem:
     first_row: int | None
     column: str | None
     words: str
+
+    @property
+    def grave(self) -> bool:
+        return self.kind in GRAVE
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +165,39 @@ class Violation:
 
 
 @dataclass(frozen=True, slots=True)
+class Reading:
+    """A quantity, or an element of an array, as it was used: the lowest and the highest value read, in `unit`; none
+    where nothing was. `column` and `read_in` are the log's: none where no column feeds it. `rows`: with a time;
+    `failed`: those of them in which nothing is known of it."""
+
+    name: str
+    column: str | None
+    read_in: Unit | None
+    unit: Unit
+    low: Fraction | None
+    high: Fraction | None
+    rows: int
+    failed: int
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """What holds at rows that do not count because a later one has their time. `kind`: limit, avoid range, red band or
+    warning. `rows`: how many, `first_row` from 1 after the heading. `value` of `reading`, in `unit`, is the worst among
+    them, `past` how much it is past the edge; all none where the statement looks at no single reading."""
+
+    statement: str
+    element: int | None
+    kind: str
+    rows: int
+    first_row: int
+    reading: str | None
+    value: Fraction | None
+    unit: Unit | None
+    past: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
 class Held:
     """A published figure that a number is held against. `met` none where it gives no number to hold it against."""
 
@@ -165,6 +205,11 @@ class Held:
     source: str
     status: str
     met: bool | None
+
+    @property
+    def verdict(self) -> str:
+        """The same words wherever it is told."""
+        return {True: "kept", False: "not kept", None: "not judged"}[self.met]
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +241,8 @@ class ReplayResult:
     """One log over one rule set, everything in the order of declaration and then of time.
 
     `rows`: all under the heading; samples are those that count. `levels`: how many alerts of each level, the gravest
-    first. `map`: the column map, none where columns were taken by their names.
+    first. `map`: the column map, none where columns were taken by their names. `left_out`: what holds at rows that do
+    not count.
     """
 
     log: str
@@ -215,6 +261,8 @@ class ReplayResult:
     metrics: tuple[Metric, ...]
     levels: tuple[tuple[str, int], ...]
     unexercised: tuple[Unexercised, ...]
+    left_out: tuple[LeftOut, ...] = ()
+    readings: tuple[Reading, ...] = ()
 
     @property
     def samples(self) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from alertlang.diagnostics.replay import Problem
 from alertlang.diagnostics.report import FileName
 
 KNOBS = ("after", "for more than", "threshold", "deadband")
@@ -53,7 +54,7 @@ class Tuning:
     `events`: marks in the logs, `caught` those within `near` seconds of an alert of the statement as it is. `allowed`:
     the shortest time that a limit it guards leaves, in seconds, and `limit` which. `candidates` by knob, then by value;
     that as it is now is among those of each knob. `proposed`: places among the candidates, fewest alerts first, at
-    most one for each knob.
+    most one for each knob. `doubts`: what makes a log, named first, say less than it seems to.
     """
 
     rules: FileName
@@ -71,6 +72,12 @@ class Tuning:
     allowed: Fraction | None
     candidates: tuple[Candidate, ...]
     proposed: tuple[int, ...]
+    doubts: tuple[tuple[str, Problem], ...] = ()
+
+    @property
+    def judged(self) -> bool:
+        """Whether anything tells a wanted alert from a nuisance: a limit that the statement guards, or a mark."""
+        return self.limit is not None or self.events > 0
 
     def curve(self, knob: str) -> tuple[Candidate, ...]:
         """All candidates of one knob, by value: what a picture of alerts against reaction shows."""

@@ -9,10 +9,11 @@ from pathlib import Path
 
 from alertlang.library.canonical import canonical_bytes
 from alertlang.library.changes import Meaning, meaning_of_folders
+from alertlang.library.differences import differences, in_parallel
 from alertlang.library.entry import FILES, Entry, read_entry
 from alertlang.library.errors import LibraryError
-from alertlang.library.store import digest, entry_names, open_library, read_plain
-from alertlang.library.verify import differences, in_parallel
+from alertlang.library.store import digest, open_library, read_plain
+from alertlang.library.verify import BrokenEntry, known_names
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,23 +30,27 @@ class Affected:
 
 def affected(
     root: Path, path: Path, *, tool: str, names: Sequence[str] = (), work_limit: int | None = None
-) -> tuple[tuple[Affected, ...], tuple[str, ...]]:
-    """The entries that a new version of a profile (or of rules) touches, and those that have it already; others do
-    not use it. Nothing in the library is changed."""
+) -> tuple[tuple[Affected, ...], tuple[str, ...], tuple[BrokenEntry, ...]]:
+    """The entries that a new version of a profile (or of rules) touches, those that have it already, and those that
+    cannot be read, of which nobody knows; others do not use it. Nothing in the library is changed."""
     open_library(root)
     kind, name, data = _new_version(path)
     canonical = canonical_bytes(data)
     assert canonical is not None, "it was read a moment ago"
-    jobs, alike = [], []
-    for one in names or entry_names(root):
-        _, entry = read_entry(root, one)
+    jobs, alike, broken = [], [], []
+    for one in known_names(root, names):
+        try:
+            _, entry = read_entry(root, one)
+        except LibraryError as problem:
+            broken.append(BrokenEntry(one, problem.message, problem.way_out))
+            continue
         for pinned in entry.files:
             if (pinned.kind, pinned.name) == (kind, name):
                 if pinned.canonical == digest(canonical):
                     alike.append(entry.name)
                 else:
                     jobs.append((root, entry, pinned.file, data, tool, work_limit))
-    return tuple(in_parallel(_tried, jobs)), tuple(alike)
+    return tuple(in_parallel(_tried, jobs)), tuple(alike), tuple(broken)
 
 
 def _new_version(path: Path) -> tuple[str, str, bytes]:
@@ -77,9 +82,13 @@ def _tried(job: tuple[Path, Entry, str, bytes, str, int | None]) -> Affected:
     with tempfile.TemporaryDirectory() as scratch:
         after = Path(scratch) / FILES
         after.mkdir()
-        for one in entry.files:
-            held = read_plain(before / one.file, f"{FILES}/{one.file}")
-            (after / one.file).write_bytes(data if one.file == file else held)
+        try:
+            for one in entry.files:
+                held = read_plain(before / one.file, f"{FILES}/{one.file}")
+                (after / one.file).write_bytes(data if one.file == file else held)
+        except LibraryError as problem:
+            unknown = f"what it does is not known: {problem.message}"
+            return Affected(entry, Meaning(False, False, unknown, known=False), None, ())
         meaning = meaning_of_folders(before, after, entry.name, work_limit)
         if not meaning.known:
             return Affected(entry, meaning, None, ())

@@ -3,6 +3,9 @@
 An approval is an in-toto statement (https://in-toto.io/Statement/v1) in a DSSE envelope with one Ed25519 signature. Its
 subjects are the entry's files by the sha256 of their bytes; its predicate says who approved what and when, and the
 digest of what counts of the entry, which comments and layout do not change.
+
+Nothing in the file proves the date: it is what the signer wrote. So a retired key signs nothing more whatever the date,
+and what it signed earlier holds with a remark; `--compromised` is for a key that others may have, and believes no date.
 """
 
 from __future__ import annotations
@@ -36,6 +39,7 @@ class Approval:
     damaged          it is no approval that could be read
 
     `reviewer`, `date` are empty where the signature does not vouch for them. `exact`: it is over the very bytes.
+    `why` of one that holds: what a reviewer should look at all the same, none if there is nothing.
     """
 
     file: str
@@ -82,17 +86,19 @@ def signed(payload: bytes, signer: Any) -> bytes:
     return canonical_json(envelope.to_dict())
 
 
-def approvals(folder: Path, written: bytes, entry: Entry, keys: Mapping[str, Reviewer]) -> list[Approval]:
+def approvals(
+    folder: Path, written: bytes, entry: Entry, keys: Mapping[str, Reviewer], today: str | None = None
+) -> list[Approval]:
     """Every approval in the folder of an entry, held against what is pinned; whether the files are as pinned is told
-    elsewhere."""
+    elsewhere. `today`: an ISO date, to tell those that are dated later."""
     return [
-        _approval(folder / APPROVALS / file, written, entry, keys)
+        _approval(folder / APPROVALS / file, written, entry, keys, today)
         for file in names_in(folder / APPROVALS)
         if file.endswith(".json") and not file.startswith(".")
     ]
 
 
-def _approval(path: Path, written: bytes, entry: Entry, keys: Mapping[str, Reviewer]) -> Approval:
+def _approval(path: Path, written: bytes, entry: Entry, keys: Mapping[str, Reviewer], today: str | None) -> Approval:
     try:
         data = read_plain(path, f"the approval {path.name}")
     except LibraryError as problem:
@@ -118,8 +124,12 @@ def _approval(path: Path, written: bytes, entry: Entry, keys: Mapping[str, Revie
     if said["content"]["sha256"] != entry.content_digest:
         return told("outdated", _what_differs(said, entry))
     exact = said["entry_digest"] == digest(written)
-    note = "" if reviewer.retired is None else f"by a key that was retired later, on {reviewer.retired}"
-    return told("holds", note, exact)
+    notes = []
+    if today is not None and said["date"] > today:
+        notes.append(f"dated after the day of this verification ({today})")
+    if reviewer.retired is not None:
+        notes.append(f"given with a key that was retired later, on {reviewer.retired}: {reviewer.reason}")
+    return told("holds", "; ".join(notes), exact)
 
 
 @dataclass(frozen=True, slots=True)

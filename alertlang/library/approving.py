@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from alertlang.library.approval import signed, statement
+from alertlang.library.differences import differences
 from alertlang.library.entry import APPROVALS, FILES, Entry, read_entry
 from alertlang.library.errors import LibraryError, RefusedError
 from alertlang.library.keys import Reviewer, check_reviewer_name, is_date, load_key, reviewers
-from alertlang.library.store import digest, locked, open_library, write_new, writing
-from alertlang.library.verify import differences, ended, verify_entry
+from alertlang.library.store import digest, entry_names, locked, open_library, write_new, writing
+from alertlang.library.verify import as_pinned, ended, verify_entry
 
 
 def approve(
@@ -21,25 +22,27 @@ def approve(
     date: str,
     *,
     tool: str,
+    today: str | None = None,
     ask: Callable[[], str] | None = None,
     work_limit: int | None = None,
 ) -> tuple[str, bool]:
     """Signs that a reviewer approves an entry as it is; the name of the file, and whether it was not there before.
 
-    The checks are run again first: nothing is approved on the word of a file. `date` is an ISO date, `tool` the version
-    of alertlang; `ask` gives the
-    passphrase of the key if it has one. RefusedError if the entry is not as it should be, LibraryError if the key or
-    the library cannot be used.
+    The checks are run again first: nothing is approved on the word of a file. `date` is an ISO date and not after
+    `today` if that is given; `tool` is the version of alertlang; `ask` gives the passphrase of the key if it has one.
+    RefusedError if the entry is not as it should be, LibraryError if the key or the library cannot be used.
     """
     open_library(root)
     whose = check_reviewer_name(reviewer)
     if not is_date(date):
         raise LibraryError(f"{date!r} is not a date", "write it as 2027-06-30")
+    if today is not None and date > today:
+        raise LibraryError(f"{date} is still to come: today is {today}", "an approval has the day on which it is given")
     read_entry(root, name)
     signer = load_key(key, root, ask)
     keyid = signer.public_key.keyid
     keys = reviewers(root)
-    _trusted(keys, keyid, whose, date, key)
+    _trusted(keys, keyid, whose, key)
     written, entry = read_entry(root, name)
     _as_pinned(root, name, keys, entry, date, tool, work_limit)
     data = signed(statement(entry, written, whose, date), signer)
@@ -55,17 +58,22 @@ def approve(
             return file, write_new(folder / file, data)
 
 
-def _trusted(keys: Mapping[str, Reviewer], keyid: str, whose: str, date: str, key: Path) -> None:
+def _trusted(keys: Mapping[str, Reviewer], keyid: str, whose: str, key: Path) -> None:
+    """LibraryError unless a key may sign now. The date that is signed plays no part: its signer writes it."""
     known = keys.get(keyid)
     if known is None:
         raise LibraryError(
             f"the library does not know the key {key}",
-            f'somebody who answers for it adds it: alertlang library key trust {key}.pub --reviewer "{whose}"',
+            f"whoever keeps the library, and knows for certain whose key it is, adds {key}.pub under the name of that "
+            "person (alertlang library key trust); nobody adds a key because a name was typed here",
         )
     if known.name != whose:
         raise LibraryError(f"the key {key} is that of {known.name}, not of {whose}", "everybody signs with their own")
-    if known.compromised or (known.retired is not None and date > known.retired):
-        raise LibraryError(f"the key {key} was retired on {known.retired}: {known.reason}", "sign with the new one")
+    if known.retired is not None:
+        raise LibraryError(
+            f"the key {key} was retired on {known.retired}: {known.reason}",
+            "it signs nothing more, whatever the date: sign with the new one",
+        )
 
 
 def _as_pinned(
@@ -76,8 +84,16 @@ def _as_pinned(
 
     state = verify_entry(root, name, keys, explain=False)
     if not state.unchanged:
-        what = [*state.problems, *(f"files/{f.file} {f.why}" for f in state.files if f.why)]
-        raise RefusedError(f"{name} is not approved: {what[0]}", f"alertlang library verify {name} says all of it")
+        raise RefusedError(
+            f"{name} is not approved: {state.faults[0]}", f"alertlang library verify {name} says all of it"
+        )
+    known = entry_names(root)
+    for one in entry.files:
+        if one.kind == "rules" and one.name != name and one.name in known:
+            try:
+                as_pinned(root, one.name)
+            except LibraryError as problem:
+                raise RefusedError(f"{name} is not approved: its base {problem.message}", problem.way_out) from None
     now = pin(root / "entries" / name / FILES, name, tool=tool, today=entry.today, work_limit=work_limit)
     found = differences(entry, now)
     if found:

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from alertlang.library.changes import Meaning, by_meaning, rules_in
-from alertlang.library.entry import FILES, Entry, read_entry
+from alertlang.library.entry import FILES, Entry
 from alertlang.library.errors import LibraryError
+from alertlang.library.identity import SHORT
 from alertlang.library.store import (
     check_name,
     entry_names,
@@ -18,6 +19,7 @@ from alertlang.library.store import (
     reason,
     write_new,
 )
+from alertlang.library.verify import as_pinned, verify_entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ def derive(root: Path, name: str, path: Path, new_name: str) -> Path:
     """
     open_library(root)
     check_name(new_name)
-    _, entry = read_entry(root, name)
+    entry = as_pinned(root, name)
     if new_name.casefold() == name.casefold():
         raise LibraryError(
             f"the new aircraft cannot be called {new_name} as what it starts from", "give another --name"
@@ -71,7 +73,7 @@ def derive(root: Path, name: str, path: Path, new_name: str) -> Path:
     lines = [
         f'rules "{new_name}" version 1',
         "",
-        f"# Starts from {name} version {entry.version} as it stands in the library ({entry.content_digest[:16]}).",
+        f"# Starts from {name} version {entry.version} as it stands in the library ({entry.rules_digest[:SHORT]}).",
         f'use rules "{name}"',
         "",
         "# What is different on this aircraft stands below, each with its reason:",
@@ -91,8 +93,10 @@ def derive(root: Path, name: str, path: Path, new_name: str) -> Path:
         with suppress(OSError):
             path.unlink()
         raise LibraryError(
-            f'{path} would not use the library\'s {name}: another "{name}.alert" is found before it',
-            "write the new file into a folder of its own",
+            f"{path} would not use the library's {name}: "
+            + (f"{found.path} is found before it" if found else "it cannot be read with what is found before it"),
+            "write the new file into a folder that has none beside it, above it or in its rules/ folder"
+            + (f", or move {found.path} away" if found else ""),
             loaded.findings if loaded.ruleset is None else (),
         )
     return folder
@@ -129,9 +133,12 @@ def _state(root: Path, entry: Entry, name: str) -> str:
     if name not in entry_names(root):
         return "not an entry of this library"
     try:
-        _, base = read_entry(root, name)
+        state = verify_entry(root, name, {}, explain=False)
     except LibraryError as problem:
         return f"the library's own cannot be read: {problem.message}"
+    if not state.unchanged:
+        return f"the library's own is not as it was pinned: {state.faults[0]}"
+    base = state.entry
     ours = {one.file: one.canonical for one in entry.files}
     theirs = {one.file: one.canonical for one in base.files}
     differing = sorted(file for file, canonical in theirs.items() if ours.get(file) != canonical)

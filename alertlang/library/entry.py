@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from alertlang.library.errors import LibraryError
+from alertlang.library.identity import rules_digest
 from alertlang.library.store import FORMAT, RESTORE, canonical_json, check_format, digest, entry_dir, read_json
 
 ENTRY = "entry.json"
@@ -87,6 +88,11 @@ class Entry:
     @property
     def content_digest(self) -> str:
         return digest(canonical_json(self.content()))
+
+    @property
+    def rules_digest(self) -> str:
+        """What the rules say, as papers tell it too. An approval is about more: see `content_digest`."""
+        return rules_digest((one.kind, one.name, one.canonical) for one in self.files)
 
     @property
     def counts(self) -> dict[str, int]:

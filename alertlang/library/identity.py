@@ -1,34 +1,33 @@
-"""One digest for everything a rule set says: what stands on papers, so that they can be told to be of it."""
+"""One digest for everything a rule set says: the same in the library and on papers, so that they can be held together.
+
+It is not what an approval is over, which counts the findings too (`Entry.content_digest`).
+"""
 
 from __future__ import annotations
 
-import hashlib
-from itertools import chain
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from alertlang.library.canonical import canonical_bytes
-from alertlang.model.ruleset import RuleSet
+from alertlang.library.store import canonical_json, digest
+
+if TYPE_CHECKING:
+    from alertlang.model.ruleset import RuleSet
+
+SHORT = 16
+"""How many digits of a digest are told; the first ones."""
+
+
+def rules_digest(files: Iterable[tuple[str, str, str]]) -> str:
+    """SHA-256 over files, each by its kind, its name and the digest of its canonical text without comments; their order
+    makes no difference."""
+    return digest(canonical_json(sorted(files)))
 
 
 def content_digest(ruleset: RuleSet) -> str:
-    """SHA-256 over the canonical text, without comments, of the file asked for and all it uses, each after its kind and
-    name. Layout and comments make no difference."""
-    texts: dict[str, str] = {}
-    statements = chain(
-        ruleset.quantities.values(),
-        ruleset.switches.values(),
-        ruleset.conditions.values(),
-        ruleset.assumptions,
-        ruleset.ranges,
-        ruleset.rules,
-        ruleset.claims,
-        ruleset.acceptances,
-    )
-    for statement in statements:
-        texts.setdefault(statement.span.source.path, statement.span.source.text)
-    found = hashlib.sha256()
+    """That of the file asked for and all it uses. Layout and comments make no difference."""
+    found = []
     for origin in ruleset.origins:
-        text = texts.get(origin.path)
-        canonical = None if text is None else canonical_bytes(text.encode("utf-8"))
-        found.update(f"{origin.kind} {origin.name}\n".encode())
-        found.update(origin.sha256.encode() if canonical is None else canonical)
-    return found.hexdigest()
+        canonical = canonical_bytes(origin.text.encode("utf-8")) if origin.text else None
+        found.append((origin.kind, origin.name, origin.sha256 if canonical is None else digest(canonical)))
+    return rules_digest(found)

@@ -12,7 +12,8 @@ used, since when:
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+import unicodedata
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -227,8 +228,8 @@ def check_reviewer_name(name: str) -> str:
     return short
 
 
-def trust(root: Path, public: Path, name: str) -> Reviewer:
-    """Takes a public key in as that of a reviewer."""
+def trust(root: Path, public: Path, name: str, *, another: bool = False) -> Reviewer:
+    """Takes a public key in as that of a reviewer. `another`: beside one of the same name that is in use."""
     whose = check_reviewer_name(name)
     try:
         data = public.read_bytes()
@@ -239,19 +240,49 @@ def trust(root: Path, public: Path, name: str) -> Reviewer:
     key = public_key(data, str(public))
     one = Reviewer(whose, key.keyid, _pem(data))
     with locked(root), writing(root):
-        known = reviewers(root).get(one.keyid)
+        trusted = reviewers(root)
+        known = trusted.get(one.keyid)
         if known is not None:
             raise LibraryError(
                 f"the key {one.short} is there already, as that of {known.name}", "nothing is to be done"
             )
+        _no_second(trusted.values(), whose, another)
         (root / REVIEWERS).mkdir(exist_ok=True)
         write_new(root / REVIEWERS / one.file, one.written())
     return one
 
 
-def retire(root: Path, which: str, date: str, why: str, *, compromised: bool = False) -> Reviewer:
-    """Marks a trusted key as used no more; it stays, so that what it signed can still be told."""
+def _no_second(trusted: Iterable[Reviewer], whose: str, another: bool) -> None:
+    """LibraryError for a key under the name of a reviewer who has one in use: it could be anybody's."""
+    for other in trusted:
+        if other.retired is not None or _alike(other.name) != _alike(whose):
+            continue
+        if other.name != whose:
+            raise LibraryError(
+                f'the key {other.short} is in use as that of "{other.name}", which is nearly the same name',
+                f'for the same person write "{other.name}"; for somebody else give a name that nobody mixes up',
+            )
+        if not another:
+            raise LibraryError(
+                f"{whose} has a key in use already ({other.short})",
+                f"ask {whose} in person whether this one is theirs too: then give --another, or retire the old one "
+                "first (alertlang library key retire)",
+            )
+
+
+def _alike(name: str) -> str:
+    """A name without what is easily overlooked: case, spaces, and characters that look the same."""
+    return "".join(unicodedata.normalize("NFKC", name).casefold().split())
+
+
+def retire(
+    root: Path, which: str, date: str, why: str, *, compromised: bool = False, today: str | None = None
+) -> Reviewer:
+    """Marks a trusted key as used no more; it stays, so that what it signed can still be told. The day is not after
+    `today` if that is given: what is dated until then would still hold."""
     said = check_reviewer_name(why)
+    if today is not None and date > today:
+        raise LibraryError(f"{date} is still to come: today is {today}", "a key is retired on the day it is given up")
     with locked(root), writing(root):
         fitting = [
             one

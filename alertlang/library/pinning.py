@@ -15,6 +15,7 @@ from alertlang.library.store import (
     check_name,
     digest,
     entry_names,
+    inside_library,
     locked,
     open_library,
     read_plain,
@@ -47,6 +48,7 @@ def add(
     name, files = _everything_used(path, folders)
     check_name(name)
     _no_two_alike([file for file, _ in files])
+    _bases_as_pinned(root, name, [source for _, source in files])
     if root.exists() and (not root.is_dir() or any(root.iterdir())):
         open_library(root)
     start_library(root)
@@ -102,6 +104,25 @@ def _no_two_alike(names: list[str]) -> None:
                 f"two different files that are used are called {other} and {name}",
                 "on some systems they are one: let all use the same file, or rename one",
             )
+
+
+def _bases_as_pinned(root: Path, name: str, used: Iterable[Path]) -> None:
+    """LibraryError if a file that is used lies in an entry, of this library or another, which is not as pinned."""
+    from alertlang.library.verify import as_pinned
+
+    looked_at: set[Path] = set()
+    for path in used:
+        library = inside_library(path)
+        if library is None:
+            continue
+        inner = Path(os.path.realpath(path)).relative_to(library).parts
+        if len(inner) != 4 or inner[0] != "entries" or inner[2] != FILES:
+            continue
+        # What is to take an entry's own place may be read from there.
+        own = inner[1] == name and library == Path(os.path.realpath(root))
+        if not own and library / inner[1] not in looked_at:
+            looked_at.add(library / inner[1])
+            as_pinned(library, inner[1])
 
 
 def _free(root: Path, name: str, replace: bool) -> None:

@@ -86,7 +86,8 @@ def _no_key_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return found
 
 
-RESTORE = "restore it from version control or a backup, or add the rule set again"
+RESTORE = "restore it from version control or a backup, or add the rule set again with --replace"
+_READ = "ask for permission to read it, or restore it from version control or a backup"
 
 
 def check_format(found: dict[str, Any], what: str) -> None:
@@ -117,7 +118,7 @@ def read_plain(path: Path, what: str) -> bytes:
             raise LibraryError(f"{what} ({path}) is too large to be what it should be", RESTORE)
         return path.read_bytes()
     except OSError as problem:
-        raise LibraryError(f"{what} ({path}) cannot be read", reason(problem)) from None
+        raise LibraryError(f"{what} ({path}) cannot be read ({reason(problem)})", _READ) from None
 
 
 def names_in(folder: Path) -> list[str]:
@@ -131,7 +132,7 @@ def names_in(folder: Path) -> list[str]:
     except NotADirectoryError:
         raise LibraryError(f"{folder} is not a folder", RESTORE) from None
     except OSError as problem:
-        raise LibraryError(f"{folder} cannot be read", reason(problem)) from None
+        raise LibraryError(f"{folder} cannot be read ({reason(problem)})", _READ) from None
 
 
 def reason(problem: OSError) -> str:
@@ -184,23 +185,31 @@ def entry_dir(root: Path, name: str) -> Path:
     """The folder of an entry that must be there; LibraryError, with what was probably meant, if it is not."""
     check_name(name)
     known = entry_names(root)
+    folder, old = root / "entries" / name, root / "entries" / f".{name}{_OLD}"
+    if not os.path.lexists(folder) and old.is_dir():
+        raise LibraryError(
+            f"the entry {name} is missing: a run that replaced it was interrupted",
+            f"rename {old} to {folder}, and add again",
+        )
     if name not in known:
-        if (root / "entries" / (f".{name}{_OLD}")).is_dir():
-            raise LibraryError(
-                f"the entry {name} is missing: a run that replaced it was interrupted",
-                f"rename {root / 'entries' / f'.{name}{_OLD}'} to {root / 'entries' / name}, and add again",
-            )
         close = nearest(name, known)
         hint = f"did you mean {close}?" if close else "alertlang library list shows what is there"
         raise LibraryError(f"there is no entry {name} in {root}", hint)
-    folder = root / "entries" / name
     if folder.is_symlink():
         raise LibraryError(f"{folder} is a symbolic link", "a library holds plain folders: put the folder there")
+    if not folder.is_dir():
+        raise LibraryError(f"{folder} is not a folder, so it is no entry", "take it out, or restore the entry")
     return folder
 
 
 def entry_names(root: Path) -> list[str]:
-    return [name for name in names_in(root / "entries") if not name.startswith(".")]
+    """With those that are missing because a run that replaced them was interrupted: they must not go unnoticed."""
+    found = names_in(root / "entries")
+    return sorted({name for name in found if not name.startswith(".")} | set(_set_aside(found)))
+
+
+def _set_aside(found: list[str]) -> list[str]:
+    return [name[1 : -len(_OLD)] for name in found if name.startswith(".") and name.endswith(_OLD)]
 
 
 def leftovers(root: Path) -> tuple[str, ...]:
@@ -243,10 +252,22 @@ def locked(root: Path, patience: float = 10.0) -> Iterator[None]:
         os.write(descriptor, f"{os.getpid()}\n".encode("ascii"))
         os.close(descriptor)
     try:
+        with writing(root):
+            _put_back(root)
         yield
     finally:
         with suppress(OSError):
             path.unlink()
+
+
+def _put_back(root: Path) -> None:
+    """Ends what a killed run began: an entry that was set aside and not replaced takes its place again."""
+    for name in _set_aside(names_in(root / "entries")):
+        folder, old = root / "entries" / name, root / "entries" / f".{name}{_OLD}"
+        if os.path.lexists(folder):
+            shutil.rmtree(old)
+        else:
+            os.rename(old, folder)
 
 
 def _stale(path: Path) -> str:

@@ -9,16 +9,34 @@ from alertlang.library.affected import Affected
 from alertlang.library.changes import Meaning
 from alertlang.library.departures import Base
 from alertlang.library.entry import Entry
-from alertlang.library.verify import EntryState
+from alertlang.library.verify import BrokenEntry, State
 
 Json = dict[str, Any]
 
 
-def state_data(state: EntryState) -> Json:
+def state_data(state: State) -> Json:
+    """An entry that cannot be read has the same keys, with nothing in them but why."""
+    if isinstance(state, BrokenEntry):
+        return {
+            "name": state.name,
+            "readable": False,
+            "version": None,
+            "digest": None,
+            "approves": None,
+            "good": False,
+            "approved": False,
+            "files": [],
+            "meaning": None,
+            "problems": [f"it cannot be read: {state.message}: {state.way_out}"],
+            "approvals": [],
+            "differences": None,
+        }
     return {
         "name": state.entry.name,
+        "readable": True,
         "version": state.entry.version,
-        "digest": state.entry.content_digest,
+        "digest": state.entry.rules_digest,
+        "approves": state.entry.content_digest,
         "good": state.good,
         "approved": state.approved,
         "files": [
@@ -48,7 +66,8 @@ def meaning_data(meaning: Meaning | None) -> Json | None:
 def entry_data(entry: Entry, found: Sequence[Base]) -> Json:
     return {
         **entry.data(),
-        "digest": entry.content_digest,
+        "digest": entry.rules_digest,
+        "approves": entry.content_digest,
         "bases": [
             {
                 "name": one.name,

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from alertlang.library.approval import Approval, approvals
 from alertlang.library.canonical import canonical_bytes
 from alertlang.library.changes import Meaning, changed_statements, meaning_of_folders
+from alertlang.library.differences import differences, in_parallel
 from alertlang.library.entry import APPROVALS, ENTRY, FILES, PINNED, Entry, PinnedFile, read_entry
 from alertlang.library.errors import LibraryError
 from alertlang.library.keys import Reviewer, reviewers
-from alertlang.library.store import digest, entry_names, names_in, open_library, read_plain
+from alertlang.library.store import digest, entry_dir, entry_names, names_in, open_library, read_plain
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +47,12 @@ class EntryState:
         return not self.problems and all(one.status in {"same", "layout"} for one in self.files)
 
     @property
+    def faults(self) -> tuple[str, ...]:
+        """In words, why it is not unchanged."""
+        changed = (one for one in self.files if one.status in {"changed", "lost"})
+        return (*self.problems, *(f"files/{one.file} {one.why}" for one in changed))
+
+    @property
     def approved(self) -> bool:
         return self.unchanged and any(one.status == "holds" for one in self.approvals)
 
@@ -64,6 +70,26 @@ class EntryState:
         if not self.approvals:
             return "not approved"
         return "approved" if self.approved else "no longer approved"
+
+
+@dataclass(frozen=True, slots=True)
+class BrokenEntry:
+    """An entry that cannot be read: nothing is known of it, and it is not as it should be."""
+
+    name: str
+    message: str
+    way_out: str
+
+    @property
+    def good(self) -> bool:
+        return False
+
+    @property
+    def approved(self) -> bool:
+        return False
+
+
+State = EntryState | BrokenEntry
 
 
 def verify_entry(
@@ -85,7 +111,7 @@ def verify_entry(
     problems: list[str] = []
     if written != entry.written():
         problems.append(f"{ENTRY} is not as it was written: it was edited by hand")
-    given = approvals(folder, written, entry, keys)
+    given = approvals(folder, written, entry, keys, today)
     # The digests of bytes are believed where nothing is signed, or where these very ones are; else what counts is read.
     quick = not given or any(one.exact for one in given)
     files = [_file(folder, one, quick, problems) for one in entry.files]
@@ -118,16 +144,49 @@ def verify(
     explain: bool = True,
     today: str | None = None,
     work_limit: int | None = None,
-) -> tuple[EntryState, ...]:
+) -> tuple[State, ...]:
     """Entries of a library, all of them if none is named; `again`: with the checks run once
-    more, by the version `tool` of alertlang."""
+    more, by the version `tool` of alertlang. One that cannot be read keeps the others from nothing."""
     open_library(root)
     keys = reviewers(root)
-    states = [
-        verify_entry(root, name, keys, explain=explain, today=today, work_limit=work_limit)
-        for name in names or entry_names(root)
-    ]
-    return tuple(recheck(root, states, tool=tool, work_limit=work_limit) if again else states)
+    states: list[State] = []
+    for name in known_names(root, names):
+        try:
+            states.append(verify_entry(root, name, keys, explain=explain, today=today, work_limit=work_limit))
+        except LibraryError as problem:
+            states.append(BrokenEntry(name, problem.message, problem.way_out))
+    if again:
+        read = [one for one in states if isinstance(one, EntryState)]
+        found = iter(recheck(root, read, tool=tool, work_limit=work_limit))
+        states = [next(found) if isinstance(one, EntryState) else one for one in states]
+    return tuple(states)
+
+
+def verify_one(root: Path, name: str, *, work_limit: int | None = None) -> EntryState:
+    """One entry; LibraryError if it cannot be read."""
+    open_library(root)
+    return verify_entry(root, name, reviewers(root), work_limit=work_limit)
+
+
+def known_names(root: Path, names: Sequence[str]) -> Sequence[str]:
+    """The names given, all of the library's if there are none; LibraryError for one that it has not."""
+    known = entry_names(root)
+    for name in names:
+        if name not in known:
+            entry_dir(root, name)
+    return names or known
+
+
+def as_pinned(root: Path, name: str) -> Entry:
+    """An entry whose files are as they were pinned; LibraryError if they are not: nothing is built on it then."""
+    state = verify_entry(root, name, {}, explain=False)
+    if not state.unchanged:
+        raise LibraryError(
+            f"{name} in the library is not as it was pinned: {state.faults[0]}",
+            f"nothing is built on it so: restore it from version control or a backup, or review the change and add "
+            f"{name} again with --replace (alertlang library verify {name} says all of it)",
+        )
+    return state.entry
 
 
 def ended(entry: Entry, today: str | None) -> list[str]:
@@ -186,20 +245,6 @@ def recheck(root: Path, states: Sequence[EntryState], *, tool: str, work_limit: 
     ]
 
 
-def in_parallel(work: Any, jobs: Sequence[Any]) -> list[Any]:
-    """What `work` makes of each job, in their order, on all cores."""
-    import os
-    from concurrent.futures import ProcessPoolExecutor
-    from multiprocessing import get_context
-
-    cores = min(os.cpu_count() or 1, len(jobs))
-    if cores < 2:
-        return [work(job) for job in jobs]
-    # A fresh process each: the solver's threads and memory do not survive being copied.
-    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
-        return list(pool.map(work, jobs))
-
-
 def _rechecked(job: tuple[Path, Entry, str, int | None]) -> tuple[str, ...]:
     from alertlang.library.pinning import pin
 
@@ -209,38 +254,3 @@ def _rechecked(job: tuple[Path, Entry, str, int | None]) -> tuple[str, ...]:
     except LibraryError as problem:
         return (problem.message,)
     return differences(entry, now)
-
-
-def differences(before: Entry, now: Entry) -> tuple[str, ...]:
-    """What two runs of the checks have found differently, in words. Wording and places do not count."""
-    found: list[str] = []
-    if before.tool != now.tool:
-        found.append(f"alertlang {now.tool} instead of {before.tool}")
-    if before.solver != now.solver:
-        found.append(f"{now.solver} instead of {before.solver}")
-    old, new = [_identity(one) for one in before.findings], [_identity(one) for one in now.findings]
-    found += [f"new finding: {say_finding(one)}" for one, i in zip(now.findings, new, strict=True) if i not in old]
-    found += [
-        f"no longer found: {say_finding(one)}" for one, i in zip(before.findings, old, strict=True) if i not in new
-    ]
-    verdicts = {one["label"]: one for one in before.claims}
-    for claim in now.claims:
-        earlier = verdicts.pop(claim["label"], None)
-        if earlier is None:
-            found.append(f"new claim {claim['label']}: {claim['verdict']}")
-        elif earlier["verdict"] != claim["verdict"]:
-            found.append(f"the claim {claim['label']} is {claim['verdict']}, and was {earlier['verdict']}")
-        elif earlier["assumptions"] != claim["assumptions"]:
-            found.append(f"the proof of {claim['label']} needs other assumptions than before")
-    found += [f"the claim {label} is gone" for label in verdicts]
-    return tuple(found)
-
-
-def _identity(one: Mapping[str, Any]) -> Mapping[str, Any]:
-    return {key: value for key, value in one.items() if key != "message"}
-
-
-def say_finding(one: Mapping[str, Any]) -> str:
-    """One line."""
-    accepted = "" if one["accepted"] is None else f" (accepted: {one['accepted']})"
-    return f"{one['severity']} {one['name']}: {one['message']}{accepted}"

@@ -82,7 +82,7 @@ def read_header(tree: t.File, depth: int, use: t.Use | None) -> tuple[Origin | N
         )
     source = tree.source
     version = int(header.version.number)
-    return Origin(header.kind, header.name.text, version, source.path, depth, source.sha256), wrong
+    return Origin(header.kind, header.name.text, version, source.path, depth, source.sha256, source.text), wrong
 
 
 def _kind_meant(tree: t.File, broken: Span) -> str:

@@ -73,7 +73,8 @@ class Level(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class Origin:
-    """The file a statement comes from. `depth` 0 is the file that was asked for; `sha256` of its bytes."""
+    """The file a statement comes from. `depth` 0 is the file that was asked for; `sha256` of its bytes; `text`: all of
+    it."""
 
     kind: str
     name: str
@@ -81,6 +82,7 @@ class Origin:
     path: str
     depth: int
     sha256: str = ""
+    text: str = field(default="", compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

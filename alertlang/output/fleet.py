@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from alertlang.diagnostics.fleet import FleetLog, FleetResult
-from alertlang.diagnostics.replay import Metric
+from alertlang.diagnostics.replay import GRAVE, Metric
 from alertlang.output.library import columns
 from alertlang.output.style import Line
 from alertlang.output.text import WIDTH, caution_lines
@@ -56,12 +56,11 @@ def _metrics(found: FleetResult, width: int) -> list[Line]:
     lines: list[Line] = [[], [("dim", "How much they nag, over all logs together")]]
     for one in found.metrics:
         lines += _wrapped("", f"{one.name:<24}{_value(one)}", width, "  ", " " * 28)
-        lines += _wrapped("dim", f"{one.words} ({one.source}; {one.status})", width, "    ", "    ")
+        lines += _wrapped("dim", f"{one.words}; {one.source} ({one.status})", width, "    ", "    ")
         for held in one.held_against:
-            if held.met is not None:
-                style, word = ("good", "met") if held.met else ("warning", "not met")
-                said = f"{word}: {held.words} ({held.source}; {held.status})"
-                lines += _wrapped(style, said, width, "    ", "      ")
+            style = {True: "good", False: "warning", None: "dim"}[held.met]
+            said = f"{held.verdict}: {held.words}; {held.source} ({held.status})"
+            lines += _wrapped(style, said, width, "    ", "      ")
     return lines
 
 
@@ -107,16 +106,20 @@ def _limits(found: FleetResult) -> list[Line]:
         return []
     rows = [(str(one.times), str(one.logs), _rounded(one.seconds), one.limit) for one in found.limits[:_MOST]]
     table = _indented(columns(rows, ("times", "logs", "s in all", "limit")))
-    return [[], [("dim", "Limits broken")], *table, *_more(len(found.limits) - _MOST, "limit")]
+    return [[], [("dim", "Limits that were broken")], *table, *_more(len(found.limits) - _MOST, "limit")]
 
 
 def _problems(found: FleetResult, width: int) -> list[Line]:
     if not found.problems:
         return []
-    lines: list[Line] = [[], [("dim", "Problems with the logs")]]
-    for one in found.problems:
-        said = f"{one.kind}: {one.count} in {_count(one.logs, 'log')}: {one.words}"
-        lines += _wrapped("", said, width, "  ", "    ")
+    lines: list[Line] = []
+    for title, grave in (("Look at this first", True), ("Found in the logs", False)):
+        some: list[Line] = []
+        for one in found.problems:
+            if (one.kind in GRAVE) is grave:
+                said = f"{one.kind}: {one.count} in {_count(one.logs, 'log')}: {one.words}"
+                some += _wrapped("warning" if grave else "", said, width, "  ", "    ")
+        lines += [[], [("dim", title)], *some] if some else []
     return lines
 
 

@@ -29,7 +29,7 @@ def readback_lines(found: Readback, width: int = WIDTH) -> list[Line]:
     if found.rounded:
         several = len(found.rounded) > 1
         numbers = ", ".join(str(number) for number in found.rounded)
-        text = f"keyed in rounded towards the warning, as the sheet says: line{'s' if several else ''} {numbers}"
+        text = f"the display cannot hold the exact numbers of line{'s' if several else ''} {numbers}: see the sheet"
         lines += _wrapped("note", text, width)
     lines += _wrapped("good" if found.good else "error", _conclusion(found), width)
     return [*lines, *caution_lines(width)]
@@ -61,7 +61,8 @@ def _cell(cell: CellDifference) -> str:
 def _conclusion(found: Readback) -> str:
     ticked = f"{found.confirmed} of {found.lines} lines confirmed"
     if found.good:
-        return f"{ticked}; the box holds what was approved, and it is proved to mean the same"
+        but = ", but for what is rounded" if found.rounded else ""
+        return f"{ticked}; the box holds what was approved, and it is proved to mean the same{but}"
     counts = Counter(one.kind for one in found.findings)
     said = ", ".join(f"{counts[kind]} {kind.value}" for kind in Kind if counts[kind])
     if found.comparison is None:

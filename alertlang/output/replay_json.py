@@ -12,9 +12,11 @@ from typing import Any
 
 from alertlang.diagnostics.replay import (
     AlertUp,
+    LeftOut,
     Metric,
     Problem,
     Read,
+    Reading,
     ReplayComparison,
     ReplayDifference,
     ReplayResult,
@@ -106,6 +108,8 @@ def replay_data(found: ReplayResult, version: str) -> dict[str, Any]:
             for one in found.band_times
         ],
         "unexercised": [{"kind": one.kind, "name": one.name, "why": one.why} for one in found.unexercised],
+        "left_out": [_left_out(one) for one in found.left_out],
+        "readings": [_reading(one) for one in found.readings],
         "samples": found.samples,
         "stretches": [_stretch(one) for one in found.segments],
         "rules": _file(found.rules),
@@ -159,6 +163,33 @@ def _alert(one: AlertUp) -> dict[str, Any]:
         "margin": None
         if margin is None
         else {"limit": margin.limit, "left": show_number(margin.left), "unit": margin.unit.name},
+    }
+
+
+def _left_out(one: LeftOut) -> dict[str, Any]:
+    return {
+        "statement": one.statement,
+        "element": one.element,
+        "kind": one.kind,
+        "rows": one.rows,
+        "first_row": one.first_row,
+        "reading": one.reading,
+        "value": _number(one.value),
+        "unit": None if one.unit is None else one.unit.name,
+        "past": _number(one.past),
+    }
+
+
+def _reading(one: Reading) -> dict[str, Any]:
+    return {
+        "name": one.name,
+        "column": one.column,
+        "read_in": None if one.read_in is None else one.read_in.name,
+        "low": _number(one.low),
+        "high": _number(one.high),
+        "unit": one.unit.name,
+        "rows": one.rows,
+        "failed": one.failed,
     }
 
 

@@ -31,6 +31,15 @@ def tuning_lines(found: Tuning, width: int = WIDTH) -> list[Line]:
         near = show_number(found.near)
         said = f"{_count(found.events, 'mark')} in the logs, {found.caught} of them within {near} s of this alert now"
         lines += _wrapped("dim", said, width, "  ")
+    if not found.judged:
+        said = (
+            "nothing here tells a wanted alert from a nuisance: this alert guards no limit, and no row is marked. "
+            "Fewer alerts is then fewer and no better; write the limit that it guards, or have marked what mattered"
+        )
+        lines += _wrapped("warning", said, width, "  ")
+    for log, one in found.doubts:
+        column = f" ({one.column})" if one.column else ""
+        lines += _wrapped("warning", f"{log}: {one.kind}{column}: {one.count}; {one.words}", width, "  ")
     for knob in KNOBS:
         curve = found.curve(knob)
         if curve:
@@ -119,6 +128,11 @@ def tuning_json(found: Tuning, version: str) -> str:
         "near": show_number(found.near),
         "events": found.events,
         "caught": found.caught,
+        "judged": found.judged,
+        "doubts": [
+            {"log": log, "kind": one.kind, "count": one.count, "column": one.column, "message": one.words}
+            for log, one in found.doubts
+        ],
         "limit": found.limit,
         "allowed": None if found.allowed is None else show_number(found.allowed),
         "candidates": [_candidate(one) for one in found.candidates],

@@ -41,9 +41,10 @@ class Broken:
     reserved: frozenset[str]
 
     @property
-    def slip(self) -> tuple[frozenset[str], str, str]:
+    def slip(self) -> tuple[frozenset[str], str, str, bool]:
         """What it has in common with the same slip in other statements."""
-        return self.accepts, self.kind, self.after
+        # `drop` and `accept` break alike where their reason is missing, and want other examples.
+        return self.accepts, self.kind, self.after, self.statement.text.startswith("drop ")
 
     @property
     def on_new_line(self) -> bool:

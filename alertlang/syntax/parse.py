@@ -11,7 +11,7 @@ from lark.exceptions import UnexpectedInput, UnexpectedToken, VisitError
 from lark.utils import TextSlice
 
 from alertlang.diagnostics.finding import Finding, finding
-from alertlang.syntax import display
+from alertlang.syntax import display, unlabelled
 from alertlang.syntax import tree as t
 from alertlang.syntax.build import Builder
 from alertlang.syntax.explain import Broken, explain, mistakes
@@ -32,7 +32,7 @@ _SCENARIO = re.compile(r'scenario\s+"')
 NO_POSITIONS = frozenset({"then", "and", "or", "not", "until", "unless"})
 """Words that carry a formula on, so that as the position of a switch they would be read wrongly."""
 
-Slip = tuple[frozenset[str], str, str]
+Slip = tuple[frozenset[str], str, str, bool]
 """Where and how a statement breaks: what could have stood there, the kind of word that did, and of the one before."""
 
 
@@ -190,7 +190,8 @@ def _catalogue() -> dict[Slip, tuple[str, str]]:
 
 
 def _explained(broken: Broken, of_display: bool) -> Finding:
-    return (display.slip(broken) if of_display else None) or explain(broken, _catalogue().get(broken.slip))
+    special = display.slip(broken) if of_display else unlabelled.slip(broken)
+    return special or explain(broken, _catalogue().get(broken.slip))
 
 
 def parse(source: Source) -> tuple[t.File, list[Finding]]:

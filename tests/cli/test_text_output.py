@@ -18,6 +18,8 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from alertlang.cli.app import app
+from alertlang.model.files import shipped_profiles
+from alertlang.model.load import load_ruleset
 from alertlang.output.style import write
 from alertlang.text.resources import examples_dir
 
@@ -59,6 +61,31 @@ def test_profiles_fit_80_columns(words: tuple[str, ...]) -> None:
     lines = run(*words).stdout.splitlines()
     # The first line of a sheet names the file, which is not broken.
     assert [line for line in lines[1:] if len(line) > 80] == []
+
+
+@pytest.mark.parametrize(
+    "environment", [{"COLUMNS": "20", "TERM": "dumb"}, {"COLUMNS": "200", "CI": "true", "FORCE_COLOR": "1"}]
+)
+def test_a_pipe_is_80_columns_wherever_it_is(environment: dict[str, str], checkout: Path) -> None:
+    """And nothing is cut: what does not fit is wrapped."""
+    done = subprocess.run(
+        [sys.executable, "-m", "alertlang", "profiles", "list"],
+        cwd=checkout,
+        env={"PATH": os.environ.get("PATH", ""), **environment},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert max(len(line) for line in done.stdout.splitlines()) <= 80
+    assert "..." not in done.stdout
+    said = " ".join(done.stdout.split())
+    for path in shipped_profiles().values():
+        loaded = load_ruleset(path)
+        assert loaded.ruleset is not None
+        assert f" {loaded.ruleset.name} " in said
+        assert " ".join(loaded.ruleset.about[0].split()) in said
+    # As a table it can still be searched line by line.
+    assert re.search(r"^engines +continental-o-200-a +\d+d +\d+s +\d+c +\d+m$", done.stdout, re.MULTILINE)
 
 
 def test_a_long_suggestion_stays_on_one_line() -> None:

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 from alertlang import load
-from tests.library.conftest import PROFILE, Run, tree
+from tests.library.conftest import PROFILE, RULES, Run, tree
 
 
 def _derived(run: Run) -> None:
@@ -50,7 +50,7 @@ def test_derive_says_if_another_file_would_be_used(approved: Run) -> None:
     Path("sub/tiny.alert").write_bytes(Path("tiny.alert").read_bytes())
     Path("sub/tiny-engine.profile").write_bytes(Path("tiny-engine.profile").read_bytes())
     result = approved("derive", "tiny", "sub/osier.alert")
-    assert (result.exit_code, 'another "tiny.alert" is found before it' in result.stderr) == (2, True)
+    assert (result.exit_code, "sub/tiny.alert is found before it" in result.stderr) == (2, True)
     assert not Path("sub/osier.alert").exists()
 
 
@@ -100,3 +100,23 @@ def test_a_profile_that_breaks_an_entry(approved: Run) -> None:
     Path("tiny-engine.profile").write_text("profile", encoding="utf-8")
     assert approved("affected", "tiny-engine.profile").exit_code == 2
     assert approved("affected", "nothing.profile").exit_code == 2
+
+
+def test_a_finding_that_moved_is_one_line(run: Run) -> None:
+    """Not one that is new and another that is gone; and what is new or gone stays so."""
+    Path("tiny.alert").write_text(
+        RULES.replace("fast: rpm above 2700", "fast: rpm above 2900").replace("loud: prove", "# prove")
+        + "high_too: rpm from 2700 to 2900 rpm is yellow\n",
+        encoding="utf-8",
+    )
+    assert run("add", "tiny.alert").exit_code == 0
+    Path("tiny-engine.profile").write_text(PROFILE.replace("at most 2700", "at most 2650"), encoding="utf-8")
+    result = run("affected", "tiny-engine.profile")
+    said = " ".join(result.output.split())
+    assert result.exit_code == 1
+    assert "now: error unguarded-limit: rpm above 2650 up to 2900 rpm breaks the limit" in said
+    assert ", was: error unguarded-limit: rpm above 2700 up to 2900 rpm breaks the limit" in said
+    assert "new finding: error unguarded-limit" not in said
+    assert "no longer found: error unguarded-limit" not in said
+    Path("tiny-engine.profile").write_text(PROFILE.replace("at most 2700", "at most 3000"), encoding="utf-8")
+    assert "no longer found: error unguarded-limit" in " ".join(run("affected", "tiny-engine.profile").output.split())

@@ -41,7 +41,7 @@ def test_one_threshold_by_one_step(approved: Run) -> None:
     assert "+ fast: rpm above 2710 rpm is red" in said
     assert "by meaning:" in said
     assert "no difference" not in said
-    assert "approval of chief inspector (2027-01-02): no longer covers it" in said
+    assert "approval of chief inspector (2024-01-02): no longer covers it" in said
     data = json.loads(approved("verify", "--output", "json").stdout)
     state = data["entries"][0]
     assert (data["good"], state["approved"], state["meaning"]["same"]) == (False, False, False)
@@ -149,7 +149,7 @@ def test_a_bad_signature(approved: Run) -> None:
 
     (path,) = (ENTRY / "approvals").iterdir()
     found = json.loads(path.read_text(encoding="utf-8"))
-    payload = base64.b64decode(found["payload"]).replace(b"2027-01-02", b"2027-01-03")
+    payload = base64.b64decode(found["payload"]).replace(b"2024-01-02", b"2024-01-03")
     found["payload"] = base64.b64encode(payload).decode()
     data = (json.dumps(found, indent=2, sort_keys=True) + "\n").encode()
     path.unlink()
@@ -194,13 +194,13 @@ def test_recheck_of_two_entries_on_all_cores(approved: Run) -> None:
 def test_an_exception_that_ended(run: Run) -> None:
     Path("tiny.alert").write_text(
         RULES.replace('"OVERSPEED"', '"OVERSPEED" latched')
-        + 'accept lingering-alert on fast because "it must be seen" until 2027-06-30\n',
+        + 'accept lingering-alert on fast because "it must be seen" until 2024-06-30\n',
         encoding="utf-8",
     )
-    assert run("add", "tiny.alert", "--today", "2027-01-01").exit_code == 0
-    assert run("verify", "--today", "2027-06-30").exit_code == 0
-    result = run("verify", "--today", "2027-07-01")
-    assert (result.exit_code, "ended on 2027-06-30" in _said(result)) == (1, True)
+    assert run("add", "tiny.alert", "--today", "2024-01-01").exit_code == 0
+    assert run("verify", "--today", "2024-06-30").exit_code == 0
+    result = run("verify", "--today", "2024-07-01")
+    assert (result.exit_code, "ended on 2024-06-30" in _said(result)) == (1, True)
 
 
 def test_what_list_and_show_say(approved: Run) -> None:
@@ -208,7 +208,7 @@ def test_what_list_and_show_say(approved: Run) -> None:
     assert "tiny  1 " in listed
     assert "approved" in listed
     shown = _said(approved("show", "tiny"))
-    assert "by chief inspector on 2027-01-02" in shown
+    assert "by chief inspector on 2024-01-02" in shown
     assert "proved: loud" in shown
     data = json.loads(approved("show", "tiny", "--output", "json").stdout)
     assert [one["file"] for one in data["entry"]["files"]] == ["tiny.alert", "tiny-engine.profile"]

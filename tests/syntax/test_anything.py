@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from alertlang.diagnostics.finding import Finding
@@ -68,14 +68,27 @@ def _said(text: str) -> list[tuple[str, str]]:
     return [(f.message, f.where.text if f.where else "") for f in parse(Source("x", text))[1]]
 
 
-@given(st.lists(st.sampled_from(STATEMENTS), max_size=6), _any_text, st.data())
+@given(st.lists(st.sampled_from(STATEMENTS), max_size=6), _any_text, st.integers(0, 6))
+@example(['display "small-panel" version 1'], "", 1)
+@example(['display "small-panel" version 1'], "", 0)
 def test_what_is_put_between_statements_adds_its_findings_and_changes_no_other(
-    good: list[str], odd: str, data: st.DataObject
+    good: list[str], odd: str, place: int
 ) -> None:
     # In one line that starts in the first column, so that it is a statement of its own.
     odd = "x" + " ".join(odd.split())
-    place = data.draw(st.integers(0, len(good)))
+    place = min(place, len(good))
     before, after = "\n".join(good[:place]), "\n".join(good[place:])
-    assert _said(f"{before}\n{odd}\n{after}") == _said(odd)
+    # The first statement says what kind of file it is, and what is wrong is told in the words of that kind.
+    head = good[0] if place and good[0].startswith("display ") else ""
+    alone = _said(f"{head}\n{odd}")
+    assert len(alone) == len(_said(odd))
+    assert _said(f"{before}\n{odd}\n{after}") == alone
     broken = "rpm abve 5 is red"
     assert _said(f"{broken}\n{before}\n{odd}\n{after}") == _said(broken) + _said(odd)
+
+
+def test_in_a_display_the_same_slip_is_told_in_other_words() -> None:
+    # So that the header above is there for a reason.
+    (of_display,), (of_rules,) = _said('display "small-panel" version 1\nx'), _said("x")
+    assert of_display[0] == "no statement of a display starts with x"
+    assert of_rules[0].startswith("the statement ends too early")

@@ -20,6 +20,7 @@ from alertlang.checks.display import (
     unsaid_resource,
 )
 from alertlang.checks.display.fit import Fit, fit_of
+from alertlang.checks.own_file import in_own_file
 from alertlang.diagnostics.codes import Code, code_named
 from alertlang.diagnostics.finding import Finding
 from alertlang.logic.solver import WORK_LIMIT
@@ -71,5 +72,5 @@ def display_findings(ruleset: m.RuleSet, display: Display, work_limit: int = WOR
 
 def findings_in(fit: Fit) -> tuple[Finding, ...]:
     """The same where somebody wants to look at the need afterwards."""
-    found = [one for check in DISPLAY_CHECKS for one in check.run(fit)]
+    found = [in_own_file(fit.ruleset, one) for check in DISPLAY_CHECKS for one in check.run(fit)]
     return tuple(sorted(found, key=lambda one: one.sort_key))

@@ -12,8 +12,9 @@ exists.
 As advice it is one note on all of them; after `follow "14 CFR 25.1322"` (or its paragraph) each is an error.
 A latched alert can be right: some causes pass too fast to be seen. Then accept the finding, with the reason.
 
-Of the annunciator sequences of ANSI/ISA-18.1, A without lock-in is the one that agrees with the rule: the
-light can be acknowledged, and it goes out with its alerts, acknowledged or not.
+Of the annunciator sequences of ANSI/ISA-18.1, A without lock-in (its option 4) is the one that agrees with
+14 CFR 25.1322(a)(3): the light can be acknowledged, and it goes out with its alerts, acknowledged or not.
+That is our reading of the two; neither text speaks of the other.
 
 ## Why it matters
 
