@@ -2,10 +2,11 @@
 
 `timed_rulesets()` draws the text of a rule set: about six rules with `for more than` (`in total` too), `after`,
 `latched`, `unless`, conditions with `until`, `set after` and `cleared after`, `for at least` and `for less than`,
-deadbands, `failed`, limits with `except for`, arrays, and bounds that are a `let` or a `curve`. Every text can be read
-without an error: `load(text)` gives the rule set. `traces(ruleset)` draws samples for any rule set, its readings
-at the numbers that its statements name; `stepped(ruleset, samples)` is what is shown. Few numbers and few durations,
-so that edges and instants coincide.
+deadbands, `failed`, limits with `except for`, arrays, bounds that are a `let` or a `curve`, and, where they are asked
+for, lamps of every sequence. Every text can be read without an error: `load(text)` gives the rule set.
+`traces(ruleset)` draws samples for any rule set, its readings at the numbers that its statements name and its buttons
+pressed; `stepped(ruleset, samples)` is what is shown. Few numbers and few durations, so that edges and instants
+coincide.
 """
 
 from __future__ import annotations
@@ -192,6 +193,17 @@ class _Maker:
         within = self.maybe(50, f" within {self.duration()}")
         return text + self.maybe(70, f", needs {self.one_of(*LEVELS)}{within}") + ", source NOTE"
 
+    def lamp(self, text: str, labels: Sequence[str]) -> str:
+        """Two lamps may share a button, and a button of one may be none of another."""
+        shown = self.draw(st.lists(st.sampled_from((*LEVELS, *labels)), min_size=1, max_size=3, unique=True))
+        sequence = self.one_of("A", "A without lock-in", "A without lock-in", "M", "M", "R", "R")
+        words = f'lamp "{text}" shows {" and ".join(shown)}, sequence {sequence}'
+        if sequence != "A without lock-in" or self.chance(70):
+            words += f", acknowledged by {self.one_of('ack', 'ack', 'ack_too')}"
+        if sequence in {"M", "R"}:
+            words += f", reset by {self.one_of('rst', 'rst', 'rst_too')}"
+        return words
+
     def declarations(self, statements: Sequence[str]) -> list[str]:
         """All that statements name, and what that reads in turn."""
         needed: list[str] = []
@@ -213,11 +225,12 @@ def timed_rulesets(
     conditions: tuple[int, int] = (0, 2),
     limits: tuple[int, int] = (0, 2),
     failures: bool = True,
+    lamps: bool = False,
 ) -> str:
     """The text of a rule set: bands (b1, ...), alerts on their own (a2, ...), conditions (c1, ...), limits (l1, ...).
 
     `rules` (bands and alerts together), `conditions` and `limits`: at least and at most so many. `failures` false: no
-    statement says `failed`.
+    statement says `failed`. `lamps`: one to three of them (W1, ...).
     """
     make = _Maker(draw, failures)
     statements: list[str] = []
@@ -228,6 +241,9 @@ def timed_rulesets(
         is_band = make.chance(70)
         statements.append(make.band(f"b{number + 1}") if is_band else make.alert(f"a{number + 1}"))
     statements += [make.limit(f"l{number + 1}") for number in range(draw(st.integers(*limits)))]
+    if lamps:
+        labels = [text.split(":")[0] for text in statements if '"' in text]
+        statements += [make.lamp(f"W{number + 1}", labels) for number in range(draw(st.integers(1, 3)))]
     return HEAD + "".join(f"{text}\n" for text in (*make.declarations(statements), *statements))
 
 
@@ -258,7 +274,7 @@ def traces(
     """Samples from time 0 on, unevenly spaced, that mostly stay as they were.
 
     `failures`: now and then a reading is missing or beyond its sensor, or a position unknown. `acknowledge`: now and
-    then the button is pressed.
+    then the button is pressed that acknowledges all, and each of the rule set's own.
     """
     sensors = {
         m.variable(quantity.name, index): st.sampled_from(values_of(ruleset, quantity))
@@ -291,6 +307,8 @@ def traces(
         for name in positions:
             if draw(losing):
                 del known[name]
-        found.append(Sample(now, told, known, acknowledge and draw(st.sampled_from((False,) * 4 + (True,)))))
+        all_held = acknowledge and draw(st.sampled_from((False,) * 4 + (True,)))
+        held = frozenset(name for name in ruleset.buttons if acknowledge and draw(st.sampled_from((0, 0, 1))))
+        found.append(Sample(now, told, known, all_held, held))
         now += draw(st.sampled_from(STEPS))
     return tuple(found)

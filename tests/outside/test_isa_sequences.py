@@ -6,20 +6,27 @@ on return to normal and a sound of its own. Second hand, then: to be confirmed i
 pressed without effect, A locked in and abnormal again, R locked in and acknowledged, R ringback and abnormal again.
 In the table of M the acknowledged line covers "abnormal or normal", so that what comes back before the reset does not
 sound again.
+
+Every word of up to six inputs is gone through twice: sample by sample, and as a log that is replayed.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
 from alertlang.model import ruleset as m
 from alertlang.model.load import parse_ruleset
+from alertlang.replay.engine import Engine
+from alertlang.replay.one_segment import SegmentReplay
+from alertlang.replay.table import Column, Segment
 
 Row = tuple[str, str, str, str, str, str]
 
@@ -64,36 +71,56 @@ lamp "OTHER" shows advisory, sequence M, acknowledged by other, reset by {reset}
 TABLES = {
     "A with lock-in, acknowledged by ack": A_LOCK_IN,
     "A without lock-in, acknowledged by ack": A_NO_LOCK_IN,
-    "A, acknowledged by ack": A_LOCK_IN,
     "M, acknowledged by ack, reset by rst": M_MANUAL,
     "R, acknowledged by ack, reset by rst": R_RINGBACK,
 }
 
 
-def _ruleset(sequence: str) -> m.RuleSet:
+def ruleset_of(sequence: str) -> m.RuleSet:
     text = RULES.format(sequence=sequence, reset="rst")
     loaded = parse_ruleset(text.encode(), shown="t.alert", folder=Path())
     assert loaded.ruleset is not None, loaded.findings
     return loaded.ruleset
 
 
-def _lamps(ruleset: m.RuleSet, word: tuple[str, ...]) -> list[tuple[str, str]]:
-    """What the lamp shows after each event of a word; between two presses the button is let go."""
-    stepper, time, rpm = Stepper(ruleset), Fraction(0), Fraction(1000)
-    stepper.step(Sample(time, {"rpm": rpm}, {}))
-    seen: list[tuple[str, str]] = []
+def _steps(word: tuple[str, ...]) -> list[tuple[int, str]]:
+    """Engine speed and the button that is held down, at the samples of a word: one before it, and two for each input,
+    as between two presses the button is let go."""
+    rpm, found = 1000, [(1000, "")]
     for event in word:
-        rpm = {"up": Fraction(2500), "dn": Fraction(1000)}.get(event, rpm)
-        pressed = {"ACK": frozenset({"ack"}), "RST": frozenset({"rst"})}.get(event, frozenset())
-        for held in (pressed, frozenset()):
-            time += 1
-            shown = stepper.step(Sample(time, {"rpm": rpm}, {}, pressed=held))
-        state = shown.lamps["IT"]
+        rpm = {"up": 2500, "dn": 1000}.get(event, rpm)
+        found += [(rpm, {"ACK": "ack", "RST": "rst"}.get(event, "")), (rpm, "")]
+    return found
+
+
+def stepped(ruleset: m.RuleSet, word: tuple[str, ...]) -> list[tuple[str, str]]:
+    """What the lamp shows after each input of a word, sample by sample."""
+    stepper, seen = Stepper(ruleset), []
+    for time, (rpm, button) in enumerate(_steps(word)):
+        pressed = frozenset({button} if button else ())
+        state = stepper.step(Sample(Fraction(time), {"rpm": Fraction(rpm)}, {}, pressed=pressed)).lamps["IT"]
         seen.append((state.light, state.sound))
-    return seen
+    return seen[2::2]
 
 
-def _words(length: int) -> list[tuple[str, ...]]:
+def replayed(ruleset: m.RuleSet, engine: Engine, word: tuple[str, ...]) -> list[tuple[str, str]]:
+    """The same of a log in columns, in two chunks."""
+    steps = _steps(word)
+    rpm = np.array([float(value) for value, _ in steps])
+    held = {name: np.array([button == name for _, button in steps], np.bool_) for name in ("ack", "rst")}
+    replay = SegmentReplay(ruleset)
+    for start, end in ((0, 4), (4, len(steps))):
+        rows = np.arange(start, end)
+        inputs = {name: one[start:end] for name, one in held.items()}
+        none = np.zeros(end - start, np.bool_)
+        chunk = Segment(rows, Fraction(1), rows + 1, {"rpm": Column(rpm[start:end])}, {}, inputs, none)
+        replay.feed(engine.feed(chunk, continues=start > 0))
+    run = replay.done()
+    seen = [run.lamps_at(row)["IT"] for row in range(len(steps))]
+    return [(state.light, state.sound) for state in seen][2::2]
+
+
+def words_of(length: int) -> list[tuple[str, ...]]:
     """All words of events in which the process goes abnormal only from normal, and back only from abnormal."""
     found = []
     for word in product(EVENTS, repeat=length):
@@ -103,28 +130,55 @@ def _words(length: int) -> list[tuple[str, ...]]:
     return found
 
 
+def from_table(table: dict[str, Row], word: tuple[str, ...]) -> list[str]:
+    """The state after each input of a word."""
+    state, found = "N", []
+    for event in word:
+        state = table[state][2 + EVENTS.index(event)]
+        found.append(state)
+    return found
+
+
+# Each shorter word is the beginning of one of these.
+WORDS = words_of(6)
+
+
+def test_the_words_are_all_there_are() -> None:
+    """At each input one of three can come: the process turns, or one of the two buttons is pressed."""
+    assert len(set(WORDS)) == len(WORDS) == 3**6
+    for length in range(1, 6):
+        assert {word[:length] for word in WORDS} == set(words_of(length))
+        assert len(words_of(length)) == 3**length
+
+
 @pytest.mark.parametrize("sequence", TABLES)
 def test_every_word_of_up_to_six_inputs(sequence: str) -> None:
-    table, ruleset = TABLES[sequence], _ruleset(sequence)
+    table, ruleset = TABLES[sequence], ruleset_of(sequence)
     reached: set[str] = set()
-    # Each shorter word is the beginning of one of these.
-    words = _words(6)
-    assert len(words) == 3**6
-    for word in words:
-        state, wanted = "N", []
-        for event in word:
-            state = table[state][2 + EVENTS.index(event)]
-            reached.add(state)
-            wanted.append(table[state][:2])
-        assert _lamps(ruleset, word) == wanted, word
+    for word in WORDS:
+        states = from_table(table, word)
+        reached |= set(states)
+        assert stepped(ruleset, word) == [table[state][:2] for state in states], word
     assert reached == set(table)
+
+
+@pytest.mark.parametrize("sequence", TABLES)
+def test_every_word_of_up_to_six_inputs_in_a_log(sequence: str) -> None:
+    table, ruleset = TABLES[sequence], ruleset_of(sequence)
+    engine = Engine(ruleset)
+    for word in WORDS:
+        wanted = [table[state][:2] for state in from_table(table, word)]
+        assert replayed(ruleset, engine, word) == wanted, word
 
 
 def test_the_tables_differ() -> None:
     # So that a lamp that ignored its sequence could not pass.
-    shown = {
-        tuple(tuple(_lamps(_ruleset(sequence), word)) for word in _words(4))
-        for sequence in TABLES
-        if sequence != "A, acknowledged by ack"
-    }
-    assert len(shown) == 4
+    rules = [ruleset_of(sequence) for sequence in TABLES]
+    assert len({tuple(tuple(stepped(one, word)) for word in words_of(4)) for one in rules}) == 4
+
+
+def test_plain_a_has_lock_in() -> None:
+    """Option 4, no lock-in, is what must be asked for."""
+    (plain, _), (locked, _) = ruleset_of("A, acknowledged by ack").lamps, ruleset_of(next(iter(TABLES))).lamps
+    assert locked.lock_in
+    assert replace(plain, span=locked.span, origin=locked.origin) == locked
