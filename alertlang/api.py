@@ -38,13 +38,14 @@ if TYPE_CHECKING:
     from alertlang.diagnostics.comparison import Comparison
     from alertlang.diagnostics.fit import FitReport
     from alertlang.diagnostics.fleet import FleetResult
+    from alertlang.diagnostics.readback import Readback
     from alertlang.diagnostics.replay import ReplayComparison, ReplayResult
     from alertlang.diagnostics.tune import Tuning
     from alertlang.documents.cards.card import Card
     from alertlang.drafting.draft import Draft
     from alertlang.drafting.style import Style
     from alertlang.library.entry import Entry
-    from alertlang.library.verify import EntryState
+    from alertlang.library.verify import State
     from alertlang.replay.column_map import ColumnMap
 
 
@@ -270,6 +271,27 @@ def compare(before: Rules, after: Rules, *, work_limit: int = WORK_LIMIT) -> Com
     return compared(before.model, after.model, work_limit=work_limit)
 
 
+def sheet(rules: Rules, *, blank: bool = False) -> bytes:
+    """The installer's sheet as a CSV file to be filled in; `blank`: without what is to be read off the box."""
+    from alertlang.documents.sheet.csv_file import sheet_csv
+    from alertlang.documents.sheet.lines import sheet_of
+    from alertlang.library.identity import content_digest
+
+    return sheet_csv(sheet_of(rules.model, digest=content_digest(rules.model)), blank=blank)
+
+
+def readback(rules: Rules, record: str | Path, *, anyway: bool = False, work_limit: int = WORK_LIMIT) -> Readback:
+    """The sheet as it was filled in, held against the rules line by line and by meaning: `.good`, or `.findings` with
+    lines. alertlang.documents.sheet.csv_file.RecordError if it is none, or of other rules (unless `anyway`)."""
+    from alertlang.documents.sheet.csv_file import read_record
+    from alertlang.documents.sheet.readback import read_back
+    from alertlang.library.identity import content_digest
+
+    rows = read_record(Path(record).read_bytes())
+    digest = content_digest(rules.model)
+    return read_back(rules.model, rows, digest=digest, record=str(record), anyway=anyway, work_limit=work_limit).result
+
+
 def add_to_library(
     path: str | Path,
     library: str | Path,
@@ -302,9 +324,10 @@ def verify_library(
     recheck: bool = False,
     today: str | None = None,
     work_limit: int = WORK_LIMIT,
-) -> tuple[EntryState, ...]:
+) -> tuple[State, ...]:
     """How entries (all, if none is named) stand against their digests and signatures; with `recheck` the checks are run
-    again on all cores. `.good` says whether all is as it should be. LibraryError if the library cannot be read."""
+    again on all cores. `.good` says whether all is as it should be; one that cannot be read is a BrokenEntry with its
+    `message` and `way_out`. LibraryError if the library cannot be read, or has no entry of a name."""
     from alertlang.library.verify import verify
 
     return verify(Path(library), tuple(names), tool=__version__, again=recheck, today=today, work_limit=work_limit)

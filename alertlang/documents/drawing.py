@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import logging
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -17,6 +18,8 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Patch, PathPatch, Rectangle
 from matplotlib.path import Path as Outline
 
+from alertlang.documents.map_numbers import apart, numbers
+from alertlang.documents.mark_labels import places
 from alertlang.documents.operating_map import Axis, OperatingMap
 from alertlang.documents.strip import Gauge, Stretch, Strip
 from alertlang.model import ruleset as m
@@ -107,28 +110,49 @@ def draw_map(
                     zorder=4,
                 )
             )
-        for index, mark in enumerate(marks):
-            at = (float(mark.x), float(mark.y))
-            axes.plot(*at, marker="X", markersize=9, markerfacecolor="white", markeredgecolor="black", zorder=6)
-            axes.annotate(
-                mark.text,
-                at,
-                xytext=(7, 6 + 10 * (index % 3)),
-                textcoords="offset points",
-                zorder=6,
-                bbox={"boxstyle": "round,pad=0.2", "facecolor": "white", "edgecolor": "black", "linewidth": 0.5},
-            )
+        _draw_marks(axes, found, marks)
         _scale(axes, found)
-        axes.set_title(title or f"{found.of.label}: what its gauge shows", fontsize=9, loc="left", fontweight="bold")
+        below = textwrap.wrap(f"at {still}", 105) if still else []
+        words = textwrap.fill(title or f"{found.of.label}: what its gauge shows", 68)
+        axes.set_title(words, fontsize=9, loc="left", fontweight="bold", pad=4 + 9 * len(below))
         legend = [_legend(colour) for colour, _ in reversed(found.regions)]
         if found.broken:
             line = Patch(facecolor="none", edgecolor="#111111", linestyle=(0, (4, 2)), linewidth=1.4)
             line.set_label("edge of a limit")
             legend.append(line)
         figure.legend(handles=legend, loc="outside lower center", ncols=4, frameon=False, fontsize=7)
-        if still:
-            axes.text(1, 1.01, f"at {still}", transform=axes.transAxes, ha="right", va="bottom", fontsize=6.5)
+        if below:
+            axes.text(0, 1.01, "\n".join(below), transform=axes.transAxes, ha="left", va="bottom", fontsize=6.5)
         return _saved(figure, form)
+
+
+def _draw_marks(axes: Axes, found: OperatingMap, marks: Sequence[Mark]) -> None:
+    """Each mark whole, also at the frame, and its words where nothing else stands."""
+
+    def share(value: Fraction, quantity: m.Quantity) -> float:
+        return float((value - quantity.low) / (quantity.high - quantity.low))
+
+    points = [(share(mark.x, found.x.quantity), share(mark.y, found.y.quantity)) for mark in marks]
+    for mark, place in zip(marks, places(points, [mark.text for mark in marks]), strict=True):
+        axes.plot(
+            float(mark.x),
+            float(mark.y),
+            marker="X",
+            markersize=9,
+            markerfacecolor="white",
+            markeredgecolor="black",
+            clip_on=False,
+            zorder=6,
+        )
+        axes.text(
+            *place,
+            mark.text,
+            transform=axes.transAxes,
+            va="bottom",
+            fontsize=7,
+            zorder=7,
+            bbox={"boxstyle": "round,pad=0.2", "facecolor": "white", "edgecolor": "black", "linewidth": 0.5},
+        )
 
 
 def _point(point: tuple[Fraction, Fraction]) -> tuple[float, float]:
@@ -167,34 +191,12 @@ def _scale(axes: Axes, found: OperatingMap) -> None:
     for side, axis in (("x", found.x), ("y", found.y)):
         low, high = axis.quantity.low, axis.quantity.high
         (axes.set_xlim if side == "x" else axes.set_ylim)(float(low), float(high))
-        (axes.set_xlabel if side == "x" else axes.set_ylabel)(axis.label)
-        numbers = _numbers(found, side)
-        kept = _apart(numbers, (high - low) / (14 if side == "x" else 18), (low, high))
+        (axes.set_xlabel if side == "x" else axes.set_ylabel)(textwrap.fill(axis.label, 75 if side == "x" else 50))
+        kept = apart(numbers(found, side), (high - low) / (14 if side == "x" else 18), (low, high))
         (axes.set_xticks if side == "x" else axes.set_yticks)([float(n) for n in kept], [_short(n) for n in kept])
         axes.tick_params(labelsize=7)
         if side == "x":
             axes.tick_params(axis="x", rotation=45)
-
-
-def _numbers(found: OperatingMap, side: str) -> list[Fraction]:
-    """Where something changes straight across."""
-    place = 0 if side == "x" else 1
-    numbers: set[Fraction] = set()
-    for _, pieces in found.regions:
-        for piece in pieces:
-            for this, following in zip(piece, (*piece[1:], piece[0]), strict=True):
-                if this[place] == following[place]:
-                    numbers.add(this[place])
-    return sorted(numbers)
-
-
-def _apart(numbers: Sequence[Fraction], least: Fraction, ends: tuple[Fraction, Fraction]) -> list[Fraction]:
-    """Both ends, and those between that leave room for each other."""
-    kept = list(ends)
-    for number in numbers:
-        if all(abs(number - other) >= least for other in kept):
-            kept.append(number)
-    return sorted(kept)
 
 
 def _short(value: Fraction) -> str:
@@ -205,34 +207,31 @@ _STRIP_HEIGHT = 0.52
 
 
 def draw_gauge(found: Gauge, form: str = "svg", *, title: str = "", outlines: bool = False) -> bytes:
-    """The strips of a gauge one under the other, 16 cm wide. `form` and `outlines` as in `draw_map`."""
+    """The strips of a gauge one under the other, 16 cm wide, and below them what is not shown. `form` and `outlines` as
+    in `draw_map`."""
     with rc_context(_style(outlines)):
-        count = len(found.strips)
-        words = [_context_words(strip) for strip in found.strips]
-        above = [1 + text.count("\n") for text in words]
-        height = 0.45 + sum(_STRIP_HEIGHT + 0.15 * (lines + 1) for lines in above)
+        words = [_wrapped(strip.title, strip.one_case and f"({strip.one_case})") for strip in found.strips]
+        notes = _wrapped(*(f"{note[0].upper()}{note[1:]}." for note in found.notes))
+        height = 0.45 + sum(_STRIP_HEIGHT + 0.15 * (len(lines) + 1) for lines in words) + 0.15 * len(notes)
         figure = Figure(figsize=(6.3, height))
         top = height - 0.3
         figure.text(0.02, 1 - 0.2 / height, title or found.axis.label, fontsize=9, fontweight="bold", va="center")
-        for strip, text, lines in zip(found.strips, words, above, strict=True):
-            top -= 0.15 * lines
+        for strip, lines in zip(found.strips, words, strict=True):
+            top -= 0.15 * len(lines)
+            text = "\n".join(lines)
             figure.text(0.02, (top + 0.04) / height, text, fontsize=7.5, va="bottom", linespacing=1.25)
             axes = figure.add_axes((0.02, (top - 0.24) / height, 0.96, 0.24 / height))
             _draw_strip(axes, found.axis, strip)
             top -= _STRIP_HEIGHT + 0.15
-        assert count == len(above)
+        if notes:
+            figure.text(
+                0.02, 0.08 / height, "\n".join(notes), fontsize=7.5, va="bottom", linespacing=1.25, fontstyle="italic"
+            )
         return _saved(figure, form)
 
 
-def _context_words(strip: Strip) -> str:
-    import textwrap
-
-    if not strip.contexts:
-        return "always"
-    text = "when " + "; or when ".join(strip.contexts)
-    if strip.moves:
-        text += " (an edge moves; this is one case)"
-    return "\n".join(textwrap.wrap(text, 105))
+def _wrapped(*texts: str) -> list[str]:
+    return [line for text in texts for line in textwrap.wrap(text, 105)]
 
 
 def _draw_strip(axes: Axes, at: Axis, strip: Strip) -> None:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 _TEMPLATES = Path(__file__).parent / "templates"
+_LONG = re.compile(r"\S{17,}")
+_JOINT = re.compile(r"(?<=[_\]])(?=\w)")
 
 
 def page(template: str, data: Mapping[str, Any]) -> str:
@@ -22,7 +25,13 @@ def page(template: str, data: Mapping[str, Any]) -> str:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    environment.filters["breakable"] = breakable
     return environment.get_template(template).render(data)
+
+
+def breakable(text: str) -> Markup:
+    """A text whose long words may break where they join their parts; who copies it copies nothing else."""
+    return Markup(_LONG.sub(lambda word: _JOINT.sub("<wbr>", word[0]), str(escape(text))))
 
 
 def picture(svg: bytes) -> Markup:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import asdict, dataclass, replace
+from fractions import Fraction
 from typing import Any
 
+from alertlang.documents.moving_words import computed_words
 from alertlang.documents.plain_words import condition_words, formula_words, name_words, region_words, title_of
 from alertlang.model import ruleset as m
 from alertlang.output.text import CAUTION
@@ -25,13 +27,14 @@ class PilotCard:
     """All that stands on the card, in order.
 
     `levels`: by the word for the level, the gravest first, also where there is no alert of it: that too is something to
-    know. `colours`: red without an alert of its own.
+    know. `colours`: red without an alert of its own. `computed`: what moves, with its numbers.
     """
 
     title: str
     levels: tuple[tuple[str, tuple[AlertLine, ...]], ...]
     colours: tuple[str, ...]
     times: tuple[str, ...]
+    computed: tuple[tuple[str, str], ...]
     contexts: tuple[tuple[str, str], ...]
     lamps: tuple[tuple[str, str], ...]
     caution: str
@@ -47,17 +50,23 @@ def pilot_card(ruleset: m.RuleSet, *, digest: str, tool: str) -> PilotCard:
     by_level: dict[m.Level, list[AlertLine]] = {level: [] for level in sorted(m.Level, reverse=True)}
     colours: list[str] = []
     read: list[m.Formula | None] = []
+    regions: list[tuple[str, m.Region]] = []
     for rule in ruleset.rules:
-        if isinstance(rule, m.Band) and rule.alert is None:
-            if rule.colour is m.Colour.RED:
-                colours.append(_means(ruleset, rule))
-                read += [rule.when, rule.unless]
+        if isinstance(rule, m.Band) and rule.alert is None and rule.colour is not m.Colour.RED:
             continue
+        read += [rule.when, rule.unless]
+        if isinstance(rule, m.Band):
+            regions.append((rule.quantity, rule.region))
+            if rule.alert is None:
+                colours.append(_means(ruleset, rule))
+                continue
         assert rule.alert is not None
         by_level[rule.alert.level].append(
             AlertLine(rule.alert.text.replace("{n}", "n"), _means(ruleset, rule), _then(rule))
         )
-        read += [rule.when, rule.unless]
+    for one in _timed_limits(ruleset):
+        read.append(one.when)
+        regions.append((one.quantity, one.region))
     contexts = [
         (name_words(name), condition_words(ruleset, condition))
         for name, condition in ruleset.conditions.items()
@@ -68,6 +77,7 @@ def pilot_card(ruleset: m.RuleSet, *, digest: str, tool: str) -> PilotCard:
         tuple((level.name.lower(), tuple(lines)) for level, lines in by_level.items()),
         tuple(colours),
         tuple(_times(ruleset)),
+        tuple(computed_words(ruleset, _quantities(ruleset, regions, read))),
         tuple(contexts),
         tuple(_lamps(ruleset)),
         CAUTION,
@@ -79,11 +89,7 @@ def _means(ruleset: m.RuleSet, rule: m.Band | m.Alert) -> str:
     """When a statement applies, the values first."""
     said: list[str] = []
     if isinstance(rule, m.Band):
-        quantity = ruleset.quantities[rule.quantity]
-        each = ""
-        if quantity.size is not None:
-            each = " (each)" if rule.index is None else f" {rule.index}"
-        said.append(f"{title_of(ruleset, rule.quantity)}{each} {region_words(ruleset, rule.quantity, rule.region)}")
+        said.append(_where(ruleset, rule))
         if rule.when is not None:
             said.append(f"when {formula_words(ruleset, rule.when)}")
     else:
@@ -96,6 +102,17 @@ def _means(ruleset: m.RuleSet, rule: m.Band | m.Alert) -> str:
     return words[0].upper() + words[1:]
 
 
+def _subject(ruleset: m.RuleSet, quantity: str, index: int | None) -> str:
+    each = ""
+    if ruleset.quantities[quantity].size is not None:
+        each = " (each)" if index is None else f" {index}"
+    return f"{title_of(ruleset, quantity)}{each}"
+
+
+def _where(ruleset: m.RuleSet, band: m.Band) -> str:
+    return f"{_subject(ruleset, band.quantity, band.index)} {region_words(ruleset, band.quantity, band.region)}"
+
+
 def _then(rule: m.Band | m.Alert) -> str:
     said = []
     if rule.after:
@@ -105,32 +122,67 @@ def _then(rule: m.Band | m.Alert) -> str:
     return ", ".join(said)
 
 
+def _quantities(
+    ruleset: m.RuleSet, regions: Iterable[tuple[str, m.Region]], read: Iterable[m.Formula | None]
+) -> list[str]:
+    """All that is read, in the order in which it is declared."""
+    found = set(ruleset.quantities_read(*read))
+    for name, region in regions:
+        found |= {name, *(bound.quantity for bound in region.bounds if isinstance(bound, m.Moving))}
+    return [name for name in ruleset.quantities if name in found]
+
+
+def _timed_limits(ruleset: m.RuleSet) -> Iterator[m.Range]:
+    return (one for one in ruleset.ranges if one.except_for is not None and one.kind in {"limit", "avoid"})
+
+
 def _times(ruleset: m.RuleSet) -> Iterator[str]:
-    """What may last so long and no longer: of the rules, and of the limits behind them."""
+    """What may last so long and no longer: of the rules, and of the limits behind them that no rule says already."""
     said: set[str] = set()
-    for rule in ruleset.rules:
-        if isinstance(rule, m.Band) and rule.held is not None and rule.colour is m.Colour.RED:
-            total = " in total" if rule.in_total else ""
-            where = f"{title_of(ruleset, rule.quantity)} {region_words(ruleset, rule.quantity, rule.region)}"
-            when = "" if rule.when is None else f" when {formula_words(ruleset, rule.when)}"
-            words = f"{where}{when}: {m.in_seconds(rule.held)}{total}, then red"
-            if words not in said:
-                said.add(words)
-                yield words[0].upper() + words[1:]
-    for one in ruleset.ranges:
-        if one.except_for is None or one.kind not in {"limit", "avoid"}:
-            continue
-        allowed = region_words(ruleset, one.quantity, one.region)
-        where = (
-            f"in {title_of(ruleset, one.quantity)} {allowed}"
-            if one.kind == "avoid"
-            else (f"past {title_of(ruleset, one.quantity)} {allowed}")
-        )
-        when = "" if one.when is None else f" when {formula_words(ruleset, one.when)}"
-        words = f"{where}{when}: at most {m.in_seconds(one.except_for)} (limit)"
+    told: list[tuple[str, str, Fraction, m.Formula | None]] = []
+
+    def once(words: str) -> Iterator[str]:
         if words not in said:
             said.add(words)
             yield words[0].upper() + words[1:]
+
+    for rule in ruleset.rules:
+        if isinstance(rule, m.Band) and rule.held is not None and rule.colour is m.Colour.RED:
+            total = " in total" if rule.in_total else ""
+            when = "" if rule.when is None else f" when {formula_words(ruleset, rule.when)}"
+            if rule.index is None and not rule.in_total and rule.unless is None:
+                told.append((rule.quantity, region_words(ruleset, rule.quantity, rule.region), rule.held, rule.when))
+            yield from once(f"{_where(ruleset, rule)}{when}: {m.in_seconds(rule.held)}{total}, then red")
+    for one in _timed_limits(ruleset):
+        assert one.except_for is not None
+        past = _past(ruleset, one)
+        if any(
+            (name, words, held) == (one.quantity, past, one.except_for) and _covers(context, one.when)
+            for name, words, held, context in told
+        ):
+            continue
+        when = "" if one.when is None else f" when {formula_words(ruleset, one.when)}"
+        subject = _subject(ruleset, one.quantity, one.index)
+        yield from once(f"{subject} {past}{when}: at most {m.in_seconds(one.except_for)} (limit)")
+
+
+_PAST = {"at_most": "above", "below": "at_least", "at_least": "below", "above": "at_most", "within": "outside"}
+
+
+def _past(ruleset: m.RuleSet, limit: m.Range) -> str:
+    """Where it is that one may be for a time only: inside a range to avoid, past any other limit."""
+    if limit.kind == "avoid":
+        return region_words(ruleset, limit.quantity, limit.region)
+    if limit.region.kind not in _PAST:
+        return f"not {region_words(ruleset, limit.quantity, limit.region)}"
+    return region_words(ruleset, limit.quantity, replace(limit.region, kind=_PAST[limit.region.kind]))
+
+
+def _covers(context: m.Formula | None, limit: m.Formula | None) -> bool:
+    """Whether a rule with `context` holds wherever a limit with `limit` does, as far as it can be seen at once."""
+    if context is None or context == limit:
+        return True
+    return isinstance(context, m.Or) and limit in context.parts
 
 
 _SEQUENCES = {

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
+from alertlang.units.unit import Unit
 
 
 def name_words(name: str) -> str:
@@ -12,16 +15,29 @@ def name_words(name: str) -> str:
 
 
 def title_of(ruleset: m.RuleSet, quantity: str) -> str:
-    """What a quantity is called, beginning in lower case unless it is an abbreviation."""
+    """What a quantity is called, beginning in lower case unless it is an abbreviation.
+
+    What follows a comma stands in brackets, so that "Battery current, plus is charging" can begin a sentence.
+    """
     title = ruleset.quantities[quantity].title or name_words(quantity)
+    first, comma, rest = title.partition(", ")
+    title = f"{first} ({rest})" if comma else title
     return title if title[:2].isupper() else title[0].lower() + title[1:]
+
+
+def range_words(low: Fraction, high: Fraction, unit: Unit) -> str:
+    """Between which values something moves: `147 kt to 203 kt`."""
+    return say_value(low, unit) if low == high else f"{say_value(low, unit)} to {say_value(high, unit)}"
 
 
 def region_words(ruleset: m.RuleSet, quantity: str, region: m.Region) -> str:
     unit = ruleset.quantities[quantity].unit
 
     def end(bound: m.Bound) -> str:
-        return name_words(bound.quantity) if isinstance(bound, m.Moving) else say_value(bound, unit)
+        if isinstance(bound, m.Moving):
+            # A name alone tells nobody where the end is; between which values it moves does.
+            return f"{name_words(bound.quantity)} ({range_words(bound.low, bound.high, unit)})"
+        return say_value(bound, unit)
 
     first = "" if region.kind == "failed" else end(region.first)
     match region.kind:

@@ -9,6 +9,7 @@ from alertlang.diagnostics import replay as d
 from alertlang.documents.html import page, picture
 from alertlang.documents.timeline import clock, draw_timeline
 from alertlang.model import ruleset as m
+from alertlang.output.replay_parts import percent
 from alertlang.output.text import CAUTION
 from alertlang.replay.series import Series
 from alertlang.units.number import say_value, show_number
@@ -45,7 +46,11 @@ def replay_page(
             "lit": bool(result.lamps),
             "marks": [_mark(one) for one in result.marks],
             "alerts": [_alert(one) for one in result.alerts],
+            "grave": [one for one in result.problems if one.grave],
+            "readings": [_reading(one) for one in result.readings],
             "left_out": sum(one.count for one in result.problems if one.kind == "repeated-time"),
+            "left_out_past": sum(one.count for one in result.problems if one.kind == "left-out-limit"),
+            "left_out_held": [_left_out(one) for one in result.left_out],
             "samples": result.samples,
             "violations": [
                 {
@@ -78,6 +83,34 @@ def replay_page(
 def _count(number: int, word: str) -> str:
     several = f"{word[:-1]}ies" if word.endswith("y") else f"{word}s"
     return f"{number} {word if number == 1 else several}"
+
+
+def _reading(one: d.Reading) -> dict[str, object]:
+    known = one.low is not None and one.high is not None
+    read_in = "" if one.read_in is None or one.read_in == one.unit else f" in {one.read_in.name}"
+    return {
+        "name": one.name,
+        "column": "no column" if one.column is None else one.column + read_in,
+        "low": say_value(one.low, one.unit) if one.low is not None else "",
+        "high": say_value(one.high, one.unit) if one.high is not None else "",
+        "known": known,
+        "failed": percent(Fraction(one.failed, one.rows)) if one.rows else "",
+        "grave": one.failed * 2 > one.rows,
+    }
+
+
+def _left_out(one: d.LeftOut) -> dict[str, object]:
+    worst = ""
+    if one.value is not None and one.unit is not None and one.past is not None:
+        past = f", {say_value(one.past, one.unit)} past it" if one.past > 0 else ""
+        worst = f"{one.reading} {say_value(one.value, one.unit)}{past}"
+    return {
+        "what": one.kind,
+        "name": m.variable(one.statement, one.element),
+        "rows": one.rows,
+        "first": one.first_row,
+        "worst": worst,
+    }
 
 
 def _mark(one: d.Mark) -> dict[str, object]:
@@ -127,12 +160,12 @@ def _metric(one: d.Metric) -> dict[str, object]:
         value = f"{float(100 * one.value):.1f} %"
     else:
         value = show_number(one.value) if (one.value * 100).denominator == 1 else f"{float(one.value):.2f}"
-    words = {True: "kept", False: "not kept", None: "not judged"}
     return {
         "name": one.name.replace("_", " "),
         "value": value,
+        "listed": one.names is not None,
         "words": one.words,
         "source": one.source,
         "status": one.status,
-        "held": [f"{held.words}: {words[held.met]} ({held.source}; {held.status})" for held in one.held_against],
+        "held": [f"{held.words}: {held.verdict} ({held.source}; {held.status})" for held in one.held_against],
     }

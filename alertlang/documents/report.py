@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import chain
+from dataclasses import replace
 from typing import Any
 
 from alertlang.checks.context import Context
@@ -20,6 +20,8 @@ from alertlang.documents.strip import gauge
 from alertlang.model import ruleset as m
 from alertlang.output.text import CAUTION, witness_words
 
+# More strips than that are higher than a page: they would be cut off at its end.
+MOST_STRIPS = 7
 # More maps than that nobody looks at.
 MOST_MAPS = 6
 
@@ -53,7 +55,7 @@ def report_data(
         "digest": digest,
         "tool": tool,
         "solver": solver,
-        "files": [_file(ruleset, origin) for origin in ruleset.origins],
+        "files": [_file(origin) for origin in ruleset.origins],
         "counts": _counts(open_findings, results.claims),
         "approvals": None if approvals is None else list(approvals),
         "findings": [_finding(f) for f in open_findings if f not in advice],
@@ -66,6 +68,7 @@ def report_data(
         "claims": [_claim(one) for one in results.claims],
         "limits": [_limit(line) for line in limits_table(context, results.findings)],
         "advice": [_finding(f) for f in advice],
+        "none_open": _none_open(len(advice)),
         "contexts": [
             {"name": name_words(name), "words": condition_words(ruleset, condition)}
             for name, condition in ruleset.conditions.items()
@@ -77,28 +80,22 @@ def report_data(
     }
 
 
-def _file(ruleset: m.RuleSet, origin: m.Origin) -> dict[str, Any]:
-    texts = (
-        one.span.source.text
-        for one in chain(
-            ruleset.quantities.values(),
-            ruleset.switches.values(),
-            ruleset.conditions.values(),
-            ruleset.ranges,
-            ruleset.rules,
-            ruleset.claims,
-            ruleset.acceptances,
-        )
-        if one.span.source.path == origin.path
-    )
+def _file(origin: m.Origin) -> dict[str, Any]:
     return {
         "kind": origin.kind,
         "name": origin.name,
         "version": origin.version,
         "path": origin.path,
         "sha256": origin.sha256,
-        "text": next(texts, ""),
+        "text": origin.text,
     }
+
+
+def _none_open(advice: int) -> str:
+    """What stands where no finding does. Notes of the standards are counted at the head and stand further down."""
+    if not advice:
+        return "None is open."
+    return f"None is open but the {'note' if advice == 1 else f'{advice} notes'} under Published rules."
 
 
 def _counts(findings: Sequence[Finding], claims: Sequence[ClaimResult]) -> str:
@@ -166,11 +163,14 @@ def _gauges(context: Context, outlines: bool) -> Iterator[dict[str, Any]]:
             continue
         for index in ruleset.elements(quantity.name):
             found = gauge(context, axis(ruleset, m.variable(quantity.name, index)))
-            yield {
-                "name": m.variable(quantity.name, index),
-                "svg": draw_gauge(found, "svg", outlines=outlines).decode("utf-8"),
-                "complete": found.complete,
-            }
+            for start in range(0, max(1, len(found.strips)), MOST_STRIPS):
+                part = replace(found, strips=found.strips[start : start + MOST_STRIPS])
+                title = f"{found.axis.label}, continued" if start else ""
+                yield {
+                    "name": m.variable(quantity.name, index),
+                    "svg": draw_gauge(part, "svg", title=title, outlines=outlines).decode("utf-8"),
+                    "complete": found.complete,
+                }
 
 
 def _maps(context: Context, findings: Sequence[Finding], outlines: bool) -> Iterator[dict[str, Any]]:

@@ -27,6 +27,12 @@ _LEVELS = {
 _WORST = {colour.name.lower(): int(colour) for colour in m.Colour}
 _GAUGE, _LANE = 0.95, 0.17
 _WIDTH = 10.5
+# Of the axes, in points. A bar narrower than the first could not be found, one narrower than the second not told by
+# its hatching. Chosen on paper, where all is a third smaller.
+_AXES = 72 * (_WIDTH - 1.75 - 0.2)
+_LEAST, _HATCHED, _RED = 2.6, 5.0, 1.5
+# So many characters of 7 points stand left of the axes.
+_ROOM = 36
 
 
 def draw_timeline(
@@ -58,6 +64,7 @@ def draw_timeline(
                 ruleset.quantities[name],
                 of,
                 [c for c in result.colours if c.quantity == name and c.segment == number],
+                float(segment.seconds) or 1,
             )
         _alerts(every[len(heights)], texts, alerts, segment)
         if lamps:
@@ -86,7 +93,9 @@ def draw_timeline(
         return buffer.getvalue()
 
 
-def _gauge(axes: Axes, quantity: m.Quantity, of: Sequence[Series], coloured: Sequence[Coloured]) -> None:
+def _gauge(
+    axes: Axes, quantity: m.Quantity, of: Sequence[Series], coloured: Sequence[Coloured], seconds: float
+) -> None:
     lows = [value for one in of for value in one.lows]
     highs = [value for one in of for value in one.highs]
     low, high = (min(lows), max(highs)) if lows else (float(quantity.low), float(quantity.high))
@@ -94,10 +103,12 @@ def _gauge(axes: Axes, quantity: m.Quantity, of: Sequence[Series], coloured: Seq
     axes.set_ylim(low - room, high + room)
     for start, end, word in _worst(coloured):
         paint = PAINTS[None if word is None else m.Colour[word.upper()]]
+        # However short, red is wide enough to be seen, over what is beside it.
+        red = word == "red"
         axes.add_patch(
             Rectangle(
                 (start, low - room),
-                end - start,
+                max(end - start, _RED / _AXES * seconds if red else 0),
                 high - low + 2 * room,
                 facecolor=paint.fill,
                 edgecolor="none",
@@ -105,7 +116,7 @@ def _gauge(axes: Axes, quantity: m.Quantity, of: Sequence[Series], coloured: Seq
                 hatchcolor=paint.line,
                 alpha=0.8,
                 linewidth=0,
-                zorder=1,
+                zorder=2 if red else 1,
             )
         )
     for index, one in enumerate(of):
@@ -151,45 +162,51 @@ def _worst(coloured: Sequence[Coloured]) -> list[tuple[float, float, str | None]
 
 
 def _alerts(axes: Axes, texts: Sequence[tuple[str, str]], alerts: Sequence[AlertUp], segment: Stretch) -> None:
-    least = float(segment.seconds) / 900
+    names = []
     for row, (text, level) in enumerate(texts):
         face, hatch, edge = _LEVELS[level]
-        for one in alerts:
-            if (one.text, one.level) == (text, level):
-                start, length = float(one.start), max(float(one.seconds), least)
-                axes.add_patch(
-                    Rectangle(
-                        (start, row + 0.15), length, 0.7, facecolor=face, edgecolor=edge, hatch=hatch, linewidth=0.6
-                    )
-                )
-    _lanes(axes, [text for text, _ in texts] or ["no alert"])
+        those = [one for one in alerts if (one.text, one.level) == (text, level)]
+        for one in those:
+            _bar(axes, row, (one.start, one.seconds), segment, (face, hatch, edge))
+        # Many short ones close together look like one.
+        names.append(f"{text}, {level}" + (f", {len(those)} times" if len(those) > 1 else ""))
+    _lanes(axes, names or ["no alert"])
 
 
 def _lamps(axes: Axes, lamps: Sequence[str], result: ReplayResult, number: int, segment: Stretch) -> None:
-    least = float(segment.seconds) / 900
     fills = {"flashing": ("#111111", None), "slow flashing": ("#ffffff", "||||"), "steady": ("#999999", None)}
     for row, text in enumerate(lamps):
         for one in result.lamps:
             if one.text == text and one.segment == number and one.light in fills:
-                face, hatch = fills[one.light]
-                length = max(float(one.seconds), least)
-                axes.add_patch(
-                    Rectangle(
-                        (float(one.start), row + 0.15),
-                        length,
-                        0.7,
-                        facecolor=face,
-                        edgecolor="#111111",
-                        hatch=hatch,
-                        linewidth=0.6,
-                    )
-                )
+                _bar(axes, row, (one.start, one.seconds), segment, (*fills[one.light], "#111111"))
     _lanes(axes, lamps)
+
+
+def _bar(
+    axes: Axes,
+    row: int,
+    time: tuple[Fraction, Fraction],
+    segment: Stretch,
+    look: tuple[str, str | None, str],
+) -> None:
+    """What was there from a start for so many seconds; wide enough to be seen, however short."""
+    face, hatch, edge = look
+    start, length = float(time[0]), float(time[1])
+    points = length / (float(segment.seconds) or 1) * _AXES
+    if points < _HATCHED:
+        face, hatch = edge, None
+    if points < _LEAST:
+        length = _LEAST / _AXES * (float(segment.seconds) or 1)
+        # Not over the end of the picture, which would cut it off.
+        start = min(start, float(segment.first) + (float(segment.seconds) or 1) - length)
+    bar = Rectangle((start, row + 0.15), length, 0.7, facecolor=face, edgecolor=edge, hatch=hatch, linewidth=0.6)
+    axes.add_patch(bar)
 
 
 def _lanes(axes: Axes, names: Sequence[str]) -> None:
     axes.set_ylim(len(names), 0)
-    axes.set_yticks([row + 0.5 for row in range(len(names))], list(names), fontsize=7)
+    size = 7 * min(1, _ROOM / max(len(name) for name in names))
+    axes.set_yticks([row + 0.5 for row in range(len(names))], list(names), fontsize=size)
     for row in range(1, len(names)):
         axes.axhline(row, color="#dddddd", linewidth=0.5, zorder=0)
     axes.tick_params(axis="y", length=0)

@@ -65,7 +65,9 @@ def draw_tuning(found: Tuning, form: str = "svg") -> bytes:
         figure.text(
             0.99,
             0.995,
-            "star: now; filled: harmless; ring: breaks or misses something",
+            "star: now; filled: harmless; ring: breaks or misses something"
+            if found.judged
+            else "star: now; no limit and no mark: nothing tells a wanted alert from a nuisance",
             ha="right",
             va="top",
             fontsize=6.5,

@@ -32,7 +32,8 @@ def fleet_lines(found: FleetResult, width: int = WIDTH) -> list[Line]:
     lines += _wrapped("strong", _what(found), width, "", "  ")
     if not found.used:
         return [*lines, *_files(found, width), *caution_lines(width)]
-    lines += [*_metrics(found, width), *_alerts(found), *_worst(found), *_limits(found), *_problems(found, width)]
+    lines += [*_problems(found, width, grave=True), *_metrics(found, width), *_alerts(found), *_worst(found)]
+    lines += [*_limits(found), *_problems(found, width, grave=False)]
     lines += _unexercised(found, width)
     return [*lines, *_files(found, width), *caution_lines(width)]
 
@@ -109,18 +110,14 @@ def _limits(found: FleetResult) -> list[Line]:
     return [[], [("dim", "Limits that were broken")], *table, *_more(len(found.limits) - _MOST, "limit")]
 
 
-def _problems(found: FleetResult, width: int) -> list[Line]:
-    if not found.problems:
-        return []
+def _problems(found: FleetResult, width: int, *, grave: bool) -> list[Line]:
     lines: list[Line] = []
-    for title, grave in (("Look at this first", True), ("Found in the logs", False)):
-        some: list[Line] = []
-        for one in found.problems:
-            if (one.kind in GRAVE) is grave:
-                said = f"{one.kind}: {one.count} in {_count(one.logs, 'log')}: {one.words}"
-                some += _wrapped("warning" if grave else "", said, width, "  ", "    ")
-        lines += [[], [("dim", title)], *some] if some else []
-    return lines
+    for one in found.problems:
+        if (one.kind in GRAVE) is grave:
+            said = f"{one.kind}: {one.count} in {_count(one.logs, 'log')}: {one.words}"
+            lines += _wrapped("warning" if grave else "", said, width, "  ", "    ")
+    title = "Look at this first" if grave else "Found in the logs"
+    return [[], [("dim", title)], *lines] if lines else []
 
 
 def _unexercised(found: FleetResult, width: int) -> list[Line]:

@@ -16,8 +16,9 @@ from alertlang.units.number import parse_number
 from alertlang.units.unit import UNITS, Unit, nearest_unit
 
 SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
+REPEATS = ("last", "spread")
 _TOP = ("time", "mark", "columns", "switches", "inputs", "options")
-_OPTIONS = ("separator", "decimal", "thousands", "encoding", "heading", "units_row", "comment")
+_OPTIONS = ("separator", "decimal", "thousands", "encoding", "heading", "units_row", "comment", "repeats")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,8 @@ class TimeFeed:
 
 @dataclass(frozen=True, slots=True)
 class LogOptions:
-    """How the file is written; what is none is found out. `heading`: the line with the names, from 1."""
+    """How the file is written; what is none is found out. `heading`: the line with the names, from 1. `repeats`: of
+    rows that share one time the "last" counts, or they are "spread" up to the next time."""
 
     separator: str | None = None
     decimal: str | None = None
@@ -72,6 +74,7 @@ class LogOptions:
     heading: int | None = None
     units_row: bool | None = None
     comment: str = "#"
+    repeats: str = "last"
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,9 +220,11 @@ class _Reader:
                 "0".encode(encoding)
             except (LookupError, UnicodeError):
                 self._fail("encoding", f"{encoding} is no encoding", _EXAMPLES["encoding"])
-        return LogOptions(
-            separator, decimal, thousands, encoding, raw.get("heading"), raw.get("units_row"), raw.get("comment", "#")
-        )
+        repeats = raw.get("repeats", "last")
+        if repeats not in REPEATS:
+            self._fail("repeats", f"{repeats!r} says nothing about rows that share one time", _EXAMPLES["repeats"])
+        heading, units_row, comment = raw.get("heading"), raw.get("units_row"), raw.get("comment", "#")
+        return LogOptions(separator, decimal, thousands, encoding, heading, units_row, comment, repeats)
 
     def _keys(self, raw: Mapping[str, Any], known: tuple[str, ...], where: str) -> None:
         for key in raw:
@@ -252,4 +257,5 @@ _EXAMPLES = {
     "heading": "write heading = 3, the line with the names",
     "units_row": "write units_row = true",
     "comment": 'write comment = "#"',
+    "repeats": 'write repeats = "spread", or "last"',
 }

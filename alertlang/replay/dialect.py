@@ -17,6 +17,23 @@ _HEAD = 1 << 18
 _BRACKETED = re.compile(r"^(.*?)\s*[(\[]\s*([^()\[\]]*?)\s*[)\]]$")
 _NUMBER = re.compile(r"\s*[-+]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?\s*")
 
+_TABLE = "export it as CSV (or as Parquet)"
+# How files of other kinds begin, as their specifications say; from memory.
+_OTHERS = (
+    (b"PK\x03\x04", "a zip archive or a spreadsheet"),
+    (b"\x1f\x8b", "compressed by gzip"),
+    (b"\xfd7zXZ\0", "compressed by xz"),
+    (b"BZh", "compressed by bzip2"),
+    (b"\x28\xb5\x2f\xfd", "compressed by Zstandard"),
+    (b"7z\xbc\xaf\x27\x1c", "a 7z archive"),
+    (b"%PDF-", "a PDF document"),
+    (b"\x89PNG", "a picture"),
+    (b"\xff\xd8\xff", "a picture"),
+    (b"SQLite format 3\0", "an SQLite database"),
+    (b"\xd0\xcf\x11\xe0", "an old spreadsheet or document"),
+    (b"\x89HDF", "an HDF5 file"),
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Head:
@@ -100,25 +117,43 @@ def _encoding(data: bytes, shown: str, options: LogOptions, tally: Tally) -> tup
         if data.startswith(mark):
             tally.add("byte-order-mark", 1, None, None, f"the file begins with the mark of {name}")
             return name, len(mark)
+    for mark, name in _OTHERS:
+        if data.startswith(mark):
+            raise LogError(shown, f"is no table of text but {name}, whatever its name", _TABLE)
     if options.encoding:
         return codecs.lookup(options.encoding).name, 0
     head = data[:4096]
     if b"\0" in head.partition(b"\n")[0]:
-        if head[1::2].count(0) * 3 > len(head) or head[::2].count(0) * 3 > len(head):
-            raise LogError(
-                shown, "looks like UTF-16 without its mark", 'say so: [options] encoding = "utf-16-le" (or "utf-16-be")'
-            )
-        raise LogError(shown, "is a binary file, not CSV", "export it as CSV, or name a .parquet file")
+        found = _wide(head)
+        if found is not None:
+            raise LogError(shown, "looks like UTF-16 without its mark", f'say so: [options] encoding = "{found}"')
+        raise LogError(shown, "is no table of text: bytes of value 0 stand in its first line", _TABLE)
+    if sum(one != 0 and _is_control(one) for one in head) * 20 > len(head):
+        raise LogError(shown, "is no table of text: it is full of bytes that no text has", _TABLE)
     cut = data.rfind(b"\n") + 1 or len(data)
     try:
         data[:cut].decode("utf-8")
     except UnicodeDecodeError:
-        odd = sum(one < 9 or 13 < one < 32 for one in head)
-        if odd * 20 > len(head):
-            raise LogError(shown, "is a binary file, not CSV", "export it as CSV, or name a .parquet file") from None
         tally.add("encoding", 1, None, None, "the file is not UTF-8 and was read as latin-1")
         return "latin-1", 0
     return "utf-8", 0
+
+
+def _wide(head: bytes) -> str | None:
+    """The encoding of text of two bytes a character, nearly all of them of the first 256: nearly every other byte is 0,
+    hardly any between them, and what they say is text."""
+    for start, name in ((1, "utf-16-le"), (0, "utf-16-be")):
+        zeros, others = head[start::2].count(0), head[1 - start :: 2].count(0)
+        text = head[: len(head) // 2 * 2].decode(name, "replace")
+        odd = sum(_is_control(ord(one)) or one == "\ufffd" for one in text)
+        if zeros * 6 > len(head) and others * 50 <= len(head) and odd * 50 <= len(text):
+            return name
+    return None
+
+
+def _is_control(byte: int) -> bool:
+    """A sign that no text has; tabs, line ends and form feeds are none."""
+    return byte < 9 or 13 < byte < 32
 
 
 def _heading(lines: list[str], shown: str, options: LogOptions, tally: Tally) -> int:

@@ -134,4 +134,5 @@ def cut(segment: Segment, start: int, stop: int) -> Segment:
         positions={name: one[rows] for name, one in segment.positions.items()},
         inputs={name: one[rows] for name, one in segment.inputs.items()},
         marks=segment.marks[rows],
+        repeated=None if segment.repeated is None else segment.repeated[rows],
     )

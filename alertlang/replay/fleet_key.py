@@ -15,7 +15,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-FORMAT = 1
+FORMAT = 2
 """Of what is kept for each log. Another number makes everything that was kept before count for nothing."""
 
 # Where something is written, not what it says.
@@ -51,7 +51,9 @@ def _plain(value: Any) -> Any:
     if isinstance(value, Fraction):
         return ["number", f"{value.numerator}/{value.denominator}"]
     if is_dataclass(value) and not isinstance(value, type):
-        parts = [[one.name, _plain(getattr(value, one.name))] for one in fields(value) if one.name not in _PLACES]
+        # What does not make two values differ, such as the whole text of a file, says nothing either.
+        said = [one.name for one in fields(value) if one.compare and one.name not in _PLACES]
+        parts = [[name, _plain(getattr(value, name))] for name in said]
         return [type(value).__name__, parts]
     if isinstance(value, Mapping):
         return ["table", [[_plain(key), _plain(one)] for key, one in value.items()]]

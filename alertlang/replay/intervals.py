@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,15 +60,40 @@ class Track:
         yield from self._intervals(np.ones(len(self.values), np.bool_))
 
     def _intervals(self, wanted: NDArray[np.bool_]) -> Iterator[Interval]:
+        count = len(self.rows)
         for k in np.flatnonzero(wanted).tolist():
-            is_last = k + 1 == len(self.rows)
+            is_last = k + 1 == count
             yield Interval(
                 int(self.rows[k]),
                 None if is_last else int(self.rows[k + 1]),
-                int(self.ticks[k]) * self.tick,
-                None if is_last else int(self.ticks[k + 1]) * self.tick,
+                self._seconds(int(self.ticks[k])),
+                None if is_last else self._seconds(int(self.ticks[k + 1])),
                 int(self.values[k]),
             )
+
+    def spans(self, last: Fraction) -> Iterator[tuple[int, Fraction, Fraction | None, Fraction]]:
+        """The same as `every`, for what there are many of: the value, start, end and seconds up to the end or, without
+        one, to `last`, the time of the last row."""
+        ticks = self.ticks.tolist()
+        times = [self._seconds(one) for one in ticks]
+        lengths = [self._seconds(after - before) for before, after in pairwise(ticks)]
+        ends: list[Fraction | None] = [*times[1:], None]
+        lengths.append(last - times[-1])
+        yield from zip(self.values.tolist(), times, ends, lengths, strict=True)
+
+    def spent(self, last: Fraction) -> dict[int, tuple[Fraction, int]]:
+        """For each value that there is, how long it was so in all up to `last`, the time of the last row, and how many
+        times it became so."""
+        lengths = np.diff(self.ticks, append=int(last / self.tick))
+        found = {}
+        for value in np.unique(self.values).tolist():
+            those = self.values == value
+            found[value] = self._seconds(int(lengths[those].sum())), int(those.sum())
+        return found
+
+    def _seconds(self, ticks: int) -> Fraction:
+        # Many times faster than to multiply.
+        return Fraction(ticks * self.tick.numerator, self.tick.denominator)
 
 
 @dataclass(frozen=True, slots=True)

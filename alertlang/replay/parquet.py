@@ -13,6 +13,17 @@ if TYPE_CHECKING:
     import polars as pl
 
 
+def is_parquet(path: Path) -> bool:
+    """By its name, or by how it begins."""
+    if path.suffix.casefold() in (".parquet", ".pq"):
+        return True
+    try:
+        with path.open("rb") as opened:
+            return opened.read(4) == b"PAR1"
+    except OSError:
+        return False
+
+
 def parquet_names(path: Path, shown: str) -> tuple[str, ...]:
     """The names of its columns; LogError if it cannot be read."""
     import polars as pl

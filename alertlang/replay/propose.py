@@ -16,7 +16,7 @@ from alertlang.replay.cells import Numbers
 from alertlang.replay.column_map import LogOptions
 from alertlang.replay.csv_rows import csv_blocks
 from alertlang.replay.dialect import bracketed, read_head
-from alertlang.replay.parquet import parquet_blocks, parquet_names
+from alertlang.replay.parquet import is_parquet, parquet_blocks, parquet_names
 from alertlang.replay.tally import Tally
 from alertlang.units.unit import UNITS, Unit, convert
 
@@ -102,7 +102,7 @@ def _looked_at(path: Path, shown: str) -> tuple[tuple[str, ...], Mapping[int, Un
 
     tally = Tally()
     head = None
-    if path.suffix.casefold() in (".parquet", ".pq"):
+    if is_parquet(path):
         names = parquet_names(path, shown)
         blocks = parquet_blocks(path, shown, names, set(range(len(names))), set(), 100_000)
         units = {i: unit for i, name in enumerate(names) if (unit := bracketed(name)[1]) is not None}

@@ -9,6 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from alertlang.diagnostics.replay import Reading
 from alertlang.model.ruleset import RuleSet
 from alertlang.replay.bind import Bindings, bind
 from alertlang.replay.cells import Numbers, marked, positions, pressed
@@ -17,16 +18,16 @@ from alertlang.replay.column_map import ColumnMap, LogOptions
 from alertlang.replay.csv_rows import BLOCK, Block, csv_blocks
 from alertlang.replay.dialect import Head, read_head
 from alertlang.replay.log_error import LogError
-from alertlang.replay.parquet import parquet_blocks, parquet_names
+from alertlang.replay.parquet import is_parquet, parquet_blocks, parquet_names
+from alertlang.replay.readings import Readings
+from alertlang.replay.repeats import REPEATED, spread
 from alertlang.replay.table import Column, Problem, Segment
 from alertlang.replay.tally import Tally
+from alertlang.replay.times import Times
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
-
-GAP = 10
-"""A step of more than so many usual ones is told as a gap. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +52,22 @@ class LogRead:
 class LogStream:
     """A log to go through once. `rows` and `problems` are complete when the last chunk was taken."""
 
-    def __init__(self, path: Path, column_map: ColumnMap | None, ruleset: RuleSet, shown: str, block: int) -> None:
+    def __init__(
+        self,
+        path: Path,
+        column_map: ColumnMap | None,
+        ruleset: RuleSet,
+        shown: str,
+        block: int,
+        repeats: str | None = None,
+    ) -> None:
         self.path = shown
         self._file = path
         self._tally = Tally()
         self._block = block
         self._options = column_map.options if column_map else LogOptions()
-        self.parquet = path.suffix.casefold() in (".parquet", ".pq") or _magic(path) == b"PAR1"
+        self._spreads = (repeats or self._options.repeats) == "spread"
+        self.parquet = is_parquet(path)
         self._head: Head | None = None
         if self.parquet:
             names = parquet_names(path, shown)
@@ -74,12 +84,22 @@ class LogStream:
             else:
                 self._clock = Clock(found.time_unit.factor, found.time_name, self._tally)
         self.rows = 0
-        self._usual: float | None = None
-        self._lost_marks = 0
+        self._readings = Readings(ruleset, found.numbers)
+        mark = None if found.mark is None else found.names[found.mark]
+        self._times = Times(self._tally, found.time_name, mark)
 
     @property
     def problems(self) -> tuple[Problem, ...]:
         return self._tally.problems()
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        return self._readings.used()
+
+    def add_left_out(self, count: int, first_row: int) -> None:
+        """Rows that do not count, and hold what nobody may miss: found by going through the log once more."""
+        words = "rows that do not count, as a later one has their time, hold a limit broken, red or a warning"
+        self._tally.add("left-out-limit", count, first_row, self.bindings.time_name, words)
 
     def chunks(self) -> Iterator[Chunk]:
         """LogError if it has no rows, or none with a time."""
@@ -87,15 +107,16 @@ class LogStream:
 
         carry: dict[str, Any] | None = None
         open_before = False
-        for block in self._blocks():
-            self.rows += block.table.height
-            fields = self._fields(block)
+        pieces = self._pieces()
+        if self._spreads:
+            pieces = spread(pieces, self._tally, self.bindings.time_name)
+        for fields in pieces:
             if not len(fields["#rows"]):
                 continue
             if carry is not None:
                 fields = {key: np.concatenate((carry[key], one)) for key, one in fields.items()}
             ticks = fields["#ticks"]
-            self._look(ticks, fields)
+            self._times.look(ticks, fields)
             steps = np.diff(ticks)
             starts = np.flatnonzero(steps < 0) + 1
             edges = [0, *starts.tolist(), len(ticks)]
@@ -109,6 +130,7 @@ class LogStream:
                 if len(segment):
                     yield Chunk(segment, open_before)
                     open_before = True
+        self._times.tell_gaps(self._tick)
         if carry is not None:
             yield Chunk(self._segment(carry, 0, 1, carry["#ticks"]), open_before)
             return
@@ -116,6 +138,14 @@ class LogStream:
             raise LogError(self.path, "has a heading and no rows", "record it again, or name another file")
         name = self.bindings.time_name
         raise LogError(self.path, f"no row has a time in {name}", f"look at the column {name}, its unit or its format")
+
+    def _pieces(self) -> Iterator[dict[str, Any]]:
+        for block in self._blocks():
+            self.rows += block.table.height
+            fields = self._fields(block)
+            self._readings.add(fields)
+            yield fields
+        self._readings.tell(self._tally)
 
     def _blocks(self) -> Iterator[Block]:
         import polars as pl
@@ -142,9 +172,11 @@ class LogStream:
         cells = Numbers(self._head.decimal if self._head else ".", self._options.thousands, tally)
         ticks, timed = self._ticks(block, rows, keep, cells)
         fields: dict[str, Any] = {"#ticks": ticks, "#rows": rows}
+        raw = {}
         for one in found.numbers:
-            numbers = cells.read(block, one.place, one.column, keep)
-            fields["n" + one.name] = cells.in_range(numbers, one, block)
+            raw[one.name] = cells.read(block, one.place, one.column, keep)
+            fields["n" + one.name] = cells.in_range(raw[one.name], one, block)
+        self._readings.sample(rows, raw)
         for name, (place, table) in found.switches.items():
             fields["s" + name] = positions(block, place, found.names[place], table, tally)
         for name, place in found.inputs.items():
@@ -200,35 +232,10 @@ class LogStream:
         first = block.first + int(lost.argmax()) if lost.any() else None
         self._tally.add("no-time", int(lost.sum()), first, self.bindings.time_name, words)
 
-    def _look(self, ticks: NDArray[np.int64], fields: dict[str, Any]) -> None:
-        """Counts what is odd about the times, and marks that are in rows that do not count."""
-        import numpy as np
-
-        rows = fields["#rows"]
-        steps = np.diff(ticks)
-        same = steps == 0
-        if same.any():
-            words = "rows have the time of the row after them: the last of one time counts"
-            self._tally.add("repeated-time", int(same.sum()), int(rows[same.argmax()]), self.bindings.time_name, words)
-            lost = same & fields["#marks"][:-1]
-            words = "marks stand in rows that do not count, as the next has the same time"
-            mark = self.bindings.mark
-            name = self.bindings.names[mark] if mark is not None else None
-            self._tally.add("lost-mark", int(lost.sum()), int(rows[lost.argmax()]), name, words)
-        back = steps < 0
-        if back.any():
-            words = "the time runs backwards: a new segment with fresh state begins"
-            first = int(rows[back.argmax() + 1])
-            self._tally.add("backward-time", int(back.sum()), first, self.bindings.time_name, words)
-        onward = steps[steps > 0]
-        if len(onward) and self._usual is None:
-            self._usual = float(np.median(onward))
-        if self._usual is not None:
-            gap = steps > GAP * self._usual
-            if gap.any():
-                words = f"steps of time are more than {GAP} times the usual one: nothing was recorded there"
-                first = int(rows[gap.argmax() + 1])
-                self._tally.add("gap", int(gap.sum()), first, self.bindings.time_name, words)
+    @property
+    def _tick(self) -> Fraction:
+        every = self.bindings.every
+        return every if every is not None else self._clock.tick if self._clock else Fraction(1)
 
     def _segment(self, fields: dict[str, Any], begin: int, end: int, ticks: NDArray[np.int64]) -> Segment:
         """Rows from `begin` up to `end`. `ticks`: of these and, where there is one, of the row after them."""
@@ -245,23 +252,30 @@ class LogStream:
             return one if whole else one[counts]
 
         found = self.bindings
-        tick = found.every if found.every is not None else self._clock.tick if self._clock else Fraction(1)
         return Segment(
             part("#ticks"),
-            tick,
+            self._tick,
             part("#rows"),
             {one.name: Column(part("n" + one.name), one.scale, one.offset) for one in found.numbers},
             {name: part("s" + name) for name in found.switches},
             {name: part("i" + name) for name in found.inputs},
             part("#marks"),
+            part(REPEATED) if REPEATED in fields else None,
         )
 
 
 def stream_log(
-    path: Path, column_map: ColumnMap | None, ruleset: RuleSet, *, shown: str | None = None, block: int = BLOCK
+    path: Path,
+    column_map: ColumnMap | None,
+    ruleset: RuleSet,
+    *,
+    shown: str | None = None,
+    block: int = BLOCK,
+    repeats: str | None = None,
 ) -> LogStream:
-    """A log of any size. `block`: about so many bytes of it are in memory at once. LogError if it cannot be used."""
-    return LogStream(path, column_map, ruleset, shown or str(path), block)
+    """A log of any size. `block`: about so many bytes of it are in memory at once. `repeats`: what becomes of rows that
+    share one time, in place of what the map says. LogError if it cannot be used."""
+    return LogStream(path, column_map, ruleset, shown or str(path), block, repeats)
 
 
 def read_log(path: Path, column_map: ColumnMap | None, ruleset: RuleSet, *, shown: str | None = None) -> LogRead:
@@ -289,6 +303,7 @@ def _joined(parts: list[Segment]) -> Segment:
     first = parts[0]
     columns = [dict(part.columns) for part in parts]
     plain = [(part.ticks, part.rows, part.marks, part.positions, part.inputs) for part in parts]
+    repeated = None if first.repeated is None else np.concatenate([part.repeated for part in parts])
     parts.clear()
     joined = {}
     for name, one in first.columns.items():
@@ -301,12 +316,5 @@ def _joined(parts: list[Segment]) -> Segment:
         {name: np.concatenate([one[3][name] for one in plain]) for name in first.positions},
         {name: np.concatenate([one[4][name] for one in plain]) for name in first.inputs},
         np.concatenate([one[2] for one in plain]),
+        repeated,
     )
-
-
-def _magic(path: Path) -> bytes:
-    try:
-        with path.open("rb") as opened:
-            return opened.read(4)
-    except OSError:
-        return b""

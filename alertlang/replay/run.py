@@ -5,7 +5,7 @@ A log is gone through once, in chunks, and may be larger than memory; what is ke
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from pathlib import Path
 
@@ -16,6 +16,7 @@ from alertlang.replay.column_map import ColumnMap
 from alertlang.replay.csv_rows import BLOCK
 from alertlang.replay.engine import ROWS, Engine, Trace, cut
 from alertlang.replay.exercise import Exercise, with_cases
+from alertlang.replay.left_out import left_out
 from alertlang.replay.metrics import DEFINITIONS, Metrics, Raised, Run, measured
 from alertlang.replay.one_segment import SegmentReplay, SegmentRun, elements
 from alertlang.replay.read import LogStream, stream_log
@@ -40,7 +41,13 @@ def replay(
     for segment in _segments(stream, ruleset, progress):
         runs.append(segment)
         exercise.add(segment.recording)
-    return _Result(ruleset, stream, column_map, tuple(runs)).result(exercise)
+    held: tuple[d.LeftOut, ...] = ()
+    if any(one.kind == "repeated-time" for one in stream.problems):
+        found = left_out(path, ruleset, column_map, block=block)
+        if found is not None:
+            stream.add_left_out(found.count, found.first)
+            held = found.held
+    return _Result(ruleset, stream, column_map, tuple(runs)).result(exercise, held)
 
 
 def _segments(stream: LogStream, ruleset: m.RuleSet, progress: Progress | None) -> Iterator[SegmentRun]:
@@ -107,7 +114,7 @@ class _Result:
             for index in quantity.indexes
         ]
 
-    def result(self, exercise: Exercise) -> d.ReplayResult:
+    def result(self, exercise: Exercise, held: tuple[d.LeftOut, ...]) -> d.ReplayResult:
         alerts = tuple(self._alerts())
         colours = tuple(self._colours())
         metrics = measured(self._metric_runs(alerts))
@@ -120,7 +127,7 @@ class _Result:
             told_problems(self.stream),
             alerts,
             colours,
-            tuple(self._colour_times(colours)),
+            tuple(self._colour_times()),
             tuple(self._band_times()),
             tuple(self._marks()),
             tuple(self._lamps()),
@@ -128,6 +135,8 @@ class _Result:
             told_metrics(metrics),
             tuple((level.word, count) for level, count in metrics.by_level),
             exercise.unexercised(),
+            held,
+            self.stream.readings,
         )
 
     def _alerts(self) -> Iterator[d.AlertUp]:
@@ -152,32 +161,36 @@ class _Result:
                     )
 
     def _colours(self) -> Iterator[d.Coloured]:
+        words = {int(colour): colour_word(int(colour)) for colour in m.Colour} | {-1: None}
         for number, run in enumerate(self.runs, 1):
-            for gauge in self.gauges:
-                for one in run.recording.colours[gauge].every():
-                    seconds = run.until(one.end) - one.start
-                    yield d.Coloured(*gauge, colour_word(one.value), number, one.start, one.end, seconds)
+            for quantity, index in self.gauges:
+                track = run.recording.colours[quantity, index]
+                for value, start, end, seconds in track.spans(run.recording.last):
+                    yield d.Coloured(quantity, index, words[value], number, start, end, seconds)
 
-    def _colour_times(self, colours: tuple[d.Coloured, ...]) -> Iterator[d.ColourTime]:
-        found: dict[tuple[str, int | None, str | None], list[Fraction]] = {}
-        for one in colours:
-            found.setdefault((one.quantity, one.element, one.colour), []).append(one.seconds)
+    def _colour_times(self) -> Iterator[d.ColourTime]:
         for gauge in self.gauges:
-            for value in (*sorted(m.Colour, reverse=True), None):
-                word = None if value is None else value.name.lower()
-                seconds = found.get((*gauge, word))
-                if seconds is not None:
-                    yield d.ColourTime(*gauge, word, sum(seconds, Fraction(0)), len(seconds))
+            spent = self._spent(run.recording.colours[gauge].spent(run.recording.last) for run in self.runs)
+            for value in (*sorted(m.Colour, reverse=True), -1):
+                if value in spent:
+                    yield d.ColourTime(*gauge, colour_word(int(value)), *spent[value])
 
     def _band_times(self) -> Iterator[d.BandTime]:
         for band in self.ruleset.bands:
             for index in elements(band, self.ruleset):
-                seconds, times = Fraction(0), 0
-                for run in self.runs:
-                    for one in run.recording.applies[band.label, index].intervals():
-                        seconds += run.until(one.end) - one.start
-                        times += 1
+                place = band.label, index
+                spent = self._spent(run.recording.applies[place].spent(run.recording.last) for run in self.runs)
+                seconds, times = spent.get(1, (Fraction(0), 0))
                 yield d.BandTime(band.label, band.quantity, index, band.colour.name.lower(), seconds, times)
+
+    def _spent(self, segments: Iterable[dict[int, tuple[Fraction, int]]]) -> dict[int, tuple[Fraction, int]]:
+        """Over all segments, by value: seconds, and how many times."""
+        found: dict[int, tuple[Fraction, int]] = {}
+        for one in segments:
+            for value, (seconds, times) in one.items():
+                before = found.get(value, (Fraction(0), 0))
+                found[value] = before[0] + seconds, before[1] + times
+        return found
 
     def _marks(self) -> Iterator[d.Mark]:
         for number, run in enumerate(self.runs, 1):

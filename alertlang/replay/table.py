@@ -58,7 +58,8 @@ class Segment:
     in the file, counted from 1 at the first after the heading. `columns` by `rpm`, `cht[2]`: a quantity that is not in
     it is failed throughout. `positions` by switch: the number of the position as declared, -1 where unknown; a switch
     that is not in it is unknown throughout. `inputs`: where a button (acknowledge, reset) is held down, by the name of
-    the column map's input. `marks`: the rows the pilot marked.
+    the column map's input. `marks`: the rows the pilot marked. `repeated`: where rows of one time were spread, those
+    that had the time of a later one and would not count else; none: no row was spread.
     """
 
     ticks: NDArray[np.int64]
@@ -68,6 +69,7 @@ class Segment:
     positions: Mapping[str, NDArray[np.int8]]
     inputs: Mapping[str, NDArray[np.bool_]]
     marks: NDArray[np.bool_]
+    repeated: NDArray[np.bool_] | None = None
 
     def __len__(self) -> int:
         return len(self.ticks)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
+from alertlang.diagnostics.replay import GRAVE, Problem
 from alertlang.model import ruleset as m
 from alertlang.replay.column_map import ColumnMap
 from alertlang.replay.engine import Engine
@@ -40,13 +41,23 @@ class Seen:
     near: frozenset[Name]
 
 
-def stretches(logs: Sequence[Path], ruleset: m.RuleSet, column_map: ColumnMap | None) -> tuple[Stretch, ...]:
-    """All segments of all logs, read into memory. LogError or OSError if one cannot be used."""
+def stretches(
+    logs: Sequence[Path], ruleset: m.RuleSet, column_map: ColumnMap | None
+) -> tuple[tuple[Stretch, ...], tuple[tuple[str, Problem], ...]]:
+    """All segments of all logs, read into memory, and what makes a log say less than it seems to. LogError or OSError
+    if one cannot be used."""
     found: list[Stretch] = []
+    doubts: list[tuple[str, Problem]] = []
     for log in logs:
-        for segment in read_log(log, column_map, ruleset).segments:
+        whole = read_log(log, column_map, ruleset)
+        for segment in whole.segments:
             found.append(Stretch(len(found), segment, _marks(segment)))
-    return tuple(found)
+        doubts += [
+            (str(log), Problem(one.kind, one.count, one.first_row, one.column, one.words))
+            for one in whole.problems
+            if one.kind in GRAVE or one.kind == "repeated-time"
+        ]
+    return tuple(found), tuple(doubts)
 
 
 def _marks(segment: Segment) -> tuple[Fraction, ...]:

@@ -7,6 +7,7 @@ time, or that misses an event which was marked and is not missed now.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -49,8 +50,9 @@ def tune(
     """
     rule = statement_named(ruleset, label)
     chosen = _chosen(ruleset, rule, ranges)
-    runs = stretches(logs, ruleset, column_map)
-    return _Tuner(ruleset, rule, chosen, runs, near, work_limit).tuned(logs, column_map, progress)
+    runs, doubts = stretches(logs, ruleset, column_map)
+    found = _Tuner(ruleset, rule, chosen, runs, near, work_limit).tuned(logs, column_map, progress)
+    return replace(found, doubts=doubts)
 
 
 def _chosen(

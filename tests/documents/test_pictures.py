@@ -17,6 +17,8 @@ from alertlang.checks.context import Context
 from alertlang.cli.app import app
 from alertlang.documents.drawing import FORMATS, Mark, draw_gauge, draw_map
 from alertlang.documents.geometry import Line, Point, Polygon, centre, cut, outline, rectangle
+from alertlang.documents.map_numbers import apart, numbers
+from alertlang.documents.mark_labels import places
 from alertlang.documents.operating_map import OperatingMap, axis, operating_map
 from alertlang.documents.states import Held, moved
 from alertlang.documents.strip import gauge
@@ -251,3 +253,47 @@ def test_what_tuning_trades_is_drawn(tmp_path: Path) -> None:
         assert words in pictures[0]
     # One candidate, 3 s, breaks the limit: a ring in each of the two curves.
     assert pictures[0].count("fill: #ffffff; stroke: #111111") == 2
+
+
+def test_words_of_marks_stand_inside_and_not_over_each_other() -> None:
+    points = [(0.0, 0.9), (0.0, 0.87), (0.0, 0.3), (0.5, 0.3), (0.5, 0.3), (0.99, 0.99), (1.0, 0.0), (0.97, 0.98)]
+    texts = ["AL201"] * len(points)
+    found = list(places(points, texts))
+    width, high = 0.0625, 0.045
+    for number, (x, y) in enumerate(found):
+        assert x >= 0
+        assert x + width <= 1
+        assert 0 <= y <= 1 - high
+        for left, low in found[:number]:
+            assert x + width <= left or left + width <= x or y + high <= low or low + high <= y
+    # As near as there is room.
+    assert abs(found[2][1] + high / 2 - 0.3) < 0.001
+
+
+def test_a_long_title_is_not_cut_off() -> None:
+    name = "Cylinder head temperature of the left engine at the hottest thermocouple of all of them"
+    ruleset = loads(
+        f'rules "r" version 1\nquantity t "{name}" from 0 to 500 F\nquantity rpm from 0 to 3000 rpm\n'
+        "t at most 400 F is green\nwhen rpm above 1000 rpm then t above 400 F is red\n"
+    ).model
+    found = operating_map(Context(ruleset), "t", "rpm")
+    assert found is not None
+    text = draw_map(found, "svg").decode("utf-8")
+    words = re.findall(r"<text[^>]*>([^<]*)</text>|<tspan[^>]*>([^<]*)</tspan>", text)
+    longest = max(len(one or other) for one, other in words)
+    assert 20 < longest <= 75
+
+
+def test_the_numbers_of_a_map_are_of_what_changes() -> None:
+    # The landing speed cuts the plane, and in this context nothing changes there.
+    ruleset = loads(
+        'rules "r" version 1\nquantity v from 0 to 250 kt\nquantity h from 0 to 30000 ft\nswitch flaps up, down\n'
+        "curve top over h: 16000 ft -> 203 kt, 30000 ft -> 147 kt\n"
+        "v at most 67 kt is white\nv from 67 kt to top is green\nv above top is red\n"
+        "when flaps is down and h above 21000 ft then v above 57 kt is yellow\n"
+    ).model
+    found = operating_map(Context(ruleset), "v", "h")
+    assert found is not None
+    assert numbers(found, "y") == [0, 67, 147, 203, 250]
+    assert numbers(found, "x") == [0, 16000, 30000]
+    assert apart([Fraction(0), Fraction(1), Fraction(5)], Fraction(2), (Fraction(0), Fraction(9))) == [0, 5, 9]

@@ -13,8 +13,9 @@ from typer.testing import CliRunner
 
 from alertlang.api import load, loads
 from alertlang.cli.app import app
-from alertlang.documents.pilot_card import pilot_card
-from alertlang.documents.typeset import PAPERS, typeset
+from alertlang.documents.card_pages import SMALLEST, card_pages
+from alertlang.documents.pilot_card import PilotCard, pilot_card
+from alertlang.documents.typeset import PAPERS
 from alertlang.library.identity import content_digest
 from alertlang.model import ruleset as m
 from alertlang.output.text import CAUTION
@@ -36,11 +37,58 @@ CROWDED = (
 )
 
 
+# So much that no type that can be read brings it onto one page.
+TOO_MUCH = CROWDED.replace("alert_", "an_alert_") + "".join(
+    f"more_{n}: when a_context_with_a_long_name and every cht above {400 + n} F and cht[2] below {200 + n} F "
+    f'then caution "MORE {n:02d}"\n'
+    for n in range(40)
+)
+
+MOVING = """rules "moving" version 1
+source MADE common practice "invented"
+quantity altitude "Pressure altitude" from 0 to 30000 ft, step 100 ft
+quantity airspeed "Indicated airspeed, pitot" from 0 to 250 kt, step 1 kt
+quantity egt[4] "EGT" from 0 to 1800 F, step 1 F
+quantity rpm from 0 to 3000 rpm, step 10 rpm
+curve vne_at_altitude over altitude: 16000 ft -> 203 kt, 30000 ft -> 147 kt, otherwise 147 kt
+let margin = vne_at_altitude - airspeed
+let apart = spread of egt
+let egt_rise = rise of egt per min, from 0 to 600 F
+condition near means margin below 10 kt
+airspeed above vne_at_altitude is red with warning "TOO FAST"
+egt[3] above 1600 F for more than 2 min is red
+rpm above 2700 rpm for more than 20 s is red with caution "RPM TIME"
+when near and any egt_rise above 100 F then advisory "NEAR"
+when apart above 200 F then caution "UNEVEN"
+limit airspeed at most vne_at_altitude except for 3 s, needs caution, source MADE
+limit rpm at most 2700 rpm except for 20 s, needs caution, source MADE
+limit egt[3] at most 1600 F except for 3 min, needs caution, source MADE
+"""
+
+
+def card_of(ruleset: m.RuleSet) -> PilotCard:
+    return pilot_card(ruleset, digest=content_digest(ruleset)[:16], tool="alertlang test")
+
+
 def pages(ruleset: m.RuleSet, paper: str = "a4") -> list[str]:
-    card = pilot_card(ruleset, digest=content_digest(ruleset)[:16], tool="alertlang test")
-    (data,) = typeset("pilot_card.typ", "card", card.data(), paper=paper)
+    made = card_pages(card_of(ruleset), paper=paper)
     # Lines break where the paper ends; words do not.
-    return [re.sub(r"\s+", " ", page.extract_text()) for page in pypdf.PdfReader(io.BytesIO(data)).pages]
+    texts = [page.extract_text().replace("\u200b", "") for page in pypdf.PdfReader(io.BytesIO(made.pdf)).pages]
+    found = [re.sub(r"\s+", " ", text) for text in texts]
+    assert len(found) == made.pages
+    return found
+
+
+def type_sizes(pdf: bytes) -> set[float]:
+    found: set[float] = set()
+    for page in pypdf.PdfReader(io.BytesIO(pdf)).pages:
+
+        def note(text: str, cm: list[float], tm: list[float], font: object, size: float) -> None:
+            if text.strip():
+                found.add(round(abs(size * tm[3] * cm[3]), 1))
+
+        page.extract_text(visitor_text=note)
+    return found
 
 
 @pytest.mark.parametrize("paper", PAPERS)
@@ -72,6 +120,48 @@ def test_what_it_says_of_an_alert_a_time_and_a_context() -> None:
     assert "in cruise" not in page
 
 
+def test_ends_that_move_have_numbers() -> None:
+    (page,) = pages(loads(MOVING).model)
+    assert "Indicated airspeed (pitot) above vne at altitude (147 kt to 203 kt)" in page
+    curve = "vne at altitude: by pressure altitude: 203 kt at 16000 ft, 147 kt at 30000 ft"
+    assert f"{curve}; straight lines between, the end values beyond; 147 kt while that sensor has failed" in page
+    # What a context reads is explained as well.
+    assert "margin: vne at altitude - airspeed; from -103 kt to 203 kt" in page
+    assert "apart: the highest EGT less the lowest; from 0 F to 1800 F" in page
+    assert "egt rise: rise of EGT per min; from 0 F to 600 F" in page
+
+
+def test_times_are_said_once_and_for_whom() -> None:
+    card = card_of(loads(MOVING).model)
+    assert card.times == (
+        "EGT 3 above 1600 F: 2 min, then red",
+        "Rpm above 2700 rpm: 20 s, then red",
+        "Indicated airspeed (pitot) above vne at altitude (147 kt to 203 kt): at most 3 s (limit)",
+        "EGT 3 above 1600 F: at most 3 min (limit)",
+    )
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_what_does_not_fit_says_so_and_loses_nothing(paper: str) -> None:
+    ruleset = loads(TOO_MUCH).model
+    found = pages(ruleset, paper)
+    assert len(found) > 1
+    whole = " ".join(found)
+    assert f"This card has {len(found)} pages: it does not fit on one in type that can be read" in whole
+    for number, page in enumerate(found, 1):
+        assert f"page {number} of {len(found)}" in page
+        assert CAUTION in page
+    for rule in ruleset.rules:
+        assert rule.alert is None or rule.alert.text in whole
+
+
+@pytest.mark.parametrize("text", [CROWDED, TOO_MUCH, MOVING], ids=["crowded", "too much", "moving"])
+def test_type_can_be_read(text: str) -> None:
+    sizes = type_sizes(card_pages(card_of(loads(text).model), paper="us-letter").pdf)
+    assert min(sizes) >= SMALLEST >= 8
+    assert max(sizes) <= 15
+
+
 def test_lamps_say_how_they_go_out() -> None:
     (page,) = pages(loads(CROWDED).model)
     assert "MASTER WARNING: lit by any warning;" in page
@@ -99,8 +189,7 @@ def test_same_bytes_and_digest_whatever_the_layout() -> None:
         text.replace("from 700 to 2600 rpm is green", "from 700 to 2590 rpm is green"), folder=BRAMBLE.parent
     ).model
     assert content_digest(first) == content_digest(again) != content_digest(other)
-    cards = [pilot_card(one, digest=content_digest(one), tool="t").data() for one in (first, again)]
-    assert typeset("pilot_card.typ", "card", cards[0]) == typeset("pilot_card.typ", "card", cards[1])
+    assert card_pages(card_of(first)) == card_pages(card_of(again))
 
 
 def test_the_command(tmp_path: Path) -> None:
@@ -113,3 +202,12 @@ def test_the_command(tmp_path: Path) -> None:
     assert CliRunner().invoke(app, ["pilot-card", str(BRAMBLE), "-o", str(tmp_path / "card.doc")]).exit_code == 2
     assert CliRunner().invoke(app, ["pilot-card", str(tmp_path / "none.alert"), "-o", str(target)]).exit_code == 2
     assert sorted(p.name for p in tmp_path.iterdir()) == ["card.pdf"]
+
+
+def test_the_command_says_that_it_is_several_pages(tmp_path: Path) -> None:
+    rules, target = tmp_path / "much.alert", tmp_path / "card.pdf"
+    rules.write_text(TOO_MUCH, encoding="utf-8")
+    result = CliRunner().invoke(app, ["pilot-card", str(rules), "-o", str(target)])
+    assert result.exit_code == 0
+    said = " ".join(result.stdout.split())
+    assert f"the card has {len(pypdf.PdfReader(target).pages)} pages, for it does not fit on one" in said

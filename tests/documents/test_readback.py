@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from alertlang.api import draft, load, loads
+from alertlang.api import draft, load, loads, readback, sheet
 from alertlang.cli.app import app
 from alertlang.comparison.compare import compare
 from alertlang.diagnostics.readback import Kind
-from alertlang.documents.sheet.csv_file import RecordError, read_record, sheet_csv, written
+from alertlang.documents.sheet.cells import differences
+from alertlang.documents.sheet.csv_file import RecordError, read_record, sheet_csv, ticked, written
 from alertlang.documents.sheet.lines import sheet_of
-from alertlang.documents.sheet.readback import ALONE, OtherSheetError
+from alertlang.documents.sheet.readback import ALONE, OtherSheetError, read_back
 from alertlang.documents.sheet.rebuild import rebuilt
 from alertlang.documents.sheet.used import in_the_box
 from alertlang.library.identity import content_digest
@@ -50,13 +54,8 @@ def bramble() -> m.RuleSet:
 
 @pytest.mark.parametrize("name", ["01-first-rules/first.alert", "02-bramble/bramble.alert", "panel", "drafted"])
 def test_a_box_that_holds_the_sheet_is_no_difference(name: str) -> None:
-    if name == "panel":
-        ruleset = loads(PANEL).model
-    elif name == "drafted":
-        ruleset = loads(draft(BIG, name="big").text).model
-        assert len(ruleset.rules) > 20
-    else:
-        ruleset = load(examples_dir() / name).model
+    ruleset = load(examples_dir() / name).model if "/" in name else rules_of(name)
+    assert name != "drafted" or len(ruleset.rules) > 20
     found = read(ruleset, record(ruleset))
     assert found.result.findings == ()
     assert found.result.good
@@ -78,10 +77,10 @@ def found_with_steps(again: m.RuleSet, approved: m.RuleSet) -> m.RuleSet:
 @given(st.data())
 def test_who_has_only_the_sheet_has_the_meaning_over_time(data: st.DataObject) -> None:
     ruleset = load_timed(data.draw(timed_rulesets()))
-    sheet = sheet_of(ruleset, digest=content_digest(ruleset))
-    rows = read_record(sheet_csv(sheet))
-    lines = [replace(line, cells=row.cells) for line, row in zip(sheet.lines, rows, strict=True)]
-    again = loads(rebuilt(sheet.name, sheet.version, lines)).model
+    made = sheet_of(ruleset, digest=content_digest(ruleset))
+    rows = read_record(sheet_csv(made))
+    lines = [replace(line, cells=row.cells) for line, row in zip(made.lines, rows, strict=True)]
+    again = loads(rebuilt(made.name, made.version, lines)).model
     found = compare(in_the_box(ruleset), found_with_steps(again, ruleset))
     assert found.same, [one.message for one in found.changes]
     samples = data.draw(traces(ruleset))
@@ -135,14 +134,35 @@ def numeric_cells(ruleset: m.RuleSet) -> Iterator[tuple[int, str, str]]:
                 yield row.line, column, cell[: found.end() - 1] + digit + cell[found.end() :]
 
 
-@pytest.mark.parametrize("name", ["bramble", "panel"])
-def test_one_digit_edited_names_that_line_and_no_other(name: str, bramble: m.RuleSet) -> None:
-    ruleset = bramble if name == "bramble" else loads(PANEL).model
+def rules_of(name: str) -> m.RuleSet:
+    if name == "drafted":
+        return loads(draft(BIG, name="big").text).model
+    return loads(PANEL).model if name == "panel" else load(BRAMBLE).model
+
+
+@pytest.mark.parametrize("name", ["bramble", "panel", "drafted"])
+def test_every_digit_of_every_line_is_looked_at(name: str) -> None:
+    ruleset = rules_of(name)
+    lines = {row.line: row.cells for row in record(ruleset)}
+    edits = tuple(numeric_cells(ruleset))
+    assert len(edits) > 40
+    for line, column, cell in edits:
+        found = differences(lines[line], {**lines[line], column: cell})
+        assert [one.column for one in found] == [column], (line, column, cell)
+    with_digits = {line for line, _, _ in edits}
+    edges = {line for line, cells in lines.items() if re.search("[0-9]", cells.get("from", "") + cells.get("to", ""))}
+    assert edges <= with_digits
+
+
+# Every so many: what they come to takes a proof each.
+@pytest.mark.parametrize(("name", "every"), [("bramble", 37), ("panel", 13)])
+def test_one_digit_edited_names_that_line_and_no_other(name: str, every: int) -> None:
+    ruleset = rules_of(name)
     rows = record(ruleset)
     kinds: set[Kind] = set()
-    effects = harmless = 0
-    cells = tuple(numeric_cells(ruleset))
-    assert len(cells) > 40
+    effects = 0
+    cells = tuple(numeric_cells(ruleset))[5::every]
+    assert len(cells) >= 4
     for line, column, cell in cells:
         result = read(ruleset, edited(rows, line, {column: cell})).result
         assert not result.good
@@ -153,11 +173,10 @@ def test_one_digit_edited_names_that_line_and_no_other(name: str, bramble: m.Rul
         assert len(result.findings) == 1, result.findings
         kinds.add(own[0].kind)
         effects += bool(own[0].effects)
-        harmless += own[0].harmless
         assert own[0].kind is Kind.UNREADABLE or own[0].effects or own[0].harmless
         assert not (own[0].effects and own[0].harmless)
     assert kinds <= {Kind.DIFFERS, Kind.UNREADABLE}
-    assert effects > 20
+    assert effects > 1
 
 
 def test_an_edit_that_changes_nothing_is_told_as_that() -> None:
@@ -243,14 +262,96 @@ def test_an_edge_rounded_the_other_way_is_a_difference() -> None:
 # ---- the file
 
 
-@pytest.mark.parametrize("sign", [";", "\t"])
-def test_a_file_from_any_spreadsheet_is_read(bramble: m.RuleSet, sign: str) -> None:
-    data = written(record(bramble))
-    # A comma in quotes parts no cells.
-    text = re.sub(r'"[^"]*"|,', lambda found: found[0] if found[0] != "," else sign, data.decode())
-    other = ("\ufeff" + text.replace("\r\n", "\n")).encode()
-    assert other != data
-    assert read_record(other) == read_record(data)
+def saved_again(
+    data: bytes,
+    *,
+    sign: str = ",",
+    comma: bool = False,
+    end: str = "\r\n",
+    quoted: bool = False,
+    empty: int = 0,
+    cut: bool = False,
+    first: str = "",
+) -> bytes:
+    """A record as spreadsheets save it: numbers in their own way, signs, quotes, empty cells more or fewer."""
+    rows = list(csv.reader(io.StringIO(data.decode(), newline="")))
+    out = io.StringIO()
+    quoting = csv.QUOTE_ALL if quoted else csv.QUOTE_MINIMAL
+    writer = csv.writer(out, delimiter=sign, lineterminator=end, quoting=quoting)
+    for number, cells in enumerate(rows):
+        new = list(cells)
+        if number and comma:
+            new = [re.sub(r"^(-?[0-9]+)\.([0-9]+)$", r"\1,\2", cell) for cell in new]
+        if cut and number:
+            new = new[: max(n for n, cell in enumerate(new) if cell) + 1]
+        writer.writerow([*new, *[""] * empty])
+    return ("\ufeff" + first + out.getvalue()).encode()
+
+
+SAVED: dict[str, dict[str, Any]] = {
+    "semicolons and decimal commas": {"sign": ";", "comma": True},
+    "tabs and bare line ends": {"sign": "\t", "end": "\n"},
+    "all in quotes": {"quoted": True, "end": "\n"},
+    "empty columns at the end": {"empty": 3},
+    "empty cells at the end cut off": {"cut": True},
+    "the sign in a line of its own": {"sign": ";", "comma": True, "first": "sep=;\r\n"},
+    "blank lines before": {"first": ",,,\r\n\r\n"},
+}
+
+
+@pytest.mark.parametrize("how", SAVED)
+@pytest.mark.parametrize("name", ["bramble", "panel", "fractions"])
+def test_a_file_from_any_spreadsheet_is_read(name: str, how: str) -> None:
+    ruleset = loads(FRACTIONS).model if name == "fractions" else rules_of(name)
+    data = written(record(ruleset))
+    again = saved_again(data, **SAVED[how])
+    assert again != data
+    rows = [replace(row, row=0) for row in read_record(again)]
+    assert rows == [replace(row, row=0) for row in read_record(data)]
+
+
+FRACTIONS = """rules "fractions" version 1
+quantity map from 10 to 40 inHg, step 0.1 inHg
+map below 12.125 inHg is white
+map from 12.125 to 24.5 inHg is green
+map above 24.5 inHg is red with warning "MAP -1.5"
+gauge map labelled "1.5", drawn as bar in inHg to 0.125, channels "7"
+"""
+
+
+def test_decimal_commas_and_longer_numbers_are_no_edit() -> None:
+    ruleset = loads(FRACTIONS).model
+    data = saved_again(written(record(ruleset)), sign=";", comma=True)
+    assert b";12,125;" in data
+    # A label is a text and not a number, and a spreadsheet is told so.
+    assert b";'1.5;" in data
+    data = data.replace(b";24,5;", b";24,50;").replace(b";10;", b";10.0;")
+    assert b";24,50;" in data
+    found = read_back(ruleset, read_record(data), digest=content_digest(ruleset), record="r.csv")
+    assert found.result.good, found.result.findings
+    edited_file = data.replace(b";24,50;", b";24,51;", 1)
+    found = read_back(ruleset, read_record(edited_file), digest=content_digest(ruleset), record="r.csv")
+    assert len(found.result.findings) == 1
+
+
+def test_a_comma_where_commas_part_cells_is_not_guessed_at() -> None:
+    ruleset = loads(FRACTIONS).model
+    rows = edited(record(ruleset), 4, {"to": "24,5"})
+    (one,) = read(ruleset, rows).result.findings
+    assert (one.line, one.kind) == (4, Kind.UNREADABLE)
+    assert "write it with a point" in one.message
+
+
+@pytest.mark.parametrize(
+    ("held", "confirmed"),
+    [
+        *((one, True) for one in ("x", "X", "ok", "yes", "✓", "☑", "1", "TRUE", "WAHR", "AB 3 May", "done", "Nora")),
+        *((one, False) for one in ("", "-", "?", "no", "NO!", "not done", "ok?", "0", "0,0", "false", "FALSCH", "☐")),
+        *((one, False) for one in ("n/a", "todo", "failed", "...", "✗")),
+    ],
+)
+def test_what_confirms_a_line(held: str, confirmed: bool, bramble: m.RuleSet) -> None:
+    assert ticked(replace(record(bramble)[0], held=held)) is confirmed
 
 
 @pytest.mark.parametrize(
@@ -281,8 +382,6 @@ def test_a_row_with_a_cell_too_many_is_told_with_its_place(bramble: m.RuleSet) -
 
 
 def read_back_of(ruleset: m.RuleSet, rows: tuple[object, ...]) -> set[tuple[int | None, Kind]]:
-    from alertlang.documents.sheet.readback import read_back
-
     found = read_back(ruleset, rows, digest=content_digest(ruleset), record="r.csv")  # type: ignore[arg-type]
     return {(one.line, one.kind) for one in found.result.findings}
 
@@ -301,23 +400,23 @@ def test_a_sheet_of_other_rules_is_refused_unless_asked_for(bramble: m.RuleSet) 
 
 def test_the_command_from_sheet_to_verdict(tmp_path: Path) -> None:
     run = CliRunner().invoke
-    sheet, rules = tmp_path / "sheet.csv", tmp_path / "now.alert"
-    assert run(app, ["sheet", str(BRAMBLE), "-o", str(sheet)]).exit_code == 0
-    done = run(app, ["readback", str(sheet), str(BRAMBLE)])
+    sheet_file, rules = tmp_path / "sheet.csv", tmp_path / "now.alert"
+    assert run(app, ["sheet", str(BRAMBLE), "-o", str(sheet_file)]).exit_code == 0
+    done = run(app, ["readback", str(sheet_file), str(BRAMBLE)])
     assert done.exit_code == 1
     assert "line 1 not confirmed" in done.output
-    ticked = sheet.read_bytes().replace(b",\r\n", b",x\r\n")
-    sheet.write_bytes(ticked)
-    done = run(app, ["readback", str(sheet), str(BRAMBLE), "--rebuild", str(rules)])
+    ticked = sheet_file.read_bytes().replace(b",\r\n", b",x\r\n")
+    sheet_file.write_bytes(ticked)
+    done = run(app, ["readback", str(sheet_file), str(BRAMBLE), "--rebuild", str(rules)])
     assert done.exit_code == 0, done.output
     assert "the box holds what was approved" in " ".join(done.output.split())
     assert loads(rules.read_text(encoding="utf-8")).name == "bramble"
-    sheet.write_bytes(ticked.replace(b"overspeed,inside,2800", b"overspeed,inside,2900"))
-    done = run(app, ["readback", str(sheet), str(BRAMBLE)])
+    sheet_file.write_bytes(ticked.replace(b"overspeed,inside,2800", b"overspeed,inside,2900"))
+    done = run(app, ["readback", str(sheet_file), str(BRAMBLE)])
     assert done.exit_code == 1
     assert "line 6 differs" in done.output
     assert all(len(line) <= 80 for line in done.output.splitlines() if str(tmp_path) not in line)
-    data = json.loads(run(app, ["readback", str(sheet), str(BRAMBLE), "--output", "json"]).output)
+    data = json.loads(run(app, ["readback", str(sheet_file), str(BRAMBLE), "--output", "json"]).output)
     assert [one["line"] for one in data["findings"]] == [6]
     assert data["findings"][0]["cells"] == [{"column": "from", "sheet": "2800", "held": "2900"}]
     assert data["same"] is False
@@ -331,3 +430,33 @@ def test_the_command_refuses_with_code_2(tmp_path: Path) -> None:
     bad = run(app, ["readback", str(tmp_path / "bad.csv"), str(BRAMBLE)])
     assert bad.exit_code == 2
     assert "no column sheet" in bad.output
+
+
+def test_the_calls_do_what_the_commands_do(tmp_path: Path) -> None:
+    approved = load(BRAMBLE)
+    record_file = tmp_path / "record.csv"
+    record_file.write_bytes(sheet(approved))
+    assert {one.kind for one in readback(approved, record_file).findings} == {Kind.UNCONFIRMED}
+    record_file.write_bytes(sheet(approved).replace(b",\r\n", b",x\r\n"))
+    assert readback(approved, record_file).good
+
+
+@pytest.mark.parametrize("unit", ["C to 1", "C to 5", "K to 7", "F to 10"])
+def test_rounding_never_takes_a_warning_away(unit: str) -> None:
+    text = (
+        'rules "r" version 1\nquantity t from 0 to 300 F\nt below 51 F is yellow with caution "COLD"\n'
+        "t from 51 to 99 F is white\nt from 99 to 203 F is green\nt from 203 to 222 F is yellow\n"
+        't above 222 F is red with warning "HOT"\nt outside 22 to 255 F is red with warning "FAR"\n'
+        f"gauge t, drawn as bar in {unit}\n"
+    )
+    approved = loads(text).model
+    made = sheet_of(approved, digest="")
+    assert any(line.get("exact_to") for line in made.lines)
+    # What the box does with nothing but the rounded numbers.
+    keyed = [
+        replace(line, cells={k: v for k, v in line.cells.items() if not k.startswith("exact")}) for line in made.lines
+    ]
+    found = compare(in_the_box(approved), loads(rebuilt(made.name, made.version, keyed)).model)
+    assert not found.same
+    assert not found.less_strict, [one.message for one in found.changes]
+    assert not found.undecided

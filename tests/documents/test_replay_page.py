@@ -15,7 +15,7 @@ from alertlang.api import load, loads
 from alertlang.cli.app import app
 from alertlang.diagnostics.replay import ReplayResult
 from alertlang.documents.replay_page import gauges_shown, replay_page
-from alertlang.documents.timeline import clock
+from alertlang.documents.timeline import clock, draw_timeline
 from alertlang.model import ruleset as m
 from alertlang.replay.column_map import ColumnMap, load_column_map
 from alertlang.replay.run import replay
@@ -42,7 +42,7 @@ def bramble() -> tuple[m.RuleSet, ReplayResult, str]:
 
 
 def text_of(page: str) -> str:
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page))
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page.replace("<wbr>", "")))
 
 
 def test_everything_of_the_result_is_on_the_page(bramble: tuple[m.RuleSet, ReplayResult, str]) -> None:
@@ -153,6 +153,88 @@ def test_series_keep_the_extremes_of_every_bin(tmp_path: Path) -> None:
         assert high in values
     # The gap is drawn as one.
     assert [round(found.times[i]) > 2550 for i in found.broken] == [True]
+
+
+BRIEF = """rules "brief" version 1
+source S common practice
+quantity rpm "Speed" from 0 to 3000 rpm
+top_of_a_very_long_name: limit rpm at most 2700 rpm, needs warning, source S
+rpm at least 0 rpm is green
+fast: rpm above 2700 rpm is red
+rpm above 2600 rpm is yellow with caution "NEAR"
+when rpm above 2700 rpm then warning "FAST"
+"""
+
+
+def test_one_second_in_two_hours_can_be_seen_in_grey_too(tmp_path: Path) -> None:
+    """A dark bar a few dots wide where the alert was, in a row that says which it is and how often it was up."""
+    import numpy as np
+    from PIL import Image
+
+    log = tmp_path / "log.csv"
+    log.write_text("time,rpm\n" + "".join(f"{n},{2800 if n == 3600 else 1000}\n" for n in range(7201)))
+    ruleset = loads(BRIEF).model
+    result, readings = replayed(ruleset, log, None)
+    assert [one.seconds for one in result.alerts] == [1, 1]
+    drawn = np.asarray(Image.open(io.BytesIO(draw_timeline(ruleset, result, 1, readings[0], "png"))).convert("L"))
+    width = drawn.shape[1]
+    left, right = round(width * 1.75 / 10.5), round(width * 10.3 / 10.5)
+    middle = (left + right) // 2
+    rows = [row for row in range(drawn.shape[0]) if (drawn[row, left + 9 : right - 9] < 60).mean() < 0.05]
+    dark = [int((drawn[row, middle - 20 : middle + 20] < 60).sum()) for row in rows]
+    # Both bars are half a lane high at least, and some three points wide.
+    assert sum(4 <= one <= 9 for one in dark) > 16
+    svg = draw_timeline(ruleset, result, 1, readings[0]).decode()
+    assert "FAST, warning" in svg
+    assert "NEAR, caution" in svg
+
+
+def test_words_break_only_where_a_name_is_parted(chromium: str, tmp_path: Path) -> None:
+    """On a telephone the alerts need room to the side; they do not stand a letter on each line."""
+    log = tmp_path / "log.csv"
+    log.write_text("time,rpm\n0,1000\n1,2800\n2,1000\n")
+    ruleset = loads(BRIEF).model
+    result, readings = replayed(ruleset, log, None)
+    page = replay_page(ruleset, result, readings, tool="t", digest="d")
+    assert "top_<wbr>of_<wbr>a_<wbr>very_<wbr>long_<wbr>name" in page
+    probe = r"""<script>
+      const broken = [], range = document.createRange();
+      for (const cell of document.querySelectorAll("td, th")) {
+        const texts = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
+        while (texts.nextNode()) for (const word of texts.currentNode.data.matchAll(/[^\s_\[/-]+/g)) {
+          range.setStart(texts.currentNode, word.index);
+          range.setEnd(texts.currentNode, word.index + word[0].length);
+          if (range.getClientRects().length > 1) broken.push(word[0]);
+        }
+      }
+      document.body.dataset.broken = broken.join();
+    </script>"""
+    file = tmp_path / "page.html"
+    file.write_text(page.replace("</body>", f"<style>body {{ width: 330px; }}</style>{probe}</body>"), encoding="utf-8")
+    assert re.findall(r'data-broken="(.*?)"', dom(chromium, file, tmp_path / "profile")) == [""]
+
+
+LOUD = """rules "loud" version 1
+quantity oil "Oil temperature" from -40 to 400 F
+oil from 120 F to 245 F is green
+hot: oil above 245 F is red with warning "OIL HOT"
+"""
+
+
+def test_what_makes_a_quiet_run_doubtful_stands_at_the_head(tmp_path: Path) -> None:
+    log = tmp_path / "log.csv"
+    log.write_text("time,oil\n0,90\n1,260\n1,90\n2,95\n3,100\n4,90\n5,91\n6,90\n7,90\n8,90\n9,90\n10,90\n11,90\n")
+    ruleset = loads(LOUD).model
+    result, readings = replayed(ruleset, log, None)
+    assert result.alerts == ()
+    shown = text_of(replay_page(ruleset, result, readings, tool="t", digest="d"))
+    head, _, rest = shown.partition(" Timeline ")
+    assert "Look at this first" in head
+    assert "is its unit C?" in head
+    assert "left-out-limit (time):" in head
+    assert "oil 90 F 260 F 0 % oil" in head
+    assert "1 of 1 left-out rows are past a limit" in rest
+    assert "red band hot 1 2 oil 260 F, 15 F past it" in rest
 
 
 @pytest.mark.parametrize(

@@ -99,6 +99,48 @@ def test_an_edge_of_two_bands_says_whose_it_is() -> None:
     assert line_of("bramble", "rpm_yellow").note == ""
 
 
+def test_what_is_put_to_the_designer_stands_at_the_top() -> None:
+    ruleset = rules("crowded")
+    made = sheet(ruleset)
+    data = sheet_data(ruleset, made, tool="t")
+    asked = [line.number for line in made.lines if "ask the designer" in line.note]
+    assert data["unsettled"] == ", ".join(map(str, asked))
+    assert asked
+    assert f"In the lines {data['unsettled']} a context asks" in html(ruleset)
+    assert sheet_data(rules("bramble"), sheet(rules("bramble")), tool="t")["unsettled"] == ""
+
+
+SIZES = {"a4": (595, 842), "us-letter": (612, 792)}
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_line_higher_than_a_page_is_not_cut_off(paper: str) -> None:
+    points = ", ".join(f"{n * 10} rpm -> {100 + n} F" for n in range(300))
+    text = (
+        'rules "long" version 1\nquantity rpm from 0 to 3000 rpm\nquantity t from 0 to 500 F\n'
+        f"curve redline over rpm: {points}\nt at most redline is green\nt above redline is red\n"
+    )
+    ruleset = loads(text).model
+    (data,) = typeset("sheet.typ", "sheet", sheet_data(ruleset, sheet(ruleset), tool="t"), paper=paper)
+    found = pypdf.PdfReader(io.BytesIO(data)).pages
+    assert {(round(one.mediabox.width), round(one.mediabox.height)) for one in found} == {SIZES[paper]}
+    whole = re.sub(r"\s+", " ", " ".join(one.extract_text() for one in found))
+    # A line that stays together would run out of its page.
+    assert sum("rpm -> " in one.extract_text() for one in found) == 3
+    # Where a page ends its foot and the heading of the next stand between.
+    torn = [n for n in range(300) if f"{n * 10} rpm -> {100 + n} F" not in whole]
+    assert len(torn) < len(found)
+    assert "2990 rpm -> 399 F" in whole
+    assert "from redline (edge out)" in whole
+
+
+def test_a_long_word_of_the_page_breaks_where_it_joins_its_parts() -> None:
+    text = html(rules("crowded"))
+    assert "alert_<wbr>0_<wbr>with_<wbr>a_<wbr>long_<wbr>label" in text
+    # Who copies a name copies nothing else.
+    assert "\u200b" not in text
+
+
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("name", TEXTS)
 def test_the_paper_has_every_line_and_every_text(name: str, paper: str) -> None:
@@ -153,6 +195,17 @@ def test_the_file_holds_the_lines_and_a_formula_of_a_spreadsheet_is_none() -> No
     assert b"'=SPREAD" in data
     for row, line in zip(read_record(data), made.lines, strict=True):
         assert (row.line, dict(row.cells), row.mark, row.held) == (line.number, dict(line.cells), made.mark, "")
+
+
+@pytest.mark.parametrize("text", ["1.50", "007", "1-2", "3E5", "12:30", "TRUE", "1/2", "-5", "+3", "=A1", "'A", "@x"])
+def test_a_text_that_a_spreadsheet_would_spoil_is_marked_as_text(text: str) -> None:
+    source = f'rules "r" version 1\nquantity t from 0 to 9 F\nt above 1.50 F is red with warning "{text}"\n'
+    ruleset = loads(source).model
+    data = sheet_csv(sheet(ruleset))
+    assert f",'{text},".encode() in data
+    # A number stays one.
+    assert b",1.5," in data
+    assert [row.cells.get("text") for row in read_record(data)][-1] == text
 
 
 def test_a_blank_file_leads_nobody() -> None:

@@ -227,3 +227,35 @@ def test_a_finding_that_was_there_before_counts_for_nothing(tmp_path: Path) -> N
     assert curve[Fraction(1)].breaks == ()
     assert curve[Fraction(4)].breaks
     assert not replace(curve[Fraction(1)], missed=1).harmless
+
+
+def test_it_is_said_where_nothing_tells_a_wanted_alert_from_a_nuisance(tmp_path: Path) -> None:
+    """No limit is guarded and nothing is marked: fewer alerts is only fewer."""
+    from alertlang.documents.tuning_picture import draw_tuning
+    from alertlang.output.tune import tuning_json, tuning_lines
+
+    bare = loads(TEXT.replace(TEXT.splitlines()[4] + "\n", "")).model
+    said = "nothing here tells a wanted alert from a nuisance"
+
+    def told(ruleset: RuleSet, marks: tuple[int, ...]) -> tuple[bool, bool, bool]:
+        found = tune(ruleset, "low", [written(tmp_path, marks)], MAP, ranges=times(0, 2))
+        text = " ".join(" ".join(part for _, part in line).strip() for line in tuning_lines(found, 80))
+        picture = draw_tuning(found).decode()
+        return said in text, not json.loads(tuning_json(found, "1"))["judged"], "no limit and no mark" in picture
+
+    assert told(bare, ()) == (True, True, True)
+    assert told(bare, (205,)) == (False, False, False)
+    assert told(RULES, ()) == (False, False, False)
+
+
+def test_what_makes_a_log_doubtful_is_told(tmp_path: Path) -> None:
+    from alertlang.output.tune import tuning_lines
+
+    path = tmp_path / "log.csv"
+    path.write_text("t,v,r,m\n0,,1000,\n1,,1000,\n1,11,1000,\n2,12,1000,\n3,,1000,\n", encoding="ascii")
+    found = tune(RULES, "low", [path], MAP, ranges=times(0))
+    assert [(log, one.kind, one.count) for log, one in found.doubts] == [
+        (str(path), "repeated-time", 1), (str(path), "mostly-failed", 3),
+    ]  # fmt: skip
+    text = " ".join(" ".join(part for _, part in line).strip() for line in tuning_lines(found, 200))
+    assert "mostly-failed (v): 3; 60 % of volts" in text

@@ -77,6 +77,16 @@ class SheetLine:
         return " ".join(part for part in (self.what, self.get("gauge"), self.get("name")) if part)
 
 
+ROUNDED = "ROUNDED"
+NOT_A_STEP = "NOT A STEP"
+"""How a note begins where the display cannot hold a number: of a band, which is rounded; of a context."""
+
+
+def is_off_step(line: SheetLine) -> bool:
+    """Whether the display cannot hold some number of a line as it is in the rules."""
+    return ROUNDED in line.note or NOT_A_STEP in line.note
+
+
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """`mark` stands on every line of the file, so that lines of two sheets cannot be mixed up."""

@@ -4,13 +4,23 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from alertlang.documents.sheet.columns import COLUMNS, HELD, LINE, SHEET, VALUES, Sheet
 
-# A spreadsheet takes a text that begins so for a formula: it gets an apostrophe, which is taken off again.
+# A spreadsheet takes a text that begins so for a formula, and one that looks like it for a number, a date or a time,
+# which it writes in its own way: such a text gets an apostrophe, which is taken off again.
 _FORMULA = ("=", "+", "@", "'")
+_AS_IT_IS = r"0|[1-9][0-9]{0,8}"
+_SPOILT = re.compile(
+    rf"(?!(?:{_AS_IT_IS})$)[-0-9.,:/ ]*[0-9][-0-9.,:/ ]*|[0-9.]+[eE]-?[0-9]+|true|false", re.IGNORECASE
+)
+_SAYS_SIGN = re.compile(r"sep=.?$")
+# Cells that hold a number alone: a spreadsheet may write it in another way.
+_NUMBERS = frozenset({"from", "to", "elements", "resolution"})
+_COMMA = re.compile(r"-?[0-9]+,[0-9]+")
 _LARGEST = 4 * 1024 * 1024
 
 
@@ -43,7 +53,7 @@ def sheet_csv(sheet: Sheet, *, blank: bool = False) -> bytes:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for one in sheet.lines:
-        cells = {name: _guarded(text) for name, text in one.cells.items()}
+        cells = {name: _guarded(text, name) for name, text in one.cells.items()}
         if blank:
             cells = {name: text for name, text in cells.items() if name in {"what", "gauge", "name"}}
         row = {SHEET: _guarded(sheet.mark), LINE: str(one.number), **cells, "note": "" if blank else _guarded(one.note)}
@@ -51,8 +61,10 @@ def sheet_csv(sheet: Sheet, *, blank: bool = False) -> bytes:
     return out.getvalue().encode("utf-8")
 
 
-def _guarded(text: str) -> str:
-    return "'" + text if text.startswith(_FORMULA) else text
+def _guarded(text: str, column: str = "") -> str:
+    """`column`: one in which numbers stand is left as it is."""
+    spoilt = column not in _NUMBERS and _SPOILT.fullmatch(text) is not None
+    return "'" + text if spoilt or text.startswith(_FORMULA) else text
 
 
 def read_record(data: bytes) -> tuple[Row, ...]:
@@ -66,8 +78,7 @@ def read_record(data: bytes) -> tuple[Row, ...]:
         raise RecordError(f"line {line} is not UTF-8", "save it again as CSV with the encoding UTF-8") from None
     if "\0" in text:
         raise RecordError("the file is not plain text", "save the record as CSV, not as a workbook")
-    lines = text.splitlines()
-    delimiter = next((sign for sign in ",;\t" if sign in (lines or [""])[0]), ",")
+    delimiter = _delimiter(text)
     # `strict` reports a quote that is never closed instead of taking in the rest of the file.
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     rows: list[tuple[int, list[str]]] = []
@@ -75,13 +86,23 @@ def read_record(data: bytes) -> tuple[Row, ...]:
         rows.extend((reader.line_num, [cell.strip() for cell in cells]) for cells in reader)
     except csv.Error as problem:
         raise RecordError(f"line {reader.line_num}: {problem}", "mend the quotes there, or save it again") from None
+    # Some spreadsheets name the sign in a line of its own; blank lines say nothing.
+    rows = [(number, cells) for number, cells in rows if any(cells)]
+    if rows and _SAYS_SIGN.match("".join(rows[0][1])):
+        rows = rows[1:]
     if not rows:
         raise RecordError("the file is empty", "name the CSV file of the sheet as it was filled in")
     columns = _columns(rows[0][1])
-    found = [_row(number, cells, columns) for number, cells in rows[1:] if any(cells)]
+    found = [_row(number, cells, columns, decimal_comma=delimiter == ";") for number, cells in rows[1:]]
     if not found:
         raise RecordError("the record has no line but its heading", "name the CSV file as it was filled in")
     return tuple(found)
+
+
+def _delimiter(text: str) -> str:
+    """The sign that parts the cells of the heading."""
+    first = next((line for line in text.splitlines() if SHEET in line.lower()), "")
+    return next((sign for sign in ",;\t" if sign in first), ",")
 
 
 def _columns(heading: list[str]) -> list[str]:
@@ -97,12 +118,20 @@ def _columns(heading: list[str]) -> list[str]:
     return names
 
 
-def _row(number: int, cells: list[str], columns: list[str]) -> Row:
+def _row(number: int, cells: list[str], columns: list[str], *, decimal_comma: bool) -> Row:
+    """Empty cells at the end may be missing or too many: what would be lost with them is found to be empty."""
     problem = ""
-    if len(cells) != len(columns):
+    while len(cells) > len(columns) and not cells[-1]:
+        cells = cells[:-1]
+    if len(cells) > len(columns):
         problem = f"it has {len(cells)} cells, and the heading has {len(columns)}: a sign that parts cells is too many"
-        problem = problem if len(cells) > len(columns) else problem.replace("too many", "missing")
     named = dict(zip(columns, cells, strict=False))
+    if decimal_comma:
+        # Spreadsheets part cells by semicolons where a comma is the decimal point, and there they write numbers so. If
+        # one was meant otherwise it is not what the sheet says, which is a difference.
+        for name in _NUMBERS & named.keys():
+            if _COMMA.fullmatch(named[name]):
+                named[name] = named[name].replace(",", ".")
     line_text = named.get(LINE, "")
     line = int(line_text) if line_text.isascii() and line_text.isdecimal() and len(line_text) < 9 else None
     if line is None:
@@ -115,9 +144,15 @@ def _plain(cell: str) -> str:
     return cell[1:] if cell.startswith("'") else cell
 
 
+_NOT_HELD = re.compile(r"(?:no|not|n|nein|nicht|non|false|falsch|faux|open|offen|todo|fail\w*|wrong|bad|nok|na)\b")
+
+
 def ticked(row: Row) -> bool:
-    """Whether the line was confirmed: a cross, initials, whatever, but nothing that says no."""
-    return row.held.casefold() not in {"", "no", "n", "-", "?", "0", "false"}
+    """Whether the line was confirmed: a cross, a tick, initials, a date. Nothing that says no, asks, or is a zero."""
+    said = row.held.casefold()
+    if not any(sign.isalnum() or sign in "✓✔☑☒" for sign in said):
+        return False
+    return "?" not in said and said.strip("0.,") != "" and _NOT_HELD.match(said) is None
 
 
 def filled(sheet: Sheet, mark: str = "x") -> bytes:
@@ -133,5 +168,5 @@ def written(rows: tuple[Row, ...]) -> bytes:
     writer.writerow(COLUMNS)
     for row in rows:
         named = {SHEET: row.mark, LINE: str(row.line or ""), HELD: row.held, **row.cells}
-        writer.writerow([_guarded(named.get(name, "")) for name in COLUMNS])
+        writer.writerow([_guarded(named.get(name, ""), name) for name in COLUMNS])
     return out.getvalue().encode("utf-8")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from alertlang.documents.sheet.columns import Sheet, SheetLine, mark_of
+from alertlang.documents.sheet.columns import NOT_A_STEP, ROUNDED, Sheet, SheetLine, mark_of
 from alertlang.documents.sheet.edges import Edge, edge, exact_text, rounds_up
 from alertlang.documents.sheet.formulas import Contexts, definition, written
 from alertlang.documents.sheet.used import used_conditions, used_quantities, used_switches
@@ -118,8 +118,8 @@ class _Lines:
             cells[side] = found.keyed
             if found.exact:
                 cells[f"exact_{side}"] = found.exact
-                said = found.exact.replace(", rounded", " falls between two steps of the display and is rounded")
-                notes.append(f"ROUNDED {side}: {said} to {found.keyed} {unit.name}, towards the warning")
+                exact, _, way = found.exact.partition(", ")
+                notes.append(f"{ROUNDED} {side}: {exact} is between two steps; {way}, towards the warning")
 
         match region.kind:
             case "below" | "at_most":
@@ -185,8 +185,8 @@ class _Lines:
                 exact = exact_text(value, quantity.unit, quantity.difference)
                 if low.exact:
                     found[
-                        f"NOT A STEP of the display: {part.quantity} {exact} lies between {low.keyed} and {high.keyed}"
-                        f" {unit.name}; ask the designer which of the two is keyed in"
+                        f"{NOT_A_STEP} of the display: {part.quantity} {exact} lies between {low.keyed} and"
+                        f" {high.keyed} {unit.name}; ask the designer which of the two is keyed in"
                     ] = None
                 elif unit != quantity.unit:
                     found[f"{part.quantity} {exact} is {low.keyed} {unit.name} on the display"] = None

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from alertlang.documents.plain_words import condition_words, formula_words, title_of
-from alertlang.documents.sheet.columns import Sheet, SheetLine
+from alertlang.documents.sheet.columns import NOT_A_STEP, ROUNDED, Sheet, SheetLine, is_off_step
 from alertlang.documents.sheet.formulas import Contexts
 from alertlang.documents.sheet.used import used_quantities
 from alertlang.model import ruleset as m
@@ -25,7 +25,8 @@ def sheet_data(ruleset: m.RuleSet, sheet: Sheet, *, tool: str) -> dict[str, Any]
     """For a template: text alone, in sections of lines."""
     words = _words(ruleset)
     timers = list(_timers(sheet))
-    rounded = [line.number for line in sheet.lines if line.get("exact_from") or line.get("exact_to")]
+    rounded = [line.number for line in sheet.lines if ROUNDED in line.note]
+    unsettled = [line.number for line in sheet.lines if NOT_A_STEP in line.note]
     return {
         "title": f"Installer's sheet: {sheet.name}, version {sheet.version}",
         "mark": sheet.mark,
@@ -34,6 +35,7 @@ def sheet_data(ruleset: m.RuleSet, sheet: Sheet, *, tool: str) -> dict[str, Any]
         "lines": len(sheet.lines),
         "warning": WARNING,
         "rounded": ", ".join(str(number) for number in rounded),
+        "unsettled": ", ".join(str(number) for number in unsettled),
         "sections": list(_sections(ruleset, sheet, words)),
         "timers": timers,
         "caution": CAUTION,
@@ -96,7 +98,7 @@ def _line(line: SheetLine, words: dict[str, str]) -> dict[str, Any]:
         "shows": _shows(line),
         "when": _when(line, words),
         "note": line.note,
-        "flag": "ROUNDED" in line.note or "NOT A STEP" in line.note,
+        "flag": is_off_step(line),
     }
 
 
@@ -134,8 +136,11 @@ def _edges(line: SheetLine) -> str:
     said = []
     for side in ("from", "to"):
         if line.get(side):
-            owns = "edge in" if line.get(f"{side}_included") == "yes" else "edge out"
-            said.append(f"{side} {line.get(side)} {line.get('unit')} ({owns})".replace("  ", " "))
+            # With a blank that does not break: it is one word about one number.
+            owns = "edge\u00a0in" if line.get(f"{side}_included") == "yes" else "edge\u00a0out"
+            # The value of a curve has its unit already.
+            unit = line.get("unit") if line.get(side)[0] in "-0123456789" else ""
+            said.append(f"{side} {line.get(side)} {unit} ({owns})".replace("  ", " "))
     word = "outside: " if line.get("where") == "outside" else ""
     return element + word + " ".join(said)
 

@@ -16,7 +16,7 @@ from alertlang.diagnostics.comparison import Change, Comparison, Direction
 from alertlang.diagnostics.readback import CellDifference, Kind, LineFinding, Readback
 from alertlang.diagnostics.report import FileName
 from alertlang.documents.sheet.cells import differences
-from alertlang.documents.sheet.columns import PANEL, Sheet, SheetLine
+from alertlang.documents.sheet.columns import PANEL, Sheet, SheetLine, is_off_step
 from alertlang.documents.sheet.csv_file import RecordError, Row, ticked
 from alertlang.documents.sheet.lines import sheet_of
 from alertlang.documents.sheet.rebuild import LineError, rebuilt
@@ -172,7 +172,7 @@ class _Reading(_Meaning):
         findings += _together(comparison, findings)
         findings.sort(key=lambda one: (one.line is None, one.line or 0, one.row or 0, one.kind.value))
         confirmed = sum(1 for row in usable.values() if ticked(row))
-        rounded = tuple(one.number for one in self.sheet.lines if one.get("exact_from") or one.get("exact_to"))
+        rounded = tuple(one.number for one in self.sheet.lines if is_off_step(one))
         return ReadRecord(
             Readback(
                 _file(self.ruleset),
@@ -280,7 +280,8 @@ def _told(changes: Iterable[Change]) -> tuple[str, ...]:
 
 
 def _unticked(line: SheetLine, row: Row) -> LineFinding:
-    message = "nobody has confirmed it: put a cross into the column held once the box was looked at"
+    message = f"held is {row.held!r}, which confirms nothing" if row.held else "nobody has confirmed it"
+    message += ": put a cross into the column held once the box was looked at"
     return LineFinding(Kind.UNCONFIRMED, line.number, row.row, line.title, message)
 
 

@@ -1,0 +1,39 @@
+"""The numbers at the sides of a map: where something changes, and no more than there is room for."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from alertlang.documents.geometry import Edge, Point, outline
+from alertlang.documents.operating_map import OperatingMap
+
+
+def numbers(found: OperatingMap, side: str) -> list[Fraction]:
+    """The places, along the side `x` or `y`, of the corners of all regions of a colour and of the edges of limits."""
+    place = 0 if side == "x" else 1
+    told: set[Fraction] = set()
+    for edges in (*(outline(pieces) for _, pieces in found.regions), *(edges for _, edges in found.broken)):
+        told |= {corner[place] for corner in _corners(edges)}
+    return sorted(told)
+
+
+def _corners(edges: Iterable[Edge]) -> list[Point]:
+    """Where edges end or turn. A straight one that is made of several pieces does neither where they meet."""
+    directions: dict[Point, list[Fraction | None]] = defaultdict(list)
+    for one, other in edges:
+        run, rise = other[0] - one[0], other[1] - one[1]
+        slope = None if run == 0 else rise / run
+        directions[one].append(slope)
+        directions[other].append(slope)
+    return [point for point, slopes in directions.items() if len(slopes) < 2 or len(set(slopes)) > 1]
+
+
+def apart(of: Sequence[Fraction], least: Fraction, ends: tuple[Fraction, Fraction]) -> list[Fraction]:
+    """Both ends, and those between that leave room for each other."""
+    kept = list(ends)
+    for number in of:
+        if all(abs(number - other) >= least for other in kept):
+            kept.append(number)
+    return sorted(kept)
