@@ -34,6 +34,7 @@ def not_as_expected(ruleset: m.RuleSet, text: str) -> Iterator[tuple[Line, str]]
     steps: dict[int, list[Line]] = {}
     for line in lines_of(text):
         steps.setdefault(line.step, []).append(line)
+    scans = scanned(ruleset)
     readings: dict[str, Fraction] = {}
     positions: dict[str, str] = {}
     start = Fraction(0)
@@ -44,6 +45,8 @@ def not_as_expected(ruleset: m.RuleSet, text: str) -> Iterator[tuple[Line, str]]
         for part in lines[0].stimulus.split("; "):
             if part.startswith("press "):
                 pressed = part.removeprefix("press ")
+                continue
+            if part == "change nothing":
                 continue
             name, value = part.split(" = ")
             named.add(f"gauge {name}")
@@ -56,6 +59,7 @@ def not_as_expected(ruleset: m.RuleSet, text: str) -> Iterator[tuple[Line, str]]
         times = {Fraction(0), Fraction(1, 20)}
         for line in lines:
             times |= {line.after, line.after - Fraction(9, 20)}
+        times |= {time for time in scans if time < lines[0].hold}
         seen: dict[Fraction, Shown] = {}
         for time in sorted(times):
             press = pressed if not time else None
@@ -80,10 +84,19 @@ def not_as_expected(ruleset: m.RuleSet, text: str) -> Iterator[tuple[Line, str]]
         start += lines[0].hold
 
 
+def scanned(ruleset: m.RuleSet) -> set[Fraction]:
+    """A panel looks all the time; here, just after each delay is over, and two of them one after the other."""
+    delays = {c.set_after for c in ruleset.conditions.values()} | {c.cleared_after for c in ruleset.conditions.values()}
+    delays |= {rule.held for rule in ruleset.rules} | {rule.after for rule in ruleset.rules}
+    delays |= {p.duration for f in ruleset.formulas for p in m.parts_of(f) if isinstance(p, m.Held)}
+    known = {delay for delay in delays if delay}
+    return {one + Fraction(1, 20) for one in known} | {a + b + Fraction(1, 10) for a in known for b in known}
+
+
 def gauges(ruleset: m.RuleSet, shown: Shown) -> dict[str, str]:
     banded = {band.quantity for band in ruleset.bands}
     return {
-        f"gauge {m.variable(name, index)}": "no band" if colour is None else colour.word
+        f"gauge {m.variable(name, index)}": "no colour" if colour is None else colour.word
         for (name, index), colour in shown.colours.items()
         if name in banded
     }

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -12,11 +13,15 @@ from pypdf import PdfReader
 from typer.testing import CliRunner
 
 from alertlang.api import load, loads
+from alertlang.checks.context import Context
 from alertlang.cli.app import app
 from alertlang.documents.cards.card import Card, card
+from alertlang.documents.cards.goals import goals
 from alertlang.documents.cards.html import as_html
 from alertlang.documents.cards.pdf import as_pdf
 from alertlang.documents.cards.table import ResultsError, as_csv, results
+from alertlang.documents.cards.words import numbers
+from alertlang.logic.solver import Answer
 from tests.documents.cards_by_hand import lines_of, not_as_expected
 from tests.helpers.browser import dom
 
@@ -82,6 +87,15 @@ def test_a_delay_is_looked_at_before_and_after(hard: Card) -> None:
     assert any((float(one.after), one.seen) == (3.5, "up") for one in lines)
 
 
+def test_lines_are_numbered_in_the_order_in_which_they_are_looked_at(hard: Card) -> None:
+    lines = [one for step in hard.steps for one in step.expected]
+    assert [one.number for one in lines] == list(range(1, len(lines) + 1))
+    for step in hard.steps:
+        times = [one.after for one in step.expected]
+        assert times == sorted(times)
+        assert times[-1] < step.hold
+
+
 def test_the_same_rules_give_the_same_bytes(first: Card) -> None:
     again = card(load(FIRST).model)
     assert as_csv(again) == as_csv(first)
@@ -93,7 +107,8 @@ def test_the_page_holds_every_line_and_nothing_from_outside(hard: Card, chromium
     page = tmp_path / "card.html"
     page.write_text(as_html(hard), encoding="utf-8")
     made = dom(chromium, page, tmp_path / "profile")
-    assert made.count("<tr") - made.count("<thead") == sum(len(step.expected) for step in hard.steps)
+    rows = re.findall(r"<tr[^>]*><td>\d+</td><td>[\d.]+ s</td>", made)
+    assert len(rows) == sum(len(step.expected) for step in hard.steps)
     assert "#A &lt;i&gt;&amp; $x$ *y* _z_" in made
     assert not re.search(r"(?:src|href)\s*=|url\(|@import", made)
 
@@ -138,14 +153,113 @@ def test_results_that_are_not(first: Card) -> None:
     }
 
 
-@pytest.mark.parametrize("text", ["", "nothing", "rules,first,1,digest,abc\r\n"])
-def test_results_of_something_else_are_refused(first: Card, text: str) -> None:
-    with pytest.raises(ResultsError):
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", "does not name the rule set"),
+        ("nothing", "does not name the rule set"),
+        ("rules,first,1,digest,abc\r\n", "another state of the rules"),
+        ('rules,first,1,digest,"abc', "another state of the rules"),
+    ],
+)
+def test_results_of_something_else_are_refused(first: Card, text: str, said: str) -> None:
+    with pytest.raises(ResultsError, match=said):
         results(first, text)
+
+
+def test_results_without_their_head_are_refused(first: Card) -> None:
+    rows = filled(as_csv(first))
+    with pytest.raises(ResultsError, match=r"line 3: the head lacks seen; it must read line, step, "):
+        results(first, as_text([*rows[:2], *([*row[:7], row[8]] for row in rows[2:])]))
+    with pytest.raises(ResultsError, match="line 3: the columns stand in another order"):
+        results(first, as_text([*rows[:2], *([row[1], row[0], *row[2:]] for row in rows[2:])]))
+    with pytest.raises(ResultsError, match="no line has the head"):
+        results(first, as_text([*rows[:2], *rows[3:]]))
+
+
+def test_results_that_are_not_text_are_refused_with_a_way_out(tmp_path: Path) -> None:
+    file = tmp_path / "card.csv"
+    file.write_bytes(b"rules,\xff\xfe")
+    done = CliRunner().invoke(app, ["cards", str(FIRST), "--results", str(file)])
+    assert (done.exit_code, "save it as CSV in UTF-8" in done.stderr) == (2, True)
+    done = CliRunner().invoke(app, ["cards", str(FIRST), "--results", str(tmp_path / "none.csv")])
+    assert (done.exit_code, "cannot be read" in done.stderr) == (2, True)
+
+
+@pytest.mark.parametrize("name", ["none/card.csv", "none/card.html"])
+def test_a_place_that_cannot_be_written_is_said(tmp_path: Path, name: str) -> None:
+    done = CliRunner().invoke(app, ["cards", str(FIRST), "-o", str(tmp_path / name)])
+    assert (done.exit_code, "cannot be written" in done.stderr) == (2, True)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_is_not_decided_is_named_and_never_passed_as_covered(monkeypatch: pytest.MonkeyPatch) -> None:
+    ruleset = load(FIRST).model
+    edges = {goal.what for goal in goals(ruleset).found if goal.kind == "band edge"}
+    monkeypatch.setattr(Context, "possible", lambda *_: Answer.UNDECIDED)
+    made = goals(ruleset)
+    assert made.impossible == []
+    assert {goal.kind for goal in made.found} == {"sensor failure"}
+    assert {f"{what}: not decided, the solver gave up" for what in edges} == set(made.open)
+    shown = card(ruleset)
+    assert set(made.open) <= set(shown.open)
+    assert "not decided" in as_html(shown)
+
+
+def test_what_needs_a_reading_that_moves_is_named() -> None:
+    made = card(load(BRAMBLE).model)
+    assert [line.split(",")[0] for line in made.open] == ["cht_fast: running yes", "cht_fast: running no"]
+    assert all(line.endswith("only a reading that moves could show it") for line in made.open)
+
+
+def test_a_lamp_that_nothing_lights_is_named() -> None:
+    text = FIRST.read_text(encoding="utf-8") + 'lamp "ADVICE" shows advisory, sequence A, acknowledged by ack\n'
+    assert card(loads(text).model).open == ("lamp ADVICE: never lit by this card",)
+
+
+LATE = """rules "late" version 1
+source NOTE common practice
+quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm, source NOTE
+quantity oil_temp "Oil" from 0 to 300 F, step 1 F, source NOTE
+rpm below 2600 rpm is green
+rpm at least 2600 rpm is yellow
+slow: rpm above 2700 rpm for more than 20 s is red with caution "SPEED" after 3 s
+condition cold means oil_temp below 75 F until oil_temp above 80 F
+oil_temp at most 300 F is green
+blind: when oil_temp failed and cold then caution "BLIND"
+"""
+
+
+def test_what_must_not_come_is_waited_for_as_long_as_what_comes() -> None:
+    ruleset = loads(LATE).model
+    made = card(ruleset)
+    held = {change: step.hold for step in made.steps for change in step.changes}
+    assert held["rpm = 2710 rpm"] >= 24
+    assert held["rpm = 2700 rpm"] >= 24
+    assert list(not_as_expected(ruleset, as_csv(made))) == []
+
+
+def test_a_condition_is_set_before_the_sensor_is_taken_off_that_sets_it() -> None:
+    made = card(loads(LATE).model)
+    assert made.open == ()
+    up = [step for step in made.steps if any(one.seen == "caution BLIND" for one in step.expected)]
+    assert up
+    assert "oil_temp = disconnected" in up[0].changes
+    before = made.steps[up[0].number - 2]
+    assert isinstance(before.settings["oil_temp"], Fraction)
+    assert before.settings["oil_temp"] < 75
+
+
+def test_no_fewer_steps_would_do(first: Card) -> None:
+    assert len(first.steps) == first.least == 10
+    assert "No fewer steps would do." in numbers(first)
 
 
 def test_the_command(tmp_path: Path) -> None:
     run = CliRunner()
+    said = run.invoke(app, ["cards", str(FIRST)]).stdout
+    assert "   6  oil_temp = 241 F\n      held 2 s; alerts: warning OIL HOT\n" in said
+    assert max(map(len, said.splitlines())) <= 80
     out = tmp_path / "card.csv"
     done = run.invoke(app, ["cards", str(FIRST), "-o", str(out)])
     assert done.exit_code == 0, done.output
@@ -171,7 +285,7 @@ rpm at most 2700 rpm is green
 overspeed: rpm above 2700 rpm is red with warning "OVERSPEED"
 oil_temp at most 240 F is green
 oil_hot: oil_temp above 240 F is red with warning "OIL HOT" after 2 s latched
-lamp "MASTER" for warning, sequence M, acknowledge by ack, reset by clear
+lamp "MASTER" shows warning, sequence M, acknowledged by ack, reset by clear
 """
 
 
@@ -182,8 +296,14 @@ def test_a_lamp_alerts_is_acknowledged_alerts_again_and_is_reset() -> None:
     assert list(not_as_expected(ruleset, text)) == []
     assert made.open == ()
     lamp = [line for line in lines_of(text) if line.item == "lamp MASTER"]
-    last = [line.expected for line in lamp][-6:]
-    assert last == [
-        "flashing, sound alarm", "steady", "off", "flashing, sound alarm", "steady", "off",
+    # What is looked at to see that it has not come yet is left out.
+    last = [one.seen for step in made.steps for one in step.expected if one.item == "lamp MASTER" and not one.early]
+    assert last[-6:] == [
+        "flashing, sound alarm",
+        "steady",
+        "off",
+        "flashing, sound alarm",
+        "steady",
+        "off",
     ]
     assert {"press ack", "press clear"} <= {line.stimulus for line in lamp}

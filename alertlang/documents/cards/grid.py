@@ -61,8 +61,12 @@ def grid_of(ruleset: m.RuleSet, quantity: m.Quantity) -> Grid:
             return Grid(quantity, gauge.unit or quantity.unit, gauge.resolution)
     if quantity.step is not None:
         return Grid(quantity, quantity.unit, quantity.step)
-    steps = [ruleset.quantities[name].step for name in sorted(ruleset.sensors_of(quantity.name))]
-    known = [step for step in steps if step is not None]
+    sensors = [ruleset.quantities[name] for name in sorted(ruleset.sensors_of(quantity.name))]
+    known = [
+        one.step * one.unit.factor / quantity.unit.factor
+        for one in sensors
+        if one.step is not None and one.unit.dimension == quantity.unit.dimension
+    ]
     if known and quantity.is_computed:
         return Grid(quantity, quantity.unit, min(known))
     size = Fraction(1)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from alertlang.documents.cards.goals import Stimuli
+from alertlang.documents.cards.stimulus import Stimuli
 from alertlang.meaning.lamps import LampState
 from alertlang.meaning.stepper import Sample, Shown, Stepper
 from alertlang.model import ruleset as m
@@ -57,12 +57,15 @@ class Run:
 
     def __init__(self, ruleset: m.RuleSet) -> None:
         self.ruleset = ruleset
-        self.stepper = Stepper(ruleset)
+        # Limits show nothing at the panel, and following them takes time.
+        self.stepper = Stepper(replace(ruleset, ranges=()))
         self.time = Fraction(0)
         self._moves = any(quantity.is_trend for quantity in ruleset.quantities.values())
         self._durations = _durations(ruleset)
 
-    def hold(self, stimuli: Stimuli, press: str | None = None) -> Held:
+    def hold(self, stimuli: Stimuli, press: str | None = None, wait: Fraction = Fraction(0)) -> Held:
+        """Sets stimuli, or presses a button, and holds until all that is to come has come, at least for
+        `wait` seconds."""
         start = self.time
         shown = self._step(stimuli, start, press)
         looks = [Look(Fraction(0), seen_in(shown))]
@@ -80,7 +83,7 @@ class Run:
                     shown = self._step(stimuli, now)
                     self._take(looks, due - start, shown)
             last = due - start
-        hold = max(SHORTEST, Fraction(math.ceil(last + 2 * MARGIN)))
+        hold = max(SHORTEST, Fraction(math.ceil(max(last, wait) + 2 * MARGIN)))
         # Nothing changes until then; only a rate counts from the sample before.
         if self._moves and start + hold - _INSTANT > now:
             shown = self._step(stimuli, start + hold - _INSTANT)

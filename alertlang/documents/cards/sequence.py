@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from alertlang.documents.cards.goals import Goal, Setting, Stimuli
+from alertlang.documents.cards.goals import Goal
+from alertlang.documents.cards.stimulus import Setting, Stimuli
 
 
 @dataclass(slots=True)
@@ -18,11 +19,11 @@ class Block:
 
 
 def packed(goals: Sequence[Goal]) -> list[Block]:
-    """Goals in as few blocks as first-fit finds: those that set nothing differently share one. Whoever asks for most
-    comes first."""
+    """Goals in as few blocks as first-fit finds: those that set nothing differently share one. Those that have to
+    be looked at for longest come together, then whoever asks for most."""
     found: list[Block] = []
     shared: list[Block] = []
-    for goal in sorted(goals, key=lambda one: -len(one.parts[-1])):
+    for goal in sorted(goals, key=lambda one: (-one.wait, -len(one.parts[-1]))):
         if goal.alone or len(goal.parts) > 1:
             parts = [dict(part) for part in goal.parts]
             same = None if goal.alone else next((b for b in found if _agree(b.parts, parts)), None)
@@ -54,30 +55,37 @@ def _agree(one: Sequence[Stimuli], other: Sequence[Stimuli]) -> bool:
     )
 
 
-def least(goals: Sequence[Goal]) -> int:
-    """So many steps are needed at least: no stimulus can be at two values at once."""
+def least(goals: Sequence[Goal], base: Stimuli) -> int:
+    """So many steps are needed at least: one as usual to begin with, one for each thing that is shown alone, all else
+    as usual, and one for each value of one stimulus that none of these has."""
     values: dict[str, set[Setting]] = {}
     for goal in goals:
-        for part in goal.parts:
-            for name, setting in part.items():
-                if len(part) == 1:
-                    values.setdefault(name, set()).add(setting)
-    return max((len(found) for found in values.values()), default=0)
+        if goal.fixed is not None and not goal.alone:
+            name, setting = goal.fixed
+            if setting is not None and setting != base[name]:
+                values.setdefault(name, set()).add(setting)
+    return 1 + sum(goal.alone for goal in goals) + max((len(found) for found in values.values()), default=0)
 
 
 def in_order(blocks: Sequence[Block], start: Stimuli) -> list[Block]:
     """The nearest block next, by how many stimuli change; the first of those that are equally near."""
-    state = dict(start)
-    left = list(blocks)
+    # Every setting by a number, for comparing fractions takes most of the time otherwise.
+    numbers: dict[tuple[str, Setting], int] = {}
+
+    def numbered(part: Stimuli) -> dict[str, int]:
+        return {name: numbers.setdefault((name, setting), len(numbers)) for name, setting in part.items()}
+
+    state = numbered(start)
+    left = [(numbered(block.parts[0]), block) for block in blocks]
     found: list[Block] = []
     while left:
-        place = min(range(len(left)), key=lambda i: (_changes(state, left[i].parts[0]), i))
-        block = left.pop(place)
+        place = min(range(len(left)), key=lambda i: (_changes(state, left[i][0]), i))
+        _, block = left.pop(place)
         for part in block.parts:
-            state.update(part)
+            state.update(numbered(part))
         found.append(block)
     return found
 
 
-def _changes(state: Stimuli, part: Stimuli) -> int:
+def _changes(state: dict[str, int], part: dict[str, int]) -> int:
     return sum(state[name] != setting for name, setting in part.items())

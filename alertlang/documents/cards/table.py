@@ -79,8 +79,19 @@ def results(card: Card, text: str) -> tuple[Result, ...]:
         )
     heads = [place for place, (_, row) in enumerate(lines) if row[: len(HEAD)] == list(HEAD)]
     if not heads:
-        raise ResultsError(f"no line has the head {', '.join(HEAD)}")
+        raise ResultsError(_no_head(lines))
     return _judged(card, lines[heads[0] + 1 :])
+
+
+def _no_head(lines: list[tuple[int, list[str]]]) -> str:
+    """Why there is no head: the columns that the line most like it lacks."""
+    number, row = max(lines, key=lambda line: sum(cell in line[1] for cell in HEAD))
+    missing = [cell for cell in HEAD if cell not in row]
+    if len(missing) == len(HEAD):
+        return f"no line has the head {', '.join(HEAD)}"
+    if missing:
+        return f"line {number}: the head lacks {', '.join(missing)}; it must read {', '.join(HEAD)}"
+    return f"line {number}: the columns stand in another order than {', '.join(HEAD)}"
 
 
 def _delimiter(text: str) -> str:
