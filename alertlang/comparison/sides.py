@@ -119,8 +119,15 @@ class Sides(Context):
         up = both(applies, due) if self._may_wait(rule) else applies
         return disjunction((up, kept)) if self._may_be_kept(rule) else up
 
+    @cached_property
+    def _paired(self) -> dict[str, list[Rule]]:
+        found: dict[str, list[Rule]] = {}
+        for pair in self.joint.pairs:
+            found.setdefault(pair[0].label, []).extend(pair)
+        return found
+
     def _partners(self, rule: Rule) -> list[Rule]:
-        return [one for pair in self.joint.pairs if rule.label == pair[0].label for one in pair] or [rule]
+        return self._paired.get(rule.label, [rule])
 
     def _has_clock(self, rule: Rule) -> bool:
         return self._may_wait(rule) or self._may_be_kept(rule)
