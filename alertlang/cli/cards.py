@@ -10,7 +10,8 @@ import typer
 
 from alertlang.cli.common import SearchPath, read, width
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.cli.write import reason, write_whole
+from alertlang.cli.pilot_card import Paper, PaperSize
+from alertlang.cli.write import reason, refusal, write_whole
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines, finding_lines
 
@@ -23,10 +24,11 @@ _ENDINGS = (".html", ".pdf", ".csv")
 
 def command(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A rule file (.alert); - reads standard input.")],
-    out: Annotated[
+    target: Annotated[
         Path | None,
-        typer.Option("-o", "--out", metavar="OUT", help="Write it: .html, .pdf or .csv.", show_default=False),
+        typer.Option("-o", "--target", metavar="FILE", help="The .html, .pdf or .csv to write.", show_default=False),
     ] = None,
+    paper: PaperSize = Paper.A4,
     results: Annotated[
         Path | None,
         typer.Option(
@@ -36,16 +38,18 @@ def command(
             show_default=False,
         ),
     ] = None,
-    letter: Annotated[bool, typer.Option("--letter", help="The PDF for US Letter, not A4.")] = False,
     path: SearchPath = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """The ground-test card: few steps that show every edge from both sides, every alert with its delay, every context
     and every failed sensor, each with what must be seen. What comes back is read with --results."""
-    if out is not None and results is not None:
+    if target is not None and results is not None:
         raise typer.BadParameter("a card is written, or results are read, not both", param_hint="--results")
-    if out is not None and out.suffix.lower() not in _ENDINGS:
+    if target is not None and target.suffix.lower() not in _ENDINGS:
         raise typer.BadParameter("its name must end with .html, .pdf or .csv", param_hint="-o")
+    why = refusal(target) if target is not None else None
+    if why is not None:
+        _stop(f"{target} cannot be written: {why}")
     loaded = read(file, path or ())
     if loaded.ruleset is None:
         for one in loaded.findings:
@@ -56,8 +60,8 @@ def command(
     made = card(loaded.ruleset)
     if results is not None:
         _judge(made, results)
-    elif out is not None:
-        _save(made, out, "us-letter" if letter else "a4")
+    elif target is not None:
+        _save(made, target, paper.size)
     else:
         _say(made)
 

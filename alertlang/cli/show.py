@@ -31,12 +31,12 @@ def command(
     name: Annotated[
         str | None,
         typer.Argument(
-            metavar="[GAUGE", help="A quantity, or an element as cht[2]; none: every gauge.", show_default=False
+            metavar="GAUGE", help="A quantity, or an element as cht[2]; none: every gauge.", show_default=False
         ),
     ] = None,
     over: Annotated[
         str | None,
-        typer.Argument(metavar="[OVER]]", help="A second reading: a map of the gauge over it.", show_default=False),
+        typer.Argument(metavar="OVER", help="A second reading: a map of the gauge over it.", show_default=False),
     ] = None,
     at: Annotated[
         list[str] | None,
