@@ -97,6 +97,7 @@ def _save(card: Card, out: Path, size: str) -> None:
 
 def _judge(card: Card, name: Path) -> None:
     from alertlang.documents.cards.table import ResultsError, results
+    from alertlang.output.cards import result_lines
 
     try:
         text = name.read_bytes().decode("utf-8")
@@ -107,13 +108,8 @@ def _judge(card: Card, name: Path) -> None:
         _stop(f"{name} cannot be read: it is not UTF-8; save it as CSV in UTF-8")
     except ResultsError as problem:
         _stop(f"{name}: {problem}")
-    for one in found:
-        place = f"{name}:{one.row}: " if one.row else f"{name}: "
-        typer.echo(f"{place}{one.kind}, line {one.line} of the card: {one.said}")
-    counts = {kind: sum(one.kind == kind for one in found) for kind in ("missed", "failed", "unreadable")}
     lines = sum(len(step.expected) for step in card.steps)
-    typer.echo(f"{lines} lines: " + ", ".join(f"{count} {kind}" for kind, count in counts.items()))
-    write([[], *caution_lines(width())])
+    write(result_lines(found, lines, str(name), width()))
     if found:
         raise typer.Exit(1)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import textwrap
 from collections import Counter
+from collections.abc import Sequence
 from typing import Any
 
 from alertlang.diagnostics.readback import CellDifference, Kind, LineFinding, Readback
@@ -24,8 +25,8 @@ def readback_lines(found: Readback, width: int = WIDTH) -> list[Line]:
     if found.other:
         lines += _wrapped("warning", "the sheet is of other rules: compared by meaning alone", width)
     lines.append([])
-    for one in found.findings:
-        lines += [*_finding_lines(one, width), []]
+    for group in _grouped(found.findings):
+        lines += [*(_finding_lines(group[0], width) if len(group) == 1 else _together(group, width)), []]
     if found.rounded:
         several = len(found.rounded) > 1
         numbers = ", ".join(str(number) for number in found.rounded)
@@ -33,6 +34,32 @@ def readback_lines(found: Readback, width: int = WIDTH) -> list[Line]:
         lines += _wrapped("note", text, width)
     lines += _wrapped("good" if found.good else "error", _conclusion(found), width)
     return [*lines, *caution_lines(width)]
+
+
+def _grouped(findings: Sequence[LineFinding]) -> list[list[LineFinding]]:
+    """Lines with nothing but one and the same thing to say of them are told together."""
+    found: dict[object, list[LineFinding]] = {}
+    for place, one in enumerate(findings):
+        alone = one.line is None or one.cells or one.effects or one.harmless
+        found.setdefault(place if alone else (one.kind, one.message), []).append(one)
+    return list(found.values())
+
+
+def _together(group: Sequence[LineFinding], width: int) -> list[Line]:
+    numbers = ranges([one.line for one in group if one.line is not None])
+    lines = _wrapped("error", f"lines {numbers} {group[0].kind.value}", width, "", "  ")
+    return lines + _wrapped("strong", f"{len(group)} lines: {group[0].message}", width, "  ")
+
+
+def ranges(numbers: Sequence[int]) -> str:
+    """Rising numbers in short: 1 to 4, 7, 9 to 12."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][1] + 1:
+            runs[-1][1] = number
+        else:
+            runs.append([number, number])
+    return ", ".join(str(a) if a == b else f"{a}, {b}" if b == a + 1 else f"{a} to {b}" for a, b in runs)
 
 
 def _finding_lines(one: LineFinding, width: int) -> list[Line]:

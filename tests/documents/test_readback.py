@@ -28,6 +28,7 @@ from alertlang.documents.sheet.rebuild import rebuilt
 from alertlang.documents.sheet.used import in_the_box
 from alertlang.library.identity import content_digest
 from alertlang.model import ruleset as m
+from alertlang.output.readback import ranges
 from alertlang.text.resources import examples_dir
 from tests.documents.sheets import PANEL, edited, read, record
 from tests.helpers.generate import Text, rule_sets
@@ -404,7 +405,9 @@ def test_the_command_from_sheet_to_verdict(tmp_path: Path) -> None:
     assert run(app, ["sheet", str(BRAMBLE), "-o", str(sheet_file)]).exit_code == 0
     done = run(app, ["readback", str(sheet_file), str(BRAMBLE)])
     assert done.exit_code == 1
-    assert "line 1 not confirmed" in done.output
+    # Said once, not eighty times.
+    assert "lines 1 to 86 not confirmed" in done.output
+    assert done.output.count("not confirmed") == 2
     ticked = sheet_file.read_bytes().replace(b",\r\n", b",x\r\n")
     sheet_file.write_bytes(ticked)
     done = run(app, ["readback", str(sheet_file), str(BRAMBLE), "--rebuild", str(rules)])
@@ -460,3 +463,10 @@ def test_rounding_never_takes_a_warning_away(unit: str) -> None:
     assert not found.same
     assert not found.less_strict, [one.message for one in found.changes]
     assert not found.undecided
+
+
+def test_lines_are_counted_in_short() -> None:
+    assert ranges([]) == ""
+    assert ranges([3]) == "3"
+    assert ranges([1, 2]) == "1, 2"
+    assert ranges([1, 2, 3, 5, 7, 8, 10, 11, 12, 13]) == "1 to 3, 5, 7, 8, 10 to 13"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import dataclass
+from fractions import Fraction
 
+from alertlang.diagnostics.card_result import CardResult
 from alertlang.documents.cards.card import Card
 from alertlang.output.text import CAUTION
 from alertlang.units.number import show_number
@@ -16,17 +17,6 @@ _YES = frozenset({"yes", "ok", "as expected"})
 
 class ResultsError(ValueError):
     """A file of results that cannot be used at all."""
-
-
-@dataclass(frozen=True, slots=True)
-class Result:
-    """What is wrong with one line: `kind` is missed, failed or unreadable; `row` is the line of the file (0: it is not
-    there), `line` that of the card."""
-
-    kind: str
-    row: int
-    line: str
-    said: str
 
 
 def as_csv(card: Card) -> str:
@@ -58,7 +48,7 @@ def _rows(card: Card) -> list[tuple[str, ...]]:
     ]
 
 
-def results(card: Card, text: str) -> tuple[Result, ...]:
+def results(card: Card, text: str) -> tuple[CardResult, ...]:
     """What was missed, what failed and what cannot be read, in the order of the card; nothing: all is as it must be.
 
     ResultsError for a file of another rule set, or none of results.
@@ -80,7 +70,7 @@ def results(card: Card, text: str) -> tuple[Result, ...]:
     heads = [place for place, (_, row) in enumerate(lines) if row[: len(HEAD)] == list(HEAD)]
     if not heads:
         raise ResultsError(_no_head(lines))
-    return _judged(card, lines[heads[0] + 1 :])
+    return _judged(card, lines[heads[0] + 1 :], _delimiter(text) == ";")
 
 
 def _no_head(lines: list[tuple[int, list[str]]]) -> str:
@@ -100,40 +90,51 @@ def _delimiter(text: str) -> str:
     return ";" if first.startswith(("rules;", '"rules";')) else ","
 
 
-def _judged(card: Card, lines: list[tuple[int, list[str]]]) -> tuple[Result, ...]:
+def _judged(card: Card, lines: list[tuple[int, list[str]]], comma: bool) -> tuple[CardResult, ...]:
     wanted = {row[0]: row for row in _rows(card)}
-    found: dict[str, list[Result]] = {}
-    lost: list[Result] = []
+    found: dict[str, list[CardResult]] = {}
+    lost: list[CardResult] = []
     for number, row in lines:
         cells = [*row, *[""] * (len(HEAD) - len(row))]
         asked = wanted.get(cells[0])
         if asked is None:
-            lost.append(Result("unreadable", number, cells[0], f"the card has no line {cells[0]!r}"))
+            lost.append(CardResult("unreadable", number, cells[0], "", f"the card has no line {cells[0]!r}"))
         elif cells[0] in found:
-            found[cells[0]].append(Result("unreadable", number, cells[0], "the line stands here twice"))
-        elif cells[:7] != list(asked[:7]):
-            place = next(i for i in range(7) if cells[i] != asked[i])
+            found[cells[0]].append(CardResult("unreadable", number, cells[0], asked[1], "the line stands here twice"))
+        elif not all(_same(i, cells[i], asked[i], comma) for i in range(7)):
+            place = next(i for i in range(7) if not _same(i, cells[i], asked[i], comma))
             said = f"{HEAD[place]} is {cells[place]!r}, on the card {asked[place]!r}"
-            found[cells[0]] = [Result("unreadable", number, cells[0], said)]
+            found[cells[0]] = [CardResult("unreadable", number, cells[0], asked[1], said)]
         elif len(row) > len(HEAD):
-            found[cells[0]] = [Result("unreadable", number, cells[0], "more cells than the head has")]
+            found[cells[0]] = [CardResult("unreadable", number, cells[0], asked[1], "more cells than the head has")]
         else:
             found[cells[0]] = _line(number, cells)
     for line, cells_asked in wanted.items():
         if line not in found:
             said = f"step {cells_asked[1]}: {cells_asked[5]}: the line is not there"
-            found[line] = [Result("missed", 0, line, said)]
+            found[line] = [CardResult("missed", 0, line, cells_asked[1], said)]
     return (*(one for line in wanted for one in found[line]), *lost)
 
 
-def _line(number: int, cells: list[str]) -> list[Result]:
+def _same(place: int, cell: str, asked: str, comma: bool) -> bool:
+    """A cell is as on the card. Times are numbers, which a spreadsheet may write in another way: 0,50 for 0.5 where
+    semicolons part the cells (elsewhere a comma is none of a number)."""
+    if cell == asked or HEAD[place] not in {"hold s", "look after s"}:
+        return cell == asked
+    try:
+        return Fraction(cell.replace(",", ".") if comma else cell) == Fraction(asked)
+    except (ValueError, ZeroDivisionError):
+        return False
+
+
+def _line(number: int, cells: list[str]) -> list[CardResult]:
     step, item, expected, seen, initials = cells[1], cells[5], cells[6], cells[7], cells[8]
     if not seen:
-        return [Result("missed", number, cells[0], f"step {step}: {item}: nothing was written down")]
+        return [CardResult("missed", number, cells[0], step, f"step {step}: {item}: nothing was written down", True)]
     if _plain(seen) not in _YES and _plain(seen) != _plain(expected):
-        return [Result("failed", number, cells[0], f"step {step}: {item}: {expected} expected, {seen} seen")]
+        return [CardResult("failed", number, cells[0], step, f"step {step}: {item}: {expected} expected, {seen} seen")]
     if not initials:
-        return [Result("missed", number, cells[0], f"step {step}: {item}: not signed")]
+        return [CardResult("missed", number, cells[0], step, f"step {step}: {item}: not signed")]
     return []
 
 

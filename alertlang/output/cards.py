@@ -1,0 +1,49 @@
+"""What came back of a ground test, as text."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+
+from alertlang.diagnostics.card_result import CardResult
+from alertlang.output.readback import ranges
+from alertlang.output.style import Line
+from alertlang.output.text import WIDTH, caution_lines
+
+
+def result_lines(found: Sequence[CardResult], lines: int, file: str, width: int = WIDTH) -> list[Line]:
+    """What is wrong with each line, what was left blank of a step in one; then the counts and the caution. `lines`: of
+    the card."""
+    said: list[Line] = []
+    for group in _grouped(found):
+        one = group[0]
+        style = "warning" if one.kind == "missed" else "error"
+        place = f"{file}:{one.row}: " if one.row else f"{file}: "
+        numbers = one.line if len(group) == 1 else ranges([int(each.line) for each in group])
+        what = one.said if len(group) == 1 else f"step {one.step}: nothing was written down"
+        head = f"line {numbers}" if len(group) == 1 else f"lines {numbers}"
+        text = f"{place}{one.kind}, {head} of the card: {what}"
+        said += [[(style, part)] for part in _wrapped(text, width)]
+    counts = {kind: sum(one.kind == kind for one in found) for kind in ("missed", "failed", "unreadable")}
+    summary = f"{lines} lines: " + ", ".join(f"{count} {kind}" for kind, count in counts.items())
+    if not found:
+        summary += "; everything was seen as it must be"
+    if said:
+        said.append([])
+    said += [[("error" if found else "good", part)] for part in _wrapped(summary, width)]
+    return [*said, *caution_lines(width)]
+
+
+def _grouped(found: Sequence[CardResult]) -> list[list[CardResult]]:
+    """Neighbours of one step that were left blank together."""
+    groups: list[list[CardResult]] = []
+    for one in found:
+        if groups and one.blank and groups[-1][-1].blank and groups[-1][-1].step == one.step:
+            groups[-1].append(one)
+        else:
+            groups.append([one])
+    return groups
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    return textwrap.wrap(text, width, subsequent_indent="  ", break_on_hyphens=False, break_long_words=False)
