@@ -186,12 +186,14 @@ def test_it_says_what_it_is_about(name: str) -> None:
 
 
 def test_list_names_every_profile() -> None:
-    listed = [line.split()[:2] for line in shown("list").split("\n\n")[0].splitlines()]
+    lines = shown("list").split("\n\n")[0].splitlines()
+    # What is set in says more of the one above.
+    listed = [line.split()[:2] for line in lines if not line.startswith(" ")]
     assert listed == [[path.parent.name, name] for name, path in SHIPPED.items()]
 
 
 def test_list_counts_how_far_the_numbers_can_be_trusted() -> None:
-    line = next(one for one in shown("list").splitlines() if one.split()[1] == "continental-o-200-a")
+    line = next(one for one in shown("list").splitlines() if "continental-o-200-a " in one)
     entries = profile_sheet(profile("continental-o-200-a").model).entries
     counts = [sum(1 for one in entries if one.status == status) for status in ("document", "second hand")]
     assert counts == [4, 1]

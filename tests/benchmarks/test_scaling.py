@@ -15,6 +15,8 @@ from pytest_benchmark.fixture import BenchmarkFixture
 import alertlang
 from tests.benchmarks.synthetic import SEEDED, SIZES, synthetic
 
+# Where nothing is measured, no more than this: it is enough to see that it works.
+SMALL = SIZES[0]
 ROUNDS = {60: 7, 600: 3, 6000: 1}
 SECONDS: dict[int, float] = {}
 
@@ -22,6 +24,8 @@ SECONDS: dict[int, float] = {}
 @pytest.mark.parametrize(("bands", "quantities"), SIZES)
 @pytest.mark.benchmark(group="read and check, by number of bands")
 def test_scaling(bands: int, quantities: int, benchmark: BenchmarkFixture, say: Callable[[str], None]) -> None:
+    if benchmark.disabled:
+        bands, quantities = min((bands, quantities), SMALL)
     text = synthetic(bands, quantities).text
     # The grammar is built once in a process and is no part of what a band costs.
     rules = alertlang.loads(text)
@@ -54,6 +58,8 @@ def test_solver_share_and_memory(
     environment: dict[str, str],
     say: Callable[[str], None],
 ) -> None:
+    if benchmark.disabled:
+        bands, quantities = min((bands, quantities), SMALL)
     command = [sys.executable, "-m", "tests.benchmarks.measure", str(bands), str(quantities)]
     run = benchmark.pedantic(
         lambda: subprocess.run(command, cwd=checkout, env=environment, capture_output=True, text=True, check=True),
@@ -72,6 +78,8 @@ def test_solver_share_and_memory(
 @pytest.mark.parametrize(("bands", "quantities"), SIZES[:2])
 @pytest.mark.benchmark(group="a third of the bands timed, against none")
 def test_timed_rules(bands: int, quantities: int, benchmark: BenchmarkFixture, say: Callable[[str], None]) -> None:
+    if benchmark.disabled:
+        bands, quantities = min((bands, quantities), SMALL)
     texts = {timed: synthetic(bands, quantities, timed=timed).text for timed in (False, True)}
     rules = alertlang.loads(texts[True])
     assert 3 * sum(bool(b.held or b.after or b.latched) for b in rules.model.bands) >= bands * 9 // 10
