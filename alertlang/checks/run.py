@@ -10,6 +10,7 @@ from alertlang.checks.context import Context
 from alertlang.checks.own_file import in_own_file
 from alertlang.checks.registry import CHECKS, FIRST, Check
 from alertlang.checks.standards.say import without_repetition
+from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.diagnostics.report import ClaimResult, Proof, Verdict
 from alertlang.logic.solver import WORK_LIMIT, Question
@@ -29,6 +30,17 @@ class Results:
     findings: tuple[Finding, ...]
     claims: tuple[ClaimResult, ...]
     proved: tuple[Proof, ...]
+
+    @property
+    def open_errors(self) -> tuple[str, ...]:
+        """How many errors are open, and how many claims are not proved, in words; nothing where there are none."""
+        errors = sum(one.accepted is None and one.severity is Severity.ERROR for one in self.findings)
+        said = [f"{errors} error{' is' if errors == 1 else 's are'} open"] if errors else []
+        for verdict in (Verdict.REFUTED, Verdict.UNDECIDED):
+            count = sum(one.verdict is verdict for one in self.claims)
+            if count:
+                said.append(f"{count} claim{' is' if count == 1 else 's are'} {verdict.value}")
+        return tuple(said)
 
 
 def run(ruleset: m.RuleSet, options: Options = Options(), record: list[Question] | None = None) -> Results:
@@ -95,6 +107,7 @@ _WITHOUT_STATES = frozenset(
         "colour-level",
         "same-text",
         "unlit-alert",
+        "lost-position",
         "unknown-standard",
     }
 )

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from alertlang.cli.common import SearchPath, read, width
+from alertlang.cli.common import SearchPath, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
+from alertlang.cli.vetted import clean_rule_set, rule_set
 from alertlang.cli.write import reason, refusal, write_whole
 from alertlang.output.style import write
-from alertlang.output.text import caution_lines, finding_lines
+from alertlang.output.text import caution_lines
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
@@ -50,14 +51,11 @@ def command(
     why = refusal(target) if target is not None else None
     if why is not None:
         _stop(f"{target} cannot be written: {why}")
-    loaded = read(file, path or ())
-    if loaded.ruleset is None:
-        for one in loaded.findings:
-            write(finding_lines(one, width()), sys.stderr)
-        raise typer.Exit(2)
+    # Results of a card that was made and worked through are read whatever becomes of the rules.
+    ruleset = rule_set(file, path or ()) if results is not None else clean_rule_set(file, path or (), "card")
     from alertlang.documents.cards.card import card
 
-    made = card(loaded.ruleset)
+    made = card(ruleset)
     if results is not None:
         _judge(made, results)
     elif target is not None:

@@ -8,10 +8,10 @@ from typing import Annotated
 import typer
 
 from alertlang import __version__
-from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read, read_display, width
+from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read_display, width
 from alertlang.cli.config import NoConfigOfPaths
+from alertlang.cli.vetted import rule_set
 from alertlang.output.style import write
-from alertlang.output.text import finding_lines
 
 Rules = Annotated[str, typer.Argument(metavar="RULES", help="The rule set (.alert); - reads standard input.")]
 Box = Annotated[str, typer.Argument(metavar="DISPLAY", help="A shipped display by name, or a .display file.")]
@@ -26,11 +26,7 @@ def command(
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """Whether a display can hold a rule set, and what to merge or drop if it cannot. Ends with code 1 if not."""
-    loaded = read(rules, path or ())
-    if loaded.ruleset is None:
-        for one in loaded.findings:
-            write([*finding_lines(one, width()), []], sys.stderr)
-        raise typer.Exit(2)
+    ruleset = rule_set(rules, path or ())
     box = read_display(display)
 
     from alertlang.api import fit_report
@@ -38,7 +34,7 @@ def command(
     from alertlang.logic.solver import WORK_LIMIT, solver_version
     from alertlang.output.fit import fit_json, fit_lines
 
-    report = fit_report(loaded.ruleset, box, work_limit=work_limit or WORK_LIMIT)
+    report = fit_report(ruleset, box, work_limit=work_limit or WORK_LIMIT)
     if output is OutputFormat.JSON:
         sys.stdout.write(fit_json(report, __version__, solver_version()) + "\n")
     else:

@@ -11,11 +11,10 @@ from typing import Annotated
 import typer
 
 from alertlang import __version__
-from alertlang.cli.common import SearchPath, read, width
+from alertlang.cli.common import SearchPath, width
 from alertlang.cli.config import NoConfigOfPaths
+from alertlang.cli.vetted import clean_rule_set
 from alertlang.cli.write import reason, write_whole
-from alertlang.output.style import write
-from alertlang.output.text import finding_lines
 
 
 class Paper(StrEnum):
@@ -42,16 +41,12 @@ def command(
     which values, time limits, computed values, contexts in words, lamps. It reads well without colour."""
     if target.suffix.lower() != ".pdf":
         raise typer.BadParameter("its name must end with .pdf", param_hint="-o")
-    loaded = read(file, path or ())
-    if loaded.ruleset is None:
-        for one in loaded.findings:
-            write(finding_lines(one, width()), sys.stderr)
-        raise typer.Exit(2)
+    ruleset = clean_rule_set(file, path or (), "card")
     from alertlang.documents.card_pages import card_pages
     from alertlang.documents.pilot_card import pilot_card
     from alertlang.library.identity import content_digest
 
-    card = pilot_card(loaded.ruleset, digest=content_digest(loaded.ruleset)[:16], tool=f"alertlang {__version__}")
+    card = pilot_card(ruleset, digest=content_digest(ruleset)[:16], tool=f"alertlang {__version__}")
     made = card_pages(card, paper=paper.size)
     try:
         write_whole(target, made.pdf)

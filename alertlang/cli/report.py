@@ -9,12 +9,11 @@ from typing import Annotated, Any
 import typer
 
 from alertlang import __version__
-from alertlang.cli.common import SearchPath, Today, WorkLimit, read, usable_date, width
+from alertlang.cli.common import SearchPath, Today, WorkLimit, usable_date
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
+from alertlang.cli.vetted import rule_set
 from alertlang.cli.write import reason, write_whole
-from alertlang.output.style import write
-from alertlang.output.text import finding_lines
 
 
 def command(
@@ -31,25 +30,22 @@ def command(
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """The review record: findings and accepted exceptions, claims with verdict and assumptions, every limit with what
-    guards it and how soon, advice from published rules, pictures, approvals, versions, the rules with their sources."""
+    guards it and how soon, advice from published rules, pictures, approvals, versions, the rules with their sources.
+    Ends with code 1 if errors are open."""
     form = target.suffix.lower()
     if form not in (".html", ".pdf"):
         raise typer.BadParameter("its name must end with .html or .pdf", param_hint="-o")
-    loaded = read(file, path or ())
-    if loaded.ruleset is None:
-        for one in loaded.findings:
-            write(finding_lines(one, width()), sys.stderr)
-        raise typer.Exit(2)
+    ruleset = rule_set(file, path or ())
     from alertlang.documents.report import report_data
     from alertlang.library.identity import SHORT, content_digest
     from alertlang.logic.solver import solver_version
 
     data = report_data(
-        loaded.ruleset,
+        ruleset,
         tool=f"alertlang {__version__}",
         solver=solver_version(),
-        digest=content_digest(loaded.ruleset)[:SHORT],
-        approvals=None if library is None else _approvals(library, loaded.ruleset.name),
+        digest=content_digest(ruleset)[:SHORT],
+        approvals=None if library is None else _approvals(library, ruleset.name),
         today=usable_date(today),
         work_limit=work_limit,
         outlines=form == ".pdf",
@@ -60,6 +56,8 @@ def command(
         sys.stderr.write(f"alertlang: {target} cannot be written: {reason(problem)}\n")
         raise typer.Exit(2) from None
     typer.echo(f"wrote {target}: {data['counts']}")
+    if data["unclean"]:
+        raise typer.Exit(1)
 
 
 def _made(data: dict[str, Any], form: str, paper: Paper) -> bytes:

@@ -9,12 +9,11 @@ from typing import Annotated
 import typer
 
 from alertlang import __version__
-from alertlang.cli.common import SearchPath, read, width
+from alertlang.cli.common import SearchPath
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
+from alertlang.cli.vetted import clean_rule_set
 from alertlang.cli.write import reason, write_whole
-from alertlang.output.style import write
-from alertlang.output.text import finding_lines
 
 _ENDINGS = (".html", ".pdf", ".csv")
 
@@ -36,25 +35,18 @@ def command(
         raise typer.BadParameter("its name must end with .html, .pdf or .csv", param_hint="-o")
     if blank and ending != ".csv":
         raise typer.BadParameter("only a .csv is filled in: leave it out, or write a .csv", param_hint="--blank")
-    loaded = read(file, path or ())
-    if loaded.ruleset is None:
-        for one in loaded.findings:
-            write(finding_lines(one, width()), sys.stderr)
-        raise typer.Exit(2)
-    if loaded.ruleset.origin.kind != "rules":
-        sys.stderr.write(f"alertlang: {file} is a profile, which shows nothing: name a rule set (.alert)\n")
-        raise typer.Exit(2)
+    ruleset = clean_rule_set(file, path or (), "sheet")
     from alertlang.documents.sheet.csv_file import sheet_csv
     from alertlang.documents.sheet.lines import sheet_of
     from alertlang.library.identity import content_digest
 
-    sheet = sheet_of(loaded.ruleset, digest=content_digest(loaded.ruleset))
+    sheet = sheet_of(ruleset, digest=content_digest(ruleset))
     if ending == ".csv":
         data = sheet_csv(sheet, blank=blank)
     else:
         from alertlang.documents.sheet.paper import sheet_data
 
-        words = sheet_data(loaded.ruleset, sheet, tool=f"alertlang {__version__}")
+        words = sheet_data(ruleset, sheet, tool=f"alertlang {__version__}")
         if ending == ".html":
             from alertlang.documents.html import page
 

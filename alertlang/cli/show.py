@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import sys
+import textwrap
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from alertlang.cli.common import SearchPath, read, width
+from alertlang.cli.common import SearchPath, width
 from alertlang.cli.config import NoConfigOfPaths
+from alertlang.cli.vetted import rule_set
 from alertlang.cli.write import reason, write_whole
-from alertlang.output.style import write
-from alertlang.output.text import caution_lines, finding_lines
+from alertlang.output.style import Line, write
+from alertlang.output.text import caution_lines
 from alertlang.text.suggest import nearest
 
 # What is not asked for is not imported.
@@ -61,19 +63,16 @@ def command(
         raise typer.BadParameter(wrong, param_hint="-o")
     if at and over is None:
         raise typer.BadParameter("only a map of two readings holds others still", param_hint="--at")
-    loaded = read(file, path or ())
-    if loaded.ruleset is None:
-        for one in loaded.findings:
-            write(finding_lines(one, width()), sys.stderr)
-        raise typer.Exit(2)
+    ruleset = rule_set(file, path or ())
     from alertlang.checks.context import Context
 
-    ruleset = loaded.ruleset
     context = Context(ruleset)
     if over is not None and name is not None:
         _map(context, _axis(ruleset, name), _axis(ruleset, over), _held(ruleset, at or []), picture)
     else:
         _strips(context, [_axis(ruleset, name)] if name is not None else _gauges(ruleset), picture)
+        if name is None:
+            write(_not_drawn(ruleset))
     if picture is None:
         write([[], *caution_lines(width())])
 
@@ -85,16 +84,28 @@ def _gauges(ruleset: RuleSet) -> list[Axis]:
     return [axis(ruleset, q.name) for q in ruleset.quantities.values() if q.name in shown and not q.is_computed]
 
 
+def _not_drawn(ruleset: RuleSet) -> list[Line]:
+    """What has bands and no strip, for it does not move by itself."""
+    shown = {band.quantity for band in ruleset.bands}
+    names = [q.name for q in ruleset.quantities.values() if q.name in shown and q.is_computed]
+    said = f"not drawn, for they are worked out from other readings: {', '.join(names)}"
+    return [[], *([("", line)] for line in textwrap.wrap(said, width()))] if names else []
+
+
 def _axis(ruleset: RuleSet, name: str) -> Axis:
     from alertlang.documents.operating_map import axis
 
     try:
         return axis(ruleset, name)
     except KeyError:
+        if name in ruleset.switches:
+            first = ruleset.switches[name].positions[0]
+            _stop(f'{name} is a switch: hold it still in a map with --at "{name} {first}"')
         close = nearest(name.split("[")[0], ruleset.quantities)
         _stop(f"there is no quantity {name}: " + (f"did you mean {close}?" if close else "profiles show lists them"))
     except ValueError:
-        _stop(f"{name} is worked out from other readings: show one that has a sensor")
+        made_of = ", ".join(sorted(ruleset.sensors_of(name.split("[")[0])))
+        _stop(f"{name} is worked out from {made_of} and is not drawn: show one that has a sensor")
 
 
 def _held(ruleset: RuleSet, wanted: list[str]) -> Held:

@@ -97,6 +97,7 @@ _ALL = (
     _check("AL503", "silent-danger", Severity.WARNING),
     _check("AL504", "dead-alert", Severity.ERROR),
     _check("AL505", "unlit-alert", Severity.NOTE),
+    _check("AL506", "lost-position", Severity.WARNING),
     _check("AL600", "unknown-standard", Severity.ERROR),
     # Advice; errors once the rule set follows the published rule.
     _check("AL601", "green-past-limit", Severity.NOTE),

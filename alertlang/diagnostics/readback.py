@@ -15,6 +15,7 @@ class Kind(Enum):
     DIFFERS = "differs"
     UNREADABLE = "unreadable"
     UNCONFIRMED = "not confirmed"
+    UNSETTLED = "not to be held by the display"
     MISSING = "missing"
     TWICE = "twice"
     UNKNOWN = "not on the sheet"
@@ -55,9 +56,9 @@ class Readback:
     """A record held against the approved rules.
 
     `comparison`: what the record as a whole means against the rules (none: it could not be made into rules; then some
-    finding says why). `rounded`: lines with numbers that the display
-    cannot hold; the comparison takes the exact ones for them. `lines` of the sheet, of which
-    `confirmed` were ticked. `other`: the sheet was of other rules, and only meaning was looked at.
+    finding says why). `rounded`: lines with edges that the display cannot hold; the comparison takes the exact ones
+    for them. `lines` of the sheet, of which `confirmed` were ticked and are as on the sheet, with no finding of their
+    own. `other`: the sheet was of other rules, and only meaning was looked at.
     """
 
     rules: FileName

@@ -56,6 +56,7 @@ def report_data(
         "tool": tool,
         "solver": solver,
         "files": [_file(origin) for origin in ruleset.origins],
+        "unclean": ", ".join(results.open_errors),
         "counts": _counts(open_findings, results.claims),
         "approvals": None if approvals is None else list(approvals),
         "findings": [_finding(f) for f in open_findings if f not in advice],
@@ -75,6 +76,7 @@ def report_data(
         ],
         "assumptions": [{"label": a.label, "text": _one_line(a.span.text)} for a in ruleset.assumptions],
         "gauges": list(_gauges(context, outlines)),
+        "not_drawn": _not_drawn(ruleset),
         "maps": list(_maps(context, results.findings, outlines)),
         "checked": _checked(results.proved),
     }
@@ -171,6 +173,13 @@ def _gauges(context: Context, outlines: bool) -> Iterator[dict[str, Any]]:
                     "svg": draw_gauge(part, "svg", title=title, outlines=outlines).decode("utf-8"),
                     "complete": found.complete,
                 }
+
+
+def _not_drawn(ruleset: m.RuleSet) -> list[str]:
+    """Gauges with bands that no strip shows, each with what it is worked out from: it does not move by itself."""
+    coloured = {band.quantity for band in ruleset.bands}
+    computed = [one for one in ruleset.quantities.values() if one.name in coloured and one.is_computed]
+    return [f"{one.name} is worked out from {', '.join(sorted(ruleset.sensors_of(one.name)))}" for one in computed]
 
 
 def _maps(context: Context, findings: Sequence[Finding], outlines: bool) -> Iterator[dict[str, Any]]:

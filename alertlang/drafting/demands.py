@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from alertlang.drafting.regions import Numbers, beyond, on_sensor, pieces
-from alertlang.drafting.style import Style
+from alertlang.drafting.style import SCAN_ROOM, Style
 from alertlang.drafting.world import RUNNING, Gauge, When, World
 from alertlang.logic.terms import FALSE, Term, both, disjunction, negate
 from alertlang.model import ruleset as m
@@ -116,9 +116,11 @@ def _on_red(level: m.Level | None) -> m.Level | None:
 def _delay(world: World, one: m.Range, region: m.Region, when: When, style: Style) -> Fraction:
     if one.needs is None or world.is_delayed(when):
         return _ZERO
+    # What a limit allows is for the whole, from the engine to the eye, and the display needs some of it.
+    most = one.allowed - min(SCAN_ROOM, one.allowed / 2)
     if style.start_delay and one.allowed_by == "`within`" and _is_start(world, region, when):
-        return one.allowed
-    return min(style.delay, one.allowed)
+        return most
+    return min(style.delay, most)
 
 
 def _is_start(world: World, region: m.Region, when: When) -> bool:

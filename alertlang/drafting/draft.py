@@ -14,7 +14,7 @@ from alertlang.drafting.bands import Drawn, claims, draw
 from alertlang.drafting.demands import gauges, ranges_of
 from alertlang.drafting.regions import Numbers
 from alertlang.drafting.rules import follow_lines
-from alertlang.drafting.style import Style
+from alertlang.drafting.style import SCAN_ROOM, Style
 from alertlang.drafting.texts import Texts
 from alertlang.drafting.world import World
 from alertlang.format.text import Refused, format_text
@@ -164,15 +164,16 @@ def _body(
 
 
 def _choices(style: Style) -> list[str]:
+    room = f" (less {m.in_seconds(SCAN_ROOM)} for the display's scan, half of it at most: common practice, no source)"
     return [
         "How it is marked: red past a limit, yellow in a precaution range, green in a normal range (as 14 CFR 23.1549 "
         "said until 2017). Where two profiles limit the same, the tightest is in force and both are named.",
         f"Between a normal range and a limit, where nothing is said: {style.between}"
         + (", to be on the safe side." if style.between == "yellow" else ": no colour is guessed."),
-        f"Alerts are held back for {m.in_seconds(style.delay)}, or less where a limit allows less."
+        f"Alerts are held back for {m.in_seconds(style.delay)}, or less where a limit allows less{room}."
         if style.delay
         else "Alerts are not held back: the sooner the better, as long as they do not chatter.",
-        "A lower limit of a running engine takes the time that it allows: a start has no pressure yet."
+        f"A lower limit of a running engine takes the time that it allows{room}: a start has no pressure yet."
         if style.start_delay
         else "A lower limit of a running engine has no time of its own for the start.",
         "A caution comes where a gauge enters the yellow range above normal: time to act before the limit."

@@ -5,6 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+SCAN_ROOM = Fraction(1, 2)
+"""Seconds that a delay leaves of what a limit allows, half of it at most: a display sees what is broken only at its
+next scan (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Style:

@@ -6,7 +6,8 @@ import json
 import textwrap
 from collections.abc import Iterable
 
-from alertlang.diagnostics.fit import FitReport, PlanRows
+from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.fit import FitReport
 from alertlang.diagnostics.report import FileName
 from alertlang.output.json import Json, finding_data
 from alertlang.output.style import Line
@@ -14,6 +15,8 @@ from alertlang.output.text import caution_lines, finding_lines, table_lines
 
 # So much of what a step loses is told on a terminal; all of it is in the JSON.
 _MOST = 2
+# How the checks are called that count places.
+_COUNTS = "too-many-"
 
 
 def fit_lines(report: FitReport, width: int) -> list[Line]:
@@ -31,14 +34,22 @@ def fit_lines(report: FitReport, width: int) -> list[Line]:
     for one in report.findings:
         lines += [*finding_lines(one, width), []]
     if report.sought:
-        lines += [*_plan_lines(report.plan, width), []]
-    return [*lines, *caution_lines(width)]
+        lines += [*_plan_lines(report, width), []]
+    return [*lines, *caution_lines(width), [], *_verdict(report, width)]
 
 
-def _plan_lines(plan: PlanRows | None, width: int) -> list[Line]:
+def _verdict(report: FitReport, width: int) -> list[Line]:
+    against = dict.fromkeys(one.code.name for one in report.findings if one.severity is Severity.ERROR)
+    if not against:
+        return [[("strong", "fits")]]
+    return _wrapped(f"does not fit: {', '.join(against)}", width, "")
+
+
+def _plan_lines(report: FitReport, width: int) -> list[Line]:
+    plan = report.plan
     if plan is None:
-        return _wrapped("No merge and no drop was found that makes it fit: take a larger display.", width, "")
-    lines: list[Line] = [[("strong", "What would make it fit, least loss first")]]
+        return _wrapped("No merge and no drop was found that makes the counts fit: take a larger display.", width, "")
+    lines: list[Line] = [[("strong", "What would make the counts fit, least loss first")]]
     for number, step in enumerate(plan.steps, 1):
         head = f"{number}. {step.kind} {' and '.join(step.labels)} ({step.loss})"
         lines += _wrapped(head, width, "  ")
@@ -53,6 +64,15 @@ def _plan_lines(plan: PlanRows | None, width: int) -> list[Line]:
     lines += _wrapped(proved, width, "")
     if not plan.fits:
         lines += _wrapped("Counted again, it still does not fit: these steps are not enough.", width, "")
+    said = "These steps mend the counts only."
+    rest = dict.fromkeys(
+        f"{one.code.code} {one.code.name}"
+        for one in report.findings
+        if one.severity is Severity.ERROR and not one.code.name.startswith(_COUNTS)
+    )
+    if rest:
+        said += f" What they do not look at remains, but for statements that they drop: {', '.join(rest)}."
+    lines += _wrapped(said, width, "")
     if not plan.guarded:
         lines += _wrapped(
             "LAST RESORT: with these steps something is left unguarded or without a colour. Take a larger display.",

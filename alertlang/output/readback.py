@@ -30,7 +30,7 @@ def readback_lines(found: Readback, width: int = WIDTH) -> list[Line]:
     if found.rounded:
         several = len(found.rounded) > 1
         numbers = ", ".join(str(number) for number in found.rounded)
-        text = f"the display cannot hold the exact numbers of line{'s' if several else ''} {numbers}: see the sheet"
+        text = f"the display cannot hold the exact edges of line{'s' if several else ''} {numbers}: see the sheet"
         lines += _wrapped("note", text, width)
     lines += _wrapped("good" if found.good else "error", _conclusion(found), width)
     return [*lines, *caution_lines(width)]
@@ -86,12 +86,14 @@ def _cell(cell: CellDifference) -> str:
 
 
 def _conclusion(found: Readback) -> str:
-    ticked = f"{found.confirmed} of {found.lines} lines confirmed"
+    # Lines of a sheet of other rules are on this one in no way.
+    held = "lines confirmed" if found.other else "lines confirmed and as on the sheet"
+    ticked = f"{found.confirmed} of {found.lines} {held}"
     if found.good:
         but = ", but for what is rounded" if found.rounded else ""
         return f"{ticked}; the box holds what was approved, and it is proved to mean the same{but}"
     counts = Counter(one.kind for one in found.findings)
-    said = ", ".join(f"{counts[kind]} {kind.value}" for kind in Kind if counts[kind])
+    said = ", ".join(f"{counts[kind]} {_several(kind, counts[kind])}" for kind in Kind if counts[kind])
     if found.comparison is None:
         meaning = "what the whole means is not known"
     elif found.comparison.same:
@@ -99,6 +101,10 @@ def _conclusion(found: Readback) -> str:
     else:
         meaning = "it does not mean the same as the approved rules"
     return f"{ticked}; {said}; {meaning}"
+
+
+def _several(kind: Kind, count: int) -> str:
+    return "differ" if kind is Kind.DIFFERS and count > 1 else kind.value
 
 
 def readback_json(found: Readback, version: str, solver: str) -> str:

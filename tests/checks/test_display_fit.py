@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 
 from alertlang.api import draft, load, loads
 from alertlang.checks.display.fit import fit_of
-from alertlang.checks.display.losses import Loss
+from alertlang.checks.display.losses import Loss, without
 from alertlang.checks.display.need import Need
 from alertlang.checks.display.plan import Plan, plan_for
 from alertlang.checks.display.run import display_findings
@@ -245,3 +245,78 @@ def test_the_command_says_it_in_json_and_ends_with_its_code(tmp_path: Path) -> N
     assert data["plan"]["fits"]
     assert CliRunner().invoke(app, [*args[:2], "no-such-box"]).exit_code == 2
     assert CliRunner().invoke(app, ["check", args[1], "--for", args[2]]).exit_code == 1
+
+
+LAMPS = """\
+quantity fuel "Fuel quantity" from 0 to 30 gal, step 1 gal
+switch left feeding, off
+rpm at most 2700 rpm is green
+rpm above 2700 rpm is red with warning "OVERSPEED"
+fuel at least 5 gal is green
+fuel below 5 gal is yellow
+low: when flaps is down then fuel below 2 gal is red with warning "FUEL"
+low2: when left is off then fuel below 3 gal is red with warning "FUEL 2"
+lamp "FUEL" shows low and low2, sequence A without lock-in, acknowledged by ack
+"""
+
+
+def test_a_lamp_is_lit_by_what_is_left_of_what_it_names() -> None:
+    rules = loads(HEAD + LAMPS).model
+    (lamp,) = without(rules, frozenset({"low"})).lamps
+    assert lamp.labels == ("low2",)
+    assert without(rules, frozenset({"low", "low2"})).lamps == ()
+    # A lamp of a level stays, though it names nothing any more.
+    level = loads(HEAD + LAMPS.replace("shows low and low2", "shows warning and low2")).model
+    (lamp,) = without(level, frozenset({"low2"})).lamps
+    assert lamp.levels
+    assert lamp.labels == ()
+
+
+def test_a_lamp_that_names_what_is_dropped_is_no_fault_of_the_tool(tmp_path: Path) -> None:
+    (tmp_path / "a.alert").write_text(HEAD + LAMPS)
+    box = tmp_path / "a.display"
+    box.write_text('display "a" version 1\nallows 1 contexts\n')
+    result = CliRunner().invoke(app, ["fit", str(tmp_path / "a.alert"), str(box)])
+    assert result.exit_code == 1
+    assert "fault of the tool" not in result.output
+    assert "drop low" in result.output
+
+
+def test_a_lamp_is_lit_by_the_whole_that_its_band_was_merged_into() -> None:
+    rules = loads(
+        HEAD
+        + """rpm at most 2000 is green
+one: rpm from 2000 to 2700 is red with warning "SPEED"
+two: rpm above 2700 is red with warning "SPEED"
+lamp "SPEED" shows two, sequence A without lock-in, acknowledged by ack
+"""
+    ).model
+    plan = plan_for(fit_of(rules, display("allows 2 bands per quantity")))
+    assert plan is not None
+    assert plan.fits
+    (lamp,) = plan.ruleset.lamps
+    (red,) = (band for band in plan.ruleset.bands if band.alert is not None)
+    assert red.label == "one"
+    assert lamp.labels == ("one",)
+
+
+@pytest.mark.parametrize(
+    ("box", "verdict"),
+    [
+        ("allows 6 bands per quantity", "fits"),
+        ("allows 5 bands per quantity", "does not fit: too-many-bands"),
+        ("allows 5 bands per quantity\ntext up to 7 characters", "does not fit: too-many-bands, long-text"),
+    ],
+)
+def test_the_last_line_is_the_verdict_and_a_plan_says_what_it_does_not_mend(
+    tmp_path: Path, box: str, verdict: str
+) -> None:
+    (tmp_path / "a.alert").write_text(HEAD + RULES)
+    (tmp_path / "a.display").write_text(f'display "a" version 1\n{box}\n')
+    said = CliRunner().invoke(app, ["fit", str(tmp_path / "a.alert"), str(tmp_path / "a.display")]).stdout
+    # Which of two checks comes first goes by the place in the text.
+    head, _, names = said.splitlines()[-1].partition(": ")
+    expected, _, codes = verdict.partition(": ")
+    assert (head, sorted(names.split(", "))) == (expected, sorted(codes.split(", ")))
+    assert ("These steps mend the counts only." in said) is ("too-many-bands" in verdict)
+    assert ("AL706 long-text." in " ".join(said.split())) is ("long-text" in verdict)

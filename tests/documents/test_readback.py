@@ -28,7 +28,7 @@ from alertlang.documents.sheet.rebuild import rebuilt
 from alertlang.documents.sheet.used import in_the_box
 from alertlang.library.identity import content_digest
 from alertlang.model import ruleset as m
-from alertlang.output.readback import ranges
+from alertlang.output.readback import ranges, readback_lines
 from alertlang.text.resources import examples_dir
 from tests.documents.sheets import PANEL, edited, read, record
 from tests.helpers.generate import Text, rule_sets
@@ -106,7 +106,15 @@ def test_who_has_only_the_sheet_has_the_meaning_over_time(data: st.DataObject) -
 def test_any_rules_read_back_as_themselves(text: Text) -> None:
     ruleset = loads(text.text).model
     found = read(ruleset, record(ruleset)) if sheet_of(ruleset, digest="").lines else None
-    assert found is None or found.result.good, found.result.findings
+    if found is None:
+        return
+    # A context may ask for a number that the display cannot hold: then that is told, and nothing else.
+    made = sheet_of(ruleset, digest="")
+    asked = [(Kind.UNSETTLED, line.number, text) for line in made.lines for text in line.unsettled]
+    assert [(one.kind, one.line, one.message) for one in found.result.findings] == asked
+    assert found.result.good is not bool(asked)
+    assert found.result.comparison is not None
+    assert found.result.comparison.same
 
 
 def test_the_same_number_written_in_another_way_is_no_edit(bramble: m.RuleSet) -> None:
@@ -226,11 +234,95 @@ def test_many_edits_are_all_named_and_their_sum_is_told(bramble: m.RuleSet) -> N
 
 def test_not_ticked_is_not_confirmed(bramble: m.RuleSet) -> None:
     rows = tuple(
-        replace(row, held="" if row.line == 3 else "no" if row.line == 5 else row.held) for row in record(bramble)
+        replace(row, confirmed="" if row.line == 3 else "no" if row.line == 5 else row.confirmed)
+        for row in record(bramble)
     )
     result = read(bramble, rows).result
     assert [(one.line, one.kind) for one in result.findings] == [(3, Kind.UNCONFIRMED), (5, Kind.UNCONFIRMED)]
     assert result.confirmed == result.lines - 2
+
+
+@pytest.mark.parametrize(
+    ("said", "advice"),
+    [
+        ("2900", "if that is what the box holds, correct the cell of the line itself"),
+        ("45 s", "if that is what the box holds, correct the cell of the line itself"),
+        ("yellow", "if that is what the box holds, correct the cell of the line itself"),
+        ("pending", "write x (or ok, yes, y, done, true, ✓, ✔, ☑) if the box holds what the line says"),
+    ],
+)
+def test_what_stands_where_a_tick_belongs_is_quoted_with_what_to_write(
+    said: str, advice: str, bramble: m.RuleSet
+) -> None:
+    rows = tuple(replace(row, confirmed=said if row.line == 6 else "x") for row in record(bramble))
+    result = read(bramble, rows).result
+    (one,) = result.findings
+    assert (one.line, one.kind) == (6, Kind.UNCONFIRMED)
+    assert f"confirmed says {said!r}, which confirms nothing" in one.message
+    assert advice in one.message
+    assert "write x" in one.message
+
+
+def test_only_lines_that_are_ticked_and_as_on_the_sheet_are_counted(bramble: m.RuleSet) -> None:
+    rows = edited(edited(record(bramble), 4, {"from": "about 2600"}), 6, {"from": "2900"})
+    rows = edited(rows, 7, {"colour": "green"})
+    result = read(bramble, (*rows, rows[0])).result
+    assert [(one.line, one.kind) for one in result.findings if one.line is not None] == [
+        (1, Kind.TWICE),
+        (4, Kind.UNREADABLE),
+        (6, Kind.DIFFERS),
+        (7, Kind.DIFFERS),
+    ]
+    assert result.confirmed == result.lines - 4
+    said = " ".join("".join(text for _, text in line) for line in readback_lines(result))
+    assert f"{result.lines - 4} of {result.lines} lines confirmed and as on the sheet; 2 differ, 1 unreadable" in said
+
+
+OFF_STEP = """rules "off" version 1
+quantity map from 10 to 40 inHg, step 0.1 inHg
+map at least 14 inHg is green
+low: when map below 14 inHg then warning "MAP LOW"
+gauge map, drawn as bar in hPa to 1
+"""
+
+
+@pytest.mark.parametrize("anyway", [False, True])
+def test_a_number_that_the_display_cannot_hold_is_never_confirmed(anyway: bool) -> None:
+    ruleset = loads(OFF_STEP).model
+    rows = record(ruleset)
+    if anyway:
+        rows = tuple(replace(row, mark="off version 0 rules 0123456789abcdef") for row in rows)
+    result = read(ruleset, rows, anyway=anyway).result
+    (one,) = result.findings
+    assert one.message == (
+        "the display cannot hold map 14 inHg: the designer changes the rule to 474 hPa or 475 hPa, then a new sheet"
+    )
+    assert not result.good
+    if not anyway:
+        assert (one.kind, one.line) == (Kind.UNSETTLED, 5)
+        assert result.confirmed == result.lines - 1
+        # The edge of the band is rounded towards the warning and is no finding.
+        assert result.rounded == (3,)
+    # What the designer is told to do helps.
+    for changed in ("474 hPa", "475 hPa"):
+        again = loads(OFF_STEP.replace("below 14 inHg", f"below {changed}")).model
+        assert read(again, record(again)).result.good
+
+
+def test_exchanged_channels_are_told_as_that_and_one_taken_twice_by_its_line() -> None:
+    ruleset = loads(PANEL.replace("gauge rpm, drawn as bar", 'gauge rpm, drawn as bar, channels "8"')).model
+    rows = record(ruleset)
+    gauges = {row.cells["gauge"]: row.line or 0 for row in rows if row.cells["what"] == "gauge"}
+    oil, rpm = gauges["oil_temp"], gauges["rpm"]
+    result = read(ruleset, edited(edited(rows, oil, {"channel": "8"}), rpm, {"channel": "7"})).result
+    assert [(one.line, one.kind) for one in result.findings] == [(oil, Kind.DIFFERS), (rpm, Kind.DIFFERS)]
+    assert {one.message for one in result.findings} == {f"the channels of lines {oil} and {rpm} are exchanged"}
+    assert all(one.effects for one in result.findings)
+    for line, channel, other in ((oil, "8", rpm), (rpm, "7", oil)):
+        (one,) = read(ruleset, edited(rows, line, {"channel": channel})).result.findings
+        assert (one.line, one.kind) == (line, Kind.UNREADABLE)
+        # The rules are made of the lines in their order, so that it is the later one that finds the channel taken.
+        assert f'channel "{channel}" is taken already, in line {min(line, other)} of the sheet' in one.message
 
 
 def test_lines_that_are_missing_twice_unknown_or_of_another_sheet(bramble: m.RuleSet) -> None:
@@ -335,6 +427,21 @@ def test_decimal_commas_and_longer_numbers_are_no_edit() -> None:
     assert len(found.result.findings) == 1
 
 
+def test_a_delay_with_a_decimal_comma_is_read_where_semicolons_part_cells() -> None:
+    ruleset = loads(PANEL).model
+    data = saved_again(written(record(ruleset)), sign=";", comma=True)
+    assert b";1.5 s;" in data
+    said = data.replace(b";1.5 s;", b";1,5 s;")
+    assert [row.cells for row in read_record(said)] == [row.cells for row in read_record(data)]
+    other = read_record(data.replace(b";1.5 s;", b";4,5 s;"))
+    found = read_back(ruleset, other, digest=content_digest(ruleset), record="r.csv").result
+    assert [one.kind for one in found.findings] == [Kind.DIFFERS]
+    assert [(cell.column, cell.held) for cell in found.findings[0].cells] == [("after", "4.5 s")]
+    # Where commas part cells it is not guessed at.
+    rows = edited(record(ruleset), found.findings[0].line or 0, {"after": "1,5 s"})
+    assert [one.kind for one in read(ruleset, rows).result.findings] == [Kind.UNREADABLE]
+
+
 def test_a_comma_where_commas_part_cells_is_not_guessed_at() -> None:
     ruleset = loads(FRACTIONS).model
     rows = edited(record(ruleset), 4, {"to": "24,5"})
@@ -346,13 +453,14 @@ def test_a_comma_where_commas_part_cells_is_not_guessed_at() -> None:
 @pytest.mark.parametrize(
     ("held", "confirmed"),
     [
-        *((one, True) for one in ("x", "X", "ok", "yes", "✓", "☑", "1", "TRUE", "WAHR", "AB 3 May", "done", "Nora")),
+        *((one, True) for one in ("x", "X", "ok", "Yes", "y", "✓", "✔", "✔\ufe0f", "☑", "TRUE", "done")),
         *((one, False) for one in ("", "-", "?", "no", "NO!", "not done", "ok?", "0", "0,0", "false", "FALSCH", "☐")),
-        *((one, False) for one in ("n/a", "todo", "failed", "...", "✗")),
+        *((one, False) for one in ("n/a", "todo", "failed", "...", "✗", "☒", "1", "xx", "x 2800", "Nora", "AB 3 May")),
+        *((one, False) for one in ("2800", "green", "45 s", "F2", "pending", "missing", "differs", "wrong")),
     ],
 )
 def test_what_confirms_a_line(held: str, confirmed: bool, bramble: m.RuleSet) -> None:
-    assert ticked(replace(record(bramble)[0], held=held)) is confirmed
+    assert ticked(replace(record(bramble)[0], confirmed=held)) is confirmed
 
 
 @pytest.mark.parametrize(
@@ -394,6 +502,12 @@ def test_a_sheet_of_other_rules_is_refused_unless_asked_for(bramble: m.RuleSet) 
     assert read(bramble, rows, anyway=True).result.good
     result = read(bramble, edited(rows, 6, {"from": "2900"}), anyway=True).result
     assert any("OVERSPEED" in one.message for one in result.findings)
+
+
+def test_the_order_of_the_rows_says_nothing_of_a_sheet_of_other_rules() -> None:
+    ruleset = loads(PANEL).model
+    rows = tuple(replace(row, mark="panel version 2 rules 0123456789abcdef") for row in record(ruleset))
+    assert read(ruleset, tuple(reversed(rows)), anyway=True).result.findings == ()
 
 
 # ---- the command

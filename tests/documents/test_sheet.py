@@ -91,7 +91,9 @@ def test_two_calm_bands_that_meet_between_two_steps_still_meet() -> None:
 
 def test_a_context_between_two_steps_is_put_to_the_designer() -> None:
     found = [one for one in sheet(rules("crowded")).lines if one.what == "condition"]
-    assert "100 F lies between 37 and 38 C; ask the designer" in found[0].note
+    said = "the display cannot hold cht 100 F: the designer changes the rule to 37 C or 38 C, then a new sheet"
+    assert said in found[0].unsettled
+    assert f"NOT A STEP: {said}" in found[0].note
 
 
 def test_an_edge_of_two_bands_says_whose_it_is() -> None:
@@ -103,11 +105,61 @@ def test_what_is_put_to_the_designer_stands_at_the_top() -> None:
     ruleset = rules("crowded")
     made = sheet(ruleset)
     data = sheet_data(ruleset, made, tool="t")
-    asked = [line.number for line in made.lines if "ask the designer" in line.note]
-    assert data["unsettled"] == ", ".join(map(str, asked))
-    assert asked
-    assert f"In the lines {data['unsettled']} a context asks" in html(ruleset)
+    asked = [line.number for line in made.lines if "the designer changes the rule" in line.note]
+    assert len(asked) > 1
+    assert data["unsettled"] == f"lines {', '.join(map(str, asked))}"
+    assert f"In {data['unsettled']} a context asks for a value that the display cannot hold" in html(ruleset)
     assert sheet_data(rules("bramble"), sheet(rules("bramble")), tool="t")["unsettled"] == ""
+
+
+def test_one_line_is_not_told_as_several() -> None:
+    text = (
+        'rules "r" version 1\nquantity t from 0 to 300 F\nt above 100 F is red\n'
+        'when t below 50.5 F then caution "COLD"\ngauge t, drawn as bar in C to 1\n'
+    )
+    found = html(loads(text).model)
+    assert "In line 5 a context asks" in found
+    assert "In line 3 the display cannot hold the exact edge" in found
+
+
+def values(name: str) -> dict[str, list[str]]:
+    """What is keyed in, by the kind of line."""
+    ruleset = rules(name)
+    found: dict[str, list[str]] = {}
+    for section in sheet_data(ruleset, sheet(ruleset), tool="t")["sections"]:
+        for line in section["lines"]:
+            found.setdefault(line["item"], []).append(line["value"])
+    return found
+
+
+def test_what_a_sensor_reads_stands_in_the_unit_of_the_display() -> None:
+    # 0 F is -17.78 C, 500 F is exactly 260 C; 300 F is 148.89 C.
+    cht, oil, rpm = values("panel")["sensor"]
+    assert cht.startswith("reads from about -18 to 260 C (in the rules 0 to 500 F); 6 elements")
+    assert oil == "reads from -40 to about 149 C (in the rules -40 to 300 F)"
+    assert rpm == "reads from 0 to 3000 rpm"
+
+
+def test_a_shared_edge_stands_in_the_unit_of_the_display() -> None:
+    text = (
+        'rules "r" version 1\nquantity t from 0 to 600 F\ncalm: t from 100 to 420 F is green\n'
+        "warm: t at least 420 F is yellow\ngauge t, drawn as bar in C to 1\n"
+    )
+    (calm,) = [one for one in sheet(loads(text).model).lines if one.get("name") == "calm"]
+    assert calm.get("to") == "215"
+    assert "the edge 215 C is yellow where warm applies too" in calm.note
+
+
+def test_a_lamp_of_several_is_lit_by_any_of_them() -> None:
+    assert values("panel")["lamp"] == ['"MASTER WARNING" lit by any of: warning, hot', '"CHT" lit by caution']
+
+
+def test_what_the_sheet_takes_for_known_is_said_on_it() -> None:
+    text = " ".join(html(rules("panel")).split())
+    assert "the worst first: red; yellow; green, white, blue; unmarked." in text
+    assert "{n} in a text is the number of the element, e.g. CHT 1 for the first." in text
+    plain = 'rules "r" version 1\nquantity t from 0 to 300 F\nt above 100 F is red\n'
+    assert "{n}" not in html(loads(plain).model)
 
 
 SIZES = {"a4": (595, 842), "us-letter": (612, 792)}
@@ -194,7 +246,7 @@ def test_the_file_holds_the_lines_and_a_formula_of_a_spreadsheet_is_none() -> No
     assert b",=" not in data
     assert b"'=SPREAD" in data
     for row, line in zip(read_record(data), made.lines, strict=True):
-        assert (row.line, dict(row.cells), row.mark, row.held) == (line.number, dict(line.cells), made.mark, "")
+        assert (row.line, dict(row.cells), row.mark, row.confirmed) == (line.number, dict(line.cells), made.mark, "")
 
 
 @pytest.mark.parametrize("text", ["1.50", "007", "1-2", "3E5", "12:30", "TRUE", "1/2", "-5", "+3", "=A1", "'A", "@x"])

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import tempfile
+from fractions import Fraction
+from pathlib import Path
+
 import pytest
 
 from alertlang.api import draft, loads
+from alertlang.checks.display.run import display_findings
 from alertlang.diagnostics.codes import Severity
 from alertlang.drafting.style import Style
 from alertlang.format.text import format_text
-from alertlang.model.files import shipped_profiles
+from alertlang.model.display import load_display
+from alertlang.model.files import shipped_displays, shipped_profiles
 from alertlang.text.source import Source
 
 AIRCRAFT = [
@@ -53,14 +59,39 @@ def test_a_style(style: Style) -> None:
     assert_clean(("continental-iof-240-b",), style)
 
 
-def test_a_delay_is_no_longer_than_a_limit_allows() -> None:
-    from fractions import Fraction
+@pytest.mark.parametrize("style", [Style(), Style(delay=Fraction(60))], ids=str)
+def test_a_display_has_time_for_its_scan(style: Style) -> None:
+    made = draft(("continental-iof-240-b",), style=style)
+    assert made.findings == ()
+    assert any(band.after for band in loads(made.text).model.bands)
+    for path in shipped_displays().values():
+        box = load_display(path).display
+        assert box is not None
+        late = [f for f in display_findings(loads(made.text).model, box) if f.code.name == "late-on-display"]
+        assert late == [], path
+    assert "0.5 s for the display's scan" in " ".join(made.text.replace("\n#  ", "").split())
 
+
+def test_a_delay_leaves_half_of_a_short_limit() -> None:
+    text = """profile "quick" version 1
+source NOTE common practice
+quantity volts "Volts" from 0 to 20 V, step 0.1 V, source NOTE
+limit volts at most 15 V, needs warning within 0.6 s, source NOTE
+"""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "quick.profile"
+        path.write_text(text)
+        made = draft((str(path),), style=Style(delay=Fraction(60)))
+    assert made.findings == ()
+    assert " after 0.3 s" in made.text
+
+
+def test_a_delay_is_no_longer_than_a_limit_allows() -> None:
     made = draft(("continental-iof-240-b",), style=Style(delay=Fraction(60), start_delay=False))
     assert made.findings == ()
     assert {b.label: b.after for b in loads(made.text).model.bands if b.alert and b.colour.word == "red"}[
         "rpm_limit_red"
-    ] == 2
+    ] == Fraction(3, 2)
 
 
 def test_texts_are_short_and_each_is_for_one_thing() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from enum import IntEnum
 
@@ -90,8 +90,24 @@ def _found(context: Context, name: str) -> frozenset[tuple[str, str]]:
 
 def without(ruleset: m.RuleSet, labels: frozenset[str]) -> m.RuleSet:
     """A rule set without some of its bands and alerts."""
-    return replace(
+    return with_rules(
         ruleset,
-        bands=tuple(band for band in ruleset.bands if band.label not in labels),
-        alerts=tuple(alert for alert in ruleset.alerts if alert.label not in labels),
+        tuple(band for band in ruleset.bands if band.label not in labels),
+        tuple(alert for alert in ruleset.alerts if alert.label not in labels),
     )
+
+
+def with_rules(
+    ruleset: m.RuleSet, bands: tuple[m.Band, ...], alerts: tuple[m.Alert, ...], into: Mapping[str, str] | None = None
+) -> m.RuleSet:
+    """A rule set with other bands and alerts. A lamp that names one that is gone is lit by the others that it names;
+    where it shows nothing any more, it is gone too. `into`: labels of merged bands by those of their parts."""
+    rules: tuple[Rule, ...] = (*bands, *alerts)
+    alerting = {rule.label for rule in rules if rule.alert is not None}
+    lamps = []
+    for lamp in ruleset.lamps:
+        named = dict.fromkeys((into or {}).get(label, label) for label in lamp.labels)
+        left = tuple(label for label in named if label in alerting)
+        if left or lamp.levels:
+            lamps.append(replace(lamp, labels=left))
+    return replace(ruleset, bands=bands, alerts=alerts, lamps=tuple(lamps))

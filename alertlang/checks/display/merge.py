@@ -120,13 +120,7 @@ def _region(whole: Interval, sensor: Interval, like: m.Region) -> m.Region:
 
 def applied(fit: Fit, some: Sequence[Merge]) -> tuple[m.Band, ...]:
     """The bands with some of them merged, chains included; a merged one stands where its worst part stood."""
-    chains: dict[str, list[m.Band]] = {}
-    for merge in some:
-        low = chains.get(merge.low.label, [merge.low])
-        high = chains.get(merge.high.label, [merge.high])
-        whole = [*low, *(band for band in high if band not in low)]
-        for band in whole:
-            chains[band.label] = whole
+    chains = _chains(some)
     found: list[m.Band] = []
     for band in fit.ruleset.bands:
         chain = chains.get(band.label)
@@ -135,3 +129,19 @@ def applied(fit: Fit, some: Sequence[Merge]) -> tuple[m.Band, ...]:
         elif max(chain, key=lambda b: b.colour) is band:
             found.append(merged(fit, chain))
     return tuple(found)
+
+
+def wholes(some: Sequence[Merge]) -> dict[str, str]:
+    """By the label of each part that of the merged band."""
+    return {label: max(chain, key=lambda b: b.colour).label for label, chain in _chains(some).items()}
+
+
+def _chains(some: Sequence[Merge]) -> dict[str, list[m.Band]]:
+    chains: dict[str, list[m.Band]] = {}
+    for merge in some:
+        low = chains.get(merge.low.label, [merge.low])
+        high = chains.get(merge.high.label, [merge.high])
+        whole = [*low, *(band for band in high if band not in low)]
+        for band in whole:
+            chains[band.label] = whole
+    return chains

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from alertlang.checks.display.fit import Fit
-from alertlang.checks.display.losses import Loss, Losses
-from alertlang.checks.display.merge import Merge, applied, merges
+from alertlang.checks.display.losses import Loss, Losses, with_rules
+from alertlang.checks.display.merge import Merge, applied, merges, wholes
 from alertlang.checks.display.need import Need, Resource, Rule
 from alertlang.checks.display.widen import makes_no_difference, without_context
 from alertlang.checks.run import Options, run
@@ -162,19 +162,20 @@ def _changed(fit: Fit, changes: Sequence[Change]) -> m.RuleSet:
     gone = {label for change in changes if not isinstance(change, Merge) for kind, label in [change] if kind == "drop"}
     blank = {x for change in changes if not isinstance(change, Merge) for kind, x in [change] if kind == "unmark"}
     wide = {x for change in changes if not isinstance(change, Merge) for kind, x in [change] if kind == "widen"}
-    bands = applied(fit, [change for change in changes if isinstance(change, Merge)])
-    return replace(
+    joined = [change for change in changes if isinstance(change, Merge)]
+    return with_rules(
         fit.ruleset,
-        bands=tuple(
+        tuple(
             replace(band, colour=m.Colour.UNMARKED)
             if band.label in blank
             else replace(band, when=None, unless=None)
             if band.label in wide
             else band
-            for band in bands
+            for band in applied(fit, joined)
             if band.label not in gone
         ),
-        alerts=tuple(alert for alert in fit.ruleset.alerts if alert.label not in gone),
+        tuple(alert for alert in fit.ruleset.alerts if alert.label not in gone),
+        wholes(joined),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from alertlang.model import ruleset as m
 
@@ -13,12 +13,21 @@ _WORD = re.compile(r"[a-z0-9]+")
 @dataclass(frozen=True, slots=True)
 class Instrument:
     """`names`: each a set of words that must all stand in the name, or all in the title. `never`: words that rule it
-    out. `dimensions`: what it may measure; none for the position of something, which is a switch."""
+    out. `dimensions`: what it may measure; none for the position of something, which is a switch. `begins`: a word with
+    which a title may begin instead, and what it may measure then."""
 
     title: str
     dimensions: frozenset[str]
     names: tuple[str, ...]
     never: tuple[str, ...] = ()
+    begins: tuple[str, frozenset[str]] | None = None
+
+    def begins_title(self, dimension: str, title: str | None) -> bool:
+        """Whether a quantity is this instrument by the first word of its title and what it measures."""
+        words = _WORD.findall((title or "").casefold())
+        if self.begins is None or any(word in words for word in self.never):
+            return False
+        return words[:1] == [self.begins[0]] and dimension in self.begins[1]
 
     def fits(self, name: str, title: str | None) -> bool:
         """Whether the words of a name or title say that it is this instrument."""
@@ -48,8 +57,15 @@ OIL_TEMPERATURE = _instrument(
     "an oil temperature gauge", "temperature", "oil temp, oil temperature", "gearbox transmission"
 )
 MANIFOLD = _instrument("a manifold pressure gauge", "pressure", "manifold pressure, manifold press, map, mp")
-FUEL = _instrument(
-    "a fuel quantity gauge", "volume, mass, ratio", "fuel quantity, fuel qty, fuel level, fuel contents", "used flow"
+FUEL = replace(
+    _instrument(
+        "a fuel quantity gauge",
+        "volume, mass, ratio",
+        "fuel quantity, fuel qty, fuel level, fuel contents",
+        # What was used and what is still needed are no contents of a tank.
+        "used flow burned burnt required needed",
+    ),
+    begins=("fuel", frozenset({"volume", "mass"})),
 )
 GEAR = _instrument("a landing gear position indicator", "", "gear, undercarriage")
 FUEL_PRESSURE = _instrument("a fuel pressure gauge", "pressure", "fuel pressure, fuel press")
@@ -65,7 +81,10 @@ def recognised(ruleset: m.RuleSet, instrument: Instrument) -> tuple[str, ...]:
         for quantity in ruleset.quantities.values()
         if quantity.derived is None
         and (not instrument.dimensions or quantity.unit.dimension in instrument.dimensions)
-        and instrument.fits(quantity.name, quantity.title)
+        and (
+            instrument.fits(quantity.name, quantity.title)
+            or instrument.begins_title(quantity.unit.dimension, quantity.title)
+        )
     ]
     if not instrument.dimensions:
         found += [s.name for s in ruleset.switches.values() if instrument.fits(s.name, s.title)]

@@ -16,7 +16,8 @@ A quantity is recognised by what it measures and by words in its name or in its 
 - oil pressure: oil pressure, oil press; oil temperature (air cooled): oil temp, oil temperature
 - coolant temperature (liquid cooled): coolant, water temp, water temperature
 - manifold pressure (altitude): manifold pressure, manifold press, map, mp
-- fuel quantity: fuel quantity, fuel qty, fuel level, fuel contents
+- fuel quantity: fuel quantity, fuel qty, fuel level, fuel contents; also a volume or mass whose title begins
+  with fuel: "Fuel, left tank"
 - landing gear position (retractable gear): a switch or quantity named gear, undercarriage
 - 27.1305: also fuel pressure (pump fed): fuel pressure, fuel press; oil quantity: oil quantity, oil qty, oil
   level; cylinder heads (air cooled): cht, cylinder head; and a caution or warning that reads the fuel

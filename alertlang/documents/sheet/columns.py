@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 SHEET = "sheet"
 LINE = "line"
-HELD = "held"
+CONFIRMED = "confirmed"
 
 VALUES = (
     "what",
@@ -49,8 +49,8 @@ VALUES = (
 )
 """What a line says. A cell is empty where the line has no use for the column."""
 
-COLUMNS = (SHEET, LINE, *VALUES, "note", HELD)
-"""All columns of the file, in order. `note` is for people and is never read back; `held` is to be ticked."""
+COLUMNS = (SHEET, LINE, *VALUES, "note", CONFIRMED)
+"""All columns of the file, in order. `note` is for people and is never read back; `confirmed` is to be ticked."""
 
 # The lines that say how the panel is built; the others say what it shows.
 PANEL = frozenset({"gauge", "lamp", "switch"})
@@ -58,11 +58,15 @@ PANEL = frozenset({"gauge", "lamp", "switch"})
 
 @dataclass(frozen=True, slots=True)
 class SheetLine:
-    """One line to be keyed in and ticked. `cells` holds the columns that are not empty, all of them VALUES."""
+    """One line to be keyed in and ticked. `cells` holds the columns that are not empty, all of them VALUES.
+
+    `unsettled`: sentences about numbers that the display cannot hold and nobody but the designer can round.
+    """
 
     number: int
     cells: Mapping[str, str]
     note: str = ""
+    unsettled: tuple[str, ...] = ()
 
     @property
     def what(self) -> str:
@@ -84,7 +88,12 @@ NOT_A_STEP = "NOT A STEP"
 
 def is_off_step(line: SheetLine) -> bool:
     """Whether the display cannot hold some number of a line as it is in the rules."""
-    return ROUNDED in line.note or NOT_A_STEP in line.note
+    return is_rounded(line) or bool(line.unsettled)
+
+
+def is_rounded(line: SheetLine) -> bool:
+    """Whether an edge of a line is keyed in rounded towards the warning."""
+    return ROUNDED in line.note
 
 
 @dataclass(frozen=True, slots=True)

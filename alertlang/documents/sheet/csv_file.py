@@ -8,7 +8,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from alertlang.documents.sheet.columns import COLUMNS, HELD, LINE, SHEET, VALUES, Sheet
+from alertlang.documents.sheet.columns import COLUMNS, CONFIRMED, LINE, SHEET, VALUES, Sheet
 
 # A spreadsheet takes a text that begins so for a formula, and one that looks like it for a number, a date or a time,
 # which it writes in its own way: such a text gets an apostrophe, which is taken off again.
@@ -21,6 +21,9 @@ _SAYS_SIGN = re.compile(r"sep=.?$")
 # Cells that hold a number alone: a spreadsheet may write it in another way.
 _NUMBERS = frozenset({"from", "to", "elements", "resolution"})
 _COMMA = re.compile(r"-?[0-9]+,[0-9]+")
+# Cells that hold a number and its unit.
+_LENGTHS = frozenset({"for_more_than", "after", "set_after", "cleared_after", "deadband"})
+_COMMA_AND_UNIT = re.compile(r"-?[0-9]+,[0-9]+ *[A-Za-z]+")
 _LARGEST = 4 * 1024 * 1024
 
 
@@ -43,7 +46,7 @@ class Row:
     line: int | None
     mark: str
     cells: Mapping[str, str]
-    held: str
+    confirmed: str
     problem: str = ""
 
 
@@ -129,36 +132,36 @@ def _row(number: int, cells: list[str], columns: list[str], *, decimal_comma: bo
     if decimal_comma:
         # Spreadsheets part cells by semicolons where a comma is the decimal point, and there they write numbers so. If
         # one was meant otherwise it is not what the sheet says, which is a difference.
-        for name in _NUMBERS & named.keys():
-            if _COMMA.fullmatch(named[name]):
-                named[name] = named[name].replace(",", ".")
+        for columns_of, form in ((_NUMBERS, _COMMA), (_LENGTHS, _COMMA_AND_UNIT)):
+            for name in columns_of & named.keys():
+                if form.fullmatch(named[name]):
+                    named[name] = named[name].replace(",", ".")
     line_text = named.get(LINE, "")
     line = int(line_text) if line_text.isascii() and line_text.isdecimal() and len(line_text) < 9 else None
     if line is None:
         problem = problem or f"{line_text!r} is not the number of a line"
     values = {name: _plain(named[name]) for name in VALUES if named.get(name)}
-    return Row(number, line, _plain(named.get(SHEET, "")), values, named.get(HELD, ""), problem)
+    return Row(number, line, _plain(named.get(SHEET, "")), values, named.get(CONFIRMED, ""), problem)
 
 
 def _plain(cell: str) -> str:
     return cell[1:] if cell.startswith("'") else cell
 
 
-_NOT_HELD = re.compile(r"(?:no|not|n|nein|nicht|non|false|falsch|faux|open|offen|todo|fail\w*|wrong|bad|nok|na)\b")
+# Nothing else confirms a line: what was read off the box in this column must not pass for a tick.
+CONFIRMS = ("x", "ok", "yes", "y", "done", "true", "✓", "✔", "☑")
 
 
 def ticked(row: Row) -> bool:
-    """Whether the line was confirmed: a cross, a tick, initials, a date. Nothing that says no, asks, or is a zero."""
-    said = row.held.casefold()
-    if not any(sign.isalnum() or sign in "✓✔☑☒" for sign in said):
-        return False
-    return "?" not in said and said.strip("0.,") != "" and _NOT_HELD.match(said) is None
+    """Whether the line was confirmed: one of the few words and signs of CONFIRMS, small or capital, stands there."""
+    # A spreadsheet may put behind a tick how it is to be drawn.
+    return row.confirmed.strip("\ufe0e\ufe0f ").casefold() in CONFIRMS
 
 
 def filled(sheet: Sheet, mark: str = "x") -> bytes:
     """The record of a box that holds exactly what is on the sheet."""
     rows = read_record(sheet_csv(sheet))
-    return written(tuple(replace(row, held=mark) for row in rows))
+    return written(tuple(replace(row, confirmed=mark) for row in rows))
 
 
 def written(rows: tuple[Row, ...]) -> bytes:
@@ -167,6 +170,6 @@ def written(rows: tuple[Row, ...]) -> bytes:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for row in rows:
-        named = {SHEET: row.mark, LINE: str(row.line or ""), HELD: row.held, **row.cells}
+        named = {SHEET: row.mark, LINE: str(row.line or ""), CONFIRMED: row.confirmed, **row.cells}
         writer.writerow([_guarded(named.get(name, ""), name) for name in COLUMNS])
     return out.getvalue().encode("utf-8")

@@ -56,6 +56,14 @@ def edge(value: Fraction, quantity: m.Quantity, unit: Unit, resolution: Fraction
     return Edge(show_number(keyed), f"{exact_text(value, quantity.unit, quantity.difference)}, rounded {way}")
 
 
+def near(value: Fraction, quantity: m.Quantity, unit: Unit, resolution: Fraction | None) -> str:
+    """A value of a quantity in the unit of its display, to the nearest step; said if that is not the very value."""
+    shown = to_unit(value, quantity.unit, unit, quantity.difference)
+    step = resolution or FINEST
+    nearest = math.floor(shown / step + Fraction(1, 2)) * step
+    return show_number(nearest) if nearest == shown else f"about {show_number(nearest)}"
+
+
 def held_edge(
     keyed: str, exact: str, quantity_unit: Unit, unit: Unit, resolution: Fraction | None, difference: bool
 ) -> str:

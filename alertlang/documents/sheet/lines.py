@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -48,7 +48,8 @@ class _Lines:
                 "alert", {"name": alert.label, "when": self.contexts.name(alert.when), **self._shared(alert)}
             )
         for name, formula in self.contexts.formulas.items():
-            yield self._line("context", {"name": name, "formula": written(formula.span)}, self._off_step(formula))
+            note, unsettled = self._off_step(formula)
+            yield self._line("context", {"name": name, "formula": written(formula.span)}, note, unsettled)
         for name in used_conditions(rules):
             yield self._condition(rules.conditions[name])
         wires = {one.switch: one for one in rules.inputs}
@@ -57,9 +58,10 @@ class _Lines:
         for lamp in rules.lamps:
             yield self._lamp(lamp)
 
-    def _line(self, what: str, cells: dict[str, str], note: str = "") -> SheetLine:
+    def _line(self, what: str, cells: dict[str, str], note: str = "", unsettled: tuple[str, ...] = ()) -> SheetLine:
         self.number += 1
-        return SheetLine(self.number, {"what": what, **{name: text for name, text in cells.items() if text}}, note)
+        filled = {name: text for name, text in cells.items() if text}
+        return SheetLine(self.number, {"what": what, **filled}, note, unsettled)
 
     # ---- gauges
 
@@ -108,6 +110,7 @@ class _Lines:
         region = band.region
         cells = {"gauge": m.variable(band.quantity, band.index), "name": band.label, "where": _WHERE[region.kind]}
         notes: list[str] = []
+        keyed: dict[Fraction, str] = {}
 
         def put(side: str, bound: m.Bound, included: bool, lower: bool) -> None:
             cells[f"{side}_included"] = "yes" if included else "no"
@@ -116,6 +119,7 @@ class _Lines:
                 return
             found: Edge = edge(bound, quantity, unit, resolution, up=rounds_up(bands, band, bound, lower=lower))
             cells[side] = found.keyed
+            keyed[bound] = f"{found.keyed} {unit.name}".strip()
             if found.exact:
                 cells[f"exact_{side}"] = found.exact
                 exact, _, way = found.exact.partition(", ")
@@ -140,7 +144,7 @@ class _Lines:
         cells["colour"] = band.colour.word
         cells["when"] = self.contexts.name(band.when)
         cells.update(self._shared(band))
-        notes += _shared_edges(band, bands, quantity)
+        notes += _shared_edges(band, bands, keyed)
         return self._line("band", cells, "; ".join(notes))
 
     def _shared(self, rule: m.Band | m.Alert) -> dict[str, str]:
@@ -168,13 +172,14 @@ class _Lines:
                 "set_after": m.in_seconds(one.set_after or Fraction(0)),
                 "cleared_after": m.in_seconds(one.cleared_after or Fraction(0)),
             },
-            self._off_step(*one.parts),
+            *self._off_step(*one.parts),
         )
 
-    def _off_step(self, *formulas: m.Formula) -> str:
-        """The numbers of a context that its display cannot hold. Which way is the safe one depends on what the context
-        is for, so that nobody but the designer can say."""
+    def _off_step(self, *formulas: m.Formula) -> tuple[str, tuple[str, ...]]:
+        """The numbers of a context that are others on its display, as a note, and those which it cannot hold. Which way
+        of rounding is the safe one depends on what the context is for, so that nobody but the designer can say."""
         found: dict[str, None] = {}
+        unsettled: dict[str, None] = {}
         for part in (part for formula in formulas for part in m.parts_of(formula)):
             if not isinstance(part, m.Compare | m.Quantified):
                 continue
@@ -184,13 +189,15 @@ class _Lines:
                 low, high = (edge(value, quantity, unit, resolution, up=up) for up in (False, True))
                 exact = exact_text(value, quantity.unit, quantity.difference)
                 if low.exact:
-                    found[
-                        f"{NOT_A_STEP} of the display: {part.quantity} {exact} lies between {low.keyed} and"
-                        f" {high.keyed} {unit.name}; ask the designer which of the two is keyed in"
-                    ] = None
+                    either = f"{low.keyed} {unit.name}".strip(), f"{high.keyed} {unit.name}".strip()
+                    said = (
+                        f"the display cannot hold {part.quantity} {exact}: the designer changes the rule to"
+                        f" {' or '.join(either)}, then a new sheet"
+                    )
+                    found[f"{NOT_A_STEP}: {said}"] = unsettled[said] = None
                 elif unit != quantity.unit:
                     found[f"{part.quantity} {exact} is {low.keyed} {unit.name} on the display"] = None
-        return "; ".join(found)
+        return "; ".join(found), tuple(unsettled)
 
     def _switch(self, one: m.Switch, wire: m.Input | None) -> SheetLine:
         cells = {"name": one.name, "positions": ", ".join(one.positions)}
@@ -228,8 +235,9 @@ _WHERE = {
 }
 
 
-def _shared_edges(band: m.Band, bands: list[m.Band], quantity: m.Quantity) -> list[str]:
-    """Edges that another band of a worse colour takes in as well: it has them where both apply."""
+def _shared_edges(band: m.Band, bands: list[m.Band], keyed: Mapping[Fraction, str]) -> list[str]:
+    """Edges that another band of a worse colour takes in as well: it has them where both apply. `keyed`: edges as the
+    display has them."""
     found = []
     for value in band.region.numbers:
         if not band.region.values.contains(value):
@@ -238,7 +246,6 @@ def _shared_edges(band: m.Band, bands: list[m.Band], quantity: m.Quantity) -> li
             meets = other.index in {None, band.index} or band.index is None
             ends_here = value in other.region.numbers and other.region.values.contains(value)
             if meets and ends_here and other.colour.rank > band.colour.rank:
-                where = exact_text(value, quantity.unit, quantity.difference)
-                found.append(f"the edge {where} is {other.colour.word} where {other.label} applies too")
+                found.append(f"the edge {keyed[value]} is {other.colour.word} where {other.label} applies too")
                 break
     return found

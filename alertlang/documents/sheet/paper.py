@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from alertlang.documents.plain_words import condition_words, formula_words, title_of
-from alertlang.documents.sheet.columns import NOT_A_STEP, ROUNDED, Sheet, SheetLine, is_off_step
+from alertlang.documents.sheet.columns import Sheet, SheetLine, is_off_step, is_rounded
+from alertlang.documents.sheet.edges import near
 from alertlang.documents.sheet.formulas import Contexts
+from alertlang.documents.sheet.lines import display_unit
 from alertlang.documents.sheet.used import used_quantities
 from alertlang.model import ruleset as m
 from alertlang.output.text import CAUTION
@@ -25,8 +27,8 @@ def sheet_data(ruleset: m.RuleSet, sheet: Sheet, *, tool: str) -> dict[str, Any]
     """For a template: text alone, in sections of lines."""
     words = _words(ruleset)
     timers = list(_timers(sheet))
-    rounded = [line.number for line in sheet.lines if ROUNDED in line.note]
-    unsettled = [line.number for line in sheet.lines if NOT_A_STEP in line.note]
+    rounded = [line.number for line in sheet.lines if is_rounded(line)]
+    unsettled = [line.number for line in sheet.lines if line.unsettled]
     return {
         "title": f"Installer's sheet: {sheet.name}, version {sheet.version}",
         "mark": sheet.mark,
@@ -34,13 +36,36 @@ def sheet_data(ruleset: m.RuleSet, sheet: Sheet, *, tool: str) -> dict[str, Any]
         "profiles": ", ".join(sheet.profiles) or "none",
         "lines": len(sheet.lines),
         "warning": WARNING,
-        "rounded": ", ".join(str(number) for number in rounded),
-        "unsettled": ", ".join(str(number) for number in unsettled),
+        "rounded": _lines_of(rounded),
+        "unsettled": _lines_of(unsettled),
+        "worst": _worst_first(),
+        "numbered": _numbered(sheet),
         "sections": list(_sections(ruleset, sheet, words)),
         "timers": timers,
         "caution": CAUTION,
         "foot": f"{tool}; {sheet.mark}",
     }
+
+
+def _lines_of(numbers: Sequence[int]) -> str:
+    """`line 4`, `lines 4, 7`; nothing for none."""
+    if not numbers:
+        return ""
+    return f"line{'s' if len(numbers) > 1 else ''} {', '.join(map(str, numbers))}"
+
+
+def _worst_first() -> str:
+    """The colours by rank, those of one rank together."""
+    ranks = sorted({colour.rank for colour in m.Colour}, reverse=True)
+    return "; ".join(", ".join(one.word for one in reversed(m.Colour) if one.rank == rank) for rank in ranks)
+
+
+def _numbered(sheet: Sheet) -> str:
+    """What {n} is, with a text of the sheet as the example; nothing if none has it."""
+    text = next((line.get("text") for line in sheet.lines if "{n}" in line.get("text")), "")
+    if not text:
+        return ""
+    return f"{{n}} in a text is the number of the element, e.g. {text.replace('{n}', '1')} for the first."
 
 
 def _words(ruleset: m.RuleSet) -> dict[str, str]:
@@ -68,7 +93,7 @@ def _sections(ruleset: m.RuleSet, sheet: Sheet, words: dict[str, str]) -> Iterat
             yield {"title": title, "lines": lines}
             lines = []
         title = now
-        lines.append(_line(line, words))
+        lines.append(_line(ruleset, line, words))
     if lines:
         yield {"title": title, "lines": lines}
 
@@ -89,12 +114,12 @@ def _title(ruleset: m.RuleSet, line: SheetLine) -> str:
     return "Lamps"
 
 
-def _line(line: SheetLine, words: dict[str, str]) -> dict[str, Any]:
+def _line(ruleset: m.RuleSet, line: SheetLine, words: dict[str, str]) -> dict[str, Any]:
     return {
         "number": line.number,
         "item": line.what,
         "name": line.get("name") or (line.get("gauge") if "[" in line.get("gauge") else ""),
-        "value": _value(line),
+        "value": _value(ruleset, line),
         "shows": _shows(line),
         "when": _when(line, words),
         "note": line.note,
@@ -102,7 +127,7 @@ def _line(line: SheetLine, words: dict[str, str]) -> dict[str, Any]:
     }
 
 
-def _value(line: SheetLine) -> str:
+def _value(ruleset: m.RuleSet, line: SheetLine) -> str:
     match line.what:
         case "gauge":
             drawn = f"drawn as {line.get('drawn')}" if line.get("drawn") else ""
@@ -113,7 +138,7 @@ def _value(line: SheetLine) -> str:
         case "sensor":
             deadband = f"; deadband {line.get('deadband')}" if line.get("deadband") else ""
             each = f"; {line.get('elements')} elements" if line.get("elements") else ""
-            return f"reads from {line.get('from')} to {line.get('to')} {line.get('unit')}".strip() + each + deadband
+            return _reads(ruleset, line) + each + deadband
         case "computed" | "context":
             return line.get("formula")
         case "condition":
@@ -123,10 +148,22 @@ def _value(line: SheetLine) -> str:
             label = f'label "{line.get("text")}"; ' if line.get("text") else ""
             return f"{label}positions {line.get('positions')}"
         case "lamp":
-            return f'"{line.get("text")}" lit by {line.get("shows")}'
+            shown = line.get("shows").split(" and ")
+            return f'"{line.get("text")}" lit by {"any of: " if len(shown) > 1 else ""}{", ".join(shown)}'
         case "band":
             return _edges(line)
     return ""
+
+
+def _reads(ruleset: m.RuleSet, line: SheetLine) -> str:
+    """The range of a sensor in the unit of the display, with that of the rules if it is another."""
+    one = ruleset.quantities[line.get("gauge")]
+    unit, resolution = display_unit(ruleset, line.get("gauge"))
+    exact = f"{line.get('from')} to {line.get('to')} {one.unit.name}".strip()
+    if unit == one.unit:
+        return f"reads from {exact}"
+    low, high = (near(value, one, unit, resolution) for value in (one.low, one.high))
+    return f"reads from {low} to {high} {unit.name} (in the rules {exact})"
 
 
 def _edges(line: SheetLine) -> str:

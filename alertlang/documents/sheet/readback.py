@@ -16,10 +16,11 @@ from alertlang.diagnostics.comparison import Change, Comparison, Direction
 from alertlang.diagnostics.readback import CellDifference, Kind, LineFinding, Readback
 from alertlang.diagnostics.report import FileName
 from alertlang.documents.sheet.cells import differences
-from alertlang.documents.sheet.columns import PANEL, Sheet, SheetLine, is_off_step
+from alertlang.documents.sheet.columns import PANEL, Sheet, SheetLine, is_rounded
 from alertlang.documents.sheet.csv_file import RecordError, Row, ticked
 from alertlang.documents.sheet.lines import sheet_of
-from alertlang.documents.sheet.rebuild import LineError, rebuilt
+from alertlang.documents.sheet.place import by_the_sheet, exchanged_channels, unticked
+from alertlang.documents.sheet.rebuild import LineError, rebuilt_from
 from alertlang.documents.sheet.used import in_the_box
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model import ruleset as m
@@ -80,12 +81,13 @@ class _Meaning:
 
     def rules(self, lines: Iterable[SheetLine]) -> tuple[str, m.RuleSet]:
         """ValueError if there are none in them."""
-        text = rebuilt(self.sheet.name, self.sheet.version, tuple(lines))
+        lines = tuple(lines)
+        text, numbers = rebuilt_from(self.sheet.name, self.sheet.version, lines)
         loaded = parse_ruleset(text.encode("utf-8"), shown=self.record, folder=Path())
         if loaded.ruleset is None:
             errors = [one for one in loaded.findings if one.severity is Severity.ERROR]
             advice = f": {errors[0].advice[0]}" if errors[0].advice else ""
-            raise ValueError(errors[0].message + advice)
+            raise ValueError(by_the_sheet(errors[0].message + advice, self.record, numbers))
         return text, self._with_steps(loaded.ruleset)
 
     def _with_steps(self, found: m.RuleSet) -> m.RuleSet:
@@ -122,13 +124,17 @@ class _Other(_Meaning):
     def read(self, rows: Sequence[Row]) -> ReadRecord:
         findings: list[LineFinding] = []
         lines: list[SheetLine] = []
-        for row in rows:
+        # The order of the sheet is that of the panel; a spreadsheet may have sorted the rows by another column.
+        for row in sorted(rows, key=lambda row: (row.line is None, row.line or 0)):
             line = SheetLine(row.line or 0, {"what": "", **row.cells})
             if row.problem:
                 findings.append(LineFinding(Kind.UNREADABLE, row.line, row.row, line.title, row.problem))
             elif not ticked(row):
-                findings.append(_unticked(line, row))
+                findings.append(unticked(line, row))
             lines.append(line)
+        findings += [
+            LineFinding(Kind.WHOLE, None, None, one.title, text) for one in self.sheet.lines for text in one.unsettled
+        ]
         text, comparison = None, None
         try:
             text, rules = self.rules(lines)
@@ -140,7 +146,7 @@ class _Other(_Meaning):
             findings.append(LineFinding(Kind.WHOLE, None, None, "", f"no rules can be made of the record: {problem}"))
         if comparison is not None:
             findings += [LineFinding(Kind.WHOLE, None, None, "", one) for one in _told(comparison.changes)]
-        confirmed = sum(1 for row in rows if ticked(row))
+        confirmed = sum(1 for row in rows if ticked(row) and not row.problem)
         mark = rows[0].mark
         return ReadRecord(
             Readback(
@@ -162,7 +168,9 @@ class _Reading(_Meaning):
             if row is None:
                 continue
             if not ticked(row):
-                findings.append(_unticked(line, row))
+                findings.append(unticked(line, row))
+            # Ticked or not: nobody can have keyed in what the display cannot hold.
+            findings += [LineFinding(Kind.UNSETTLED, line.number, row.row, line.title, text) for text in line.unsettled]
             cells = differences(line.cells, row.cells)
             held[line.number] = SheetLine(line.number, {"what": "", **row.cells}) if cells else line
             if cells:
@@ -171,8 +179,9 @@ class _Reading(_Meaning):
         text, comparison = self._whole(held, findings)
         findings += _together(comparison, findings)
         findings.sort(key=lambda one: (one.line is None, one.line or 0, one.row or 0, one.kind.value))
-        confirmed = sum(1 for row in usable.values() if ticked(row))
-        rounded = tuple(one.number for one in self.sheet.lines if is_off_step(one))
+        troubled = {one.line for one in findings}
+        confirmed = sum(1 for number, row in usable.items() if ticked(row) and number not in troubled)
+        rounded = tuple(one.number for one in self.sheet.lines if is_rounded(one))
         return ReadRecord(
             Readback(
                 _file(self.ruleset),
@@ -226,8 +235,11 @@ class _Reading(_Meaning):
         """The findings of lines that say something else than the sheet. One that cannot be read is taken out of `held`:
         the approved one stands for it, so that the others can still be looked at."""
         found: list[LineFinding] = []
+        exchanged = exchanged_channels(edits)
         for number, (line, row, cells) in edits.items():
-            alone = [held[number] if one.number == number else one for one in self.sheet.lines]
+            # Of two exchanged channels neither can be changed alone: it would be there twice.
+            both = {number, exchanged.get(number, number)}
+            alone = [held[one.number] if one.number in both else one for one in self.sheet.lines]
             try:
                 text, rules = self.rules(alone)
             except ValueError as problem:
@@ -235,6 +247,8 @@ class _Reading(_Meaning):
                 found.append(LineFinding(Kind.UNREADABLE, number, row.row, line.title, str(problem), cells))
                 continue
             message = "the box does not hold what the sheet says"
+            if len(both) > 1:
+                message = f"the channels of lines {min(both)} and {max(both)} are exchanged"
             effects: tuple[str, ...] = ()
             harmless = False
             if len(edits) <= ALONE:
@@ -277,12 +291,6 @@ def _together(comparison: Comparison | None, findings: Sequence[LineFinding]) ->
 
 def _told(changes: Iterable[Change]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(one.message for one in changes))
-
-
-def _unticked(line: SheetLine, row: Row) -> LineFinding:
-    message = f"held is {row.held!r}, which confirms nothing" if row.held else "nobody has confirmed it"
-    message += ": put a cross into the column held once the box was looked at"
-    return LineFinding(Kind.UNCONFIRMED, line.number, row.row, line.title, message)
 
 
 def _file(rules: m.RuleSet) -> FileName:

@@ -27,6 +27,11 @@ class LineError(ValueError):
 
 def rebuilt(name: str, version: int, lines: Sequence[SheetLine]) -> str:
     """The text of a rule set. LineError for the first line that cannot be read."""
+    return rebuilt_from(name, version, lines)[0]
+
+
+def rebuilt_from(name: str, version: int, lines: Sequence[SheetLine]) -> tuple[str, tuple[int, ...]]:
+    """The same, and for every line of the text the number of the sheet's line that it is made of, 0 for the heading."""
     return _Rebuilding(lines).text(name, version)
 
 
@@ -44,13 +49,14 @@ class _Rebuilding:
     contexts: dict[str, str] = field(default_factory=dict)
     sensors: dict[str, _Sensor] = field(default_factory=dict)
 
-    def text(self, name: str, version: int) -> str:
+    def text(self, name: str, version: int) -> tuple[str, tuple[int, ...]]:
         for one in self.lines:
             try:
                 self._gather(one)
             except ValueError as problem:
                 raise LineError(one.number, str(problem)) from None
         written = [f'rules "{name}" version {version}', "# Made of the lines of a sheet."]
+        numbers = [0, 0]
         for one in self.lines:
             try:
                 statement = self._statement(one)
@@ -58,7 +64,8 @@ class _Rebuilding:
                 raise LineError(one.number, str(problem)) from None
             if statement:
                 written.append(statement)
-        return "\n".join(written) + "\n"
+                numbers += [one.number] * (statement.count("\n") + 1)
+        return "\n".join(written) + "\n", tuple(numbers)
 
     def _gather(self, one: SheetLine) -> None:
         """What other lines need of this one."""
