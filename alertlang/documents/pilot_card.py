@@ -9,6 +9,7 @@ from typing import Any
 
 from alertlang.documents.moving_words import computed_words
 from alertlang.documents.plain_words import condition_words, formula_words, name_words, region_words, title_of
+from alertlang.documents.sheet.as_keyed import as_keyed
 from alertlang.model import ruleset as m
 from alertlang.output.text import CAUTION
 
@@ -47,6 +48,8 @@ class PilotCard:
 
 def pilot_card(ruleset: m.RuleSet, *, digest: str, tool: str) -> PilotCard:
     """The card of a rule set. `digest` tells which version of the rules the card is of; `tool`: name and version."""
+    # The pilot sees what the box does.
+    ruleset = as_keyed(ruleset)
     by_level: dict[m.Level, list[AlertLine]] = {level: [] for level in sorted(m.Level, reverse=True)}
     colours: list[str] = []
     read: list[m.Formula | None] = []

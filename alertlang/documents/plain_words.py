@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from alertlang.documents.sheet.edges import to_unit
+from alertlang.documents.sheet.lines import display_unit
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
 from alertlang.units.unit import Unit
@@ -31,13 +33,18 @@ def range_words(low: Fraction, high: Fraction, unit: Unit) -> str:
 
 
 def region_words(ruleset: m.RuleSet, quantity: str, region: m.Region) -> str:
-    unit = ruleset.quantities[quantity].unit
+    """A region in the unit that the gauge shows, which is the one that a person sees."""
+    one = ruleset.quantities[quantity]
+    unit, _ = display_unit(ruleset, quantity)
+
+    def shown(value: Fraction) -> Fraction:
+        return to_unit(value, one.unit, unit, one.difference)
 
     def end(bound: m.Bound) -> str:
         if isinstance(bound, m.Moving):
             # A name alone tells nobody where the end is; between which values it moves does.
-            return f"{name_words(bound.quantity)} ({range_words(bound.low, bound.high, unit)})"
-        return say_value(bound, unit)
+            return f"{name_words(bound.quantity)} ({range_words(shown(bound.low), shown(bound.high), unit)})"
+        return say_value(shown(bound), unit)
 
     first = "" if region.kind == "failed" else end(region.first)
     match region.kind:

@@ -79,18 +79,19 @@ class Readings:
 
     def _ends(self, region: m.Region, index: int | None) -> tuple[Fraction, Fraction | None] | None:
         """The ends of a region as numbers; none if one of them has failed. `failed` is a region without ends."""
-        ends: list[Fraction] = []
-        for bound in region.bounds:
-            if isinstance(bound, m.Moving):
-                value = self.value(bound.quantity, index)
-                if value is None:
-                    return None
-                ends.append(value * bound.factor + bound.offset)
-            else:
-                ends.append(bound)
-        if not ends:
+        if region.kind == "failed":
             return None
-        return ends[0], ends[1] if len(ends) == 2 else None
+        first = self._end(region.first, index)
+        second = None if region.second is None else self._end(region.second, index)
+        if first is None or (second is None and region.second is not None):
+            return None
+        return first, second
+
+    def _end(self, bound: m.Bound, index: int | None) -> Fraction | None:
+        if not isinstance(bound, m.Moving):
+            return bound
+        value = self.value(bound.quantity, index)
+        return None if value is None else value * bound.factor + bound.offset
 
 
 def readings_at(ruleset: m.RuleSet, sample: Sample, before: Readings | None) -> Readings:

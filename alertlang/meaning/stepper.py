@@ -11,6 +11,7 @@ the lamps.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from copy import copy
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -71,6 +72,12 @@ class Memory:
     buttons: frozenset[str] = frozenset()
     lamps: dict[str, LampRun] = field(default_factory=dict)
 
+    def copy(self) -> Memory:
+        """The same, for a run that goes on from here by itself."""
+        lamps = {text: copy(run) for text, run in self.lamps.items()}
+        kept = (dict(self.since), dict(self.was_set), self.true, dict(self.total), dict(self.rest), dict(self.in_band))
+        return Memory(self.readings, *kept, dict(self.latched), self.buttons, lamps)
+
 
 class Stepper:
     """One run of a rule set over the samples of one stretch of a log, in order.
@@ -117,19 +124,19 @@ class SampleStep:
         conditions = {name: self._condition(name) for name in ruleset.conditions}
         applies: dict[Place, bool] = {}
         alerts: dict[Place, m.AlertText] = {}
+        colours: dict[tuple[str, int | None], m.Colour | None] = {
+            (quantity.name, index): None for quantity in ruleset.quantities.values() for index in quantity.indexes
+        }
         for rule in ruleset.rules:
             for index in self._elements(rule):
                 place = (rule.label, index)
                 applies[place] = self._applies(rule, index)
+                if applies[place] and isinstance(rule, m.Band):
+                    other = colours[rule.quantity, index]
+                    colours[rule.quantity, index] = rule.colour if other is None else max(other, rule.colour)
                 if rule.alert is not None and self._is_up(rule, place, applies[place]):
                     text = rule.alert.text if index is None else rule.alert.text.replace("{n}", str(index))
                     alerts[place] = m.AlertText(rule.alert.level, text)
-        colours: dict[tuple[str, int | None], m.Colour | None] = {}
-        for quantity in ruleset.quantities.values():
-            for index in quantity.indexes:
-                bands = [band for band in ruleset.bands if band.quantity == quantity.name]
-                shown = [band.colour for band in bands if applies.get((band.label, index), False)]
-                colours[quantity.name, index] = max(shown, default=None)
         violated = {
             (one.label, index): self._is_violated(one, index)
             for one in ruleset.ranges
@@ -244,7 +251,7 @@ class SampleStep:
     def _applies(self, rule: m.Band | m.Alert, index: int | None) -> bool:
         """`when`, the region, `unless` (the rest of the statement), and all of it for long enough."""
         place = (rule.label, index)
-        when = self._holds(rule.when)
+        when = rule.when is None or self._holds(rule.when)
         unless = rule.unless is not None and self._holds(rule.unless)
         rest = (isinstance(rule, m.Alert) or self._is_in_band(rule, index)) and when and not unless
         if rule.held is None:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.meaning.stepper import Sample, Shown, Stepper
 from alertlang.model import ruleset as m
+from alertlang.units.unit import convert, convert_difference, find_unit
 
 
 @dataclass(frozen=True)
@@ -28,8 +30,28 @@ def lines_of(text: str) -> list[Line]:
     return [Line(int(r[0]), int(r[1]), r[2], Fraction(r[3]), Fraction(r[4]), r[5], r[6]) for r in rows[3:]]
 
 
-def not_as_expected(ruleset: m.RuleSet, text: str) -> Iterator[tuple[Line, str]]:
-    """Every line at which the panel does something else, with what it does."""
+def ramp_of(ruleset: m.RuleSet, words: str) -> tuple[str, tuple[Fraction, Fraction, Fraction]]:
+    """`cht[1]: from 400 F down to 340 F, evenly, in 60 s`: what is moved; from where, to where, for how long."""
+    found = re.fullmatch(r"(\S+): from (\S+(?: \S+)?) (up|down) to (\S+(?: \S+)?), evenly, in (\d+) s", words)
+    assert found is not None, words
+    begin, end = (value_of(ruleset, found[1], found[place]) for place in (2, 4))
+    assert (found[3] == "up") is (begin < end)
+    return found[1], (begin, end, Fraction(found[5]))
+
+
+def value_of(ruleset: m.RuleSet, name: str, words: str) -> Fraction:
+    """What is set, in the unit of the quantity."""
+    number, _, unit = words.partition(" ")
+    quantity = ruleset.quantities[name.split("[")[0]]
+    written = find_unit(unit)
+    if written is None or written == quantity.unit:
+        return Fraction(number)
+    return (convert_difference if quantity.difference else convert)(Fraction(number), written, quantity.unit)
+
+
+def not_as_expected(ruleset: m.RuleSet, text: str, pace: Fraction = Fraction(1)) -> Iterator[tuple[Line, str]]:
+    """Every line at which the panel does something else, with what it does. `pace`: so many times as fast as written
+    every reading is moved."""
     stepper = Stepper(ruleset)
     steps: dict[int, list[Line]] = {}
     for line in lines_of(text):
@@ -41,12 +63,19 @@ def not_as_expected(ruleset: m.RuleSet, text: str) -> Iterator[tuple[Line, str]]
     before: dict[str, str] = {}
     for lines in steps.values():
         pressed: str | None = None
+        moving: dict[str, tuple[Fraction, Fraction, Fraction]] = {}
         named: set[str] = set()
         for part in lines[0].stimulus.split("; "):
             if part.startswith("press "):
                 pressed = part.removeprefix("press ")
                 continue
             if part == "change nothing":
+                continue
+            if ": from " in part:
+                name, ramp = ramp_of(ruleset, part)
+                named.add(f"gauge {name}")
+                assert readings[name] == ramp[0], f"{part}: the step before leaves it at {readings[name]}"
+                moving[name] = ramp
                 continue
             name, value = part.split(" = ")
             named.add(f"gauge {name}")
@@ -55,14 +84,19 @@ def not_as_expected(ruleset: m.RuleSet, text: str) -> Iterator[tuple[Line, str]]
             elif value == "disconnected":
                 readings.pop(name, None)
             else:
-                readings[name] = Fraction(value.split()[0])
+                readings[name] = value_of(ruleset, name, value)
         times = {Fraction(0), Fraction(1, 20)}
         for line in lines:
             times |= {line.after, line.after - Fraction(9, 20)}
         times |= {time for time in scans if time < lines[0].hold}
+        if moving:
+            # A simulator moves all the time.
+            times |= {Fraction(tick) for tick in range(0, int(lines[0].hold), 2)}
         seen: dict[Fraction, Shown] = {}
         for time in sorted(times):
             press = pressed if not time else None
+            for name, (begin, end, long) in moving.items():
+                readings[name] = begin + (end - begin) * min(time * pace / long, Fraction(1))
             buttons = frozenset((press,)) if press in ruleset.buttons else frozenset[str]()
             sample = Sample(
                 start + time,

@@ -206,12 +206,6 @@ def test_what_is_not_decided_is_named_and_never_passed_as_covered(monkeypatch: p
     assert "not decided" in as_html(shown)
 
 
-def test_what_needs_a_reading_that_moves_is_named() -> None:
-    made = card(load(BRAMBLE).model)
-    assert [line.split(",")[0] for line in made.open] == ["cht_fast: running yes", "cht_fast: running no"]
-    assert all(line.endswith("only a reading that moves could show it") for line in made.open)
-
-
 def test_a_lamp_that_nothing_lights_is_named() -> None:
     text = FIRST.read_text(encoding="utf-8") + 'lamp "ADVICE" shows advisory, sequence A, acknowledged by ack\n'
     assert card(loads(text).model).open == ("lamp ADVICE: never lit by this card",)

@@ -41,6 +41,9 @@ def made_once(ruleset: m.RuleSet) -> Card:
 def moved(ruleset: m.RuleSet, quantity: str, region: m.Region) -> Iterator[m.Region]:
     """Each end that is a number, one step up and one step down."""
     step = grid_of(ruleset, ruleset.quantities[quantity]).resolution
+    if ruleset.quantities[quantity].is_trend:
+        # Ramps stand clear of an edge, by a fifth of it, and a tenth of what they are is left to the person.
+        step = max((abs(number) for number in region.numbers), default=step) * 3 / 10
     for by in (step, -step):
         if isinstance(region.first, Fraction) and region.kind != "failed":
             yield replace(region, first=region.first + by)

@@ -218,7 +218,7 @@ def test_show_marks_what_the_checks_have_found(tmp_path: Path) -> None:
     [
         (["rmp"], "did you mean rpm?"),
         (["cht[9]"], "there is no quantity cht[9]"),
-        (["cht_spread"], "worked out from other readings"),
+        (["cht_spread"], "cht_spread is worked out from cht and is not drawn"),
         (["rpm", "rpm"], "two different readings"),
         (["rpm", "oil_temp", "--at", "flaps half"], "it has up, takeoff, landing"),
         (["rpm", "airspeed", "--at", "oil_temp 900 F"], "its sensor reads from"),

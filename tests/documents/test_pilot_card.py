@@ -217,3 +217,18 @@ def test_the_command_says_that_it_is_several_pages(tmp_path: Path) -> None:
     assert result.exit_code == 0
     said = " ".join(result.stdout.split())
     assert f"the card has {len(pypdf.PdfReader(target).pages)} pages, for it does not fit on one" in said
+
+
+def test_values_are_those_of_the_panel() -> None:
+    text = (
+        'rules "r" version 1\nquantity cht from -40 to 600 F\ncht at most 460 F is green\n'
+        'cht above 460 F is red with warning "HOT"\nwhen cht below 212 F then advisory "COLD"\n'
+    )
+    for gauge, hot, cold in (
+        ("gauge cht, drawn as bar in C to 1 C\n", "above 237 C", "below 100 C"),
+        ("gauge cht, drawn as bar\n", "above 460 F", "below 212 F"),
+    ):
+        made = pilot_card(loads(text + gauge).model, digest="", tool="")
+        means = {line.text: line.means for _, lines in made.levels for line in lines}
+        assert hot in means["HOT"]
+        assert cold in means["COLD"]

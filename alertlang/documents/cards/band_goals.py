@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from alertlang.documents.cards.goal import Maker, applies, said
+from alertlang.documents.cards.goal import Maker, applies, clear, said
 from alertlang.documents.cards.grid import edges
+from alertlang.documents.cards.ramp import trend_edges
 from alertlang.documents.cards.stimulus import NO_STIMULI, Stimuli
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, conjunction, in_interval, negate
 from alertlang.model import ruleset as m
-from alertlang.units.number import say_value
 
 
 class BandGoals(Maker):
@@ -35,14 +35,17 @@ class BandGoals(Maker):
             )
             return
         quantity = self.ruleset.quantities[band.quantity]
-        unit = quantity.unit
+        grid = self.grids[band.quantity]
+        if quantity.is_trend:
+            self._trend_edges(band, index, given)
+            return
         waits = tuple(
             one
             for one in self.ruleset.bands_by_quantity[band.quantity]
             if one is not band and one.held is not None and not one.region.moves
         )
         key = ("band", band.when, band.unless)
-        found = edges(self.grids[band.quantity], band.region)
+        found = edges(grid, band.region)
         if all(edge.inside is None and edge.outside is None for edge in found):
             sees = [self.wins(band, index)]
             self.show(f"{called}: inside", "band edge", inside, sees, applies(place, True), place)
@@ -60,10 +63,27 @@ class BandGoals(Maker):
                 sees = [self.wins(band, index, but=without)]
                 if not holds:
                     sees.append(self._no_twin(band, index, but=without))
-                what = f"{called}: {reading} {said(span, unit)} {side} {say_value(edge.number, unit)}"
+                what = f"{called}: {reading} {said(span, grid)} {side} {grid.say(edge.number)}"
                 known: Stimuli = {reading: value} if reading in self.base else NO_STIMULI
                 met, wait = applies(place, holds), self.delays(band)
                 self.show(what, "band edge", at, sees, met, key, given=known, fresh=fresh, wait=wait)
+
+    def _trend_edges(self, band: m.Band, index: int | None, given: Term) -> None:
+        """Both sides of every end, of a rise or fall: by ramps that are clear of it."""
+        quantity = self.ruleset.quantities[band.quantity]
+        place, reading = (band.label, index), m.variable(band.quantity, index)
+        called = m.variable(band.label, index)
+        inside = self.context.encoder_for().in_region(band.quantity, index, band.region)
+        found = list(trend_edges(quantity, band.region))
+        if not found:
+            sees = [self.wins(band, index)]
+            at = both(given, inside)
+            self.show(f"{called}: inside", "band edge", at, sees, applies(place, True), place, wait=self.delays(band))
+        for number, holds, span in found:
+            at = both(given, in_interval(reading, span), inside if holds else negate(inside))
+            sees = [self.wins(band, index)] if holds else [self.wins(band, index), self._no_twin(band, index)]
+            what = f"{called}: {reading} {clear(span, self.grids[band.quantity], holds, number)}"
+            self.show(what, "band edge", at, sees, applies(place, holds), place, wait=self.delays(band))
 
     def _no_twin(self, band: m.Band, index: int | None, but: tuple[m.Band, ...] = ()) -> Term:
         """No other band (but some that come later) shows the colour: that this one does not apply can be seen."""

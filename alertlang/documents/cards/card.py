@@ -2,40 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from alertlang.documents.cards.expected import Expected, Watch
 from alertlang.documents.cards.goals import Goal, Goals, goals
-from alertlang.documents.cards.running import AT_ONCE, MARGIN, Held, Look, Run
-from alertlang.documents.cards.sequence import Block, in_order, least, packed
+from alertlang.documents.cards.grid import Grid
+from alertlang.documents.cards.moved import Seen, seen_in
+from alertlang.documents.cards.ramp import Ramp
+from alertlang.documents.cards.running import Held, Run
+from alertlang.documents.cards.sequence import Block, in_order, least, moving, packed
 from alertlang.documents.cards.stimulus import Setting, Stimuli
+from alertlang.documents.sheet.as_keyed import as_keyed
 from alertlang.library.identity import content_digest
+from alertlang.meaning.lamps import Annunciation
 from alertlang.model import ruleset as m
-from alertlang.units.number import show_number, show_value
+from alertlang.units.number import show_number
 
 DISCONNECTED = "disconnected"
-NOTHING = "no colour"
 UNCHANGED = "change nothing"
-_NOT_UP = "not up"
-
-
-@dataclass(frozen=True, slots=True)
-class Expected:
-    """What must be seen so many seconds after the step was set; `number` is its line on the card. `early`: it is looked
-    at to see that what comes has not come yet."""
-
-    number: int
-    after: Fraction
-    item: str
-    seen: str
-    early: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
     """`changes`: what to set, in words, and `settings` all there is set then; `press`: a button to press instead.
-    `hold` seconds before the next step; `shows`: what the step is there for."""
+    `hold` seconds before the next step; `shows`: what the step is there for. `moves`: a reading is moved evenly."""
 
     number: int
     changes: tuple[str, ...]
@@ -44,6 +36,7 @@ class Step:
     hold: Fraction
     expected: tuple[Expected, ...]
     shows: tuple[str, ...]
+    moves: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +62,8 @@ class Card:
 
 def card(ruleset: m.RuleSet) -> Card:
     """The card of a rule set. The same rule set, the same card."""
+    approved = ruleset
+    ruleset = as_keyed(approved)
     made = goals(ruleset)
     blocks = in_order(packed(made.found), made.base)
     builder = _Builder(ruleset, made)
@@ -78,16 +73,17 @@ def card(ruleset: m.RuleSet) -> Card:
         # sensors taken off before, which ends whatever a deadband keeps.
         again = [Block([dict(made.base), *_taken_off(goal, away), *map(dict, goal.parts)], [goal]) for goal in unmet]
         unmet = builder.play(again)
+    unmet += builder.play_moving(made.moving)
     builder.play_lamps()
-    unlit = [f"lamp {lamp.text}: never lit by this card" for lamp in ruleset.lamps if lamp.text not in builder.lit]
+    unlit = [_unlit(lamp, builder) for lamp in ruleset.lamps if lamp.text not in builder.lit]
     steps = builder.made_steps
     changes = sum(len(step.changes) for step in steps[1:] if step.press is None and step.changes != (UNCHANGED,))
     return Card(
         ruleset.name,
         ruleset.version,
-        digest_of(ruleset),
+        digest_of(approved),
         tuple(steps),
-        len(made.found) - len(unmet),
+        len(made.found) + len(made.moving) - len(unmet),
         tuple(dict.fromkeys(made.impossible)),
         (*dict.fromkeys(made.open), *(f"{goal.what}: not reached" for goal in unmet), *unlit),
         least(made.found, made.base),
@@ -95,18 +91,40 @@ def card(ruleset: m.RuleSet) -> Card:
         sum((step.hold for step in steps), Fraction(0)),
         made.pairs,
         made.masked,
-        tuple((name, _called(ruleset, name)) for name in made.base),
+        tuple((name, _called(ruleset, name, made.grids)) for name in (*made.base, *_worked_out(ruleset))),
     )
 
 
-def _called(ruleset: m.RuleSet, name: str) -> str:
+def _unlit(lamp: m.Lamp, builder: _Builder) -> str:
+    if lamp.text in builder.lit_moving:
+        return f"lamp {lamp.text}: lit by a reading that moves alone, its buttons are not gone through"
+    return f"lamp {lamp.text}: never lit by this card"
+
+
+def _worked_out(ruleset: m.RuleSet) -> list[str]:
+    """Gauges that cannot be set but looked at."""
+    shown = [ruleset.quantities[name] for name in ruleset.quantities if ruleset.bands_by_quantity.get(name)]
+    return [m.variable(one.name, index) for one in shown if one.derived is not None for index in one.indexes]
+
+
+def _called(ruleset: m.RuleSet, name: str, grids: Mapping[str, Grid]) -> str:
+    """What it is, in which unit, and its label on the panel."""
     if name in ruleset.switches:
         switch = ruleset.switches[name]
-        return f"{switch.title or name}: {', '.join(switch.positions)}"
-    quantity = ruleset.quantities[name.split("[")[0]]
-    unit = quantity.unit.name
+        label = next((one.label for one in ruleset.inputs if one.switch == name and one.label), None)
+        return f"{switch.title or name}: {', '.join(switch.positions)}{_labelled(label)}"
+    own, _, index = name.partition("[")
+    quantity = ruleset.quantities[own]
+    unit = grids[own].unit.name
     of = f" in {unit}" if unit else ""
-    return f"{quantity.title or name}{of}"
+    label = next((one.label for one in ruleset.gauges if one.quantity == own and one.label), None)
+    if label is not None:
+        label = label.replace("{n}", index.removesuffix("]"))
+    return f"{quantity.title or own}{of}{_labelled(label)}{'' if quantity.derived is None else ', worked out'}"
+
+
+def _labelled(label: str | None) -> str:
+    return "" if label is None else f', on the panel "{label}"'
 
 
 def _taken_off(goal: Goal, away: bool) -> list[dict[str, Setting]]:
@@ -127,12 +145,12 @@ class _Builder:
         self.made_steps: list[Step] = []
         self.line = 0
         self.state: dict[str, Setting] = dict(made.base)
-        self.last: Look | None = None
+        self.last: Seen | None = None
         self.held: Held | None = None
-        self.shown = {band.quantity for band in ruleset.bands}
-        self.texts = _texts(ruleset)
+        self.watch = Watch(ruleset)
         # Stimuli under which each lamp was seen flashing.
         self.lit: dict[str, dict[str, Setting]] = {}
+        self.lit_moving: set[str] = set()
 
     def play(self, blocks: list[Block]) -> list[Goal]:
         """Goes through some blocks after what has been gone through, and says which goals were not reached."""
@@ -156,6 +174,48 @@ class _Builder:
                     self._press()
         return unmet
 
+    def play_moving(self, goals: list[Goal]) -> list[Goal]:
+        """Goes through what ramps show, and says which goals were not reached."""
+        unmet = [goal for block in moving(goals) for goal in self._moving(block)]
+        return [goal for one in unmet for goal in self._moving(Block([dict(p) for p in one.parts], [one], one.ramp))]
+
+    def _moving(self, block: Block) -> list[Goal]:
+        assert block.ramp is not None
+        for part in block.parts:
+            # All else as usual: so it was run when the ramp was sought.
+            if self._step({**self.made.base, **part}, ("to get there",)).latched:
+                self._press()
+        unmet = self._ramp(block.ramp, block.goals)
+        if self._step(dict(self.state), ("at rest again",), late=True).latched:
+            self._press()
+        return unmet
+
+    def _ramp(self, ramp: Ramp, goals: list[Goal]) -> list[Goal]:
+        wait = max(goal.wait for goal in goals)
+        moved = self.run.ramp(self.state, ramp)
+        until = moved.last_look(wait)
+        assert self.last is not None
+        before, self.state = self.last, {**self.state, **ramp.ending}
+        words = tuple(ramp.words(name, self.grid(name)) for name in ramp.names)
+        lines: Iterable[Expected] = ()
+        if until is not None:
+            lines = self.watch.lines_of_ramp(moved, before, until, frozenset(ramp.names))
+            self.last = seen_in(next(iter(moved.around(until))))
+            self.lit_moving |= {text for text, state in self.last.lamps.items() if state.light == "flashing"}
+        unmet = [goal for goal in goals if not moved.is_met(goal.is_met, wait)]
+        shows = tuple(goal.what for goal in goals if goal not in unmet) or ("to get there",)
+        number, expected = len(self.made_steps) + 1, self._numbered(lines)
+        self.made_steps.append(Step(number, words, dict(self.state), None, moved.hold, expected, shows, moves=True))
+        self.held = None
+        return unmet
+
+    def _numbered(self, lines: Iterable[Expected]) -> tuple[Expected, ...]:
+        """In the order in which they are looked at."""
+        found = sorted(lines, key=lambda one: one.after)
+        self.line += len(found)
+        first = self.line - len(found) + 1
+        return tuple(replace(one, number=first + place) for place, one in enumerate(found))
+
     def play_lamps(self) -> None:
         for lamp in self.ruleset.lamps:
             if lamp.text in self.lit:
@@ -168,7 +228,7 @@ class _Builder:
 
     def _light(self, lamp: m.Lamp) -> str:
         assert self.last is not None
-        return self.last.seen.lamps[lamp.text].light
+        return self.last.lamps[lamp.text].light
 
     def _lamp(self, lamp: m.Lamp, lights: dict[str, Setting]) -> None:
         why = (f"lamp {lamp.text}",)
@@ -194,89 +254,38 @@ class _Builder:
         press: str | None = None,
         first: bool = False,
         wait: Fraction = Fraction(0),
+        late: bool = False,
     ) -> Held:
+        """`late`: nobody knows exactly when what it begins with began, so it is looked at only at the end."""
         changed = [name for name, setting in wanted.items() if first or self.state[name] != setting]
         if not changed and press is None and self.held is not None and self.held.hold > wait:
             # Nobody has to do anything: the step before shows it too.
             self.made_steps[-1] = replace(self.made_steps[-1], shows=(*self.made_steps[-1].shows, *shows))
             return self.held
         held = self.run.hold(wanted, press, wait)
-        # In the order in which they are looked at.
-        lines = sorted(self._expected(held, frozenset(changed)), key=lambda one: one.after)
-        expected = tuple(replace(one, number=self.line + place) for place, one in enumerate(lines, 1))
-        self.line += len(lines)
+        if late:
+            held = replace(held, looks=held.looks[-1:])
+        expected = self._numbered(self.watch.lines(held, self.last, frozenset(changed)))
         words = tuple(self._set(name, wanted[name]) for name in changed) or (UNCHANGED,)
         if press is not None:
             words = (f"press {press or 'acknowledge'}",)
         self.made_steps.append(Step(len(self.made_steps) + 1, words, dict(wanted), press, held.hold, expected, shows))
         self.state = wanted
         self.held = held
-        self.last = held.looks[-1]
-        for text, state in self.last.seen.lamps.items():
-            if state.light == "flashing":
+        self.last = held.looks[-1].seen
+        for text, state in self.last.lamps.items():
+            # What is only locked in was lit by something that is gone.
+            if state.light == "flashing" and state.state is not Annunciation.LOCKED_IN:
                 self.lit.setdefault(text, dict(wanted))
         return held
 
     def _set(self, name: str, setting: Setting) -> str:
         if isinstance(setting, str):
             return f"{name} = {setting}"
-        unit = self.ruleset.quantities[name.split("[")[0]].unit
-        return f"{name} = {DISCONNECTED if setting is None else show_value(setting, unit)}"
+        return f"{name} = {DISCONNECTED if setting is None else self.grid(name).show(setting)}"
 
-    # ---- what must be seen
-
-    def _expected(self, held: Held, changed: frozenset[str]) -> Iterator[Expected]:
-        looks = held.looks
-        for before, look in zip((None, *looks[:-1]), looks, strict=True):
-            old = self._items(before or self.last)
-            new = self._items(look)
-            early = look.time - MARGIN
-            by = look.time + MARGIN if look.time else AT_ONCE
-            final = look is looks[-1]
-            for item, seen in new.items():
-                was = old.get(item)
-                if before is not None and was != seen and early > 0 and was is not None:
-                    yield _line(early, item, was, early=True)
-                if was is None and seen == _NOT_UP:
-                    continue  # Said of all of them at once.
-                if was != seen or (final and item.removeprefix("gauge ") in changed):
-                    yield _line(by, item, seen)
-        end = looks[-1].seen
-        up = "; ".join(f"{level.word} {text}" for level, text in sorted(end.alerts, key=lambda a: (-a[0], a[1])))
-        yield _line(held.hold - MARGIN, "all alerts", up or "none")
-        if self.last is not None:
-            yield _line(held.hold - MARGIN, "other gauges", "as before")
-
-    def _items(self, look: Look | None) -> Mapping[str, str]:
-        """Everything that can be looked at by itself, with what is seen there."""
-        if look is None:
-            return {}
-        found: dict[str, str] = {}
-        for (name, index), colour in look.seen.colours.items():
-            if name in self.shown:
-                found[f"gauge {m.variable(name, index)}"] = NOTHING if colour is None else colour.word
-        for level, text in self.texts:
-            found[f"alert {text} ({level.word})"] = "up" if (level, text) in look.seen.alerts else _NOT_UP
-        for text, state in look.seen.lamps.items():
-            sound = "" if state.sound == "silent" else f", sound {state.sound}"
-            found[f"lamp {text}"] = f"{state.light}{sound}"
-        return found
-
-
-def _texts(ruleset: m.RuleSet) -> tuple[tuple[m.Level, str], ...]:
-    found: dict[tuple[m.Level, str], None] = {}
-    for rule in ruleset.rules:
-        if rule.alert is None:
-            continue
-        indexes = (None,) if isinstance(rule, m.Alert) else ruleset.quantities[rule.quantity].indexes
-        for index in indexes:
-            text = rule.alert.text if index is None else rule.alert.text.replace("{n}", str(index))
-            found[rule.alert.level, text] = None
-    return tuple(found)
-
-
-def _line(after: Fraction, item: str, seen: str, *, early: bool = False) -> Expected:
-    return Expected(0, after, item, seen, early)
+    def grid(self, name: str) -> Grid:
+        return self.made.grids[name.split("[")[0]]
 
 
 def seconds(time: Fraction) -> str:

@@ -236,5 +236,10 @@ class DecisionGoals(Observer):
                         break
                 else:
                     goal = both(alone, pin)
+                    met = self.met(decision, not holds)
+                    # What clears it may be a rise or fall.
+                    at, wait = both(goal, until if holds else negate(until)), self.wait(decision)
+                    if self.show_moving(said, "context edge", at, [seen], met, wait, (before,)):
+                        continue
                     proved = self.context.possible(goal) is Answer.NO
                     (self.made.impossible if proved else self.made.open).append(said)

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from alertlang.documents.cards.grid import Edge
-from alertlang.documents.cards.stimulus import NO_STIMULI, Setter, Setting, Stimuli
+from alertlang.documents.cards.grid import Edge, Grid
+from alertlang.documents.cards.moving import Mover
+from alertlang.documents.cards.ramp import Ramp
+from alertlang.documents.cards.stimulus import NO_STIMULI, Setting, Stimuli
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, conjunction, in_interval, negate
 from alertlang.meaning.stepper import Shown
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval
-from alertlang.units.number import say_value
-from alertlang.units.unit import Unit
 
 # How many steps from its edge a computed reading may be.
 _WIDER = (0, 1, 2, 5, 10, 20)
@@ -36,27 +36,31 @@ class Goal:
     fixed: tuple[str, Setting] | None = None
     # So long it is looked at: what comes late is seen then, or that it does not come.
     wait: Fraction = AT_ONCE
+    # It is shown while readings move, from what the last part sets on.
+    ramp: Ramp | None = None
 
 
 @dataclass(slots=True)
 class Goals:
-    """`impossible`: proved, under the assumptions of the rule set. `open`: not decided, or not to be shown by values
-    that stand still."""
+    """`moving`: those that a ramp shows. `impossible`: proved, under the assumptions of the rule set. `open`: not
+    decided, or shown neither by values that stand still nor by a ramp."""
 
     base: Stimuli
+    grids: Mapping[str, Grid]
     found: list[Goal] = field(default_factory=list)
+    moving: list[Goal] = field(default_factory=list)
     impossible: list[str] = field(default_factory=list)
     open: list[str] = field(default_factory=list)
     pairs: int = 0
     masked: int = 0
 
 
-class Maker(Setter):
+class Maker(Mover):
     """Makes goals of what can be shown, and keeps what cannot."""
 
     def __init__(self, ruleset: m.RuleSet) -> None:
         super().__init__(ruleset)
-        self.made = Goals(self.base)
+        self.made = Goals(self.base, self.grids)
 
     def add(
         self,
@@ -98,8 +102,24 @@ class Maker(Setter):
                 return
         if answer is Answer.NO and (bare is None or self.context.possible(bare) is Answer.NO):
             self.made.impossible.append(what)
-        else:
+        elif not self.show_moving(what, kind, goal, sees, is_met, wait, () if first is None else (first,)):
             self.made.open.append(f"{what}: {self._why_open(goal)}")
+
+    def show_moving(
+        self,
+        what: str,
+        kind: str,
+        goal: Term,
+        sees: Sequence[Term],
+        is_met: Callable[[Shown], bool],
+        wait: Fraction,
+        before: tuple[Stimuli, ...] = (),
+    ) -> bool:
+        """A goal of which a ramp is the stimulus, if there is one."""
+        found = self.find_ramp([*(both(goal, seen) for seen in sees), goal], is_met, wait, before)
+        if found is not None:
+            self.made.moving.append(Goal(what, kind, found[0], is_met, wait=wait, ramp=found[1]))
+        return found is not None
 
     def _why_open(self, goal: Term) -> str:
         if self.context.possible(goal) is Answer.UNDECIDED:
@@ -145,12 +165,19 @@ class Maker(Setter):
         return band.index if band.index is not None else self.ruleset.quantities[band.quantity].indexes[0]
 
 
-def said(span: Interval, unit: Unit) -> str:
+def said(span: Interval, grid: Grid) -> str:
     assert span.low is not None
     assert span.high is not None
     if span.low == span.high:
-        return f"{say_value(span.low, unit)}, one step"
-    return f"{say_value(span.low, unit)} to {say_value(span.high, unit)}, as near as can be"
+        return f"{grid.say(span.low)}, one step"
+    return f"{grid.say(span.low)} to {grid.say(span.high)}, as near as can be"
+
+
+def clear(span: Interval, grid: Grid, inside: bool, number: Fraction) -> str:
+    assert span.low is not None
+    assert span.high is not None
+    ends = f"{grid.say(span.low)} to {grid.say(span.high)}"
+    return f"{ends}, clearly {'inside' if inside else 'outside'} {grid.say(number)}"
 
 
 def applies(place: tuple[str, int | None], holds: bool) -> Callable[[Shown], bool]:

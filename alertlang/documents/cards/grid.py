@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import ceil, floor
 
 from alertlang.model import ruleset as m
+from alertlang.units.number import say_value, show_value
 from alertlang.units.unit import Unit, convert, convert_difference
 
 
@@ -27,6 +28,23 @@ class Grid:
     def _turned(self, value: Fraction, source: Unit, target: Unit) -> Fraction:
         turn = convert_difference if self.quantity.difference else convert
         return turn(value, source, target)
+
+    def shown(self, value: Fraction) -> Fraction:
+        """A value in the unit of the gauge."""
+        return self._turned(value, self.quantity.unit, self.unit)
+
+    def show(self, value: Fraction) -> str:
+        """A value as it is set: in the unit of the gauge, exact."""
+        return show_value(self.shown(value), self.unit)
+
+    def say(self, value: Fraction) -> str:
+        """The same for a sentence, long numbers shortened."""
+        return say_value(self.shown(value), self.unit)
+
+    @property
+    def step(self) -> Fraction:
+        """The resolution in the quantity's own unit."""
+        return self._at(1) - self._at(0)
 
     def under(self, edge: Fraction, *, at: bool) -> Fraction:
         """The highest value below an edge; `at`: or at it."""
@@ -57,8 +75,14 @@ def grid_of(ruleset: m.RuleSet, quantity: m.Quantity) -> Grid:
     """What the gauge says it shows, else the step of the quantity, else that of what it is worked out from, else a
     round thousandth of the range."""
     for gauge in ruleset.gauges:
-        if gauge.quantity == quantity.name and gauge.resolution is not None:
-            return Grid(quantity, gauge.unit or quantity.unit, gauge.resolution)
+        if gauge.quantity != quantity.name:
+            continue
+        unit = gauge.unit or quantity.unit
+        if gauge.resolution is not None:
+            return Grid(quantity, unit, gauge.resolution)
+        if unit != quantity.unit and quantity.step is not None:
+            # Round numbers of the gauge's unit, no coarser than the step.
+            return Grid(quantity, unit, _round(convert_difference(quantity.step, quantity.unit, unit)))
     if quantity.step is not None:
         return Grid(quantity, quantity.unit, quantity.step)
     sensors = [ruleset.quantities[name] for name in sorted(ruleset.sensors_of(quantity.name))]
@@ -69,13 +93,17 @@ def grid_of(ruleset: m.RuleSet, quantity: m.Quantity) -> Grid:
     ]
     if known and quantity.is_computed:
         return Grid(quantity, quantity.unit, min(known))
+    return Grid(quantity, quantity.unit, _round((quantity.high - quantity.low) / 200))
+
+
+def _round(width: Fraction) -> Fraction:
+    """The greatest power of ten that is no greater."""
     size = Fraction(1)
-    width = (quantity.high - quantity.low) / 200
     while size > width:
         size /= 10
     while size * 10 <= width:
         size *= 10
-    return Grid(quantity, quantity.unit, size)
+    return size
 
 
 def edges(grid: Grid, region: m.Region) -> tuple[Edge, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from alertlang.documents.cards.card import Card, seconds
-from alertlang.documents.cards.words import HOW, SIGN, about
+from alertlang.documents.cards.words import SIGN, about, how
 from alertlang.documents.page import environment, page
 
 _STYLE = """
@@ -30,7 +30,8 @@ _BODY = """
 </section>
 {% for step in card.steps %}
 <section class="step" id="step-{{ step.number }}">
-<h2>Step {{ step.number }}, {{ seconds(step.hold) }} long{% if step.press is none %}: set{% endif %}</h2>
+<h2>Step {{ step.number }}, {{ seconds(step.hold) }} long\
+{% if step.moves %}: move{% elif step.press is none %}: set{% endif %}</h2>
 <p class="set">{% for one in step.changes %}<span class="one"><span class="box"></span>{{ one }}</span> \
 {% endfor %}</p>
 <table>
@@ -63,5 +64,5 @@ _BODY = """
 
 def as_html(card: Card) -> str:
     """One self-contained page."""
-    body = environment().from_string(_BODY).render(card=card, how=HOW, sign=SIGN, seconds=seconds)
+    body = environment().from_string(_BODY).render(card=card, how=how(card), sign=SIGN, seconds=seconds)
     return page(about(card), body, style=_STYLE)

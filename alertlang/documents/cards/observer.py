@@ -7,13 +7,13 @@ from dataclasses import replace
 from fractions import Fraction
 
 from alertlang.documents.cards.decisions import Decision
-from alertlang.documents.cards.goal import AT_ONCE, Maker, applies, said
+from alertlang.documents.cards.goal import AT_ONCE, Maker, applies, clear, said
 from alertlang.documents.cards.grid import edges
+from alertlang.documents.cards.ramp import trend_edges
 from alertlang.logic.encode import Encoder
 from alertlang.logic.terms import TRUE, Term, both, disjunction, in_interval, negate
 from alertlang.meaning.stepper import Shown
 from alertlang.model import ruleset as m
-from alertlang.units.number import say_value
 
 _MOST_OBSERVERS = 8
 
@@ -105,10 +105,18 @@ class Observer(Maker):
         if not isinstance(leaf, m.Compare | m.Quantified) or leaf.region.moves:
             return
         quantity = self.ruleset.quantities[leaf.quantity]
-        if quantity.is_trend:
-            return
         indexes = (leaf.index,) if isinstance(leaf, m.Compare) else quantity.indexes
-        for edge in edges(self.grids[leaf.quantity], leaf.region):
+        if quantity.is_trend:
+            for number, inside, span in trend_edges(quantity, leaf.region):
+                for index in indexes:
+                    reading = m.variable(leaf.quantity, index)
+                    term = encoder.in_region(leaf.quantity, index, leaf.region)
+                    pin = both(in_interval(reading, span), term if inside else negate(term))
+                    pin = self._others(leaf, index, pin, encoder)
+                    yield f"{reading} {clear(span, self.grids[leaf.quantity], inside, number)}", inside, pin
+            return
+        grid = self.grids[leaf.quantity]
+        for edge in edges(grid, leaf.region):
             for index in indexes:
                 for side, value, inside in (("inside", edge.inside, True), ("outside", edge.outside, False)):
                     if value is None:
@@ -117,13 +125,17 @@ class Observer(Maker):
                     # The name has to be known with what it is worked out from.
                     encoder.in_region(leaf.quantity, index, leaf.region)
                     span = self.span(reading, edge, value, TRUE)
-                    pin = in_interval(reading, span)
-                    if isinstance(leaf, m.Quantified):
-                        others = [encoder.in_region(leaf.quantity, i, leaf.region) for i in indexes if i != index]
-                        anything = leaf.quantifier == "any"
-                        pin = both(pin, *(negate(t) if anything else t for t in others))
-                    what = f"{reading} {said(span, quantity.unit)} {side} "
-                    yield what + say_value(edge.number, quantity.unit), inside, pin
+                    pin = self._others(leaf, index, in_interval(reading, span), encoder)
+                    what = f"{reading} {said(span, grid)} {side} "
+                    yield what + grid.say(edge.number), inside, pin
+
+    def _others(self, leaf: m.Compare | m.Quantified, index: int | None, pin: Term, encoder: Encoder) -> Term:
+        """With all other elements such that one decides alone."""
+        if isinstance(leaf, m.Compare):
+            return pin
+        indexes = self.ruleset.quantities[leaf.quantity].indexes
+        others = [encoder.in_region(leaf.quantity, i, leaf.region) for i in indexes if i != index]
+        return both(pin, *(negate(term) if leaf.quantifier == "any" else term for term in others))
 
 
 def _named(formula: m.Formula | None) -> set[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from alertlang.documents.cards.card import Card, seconds
-from alertlang.documents.cards.words import HOW, SIGN, about
+from alertlang.documents.cards.words import SIGN, about, how
 from alertlang.documents.paper import paper
 
 _BODY = """
@@ -45,7 +45,7 @@ def as_pdf(card: Card, *, size: str = "a4") -> bytes:
         {
             "number": str(step.number),
             "hold": seconds(step.hold),
-            "lead": "" if step.press is not None else ": set",
+            "lead": ": move" if step.moves else "" if step.press is not None else ": set",
             "set": [_breakable(one) for one in step.changes],
             "shows": _breakable("; ".join(step.shows)),
             "lines": [
@@ -70,6 +70,6 @@ def as_pdf(card: Card, *, size: str = "a4") -> bytes:
     return paper(
         about(card),
         _BODY,
-        {"how": list(HOW), "sign": list(SIGN), "names": names, "steps": steps, "lists": lists},
+        {"how": list(how(card)), "sign": list(SIGN), "names": names, "steps": steps, "lists": lists},
         size=size,
     )

@@ -3,30 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from alertlang.documents.cards.moved import MARGIN, Moved, Seen, Track, seen_in
+from alertlang.documents.cards.ramp import UNEVEN, Ramp
 from alertlang.documents.cards.stimulus import Stimuli
-from alertlang.meaning.lamps import LampState
 from alertlang.meaning.stepper import Sample, Shown, Stepper
 from alertlang.model import ruleset as m
 
-# A person with a watch is so exact.
-MARGIN = Fraction(1, 2)
+# A ramp is sampled soon after it began, and at least so many times.
+_SOON = Fraction(1, 10)
+_MOST_APART = 20
 # What is to be seen at once is looked for after this.
 AT_ONCE = Fraction(1, 2)
 _INSTANT = Fraction(1, 1000)
 SHORTEST = Fraction(2)
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """All there is to see at one moment."""
-
-    colours: Mapping[tuple[str, int | None], m.Colour | None]
-    alerts: frozenset[tuple[m.Level, str]]
-    lamps: Mapping[str, LampState]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,10 +39,6 @@ class Held:
     looks: tuple[Look, ...]
     shown: Shown
     latched: bool
-
-
-def seen_in(shown: Shown) -> Seen:
-    return Seen(dict(shown.colours), frozenset((a.level, a.text) for a in shown.alerts.values()), dict(shown.lamps))
 
 
 class Run:
@@ -90,6 +79,53 @@ class Run:
             self._take(looks, hold, shown)
         self.time = start + hold
         return Held(hold, tuple(looks), shown, any(not acked for acked in self.stepper.memory.latched.values()))
+
+    def ramp(self, settings: Stimuli, ramp: Ramp) -> Moved:
+        """Moves readings evenly, all others as set, and holds until the ramp is over, be it a little slower than it
+        should be. What was set before has the ramp's readings at its start."""
+        quick, slow = (
+            self._copy()._follow(settings, ramp.slower(factor), ramp.sure) for factor in (1 - UNEVEN, 1 + UNEVEN)
+        )
+        hold = Fraction(math.ceil(ramp.seconds * (1 + UNEVEN)) + 1)
+        as_set = self._follow(settings, ramp, hold - _INSTANT)
+        self.time += hold
+        latched = any(not acked for acked in self.stepper.memory.latched.values())
+        return Moved(hold, (as_set, quick, slow), ramp.sure, latched)
+
+    def _follow(self, settings: Stimuli, ramp: Ramp, until: Fraction) -> Track:
+        """What the reference shows from the beginning of a ramp on, by the seconds since."""
+        apart = max(Fraction(1), Fraction(math.floor(ramp.seconds / _MOST_APART)))
+        # A rise or fall is there from the second sample on, and over at the second one after the end.
+        times = {Fraction(0), _SOON, ramp.seconds, ramp.seconds + _SOON, until}
+        times |= {apart * count for count in range(math.ceil(until / apart))}
+        found: list[tuple[Fraction, Shown]] = []
+
+        def take(time: Fraction) -> None:
+            found.append((time, self._step({**settings, **ramp.at(time)}, self.time + time)))
+
+        for time in sorted(one for one in times if one <= until):
+            while found and (due := self._due(self.time + found[-1][0])) is not None:
+                at = due - self.time
+                moments = [moment for moment in (at, at + _INSTANT) if found[-1][0] < moment < time]
+                if not moments:
+                    break
+                for moment in moments:
+                    take(moment)
+            take(time)
+        return tuple(found)
+
+    def _copy(self) -> Run:
+        """A run of its own that goes on from here."""
+        other = Run.__new__(Run)
+        other.ruleset, other.time, other._moves, other._durations = (
+            self.ruleset,
+            self.time,
+            self._moves,
+            self._durations,
+        )
+        other.stepper = Stepper(self.stepper.ruleset)
+        other.stepper.memory = self.stepper.memory.copy()
+        return other
 
     def _take(self, looks: list[Look], time: Fraction, shown: Shown) -> None:
         seen = seen_in(shown)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from alertlang.documents.cards.goals import Goal
+from alertlang.documents.cards.ramp import Ramp
 from alertlang.documents.cards.stimulus import Setting, Stimuli
 
 
@@ -16,6 +17,8 @@ class Block:
 
     parts: list[dict[str, Setting]]
     goals: list[Goal] = field(default_factory=list)
+    # Moved after the last part, and the goals are shown by that.
+    ramp: Ramp | None = None
 
 
 def packed(goals: Sequence[Goal]) -> list[Block]:
@@ -44,6 +47,22 @@ def packed(goals: Sequence[Goal]) -> list[Block]:
         else:
             shared.append(Block([dict(wanted)], [goal]))
     return [*shared, *found]
+
+
+def moving(goals: Sequence[Goal]) -> list[Block]:
+    """Goals that a ramp shows: those of the same ramp that set nothing differently share it, in the order in which they
+    were found."""
+    found: list[Block] = []
+    for goal in goals:
+        parts = [dict(part) for part in goal.parts]
+        same = next((block for block in found if block.ramp == goal.ramp and _agree(block.parts, parts)), None)
+        if same is None:
+            found.append(Block(parts, [goal], goal.ramp))
+        else:
+            for given, more in zip(same.parts, parts, strict=True):
+                given.update(more)
+            same.goals.append(goal)
+    return found
 
 
 def _agree(one: Sequence[Stimuli], other: Sequence[Stimuli]) -> bool:
@@ -88,4 +107,4 @@ def in_order(blocks: Sequence[Block], start: Stimuli) -> list[Block]:
 
 
 def _changes(state: dict[str, int], part: dict[str, int]) -> int:
-    return sum(state[name] != setting for name, setting in part.items())
+    return len(part.items() - state.items())

@@ -24,6 +24,7 @@ NO_STIMULI: Stimuli = {}
 # So many settings found before are tried again for what is like them.
 _MOST_HINTS = 12
 _ZERO = Fraction(0)
+_AT_REST: Mapping[str, Fraction] = {}
 
 
 class Setter:
@@ -52,7 +53,8 @@ class Setter:
         for name in self.sensors():
             quantity = self.ruleset.quantities[name.split("[")[0]]
             value = quantity.low if usual is None else usual.state.readings.get(name, quantity.low)
-            found[name] = self.grids[quantity.name].near(value) or value
+            near = self.grids[quantity.name].near(value)
+            found[name] = value if near is None else near
         for switch in self.ruleset.switches.values():
             found[switch.name] = (
                 switch.positions[0] if usual is None else usual.state.positions.get(switch.name, switch.positions[0])
@@ -61,34 +63,45 @@ class Setter:
 
     # ---- a stimulus for a term
 
-    def solve(self, goal: Term, hint: object = None, given: Stimuli = NO_STIMULI) -> tuple[Answer, Stimuli | None]:
+    def solve(
+        self,
+        goal: Term,
+        hint: object = None,
+        given: Stimuli = NO_STIMULI,
+        moving: Mapping[str, Fraction] = _AT_REST,
+    ) -> tuple[Answer, Stimuli | None]:
         """Whether a term can be true, and settings of all it reads: as in the state where everything starts, or as for
         the goal before it, wherever that can be; and always values that can be set. `given`: what the term asks for
-        of them anyway."""
+        of them anyway. `moving`: the rises and falls that are not at rest."""
         names = sorted(self.encoder.definitions_for(goal.reads)[0])
         steady = [
-            in_interval(name, Interval.closed(_ZERO, _ZERO))
+            in_interval(name, Interval.closed(rate, rate))
             for name in names
-            if self.is_trend(name) and self.context.quantity(name).range.contains(_ZERO)
+            if self.is_trend(name) and self.context.quantity(name).range.contains(rate := moving.get(name, _ZERO))
         ]
         term = conjunction((goal, *steady))
-        answer = self.context.possible(term)
-        if answer is not Answer.YES:
-            if steady and answer is Answer.NO and self.context.possible(goal) is Answer.YES:
-                return Answer.UNDECIDED, None
-            return answer, None
         # A sensor of which nothing is asked but that it has failed, or has not, is one too.
         asked = {*names, *(self._sensor_of[name] for name in names if name in self._sensor_of)}
         settable = sorted(name for name in asked if name in self.base)
         start = {**self.base, **given}
         hints = self._hints.setdefault(hint, []) if hint is not None else []
-        for before in (NO_STIMULI, *reversed(hints)):
-            preferred = {**self.base, **before, **given}
-            if not self._could_be(term, preferred, settable):
-                continue
-            pinned = conjunction((term, *(self._pin(n, preferred[n], names) for n in settable)))
-            if self.context.possible(pinned) is Answer.YES:
-                return Answer.YES, {n: preferred[n] for n in settable}
+        likely = (
+            {n: preferred[n] for n in settable}
+            for preferred in ({**self.base, **before, **given} for before in (NO_STIMULI, *reversed(hints)))
+            if self._could_be(term, preferred, settable)
+        )
+        # Where the likeliest will do, nothing else has to be asked.
+        first = next(likely, None)
+        if first is not None and self._will_do(term, first, names):
+            return Answer.YES, first
+        answer = self.context.possible(term)
+        if answer is not Answer.YES:
+            if steady and answer is Answer.NO and self.context.possible(goal) is Answer.YES:
+                return Answer.UNDECIDED, None
+            return answer, None
+        for settings in likely:
+            if self._will_do(term, settings, names):
+                return Answer.YES, settings
         chosen = self._one_by_one(term, settable, names, start)
         if chosen is None:
             return Answer.UNDECIDED, None
@@ -96,6 +109,10 @@ class Setter:
             hints.append(chosen)
             del hints[:-_MOST_HINTS]
         return Answer.YES, chosen
+
+    def _will_do(self, term: Term, settings: Stimuli, names: list[str]) -> bool:
+        pinned = conjunction((term, *(self._pin(name, setting, names) for name, setting in settings.items())))
+        return self.context.possible(pinned) is Answer.YES
 
     def _one_by_one(self, term: Term, settable: list[str], names: list[str], start: Stimuli) -> Stimuli | None:
         chosen: dict[str, Setting] = {}
@@ -108,7 +125,8 @@ class Setter:
                 chosen[name] = start[name]
             else:
                 rest.append(name)
-        model = self.context.decider.model(term) if rest else None
+        # A switch needs no model, and to make one takes time.
+        model = self.context.decider.model(term) if any(name not in self.ruleset.switches for name in rest) else None
         for name in rest:
             for setting in self._choices(name, term, names, model):
                 more = both(term, self._pin(name, setting, names))

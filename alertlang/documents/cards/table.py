@@ -12,7 +12,10 @@ from alertlang.output.text import CAUTION
 from alertlang.units.number import show_number
 
 HEAD = ("line", "step", "stimulus", "hold s", "look after s", "item", "expected", "seen", "initials")
-_YES = frozenset({"yes", "ok", "as expected"})
+# What stands for "as it must be".
+_YES = frozenset({"yes", "ok", "o.k.", "as expected", "\u2713", "\u2714"})
+# What a gauge without colour is called, too.
+_NOTHING = frozenset({"no colour", "none", "unmarked", "blank"})
 
 
 class ResultsError(ValueError):
@@ -131,11 +134,27 @@ def _line(number: int, cells: list[str]) -> list[CardResult]:
     step, item, expected, seen, initials = cells[1], cells[5], cells[6], cells[7], cells[8]
     if not seen:
         return [CardResult("missed", number, cells[0], step, f"step {step}: {item}: nothing was written down", True)]
-    if _plain(seen) not in _YES and _plain(seen) != _plain(expected):
+    if _plain(seen) not in _YES and not _alike(item, expected, seen):
         return [CardResult("failed", number, cells[0], step, f"step {step}: {item}: {expected} expected, {seen} seen")]
     if not initials:
         return [CardResult("missed", number, cells[0], step, f"step {step}: {item}: not signed")]
     return []
+
+
+def _alike(item: str, expected: str, seen: str) -> bool:
+    """What was written down says what must be seen. "Still off" is off; alerts may come in any order."""
+    must, was = _plain(expected), _plain(seen).removeprefix("still ")
+    if must == was:
+        return True
+    if item.startswith("gauge ") and must in _NOTHING:
+        return was in _NOTHING
+    if item == "all alerts":
+        return sorted(_parts(must)) == sorted(_parts(was))
+    return False
+
+
+def _parts(text: str) -> list[str]:
+    return [part.strip() for part in text.split(";" if ";" in text else ",")]
 
 
 def _plain(text: str) -> str:

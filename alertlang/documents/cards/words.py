@@ -21,8 +21,17 @@ HOW = (
     "line once its time has come, not before: what it says must be there then, and must stay until a later line of the "
     'step says something else of the same thing. "Still" is looked at half a second before it may change. Go on only '
     "when the step's time is over.",
+    "Values are in the unit of the gauge. Edges are those of the installer's sheet: where the display cannot hold an "
+    "exact number, the rounded one.",
+    'Under "seen" goes ok if it is as it must be, else what was seen; initials on every line that was looked at.',
     "All alerts: exactly these are up, no other. Other gauges: all that the step does not name show what they did. "
     "Disconnected: the sensor is taken off, as if it had failed. No colour: the gauge shows none.",
+)
+# Said only where a reading is moved.
+_MOVES = (
+    "From, to, evenly: the simulator has the first value already. Start the watch as it begins to move, and let it "
+    "move at the same rate up to the last value, where it stays. A tenth quicker or slower does no harm. How a panel "
+    "works out a rate (how often, over how long) is not in the rules: here the rate of each moment counts.",
 )
 SIGN = (
     "Aircraft",
@@ -31,6 +40,11 @@ SIGN = (
     "Tested by, licence",
     "Date, signature",
 )
+
+
+def how(card: Card) -> tuple[str, ...]:
+    """How a card is used."""
+    return (*HOW, *_MOVES) if any(step.moves for step in card.steps) else HOW
 
 
 def about(card: Card) -> About:
