@@ -9,6 +9,8 @@ from alertlang.diagnostics import replay as d
 from alertlang.documents.html import page, picture
 from alertlang.documents.timeline import clock, draw_timeline
 from alertlang.model import ruleset as m
+from alertlang.model.grades import numbers_by_grade
+from alertlang.output.basis import weak_numbers
 from alertlang.output.replay_parts import percent
 from alertlang.output.text import CAUTION
 from alertlang.replay.series import Series
@@ -32,7 +34,9 @@ def replay_page(
         {
             "title": f"Replay of {result.log}",
             "caution": CAUTION,
-            "foot": f"{tool}; rules {digest}",
+            "foot": "; ".join(
+                part for part in (tool, f"rules {digest}", weak_numbers(numbers_by_grade(ruleset))) if part
+            ),
             "log": result.log,
             "rules": f'{result.rules.kind} "{result.rules.name}" version {result.rules.version}',
             "map": result.map,
