@@ -128,7 +128,7 @@ def test_ends_that_move_have_numbers() -> None:
     # What a context reads is explained as well.
     assert "margin: vne at altitude - airspeed; from -103 kt to 203 kt" in page
     assert "apart: the highest EGT less the lowest; from 0 F to 1800 F" in page
-    assert "egt rise: rise of EGT per min; from 0 F to 600 F" in page
+    assert "egt rise: rise of EGT per minute; from 0 F to 600 F per minute" in page
 
 
 def test_times_are_said_once_and_for_whom() -> None:
