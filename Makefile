@@ -1,10 +1,14 @@
 # Each target works on a fresh machine that has make and Python 3.11 or later.
-#   make demo | test | lint | bench | clean
+#   make demo | test | fuzz | lint | bench | clean
+#   make MINUTES=10 SEED=7 fuzz
 #   make PYTHON=python3.12 VENV=elsewhere ARGS="-k gap" test
 
 PYTHON ?= python3
 VENV   ?= .venv
 ARGS   ?=
+# For how long `fuzz` draws, and what it begins from; without SEED it draws one and says it.
+MINUTES ?= 10
+SEED    ?=
 
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check install --quiet
@@ -15,7 +19,7 @@ TEST := $(VENV)/.alertlang-test
 LINT := $(VENV)/.alertlang-lint
 
 .DEFAULT_GOAL := demo
-.PHONY: demo test lint bench clean
+.PHONY: demo test fuzz lint bench clean
 # Two installs into one environment at once would collide.
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
@@ -25,6 +29,9 @@ demo: $(BASE)
 
 test: $(TEST)
 	@$(BIN)/python -m pytest -q -n auto --benchmark-disable $(ARGS)
+
+fuzz: $(TEST)
+	@$(BIN)/python -m pytest -q -n auto --benchmark-disable -p tests.fuzz --minutes '$(MINUTES)' --seed '$(SEED)' $(ARGS)
 
 lint: $(LINT)
 	$(BIN)/ruff check .
@@ -38,7 +45,7 @@ bench: $(TEST)
 	    --benchmark-columns=min,median,iqr,ops,rounds --benchmark-sort=min $(ARGS)
 
 clean:
-	rm -rf build dist .benchmarks .hypothesis .import_linter_cache .mypy_cache .pytest_cache .ruff_cache
+	rm -rf build dist .benchmarks .fuzz .hypothesis .import_linter_cache .mypy_cache .pytest_cache .ruff_cache
 	find alertlang tests examples -type d -name __pycache__ -prune -exec rm -rf {} + 2>/dev/null || true
 	@# An environment that this file did not fill is not this file's to remove.
 	@if [ -f '$(BASE)' ] && [ -f '$(VENV)/pyvenv.cfg' ]; then rm -rf '$(VENV)'; fi

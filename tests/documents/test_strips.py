@@ -174,12 +174,12 @@ def test_the_contexts_of_a_retractable_gear_are_all_there() -> None:
     assert "flaps is up" not in [context for one in found.strips for context in one.contexts]
 
 
-def test_the_words_of_a_heading_mean_what_was_proved() -> None:
+def test_the_words_of_a_heading_mean_what_was_proved(seed: int) -> None:
     """Read as the language reads them they hold in the same states."""
     headings = [one for strip in retractable().strips for one in strip.headings]
     assert len(headings) > 8
     told = loads(RETRACTABLE + "".join(f"condition h{i} means {one.words}\n" for i, one in enumerate(headings))).model
-    for there in states(told, random.Random(1), 200, {}):
+    for there in states(told, random.Random(seed), 200, {}):
         assert [there.condition(f"h{i}") for i in range(len(headings))] == [one.holds(there) for one in headings]
 
 
@@ -197,11 +197,11 @@ def test_what_takes_time_in_one_context_and_none_in_another_is_told_apart() -> N
 
 
 @pytest.mark.parametrize("name", ["beechcraft-v35b", "beechcraft-a36tc", "piper-seneca-v"])
-def test_drafted_airframes_have_strips_for_every_context(name: str) -> None:
+def test_drafted_airframes_have_strips_for_every_context(name: str, seed: int) -> None:
     ruleset = loads(draft([name]).text).model
     found = gauge(Context(ruleset), axis(ruleset, "airspeed"))
     assert found.complete
-    chance = random.Random(name)
+    chance = random.Random(f"{name} {seed}")
     met: set[str] = set()
     for still in dict.fromkeys(one.still for one in found.strips):
         for there in states(ruleset, chance, 150, dict(still)):
@@ -262,14 +262,14 @@ def test_a_context_that_reads_the_scale_itself_is_one_case_too() -> None:
     assert all("it changes with rpm" in words for words in said(found))
 
 
-def test_a_list_that_is_not_complete_says_so_and_says_nothing_false(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_list_that_is_not_complete_says_so_and_says_nothing_false(monkeypatch: pytest.MonkeyPatch, seed: int) -> None:
     monkeypatch.setattr(strip_file, "MOST_CONTEXTS", 3)
     ruleset = loads(RETRACTABLE).model
     found = gauge(Context(ruleset), axis(ruleset, "airspeed"))
     assert not found.complete
     assert len(found.strips) <= 3
     for still in {one.still for one in found.strips}:
-        for there in states(ruleset, random.Random(1), 400, dict(still)):
+        for there in states(ruleset, random.Random(seed), 400, dict(still)):
             assert wrong(found, there) == []
     terminal, picture = said(found)
     assert "there may be more contexts than are shown here" in terminal

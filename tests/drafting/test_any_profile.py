@@ -42,7 +42,7 @@ def statement(draw: st.DrawFn) -> str:
     return f"{draw(st.sampled_from(WHEN))}{kind} {name} {region}{needs}, source HAND"
 
 
-@settings(max_examples=60, deadline=None, phases=[Phase.explicit, Phase.generate], derandomize=True)
+@settings(max_examples=60, deadline=None, phases=[Phase.explicit, Phase.generate])
 @given(st.lists(statement(), min_size=1, max_size=6))
 def test_any_profile(statements: list[str]) -> None:
     with TemporaryDirectory() as folder:

@@ -114,7 +114,7 @@ def test_conditions_on_conditions_are_no_circle(rules: Rules) -> None:
 
 
 @given(st.lists(st.sets(st.integers(0, 5), min_size=1, max_size=3), min_size=6, max_size=6))
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 def test_circles_are_found_exactly_where_there_are_some(rules: Rules, reads: list[set[int]]) -> None:
     text = "\n".join(f"condition c{i} means {' or '.join(f'c{j}' for j in sorted(js))}" for i, js in enumerate(reads))
     loaded = rules(f"condition c5x means running\n{text}\ncondition c6 means running")

@@ -168,7 +168,7 @@ def _worth(tree: Tree, rpm: int, other: int) -> Fraction:
 
 
 @given(trees, st.integers(0, 3500), st.integers(0, 900))
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=100)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow], max_examples=100)
 def test_arithmetic_is_what_it_says(rules: Rules, tree: Tree, rpm: int, other: int) -> None:
     ruleset = _ruleset(rules(f"quantity other from 0 to 900 rpm\nlet x = rpm + {_written(tree)}"))
     assert _values(ruleset, "x", {"rpm": Fraction(rpm), "other": Fraction(other)}) == [rpm + _worth(tree, rpm, other)]

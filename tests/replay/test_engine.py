@@ -195,10 +195,10 @@ l2: avoid y from 4 to top, source S
 
 @pytest.mark.parametrize("units", [{}, {"x": UNITS[1], "cht[2]": UNITS[3]}], ids=["own units", "other units"])
 @pytest.mark.parametrize("grain", [1, 10])
-def test_many_rows_with_derived_values_at_their_edges(units: Units, grain: int) -> None:
+def test_many_rows_with_derived_values_at_their_edges(units: Units, grain: int, seed: int) -> None:
     """Whole and tenth numbers, so that sums, averages, rates and curves are often exactly at a bound."""
     ruleset = load(HEAD + MANY)
-    rng = np.random.default_rng(grain)
+    rng = np.random.default_rng([grain, seed])
     size = 400
     ticks = np.cumsum(rng.choice([1, 1, 2, 3], size))
     columns = {}

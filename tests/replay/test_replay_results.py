@@ -169,7 +169,7 @@ def mapped(ruleset: m.RuleSet, *buttons: str) -> ColumnMap:
 @settings(
     max_examples=100,
     phases=[Phase.explicit, Phase.generate],
-    suppress_health_check=[HealthCheck.function_scoped_fixture],
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(st.data())
 def test_any_rules_any_log(tmp_path: Path, data: st.DataObject) -> None:
@@ -185,7 +185,7 @@ def test_any_rules_any_log(tmp_path: Path, data: st.DataObject) -> None:
 @settings(
     max_examples=60,
     phases=[Phase.explicit, Phase.generate],
-    suppress_health_check=[HealthCheck.function_scoped_fixture],
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(st.data())
 def test_any_two_rule_sets_over_any_log(tmp_path: Path, data: st.DataObject) -> None:
@@ -289,7 +289,7 @@ lamp "RING" shows warning, sequence R, acknowledged by ack, reset by clear
 @settings(
     max_examples=60,
     phases=[Phase.explicit, Phase.generate],
-    suppress_health_check=[HealthCheck.function_scoped_fixture],
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(
     st.lists(
