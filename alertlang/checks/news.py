@@ -22,6 +22,7 @@ from fractions import Fraction
 
 from alertlang.checks.context import Context
 from alertlang.checks.guards import Rule, comes, has_come, up
+from alertlang.checks.words import listed
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, conjunction, disjunction, negate
@@ -30,6 +31,7 @@ from alertlang.meaning.news import Subject, Values
 from alertlang.model import ruleset as m
 from alertlang.model.changed import behind
 from alertlang.model.snapshot import PLAIN, Mode
+from alertlang.units.number import say_value
 
 # How many values stand for all before the tool says that it cannot tell, and does not count the guard.
 _MOST_VALUES = 24
@@ -57,20 +59,16 @@ def silent(context: Context, one: m.Range, index: int | None, mode: Mode = PLAIN
 
 
 def is_silent(
-    context: Context, instant: Instant, one: m.Range, index: int | None, mode: Mode = PLAIN, level: m.Level | None = None
+    context: Context,
+    instant: Instant,
+    one: m.Range,
+    index: int | None,
+    mode: Mode = PLAIN,
+    level: m.Level | None = None,
 ) -> bool:
     """The same in a state that a question with `silent` gave."""
     news = of_limit(context, one, index, mode)
     return news.is_silent(instant, alerts_for(context.ruleset, one, level))
-
-
-def already(context: Context, instant: Instant, one: m.Range, index: int | None) -> list[tuple[Rule, Values]]:
-    """The alerts that are up in such a state and are no news there, each with other values of the readings that are moved
-    at which it is up already."""
-    news = of_limit(context, one, index)
-    up_there = (rule for rule in alerts_for(context.ruleset, one) if has_come(instant, rule, index))
-    found = ((rule, news.already(instant, rule)) for rule in up_there)
-    return [(rule, values) for rule, values in found if values is not None]
 
 
 def of_limit(context: Context, one: m.Range, index: int | None, mode: Mode = PLAIN) -> News:
@@ -82,8 +80,7 @@ def of_limit(context: Context, one: m.Range, index: int | None, mode: Mode = PLA
                 there(encoder).given(one), there(encoder).in_region(one.quantity, index, region, told=False)
             ),
             lambda instant: (
-                instant.in_mode(PLAIN).holds(one.when)
-                and instant.is_in_region(one.quantity, index, region, told=False)
+                instant.in_mode(PLAIN).holds(one.when) and instant.is_in_region(one.quantity, index, region, told=False)
             ),
         )
 
@@ -144,7 +141,13 @@ class News:
     """Of one thing that may be wrong with an element of a quantity: which alerts are news there, told in a mode."""
 
     def __init__(
-        self, context: Context, quantity: str, index: int | None, own: m.Range | None, mode: Mode, ends: tuple[_End, ...]
+        self,
+        context: Context,
+        quantity: str,
+        index: int | None,
+        own: m.Range | None,
+        mode: Mode,
+        ends: tuple[_End, ...],
     ) -> None:
         self.context = context
         self.quantity = quantity
@@ -207,9 +210,24 @@ class News:
             self._good[rule.label] = self._of_all(lambda points: self._good_at(rule, points))
         return self._good[rule.label]
 
-    def already(self, instant: Instant, rule: Rule) -> Values | None:
-        """Other values of the readings that are moved at which an alert is up already, in a state that a question with
-        `silent` or `bad` gave; none where it is not old."""
+    def old_ones(self, instant: Instant, rules: Iterable[Rule]) -> dict[Rule, str]:
+        """The alerts that are up in such a state and do not count, each with where it is up already, in words."""
+        context = self.context
+        found: dict[Rule, str] = {}
+        for rule in rules:
+            values = self._already(instant, rule)
+            if (
+                rule.alert is None
+                or values is None
+                or not has_come(instant.in_mode(self.encoder.mode), rule, self.index)
+            ):
+                continue
+            where = (f"{name} {say_value(value, context.quantity(name).unit)}" for name, value in values.items())
+            found[rule] = f'"{rule.alert.text}" ({rule.label}) is up already at {listed(where)}'
+        return found
+
+    def _already(self, instant: Instant, rule: Rule) -> Values | None:
+        """Other values of what is moved at which an alert is up already; none where it is not old."""
         values = instant.state.moved.get(self._copy(rule, "before"))
         told = instant.in_mode(self.encoder.mode)
         if values is None or not self._candidates((rule,)):
@@ -218,7 +236,7 @@ class News:
 
     def is_bad(self, instant: Instant, rule: Rule) -> bool:
         """The same as `bad` in a state that a question with it gave."""
-        if self.already(instant, rule) is None:
+        if self._already(instant, rule) is None:
             return False
         told, tried = instant.in_mode(self.encoder.mode), self._tried(instant)
         for place, end in enumerate(self.ends):
@@ -228,10 +246,28 @@ class News:
             comes_up = missed is None or not self.subject.is_missed(told, rule, place, missed)
             if self._holds_early("a", rule, place) and comes_up:
                 continue
-            if self._holds_early("b", rule, place) and self.subject.is_down_below(told, rule, tried):
+            normal = self._values(instant, rule, "normal")
+            if self._holds_early("b", rule, place) and self.subject.is_down_below(told, rule, tried + normal):
                 continue
             return True
         return False
+
+    def is_good(self, instant: Instant, rule: Rule) -> bool:
+        """The same as `good` in a state that a question with it gave."""
+        told, tried = instant.in_mode(self.encoder.mode), self._tried(instant)
+        calm = tried + self._values(instant, rule, "calm")
+        if not self._candidates((rule,)) or not any(self.subject.is_old(told, rule, v, calm) for v in tried):
+            return True
+        down = tried + self._values(instant, rule, "down")
+        return all(
+            not end.told(told)
+            or (
+                self._holds_early("a", rule, place)
+                and not any(self.subject.is_missed(told, rule, place, v) for v in tried)
+            )
+            or (self._holds_early("b", rule, place) and self.subject.is_down_below(told, rule, down))
+            for place, end in enumerate(self.ends)
+        )
 
     # ---- states beside the one that is asked about
 
@@ -252,6 +288,10 @@ class News:
 
     def _tried(self, instant: Instant) -> list[Values]:
         return [values for copy, values in instant.state.moved.items() if copy.startswith(_AT)]
+
+    def _values(self, instant: Instant, rule: Rule, what: str) -> list[Values]:
+        values = instant.state.moved.get(self._copy(rule, what))
+        return [] if values is None else [values]
 
     def _of_all(self, build: Callable[[tuple[Mode, ...]], Term]) -> Term:
         """A term with what must be so of every value asked of as many values as make a difference.
@@ -335,14 +375,17 @@ class News:
         return both(already, disjunction((calm, self._every(points, lambda e: negate(self._calm(e))))))
 
     def _bad_at(self, rule: Rule, points: tuple[Mode, ...]) -> Term:
-        late = [both(end.term(self.encoder), self._not_early(rule, place, points)) for place, end in enumerate(self.ends)]
+        late = [
+            both(end.term(self.encoder), self._not_early(rule, place, points)) for place, end in enumerate(self.ends)
+        ]
         return both(self._old(rule, points), disjunction(late))
 
     def _good_at(self, rule: Rule, points: tuple[Mode, ...]) -> Term:
         new = self._every(points, lambda e: negate(both(self._up_already(rule, e), self._no(e, m.Colour.YELLOW))))
         if self._turns_yellow:
             never = self._every(points, lambda e: negate(self._up_already(rule, e)))
-            new = both(new, disjunction((self._some(rule, "calm", self._calm), never)))
+            calm = self._some(rule, "calm", lambda e: both(self._calm(e), negate(self._up_already(rule, e))))
+            new = both(new, disjunction((calm, never)))
         early = [
             disjunction((negate(end.term(self.encoder)), self._is_early(rule, place, points)))
             for place, end in enumerate(self.ends)
@@ -373,9 +416,7 @@ class News:
 
     def _missed(self, rule: Rule, place: int, encoder: Encoder) -> Term:
         """It is down where the limit is broken at an end."""
-        return both(
-            self._possible(encoder), self.ends[place].term(encoder), negate(comes(encoder, rule, self.index))
-        )
+        return both(self._possible(encoder), self.ends[place].term(encoder), negate(comes(encoder, rule, self.index)))
 
     def _quiet(self, rule: Rule, encoder: Encoder) -> Term:
         return both(self._calm(encoder), negate(comes(encoder, rule, self.index)))
@@ -386,7 +427,9 @@ class News:
             parts.append(self._some(rule, f"missed {place}", lambda e: self._missed(rule, place, e)))
         if self._holds_early("b", rule, place):
             up_in_normal = self._every(points, lambda e: negate(both(self._normal(e), self._quiet(rule, e))))
-            normal = self._some(rule, "normal", lambda e: both(self._normal(e), self._calm(e)))
+            normal = self._some(
+                rule, "normal", lambda e: both(self._normal(e), self._calm(e), comes(e, rule, self.index))
+            )
             up_in_calm = self._every(points, lambda e: negate(self._quiet(rule, e)))
             parts += [up_in_normal, disjunction((normal, up_in_calm))]
         return conjunction(parts)
