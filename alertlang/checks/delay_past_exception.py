@@ -54,9 +54,9 @@ from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule, is_up, up
 from alertlang.checks.late_alert import allowed_time
 from alertlang.checks.limits import limits, named
+from alertlang.checks.news import alerts_for, of_limit
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.suggest import spliced
-from alertlang.checks.news import alerts_for, of_limit
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Reaction, Suggestion, finding
 from alertlang.logic.solver import Answer

@@ -136,8 +136,8 @@ def _finding(
     needs, one = max(((o.needs, o) for o in near or needing if o.needs is not None), key=lambda found: found[0])
     return finding(
         NAME,
-        f"{context.subject(reading)} {where} is red and no alert {'comes' if old else 'is'} up{rest}, although {named(one)} "
-        f"needs a {needs.word} where it is broken{f': {listed(old)}' if old else ''}",
+        f"{context.subject(reading)} {where} is red and no alert {'comes' if old else 'is'} up{rest}, "
+        f"although {named(one)} needs a {needs.word} where it is broken{f': {listed(old)}' if old else ''}",
         band.span,
         quantity=band.quantity,
         statements=(band.label,),
