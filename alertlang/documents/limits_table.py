@@ -20,9 +20,11 @@ _AGAINST = ("unguarded-limit", "missing-alert", "late-alert", "unwatched-quantit
 
 @dataclass(frozen=True, slots=True)
 class Guards:
-    """Statements that guard somewhere where the limit is broken, by label: an alert does where it is news. `everywhere`:
-    in every such state one of them does; none where the solver gave up. `worst`: the longest time in seconds until one
-    does, where one does."""
+    """Statements that guard somewhere where the limit is broken, by label: an alert does where it is news.
+
+    `everywhere`: in every such state one of them does; none where the solver gave up. `worst`: the longest time in
+    seconds until one does, where one does.
+    """
 
     labels: tuple[str, ...]
     everywhere: bool | None
