@@ -54,12 +54,13 @@ from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule, is_up, up
 from alertlang.checks.late_alert import allowed_time
 from alertlang.checks.limits import limits, named
+from alertlang.checks.news import alerts_for, of_limit
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Reaction, Suggestion, finding
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import both, disjunction, negate
+from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.text.source import Span
@@ -75,6 +76,7 @@ class _Guards:
     what: str
     nothing: str
     rules: tuple[tuple[Rule, Fraction], ...]
+    alert: bool
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:
@@ -98,13 +100,12 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
 
 def _reds(context: Context, one: m.Range) -> _Guards:
     reds = (b for b in context.ruleset.bands_by_quantity[one.quantity] if b.colour is m.Colour.RED)
-    return _Guards("red", "it is not red", _timed(context, reds, alert=False))
+    return _Guards("red", "it is not red", _timed(context, reds, alert=False), alert=False)
 
 
 def _alerts(context: Context, one: m.Range, needs: m.Level) -> _Guards:
-    rules = context.ruleset.rules_for(one.quantity)
-    loud = (rule for rule in rules if rule.alert is not None and rule.alert.level >= needs)
-    return _Guards(needs.word, f"no {needs.word} is up", _timed(context, loud, alert=True))
+    loud = iter(alerts_for(context.ruleset, one))
+    return _Guards(needs.word, f"no {needs.word} is up", _timed(context, loud, alert=True), alert=True)
 
 
 def _timed(
@@ -144,10 +145,16 @@ def _is_late(context: Context, one: m.Range, guards: _Guards) -> Answer:
     encoder = context.encoder
     answers: list[Answer] = []
     for index, _ in context.elements(one.quantity, one.index):
-        fast = disjunction(up(encoder, rule, index, eventually=True) for rule, t in guards.rules if t <= allowed)
+        fast = (_not_up(context, one, guards, rule, index) for rule, t in guards.rules if t <= allowed)
         slow = disjunction(up(encoder, rule, index, eventually=True) for rule, t in guards.rules if t > allowed)
-        answers.append(context.possible(both(encoder.violated(one, index), negate(fast), slow)))
+        answers.append(context.possible(both(encoder.violated(one, index), *fast, slow)))
     return next((a for a in (Answer.YES, Answer.UNDECIDED) if a in answers), Answer.NO)
+
+
+def _not_up(context: Context, one: m.Range, guards: _Guards, rule: Rule, index: int | None) -> Term:
+    """A guard does not show, or it is an alert that is no news. One that waits itself is always news."""
+    down = negate(up(context.encoder, rule, index, eventually=True))
+    return disjunction((down, of_limit(context, one, index).bad(rule))) if guards.alert else down
 
 
 def _waiting(one: m.Range, guards: _Guards) -> list[Rule]:
@@ -171,14 +178,18 @@ def _alone(
     goal = both(
         encoder.violated(one, index),
         up(encoder, rule, index, eventually=True),
-        negate(disjunction(up(encoder, other, index, eventually=True) for other in quicker)),
+        *(_not_up(context, one, guards, other, index) for other in quicker),
     )
 
     def confirm(instant: Instant) -> bool:
         return (
             instant.violates(one, index)
             and is_up(instant, rule, index, eventually=True)
-            and not any(is_up(instant, other, index, eventually=True) for other in quicker)
+            and all(
+                not is_up(instant, other, index, eventually=True)
+                or (guards.alert and of_limit(context, one, index).is_bad(instant, other))
+                for other in quicker
+            )
         )
 
     formulas = (one.when, *(f for r, _ in guards.rules for f in (r.when, r.unless)))
