@@ -26,7 +26,6 @@ def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT
     """
     joint, questions = _joined(before, after, work_limit)
     sides = Sides(joint, work_limit)
-    sides.tie()
     changes: list[Change] = []
     identical: list[str] = []
     asked: list[str] = []

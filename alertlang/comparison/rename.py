@@ -11,10 +11,18 @@ from alertlang.model import ruleset as m
 
 @dataclass(slots=True)
 class Renaming:
-    """By their own names, what quantities and conditions are called in the other rule set; the rest keeps its name."""
+    """By their own names, what quantities and conditions are called in the other rule set; the rest keeps its name.
+
+    `bands`: what the bands of a quantity are about, where that is another name.
+    """
 
     quantities: dict[str, str] = field(default_factory=dict)
     conditions: dict[str, str] = field(default_factory=dict)
+    bands: dict[str, str] = field(default_factory=dict)
+
+    def gauge(self, quantity: str) -> str:
+        """What the bands of a quantity are about."""
+        return self.bands.get(quantity) or _get(self.quantities, quantity)
 
     def region(self, region: m.Region) -> m.Region:
         if not region.moves:
@@ -78,7 +86,7 @@ class Renaming:
             label=label,
             when=self.maybe(rule.when),
             unless=self.maybe(rule.unless),
-            quantity=_get(self.quantities, rule.quantity),
+            quantity=self.gauge(rule.quantity),
             region=self.region(rule.region),
         )
 

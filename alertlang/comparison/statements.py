@@ -26,7 +26,6 @@ def statement_changes(sides: Sides, told: list[Change]) -> list[Change]:
         *_sensors(sides),
         *_switches(sides),
         *_conditions(sides),
-        *_times(sides, told),
         *_claims(sides),
         *_acceptances(sides),
         *_follows(sides),
@@ -202,21 +201,10 @@ def _conditions(sides: Sides) -> list[Change]:
         mine = joint.first.conditions.get(known) or joint.first.conditions.get(name)
         if mine is None:
             continue
-        if known not in joint.first.conditions:
+        if known not in joint.first.conditions and known not in joint.delays:
             now = joint.ruleset.conditions[known]
             if not (mine.until is None and now.until is None and _same_truth(sides, mine, now)):
                 found.append(_said(f"condition {name}: {_text(theirs)}; it was: {_text(mine)}", _OTHER, name))
-        uses = _uses(sides, mine.name)
-        for word, later in (("set_after", +1), ("cleared_after", -1)):
-            was, now_is = getattr(mine, word) or Fraction(0), getattr(theirs, word) or Fraction(0)
-            if was == now_is:
-                continue
-            # Set later, or cleared sooner: it holds less, which is less strict where it calls something out.
-            holds_less = (now_is > was) == (later > 0)
-            way = _OTHER if not uses else _LESS if (1 if holds_less else -1) in uses else _MORE
-            said = word.replace("_", " ")
-            text = f"condition {name} is {said} {m.in_seconds(now_is)} instead of {m.in_seconds(was)}"
-            found.append(_said(text, way, name, "reaction"))
     return found
 
 
@@ -224,57 +212,6 @@ def _same_truth(sides: Sides, mine: m.Condition, now: m.Condition) -> bool:
     one, other = sides.encoder.formula(mine.formula), sides.encoder.formula(now.formula)
     differs = disjunction((both(one, negate(other)), both(other, negate(one))))
     return sides.possible(differs) is Answer.NO
-
-
-def _uses(sides: Sides, name: str) -> set[int]:
-    """1 if some statement shows more where the condition holds, -1 if some shows less."""
-    rules = sides.joint.first
-    signs: Mapping[str, set[int]] = {c: set() for c in rules.conditions}
-    pending: list[tuple[m.Formula, int]] = []
-    for rule in rules.rules:
-        pending += [(f, sign) for f, sign in ((rule.when, 1), (rule.unless, -1)) if f is not None]
-    while pending:
-        formula, sign = pending.pop()
-        match formula:
-            case m.ConditionIs():
-                if sign in signs[formula.name]:
-                    continue
-                signs[formula.name].add(sign)
-                condition = rules.conditions[formula.name]
-                pending.append((condition.formula, sign))
-                if condition.until is not None:
-                    pending.append((condition.until, -sign))
-            case m.Not():
-                pending.append((formula.part, -sign))
-            case m.Held():
-                pending += [(formula.part, sign)] if formula.at_least else [(formula.part, 1), (formula.part, -1)]
-            case m.And() | m.Or():
-                pending += [(part, sign) for part in formula.parts]
-    return signs[name]
-
-
-def _times(sides: Sides, told: list[Change]) -> list[Change]:
-    """Times of statements that have the same rest."""
-    reacting = {one.subject for one in told if one.kind == "reaction"}
-    found: list[Change] = []
-    for mine, theirs in sides.joint.pairs:
-        one, other = mine.own, theirs.own
-        if one.latched != other.latched:
-            text = f"{other.label} {'stays' if other.latched else 'no longer stays'} up until it is acknowledged"
-            found.append(_said(text, _MORE if other.latched else _LESS, other.label, "reaction"))
-        texts = [r.alert.text for r in (one, other) if r.alert is not None]
-        names = {one.quantity} if isinstance(one, m.Band) else set()
-        names |= set(texts) | {r for r in reacting if any("{n}" in t for t in texts)}
-        known = not names.isdisjoint(reacting)
-        for word, said in (("held", "for more than"), ("after", "alert after")):
-            was, now = getattr(one, word) or Fraction(0), getattr(other, word) or Fraction(0)
-            if was != now and not known:
-                text = f"{other.label}: {said} {m.in_seconds(now)} instead of {m.in_seconds(was)}"
-                found.append(_said(text, _LESS if now > was else _MORE, other.label, "reaction"))
-        if one.in_total != other.in_total and one.held and other.held:
-            text = f"{other.label} counts breaks {'out' if other.in_total else 'as a new start'}"
-            found.append(_said(text, _MORE if other.in_total else _LESS, other.label, "reaction"))
-    return found
 
 
 # ---- what is asked of the rules

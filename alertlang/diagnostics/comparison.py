@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
+from fractions import Fraction
 
 from alertlang.diagnostics.finding import Region, Witness
 from alertlang.diagnostics.report import FileName
@@ -25,14 +26,28 @@ KINDS = ("colour", "alert", "text", "reaction", "failure", "timing", "limit", "a
 
 
 @dataclass(frozen=True, slots=True)
+class Moment:
+    """One sample of a recording in which the two differ. `facts`: readings and switches; `failed`: the readings that are
+    missing."""
+
+    time: Fraction
+    facts: Witness
+    failed: tuple[str, ...] = ()
+    acknowledged: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Change:
     """One difference.
 
     `kind` is one of KINDS; `subject` the gauge, the alert or the statement it is about. `message` is a sentence
     without a full stop; `short` the same for a change log. `before` and `after`: what either shows in the region, each
     confirmed by the reference evaluator at `witness`; a change of a statement has neither region nor witness.
-    `undecided`: the solver gave up, so that nothing is known here. `complete` is false if there are more regions like
-    this one that are not told.
+    `undecided`: nothing is known here, since the solver gave up, or since no recording was found that shows it and no
+    proof that there is none. `complete` is false if there are more regions like this one that are not told.
+
+    `history`: where it takes more than one instant, a recording at whose last sample the two differ, run through both by
+    the reference stepper. `covers`: which parts of which statements it tells, so that none is told twice or forgotten.
     """
 
     kind: str
@@ -46,6 +61,8 @@ class Change:
     region: Region | None = None
     undecided: bool = False
     complete: bool = True
+    history: tuple[Moment, ...] = ()
+    covers: frozenset[tuple[str, str]] = field(default=frozenset(), compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
