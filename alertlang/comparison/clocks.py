@@ -1,4 +1,4 @@
-"""What the open truths of the joint rule set go by, and which of one side's can hold only if one of the other's does."""
+"""What the open truths of the joint rule set go by, and which of one side's hold only with one of the other's."""
 
 from __future__ import annotations
 

@@ -63,7 +63,8 @@ class Joint:
     """`before` and `after`: the statements of each side. `pairs`: statements of both with the same rest.
 
     `gauges`: for each quantity of either side its name in the joint rule set, on the first and on the second side.
-    `delays`: conditions of the second that differ from one of the first in nothing but their delays, by their joint names.
+    `counterparts`: pairs, then statements of one label. `delays`: conditions of the second that differ from one of the
+    first in nothing but their delays, by their joint names.
     """
 
     first: m.RuleSet
@@ -76,6 +77,12 @@ class Joint:
     ranges: tuple[tuple[m.Range, ...], tuple[m.Range, ...]]
     gauges: Mapping[str, tuple[str | None, str | None]]
     delays: Mapping[str, str]
+    counterparts: tuple[tuple[Rule, Rule], ...]
+
+    @property
+    def first_labels(self) -> dict[str, str]:
+        """By its own label on the second side, what a statement is called on the first."""
+        return {theirs.own.label: mine.own.label for mine, theirs in self.counterparts}
 
 
 def join(first: m.RuleSet, second: m.RuleSet, forced: Forced | None = None) -> Joint:
@@ -127,7 +134,10 @@ class _Joiner:
             acceptances=(),
         )
         ranges = first.ranges, theirs
-        return Joint(first, second, ruleset, self.names, before, after, pairs, ranges, self._gauges(), self.delays)
+        sides = before, after, pairs, ranges
+        return Joint(
+            first, second, ruleset, self.names, *sides, self._gauges(), self.delays, _counterparts(before, after, pairs)
+        )
 
     # ---- quantities
 
@@ -229,7 +239,10 @@ class _Joiner:
             found = _free(name, self.conditions)
             self.conditions[found] = replace(joint, name=found)
             mine = self.first.conditions.get(name)
-            if mine is not None and (key_of(mine.formula), key_of(mine.until)) == (key_of(joint.formula), key_of(joint.until)):
+            if mine is not None and (key_of(mine.formula), key_of(mine.until)) == (
+                key_of(joint.formula),
+                key_of(joint.until),
+            ):
                 self.delays[found] = name
         self.names.conditions[name] = found
         return found
@@ -332,6 +345,23 @@ def _alike(mine: m.Band | m.Alert, own: m.Band | m.Alert, sure: int) -> bool:
         case 2:
             return times
     return mine.label == own.label or shown
+
+
+def _counterparts(
+    before: tuple[Rule, ...], after: tuple[Rule, ...], pairs: tuple[tuple[Rule, Rule], ...]
+) -> tuple[tuple[Rule, Rule], ...]:
+    """Statements of both sides that are one and the same: those with the same rest, then those of one label."""
+    found = list(pairs)
+    taken = [{pair[side].own.label for pair in pairs} for side in (0, 1)]
+    by_label = {r.own.label: r for r in before if r.own.label not in taken[0]}
+    for rule in after:
+        mine = by_label.get(rule.own.label)
+        if mine is None or rule.own.label in taken[1] or type(mine.own) is not type(rule.own):
+            continue
+        if isinstance(mine.own, m.Band) and isinstance(rule.own, m.Band) and mine.own.quantity != rule.own.quantity:
+            continue
+        found.append((mine, rule))
+    return tuple(found)
 
 
 def _condition_key(one: m.Condition) -> tuple[object, ...]:

@@ -6,18 +6,17 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from alertlang.comparison.clocks import implied_unpressed, unshared
-from alertlang.comparison.recordings import Search
+from alertlang.comparison.recordings import Recording, Search
 from alertlang.comparison.sides import Sides, View
 from alertlang.comparison.subjects import Pair, Subject, alert_words, direction, word
-from alertlang.diagnostics.comparison import Change, Direction, Moment
+from alertlang.diagnostics.comparison import Change, Direction
 from alertlang.logic.explore import Box
 from alertlang.logic.history import Clock
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction, negate, both
+from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 
-_Recording = tuple[tuple[Moment, ...], Pair, bool]
 _SAID = {Direction.LESS: "be less strict", Direction.MORE: "be stricter", Direction.OTHER: "differ"}
 
 
@@ -65,7 +64,7 @@ class OverTime:
 
     # ---- recordings
 
-    def recording(self, pair: Pair, view: View, failed: str, more: Term) -> _Recording | None:
+    def recording(self, pair: Pair, view: View, failed: str, more: Term) -> tuple[Recording, bool] | None:
         """A recording at whose last sample the two sides show a pair (and `more` holds), and whether they go on to.
         `failed`: the one sensor that is missing there, or none; `view` says which others might be."""
         view = self.sides.open_view(view.mode.may_fail)
@@ -77,7 +76,7 @@ class OverTime:
         for still in (True, False):
             found = search.find(goal, encoder, known, lambda seen: seen == pair, may_fail=may_fail, still=still)
             if found is not None:
-                return *found, still
+                return found, still
         return None
 
     def changes(self, kind: str, sensors: frozenset[str], told: list[Change]) -> list[Change]:
@@ -102,10 +101,10 @@ class OverTime:
             if recording is None:
                 found += self.not_decided(way, kind, [*told, *found])
             elif not seen_sooner:
-                found.append(self._change(kind, way, *recording, causes))
+                found.append(self._change(kind, way, recording, causes))
                 self.sides.delays_told.update((cause, way) for cause in causes)
             elif not any(one.direction is Direction.OTHER for one in (*told, *found)):
-                found.append(self._change(kind, Direction.OTHER, *recording, ()))
+                found.append(self._change(kind, Direction.OTHER, recording, ()))
         return found
 
     def _never_unpressed(self, goal: Term, view: View) -> bool:
@@ -119,9 +118,7 @@ class OverTime:
                     ties.append(disjunction((negate(Flag(inner)), Flag(outer))))
         return bool(ties) and self.sides.possible(both(goal, *ties)) is Answer.NO
 
-    def _shortest(
-        self, goal: Term, view: View, pairs: list[Pair], sensors: frozenset[str]
-    ) -> tuple[tuple[Moment, ...], Pair] | None:
+    def _shortest(self, goal: Term, view: View, pairs: list[Pair], sensors: frozenset[str]) -> Recording | None:
         encoder, known = self.sides.encoder_in(view), self.known(view.mode)
         search = Search(self.sides, self.subject)
         latched = any(rule.own.latched for rule in self._which)
@@ -142,10 +139,8 @@ class OverTime:
 
     # ---- words
 
-    def _change(
-        self, kind: str, way: Direction, history: tuple[Moment, ...], seen: Pair, causes: Iterable[str]
-    ) -> Change:
-        subject = self.subject
+    def _change(self, kind: str, way: Direction, recording: Recording, causes: Iterable[str]) -> Change:
+        subject, history, seen = self.subject, recording.moments, recording.seen
         self.sides.regions_told += 1
         one, other = (word(value, subject.kind) for value in seen)
         said = short = f"{subject.name} is {other} instead of {one}"
@@ -162,7 +157,14 @@ class OverTime:
             message, short, kind = f"{why[0]}: {message}", why[0], "reaction"
         elif not failed:
             kind = "timing"
-        return Change(kind, subject.name, way, message, short, one, other, history[-1].facts, history=history)
+        covers = recording.mentions | {
+            (f"condition {self.sides.joint.delays[cause]}", part)
+            for cause in causes
+            for part in ("set_after", "cleared_after")
+        }
+        return Change(
+            kind, subject.name, way, message, short, one, other, history[-1].facts, history=history, covers=covers
+        )
 
     def _delay_words(self, name: str) -> str:
         joint = self.sides.joint
@@ -201,8 +203,8 @@ class OverTime:
         name = self.subject.name if self.subject.kind == "colour" else f'"{self.subject.name}"'
         failed = "with a sensor failed, " if kind == "failure" else ""
         message = (
-            f"{failed}{name} may {_SAID[way]} for a time: no recording of a few samples was found that shows it, and no "
-            "proof that there is none"
+            f"{failed}{name} may {_SAID[way]} for a time: no recording of a few samples was found that shows it, and "
+            "no proof that there is none"
         )
         return [
             Change(kind, self.subject.name, Direction.OTHER, message, f"{failed}{name} not decided", undecided=True)

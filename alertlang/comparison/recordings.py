@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from fractions import Fraction
 
+from alertlang.comparison.joint import Rule
 from alertlang.comparison.sides import Sides
 from alertlang.comparison.subjects import Pair, Subject
 from alertlang.diagnostics.comparison import Moment
@@ -12,13 +14,23 @@ from alertlang.diagnostics.finding import Fact, Reading
 from alertlang.logic import history
 from alertlang.logic.encode import Encoder
 from alertlang.logic.history import Clock, Recordings
+from alertlang.logic.solver import Model
 from alertlang.logic.terms import Term
 from alertlang.meaning.instant import Instant
-from alertlang.meaning.stepper import Sample, Stepper
+from alertlang.meaning.stepper import Sample, Shown, Stepper
 from alertlang.model import ruleset as m
 
 # So many samples at most. What needs more is told as not decided.
 _MOST = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Recording:
+    """A recording, what the two sides show at its last sample, and the statements that make the difference there."""
+
+    moments: tuple[Moment, ...]
+    seen: Pair
+    mentions: frozenset[tuple[str, str]]
 
 
 class Search:
@@ -39,29 +51,26 @@ class Search:
         one_at_most: bool = False,
         still: bool = False,
         presses: bool = True,
-    ) -> tuple[tuple[Moment, ...], Pair] | None:
+    ) -> Recording | None:
         """The shortest recording at whose last sample the goal holds and the stepper shows what is wanted, with what it
         shows. See `history.Recordings.find`."""
         asked = Recordings(encoder, self.sides.decider, known)
         for samples in range(1, _MOST + 1):
-            found = asked.find(
-                goal, samples, may_fail=may_fail, one_at_most=one_at_most, still=still, presses=presses
-            )
+            found = asked.find(goal, samples, may_fail=may_fail, one_at_most=one_at_most, still=still, presses=presses)
             if found is None:
                 continue
-            seen = self._stepped(found)
+            shown = self.stepped(found)
+            seen = self.subject.shown(self.sides, 0, shown[0]), self.subject.shown(self.sides, 1, shown[1])
             if wanted(seen):
-                return tuple(self._told(found)), seen
+                return Recording(tuple(self._told(found)), seen, self.subject.mentions(self.sides, on(shown)))
         return None
 
-    def _stepped(self, moments: tuple[history.Moment, ...]) -> Pair:
+    def stepped(self, moments: tuple[history.Moment, ...]) -> tuple[Shown, Shown]:
         """What the two sides show at the last sample."""
-        first, second = self.sides.joint.first, self.sides.joint.second
         found = []
-        for side, rules in enumerate((first, second)):
+        for side, rules in enumerate((self.sides.joint.first, self.sides.joint.second)):
             stepper = Stepper(rules)
-            shown = [stepper.step(self._sample(side, rules, one)) for one in moments][-1]
-            found.append(self.subject.shown(self.sides, side, shown))
+            found.append([stepper.step(self._sample(side, rules, one)) for one in moments][-1])
         return found[0], found[1]
 
     def _sample(self, side: int, rules: m.RuleSet, moment: history.Moment) -> Sample:
@@ -97,13 +106,18 @@ class Search:
             yield Moment(one.time, facts, tuple(sorted(one.failed)), one.acknowledged)
 
 
-def steady_pair(sides: Sides, subject: Subject, instant: Instant, seconds: Fraction) -> Pair:
+def on(shown: tuple[Shown, Shown]) -> Callable[[int, Rule, int | None], bool]:
+    """Which statements apply at a sample, or have their alerts up."""
+
+    def is_on(side: int, rule: Rule, index: int | None) -> bool:
+        place = rule.own.label, None if isinstance(rule.own, m.Alert) else index
+        return shown[side].applies.get(place, False) or place in shown[side].alerts
+
+    return is_on
+
+
+def after_seconds(sides: Sides, subject: Subject, instant: Instant, seconds: Fraction) -> tuple[Shown, Shown]:
     """What the two sides show after a state has lasted for so many seconds from the beginning."""
-    moments = [
-        history.Moment(time, _model(instant), frozenset(), False) for time in sorted({Fraction(0), seconds})
-    ]
-    return Search(sides, subject)._stepped(tuple(moments))
-
-
-def _model(instant: Instant) -> history.Model:
-    return history.Model(dict(instant.state.readings), dict(instant.state.positions))
+    model = Model(dict(instant.state.readings), dict(instant.state.positions))
+    times = sorted({Fraction(0), seconds})
+    return Search(sides, subject).stepped(tuple(history.Moment(time, model, frozenset(), False) for time in times))

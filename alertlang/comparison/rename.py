@@ -78,6 +78,11 @@ class Renaming:
     def assumption(self, one: m.Assumption, label: str) -> m.Assumption:
         return replace(one, label=label, when=self.maybe(one.when), formula=self.formula(one.formula))
 
+    def claim(self, one: m.Claim) -> m.Claim:
+        region = None if one.region is None else self.region(one.region)
+        quantity = None if one.quantity is None else _get(self.quantities, one.quantity)
+        return replace(one, when=self.maybe(one.when), quantity=quantity, region=region)
+
     def rule(self, rule: m.Band | m.Alert, label: str) -> m.Band | m.Alert:
         if isinstance(rule, m.Alert):
             return replace(rule, label=label, when=self.formula(rule.when), unless=self.maybe(rule.unless))

@@ -3,12 +3,13 @@ followed."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from fractions import Fraction
+from collections.abc import Iterable
+from dataclasses import replace
 
 from alertlang.comparison.canonical import key_of, region_key
 from alertlang.comparison.panel import panel_changes
 from alertlang.comparison.sides import Sides
+from alertlang.comparison.written import ALL, label_key, labels_moved
 from alertlang.diagnostics.comparison import Change, Direction
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
@@ -18,8 +19,8 @@ from alertlang.units.number import say_value
 _LESS, _MORE, _OTHER = Direction.LESS, Direction.MORE, Direction.OTHER
 
 
-def statement_changes(sides: Sides, told: list[Change]) -> list[Change]:
-    """In a fixed order. `told`: what is known already of colours and alerts."""
+def statement_changes(sides: Sides) -> list[Change]:
+    """In a fixed order."""
     return [
         *_limits(sides),
         *_assumptions(sides),
@@ -33,12 +34,17 @@ def statement_changes(sides: Sides, told: list[Change]) -> list[Change]:
     ]
 
 
-def _said(text: str, way: Direction, subject: str, kind: str = "statement") -> Change:
-    return Change(kind, subject, way, text, text)
+def _said(text: str, way: Direction, subject: str, kind: str = "statement", covers: Iterable[str] = ()) -> Change:
+    """`covers`: the statements that it tells whole."""
+    return Change(kind, subject, way, text, text, covers=frozenset((key, ALL) for key in covers))
 
 
 def _text(statement: m.Range | m.Assumption | m.Claim | m.Condition | m.Acceptance) -> str:
     return " ".join(statement.span.text.split("#")[0].split())
+
+
+def _key_of(statement: m.Range | m.Assumption | m.Claim) -> tuple[str, ...]:
+    return (label_key(statement.label),)
 
 
 # ---- limits
@@ -58,25 +64,12 @@ def _limits(sides: Sides) -> list[Change]:
     for one in gone:
         way = _OTHER if one.kind == "normal" else _covered(sides, one, second, _LESS)
         if way is not None:
-            found.append(_said(f"taken away or changed: {_text(one)}", way, one.label, "limit"))
+            found.append(_said(f"taken away or changed: {_text(one)}", way, one.label, "limit", _key_of(one)))
     for one in new:
         way = _OTHER if one.kind == "normal" else _covered(sides, one, first, _MORE)
         if way is not None:
-            found.append(_said(f"new or changed: {_text(one)}", way, one.label, "limit"))
+            found.append(_said(f"new or changed: {_text(one)}", way, one.label, "limit", _key_of(one)))
     return found
-
-
-def same_limits(sides: Sides) -> Iterable[tuple[m.Range, m.Range]]:
-    """Limits and ranges that both sides have, in the order of the first one: those of one label before all others."""
-    first, second = sides.joint.ranges
-    own = {joint.label: one.label for joint, one in zip(second, sides.joint.second.ranges, strict=True)}
-    alike: dict[tuple[object, ...], list[m.Range]] = {}
-    for other in second:
-        alike.setdefault(_limit_key(other), []).append(other)
-    for one in first:
-        like = alike.get(_limit_key(one))
-        if like:
-            yield one, min(like, key=lambda other: own[other.label] != one.label)
 
 
 def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Direction) -> Direction | None:
@@ -120,8 +113,8 @@ def _assumptions(sides: Sides) -> list[Change]:
         a for a in lists[0] if (key_of(a.when), key_of(a.formula)) not in keys[1] and not _implied(sides, a, theirs)
     ]
     return [
-        *(_said(f"newly taken for granted: {_text(a)}", _LESS, a.label, "assumption") for a in new),
-        *(_said(f"no longer taken for granted: {_text(a)}", _MORE, a.label, "assumption") for a in gone),
+        *(_said(f"newly taken for granted: {_text(a)}", _LESS, a.label, "assumption", _key_of(a)) for a in new),
+        *(_said(f"no longer taken for granted: {_text(a)}", _MORE, a.label, "assumption", _key_of(a)) for a in gone),
     ]
 
 
@@ -137,12 +130,13 @@ def _sensors(sides: Sides) -> list[Change]:
         other = second.get(name)
         if other is None:
             if one.derived is None:
-                found.append(_said(f"{name} is no longer read", _LESS if _is_used(sides, name) else _OTHER, name))
+                way = _LESS if _is_used(sides, name) else _OTHER
+                found.append(_said(f"{name} is no longer read", way, name, covers=(f"quantity {name}",)))
             continue
         found += _sensor(one, other)
     for name, one in second.items():
         if name not in first and one.derived is None:
-            found.append(_said(f"{name} is read, which it was not", _OTHER, name))
+            found.append(_said(f"{name} is read, which it was not", _OTHER, name, covers=(f"quantity {name}",)))
     return found
 
 
@@ -167,14 +161,19 @@ def _sensor(one: m.Quantity, other: m.Quantity) -> list[Change]:
         narrower = other.low > one.low or other.high < one.high
         ends = [f"{say_value(q.low, q.unit)} to {say_value(q.high, q.unit)}" for q in (other, one)]
         text = f"{name} reads from {ends[0]} instead of {ends[1]}; compared where both read"
-        found.append(_said(text, _LESS if narrower else _OTHER, name))
+        found.append(_part(text, _LESS if narrower else _OTHER, name, "low", "high"))
     for word in ("deadband", "accuracy", "step"):
         values = [getattr(q, word) for q in (one, other)]
         if values[0] != values[1]:
+            # What another deadband does is told of the bands that it keeps.
             said = [say_value(v, one.unit) if v is not None else "none" for v in values]
-            less = word == "deadband" and (values[1] or 0) < (values[0] or 0)
-            found.append(_said(f"{word} of {name}: {said[1]} instead of {said[0]}", _LESS if less else _OTHER, name))
+            found.append(_part(f"{word} of {name}: {said[1]} instead of {said[0]}", _OTHER, name, word))
     return found
+
+
+def _part(text: str, way: Direction, name: str, *parts: str) -> Change:
+    covers = frozenset((f"quantity {name}", part) for part in parts)
+    return Change("statement", name, way, text, text, covers=covers)
 
 
 def _switches(sides: Sides) -> list[Change]:
@@ -183,10 +182,16 @@ def _switches(sides: Sides) -> list[Change]:
     for name in dict.fromkeys((*first, *second)):
         mine = set(first[name].positions) if name in first else set()
         theirs = set(second[name].positions) if name in second else set()
+        both = [
+            [p for p in side[name].positions if p in mine & theirs] if name in side else [] for side in (first, second)
+        ]
+        part = frozenset({(f"switch {name}", "positions")} if both[0] == both[1] else ())
         if mine - theirs:
             found.append(_said(f"{name} is no longer {' or '.join(sorted(mine - theirs))}", _LESS, name))
+            found[-1] = replace(found[-1], covers=part)
         if theirs - mine:
             found.append(_said(f"{name} may be {' or '.join(sorted(theirs - mine))}", _OTHER, name))
+            found[-1] = replace(found[-1], covers=part)
     return found
 
 
@@ -204,7 +209,8 @@ def _conditions(sides: Sides) -> list[Change]:
         if known not in joint.first.conditions and known not in joint.delays:
             now = joint.ruleset.conditions[known]
             if not (mine.until is None and now.until is None and _same_truth(sides, mine, now)):
-                found.append(_said(f"condition {name}: {_text(theirs)}; it was: {_text(mine)}", _OTHER, name))
+                text = f"condition {name}: {_text(theirs)}; it was: {_text(mine)}"
+                found.append(_said(text, _OTHER, name, covers=(f"condition {name}",)))
     return found
 
 
@@ -218,41 +224,96 @@ def _same_truth(sides: Sides, mine: m.Condition, now: m.Condition) -> bool:
 
 
 def _claims(sides: Sides) -> list[Change]:
-    def key(one: m.Claim, rename: bool) -> tuple[object, ...]:
-        names = sides.joint.names
-        when = names.maybe(one.when) if rename else one.when
-        region = names.region(one.region) if rename and one.region is not None else one.region
-        quantity = names.quantities.get(one.quantity, one.quantity) if rename and one.quantity else one.quantity
-        place = quantity, one.index, None if region is None else region_key(region)
-        return one.kind, key_of(when), *place, one.colour, one.level, one.within
+    joint = sides.joint
+    mine = list(joint.first.claims)
+    theirs = [joint.names.claim(one) for one in joint.second.claims]
+    keys = [{_claim_key(one) for one in side} for side in (mine, theirs)]
+    gone = [one for one in mine if _claim_key(one) not in keys[1]]
+    new = [one for one in theirs if _claim_key(one) not in keys[0]]
+    lost = [one for one in gone if not any(_claims_as_much(sides, other, one) for other in theirs)]
+    more = [one for one in new if not any(_claims_as_much(sides, other, one) for other in mine)]
+    return [
+        *(_said(f"no longer claimed: {_text(one)}", _LESS, one.label, covers=_key_of(one)) for one in lost),
+        *(_said(f"newly claimed: {_text(one)}", _MORE, one.label, covers=_key_of(one)) for one in more),
+    ]
 
-    mine = {key(one, False): one for one in sides.joint.first.claims}
-    theirs = {key(one, True): one for one in sides.joint.second.claims}
-    gone = [_said(f"no longer claimed: {_text(c)}", _LESS, c.label) for k, c in mine.items() if k not in theirs]
-    return gone + [_said(f"newly claimed: {_text(c)}", _MORE, c.label) for k, c in theirs.items() if k not in mine]
+
+def _claim_key(one: m.Claim) -> tuple[object, ...]:
+    place = one.quantity, one.index, None if one.region is None else region_key(one.region)
+    return one.kind, key_of(one.when), *place, one.colour, one.level, one.within
+
+
+def _claims_as_much(sides: Sides, one: m.Claim, other: m.Claim) -> bool:
+    """Proved: whoever keeps the one claim keeps the other."""
+    if (one.quantity, one.index) != (other.quantity, other.index) or not _asks_as_much(one, other):
+        return False
+    rules = sides.ruleset
+    encoder = sides.encoder_for(one.when, other.when)
+    for index in (None,) if one.quantity is None else rules.quantities[one.quantity].indexes:
+        cases = []
+        for claim in (one, other):
+            given = encoder.formula(claim.when)
+            if claim.quantity is not None and claim.region is not None:
+                given = both(given, encoder.in_region(claim.quantity, index, claim.region))
+            cases.append(given)
+        if not sides.never(both(cases[1], negate(cases[0]))):
+            return False
+    return True
+
+
+def _asks_as_much(one: m.Claim, other: m.Claim) -> bool:
+    """What is claimed of a state where both speak of it. Without `within` the time does not count."""
+    if one.kind != other.kind:
+        return one.kind == "is" and other.kind == "at_least" and one.colour == other.colour
+    if one.kind in {"raises", "any_raises"}:
+        assert one.level is not None
+        assert other.level is not None
+        soon = other.within is None or (one.within is not None and one.within <= other.within)
+        return one.level >= other.level and soon
+    if one.kind == "at_least":
+        assert one.colour is not None
+        assert other.colour is not None
+        return one.colour.rank >= other.colour.rank
+    return one.colour == other.colour
 
 
 def _acceptances(sides: Sides) -> list[Change]:
-    labels = {rule.own.label: rule.label for rule in sides.joint.after}
+    labels = {**labels_moved(sides.joint.first, sides.joint.second), **sides.joint.first_labels}
     mine = {(a.check, a.target): a for a in sides.joint.first.acceptances}
     theirs = {(a.check, labels.get(a.target, a.target)): a for a in sides.joint.second.acceptances}
     found: list[Change] = []
     for key, one in mine.items():
         other = theirs.get(key)
         if other is None:
-            found.append(_said(f"no longer accepted: {_text(one)}", _MORE, one.target))
+            found.append(_said(f"no longer accepted: {_text(one)}", _MORE, one.target, covers=_accept_key(key)))
         elif (one.until or "9") != (other.until or "9"):
             longer = (other.until or "9") > (one.until or "9")
             text = f"accepted until {other.until or 'further notice'}: {one.check} on {one.target}"
             found.append(_said(text, _LESS if longer else _MORE, one.target))
-        elif one.reason != other.reason:
+            found[-1] = replace(found[-1], covers=frozenset(((_accept_key(key)[0], "until"),)))
+        if other is not None and one.reason != other.reason:
             text = f"accepted for another reason: {one.check} on {one.target}"
             found.append(_said(text, _OTHER, one.target))
-    return found + [_said(f"newly accepted: {_text(a)}", _LESS, a.target) for k, a in theirs.items() if k not in mine]
+            found[-1] = replace(found[-1], covers=frozenset(((_accept_key(key)[0], "reason"),)))
+    return found + [
+        _said(f"newly accepted: {_text(one)}", _LESS, one.target, covers=_accept_key(key))
+        for key, one in theirs.items()
+        if key not in mine
+    ]
+
+
+def _accept_key(key: tuple[str, str]) -> tuple[str, ...]:
+    return (f"accept {key[0]} on {key[1]}",)
 
 
 def _follows(sides: Sides) -> list[Change]:
     mine = dict.fromkeys(one.rule for one in sides.joint.first.follows)
     theirs = dict.fromkeys(one.rule for one in sides.joint.second.follows)
-    gone = [_said(f'no longer held to "{rule}"', _LESS, rule) for rule in mine if rule not in theirs]
-    return gone + [_said(f'held to "{rule}"', _MORE, rule) for rule in theirs if rule not in mine]
+    gone = [
+        _said(f'no longer held to "{rule}"', _LESS, rule, covers=(f"follow {rule}",))
+        for rule in mine
+        if rule not in theirs
+    ]
+    return gone + [
+        _said(f'held to "{rule}"', _MORE, rule, covers=(f"follow {rule}",)) for rule in theirs if rule not in mine
+    ]

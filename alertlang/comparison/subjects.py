@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -10,6 +10,7 @@ from alertlang.comparison.canonical import rest_key
 from alertlang.comparison.joint import Rule
 from alertlang.comparison.rename import Renaming
 from alertlang.comparison.sides import Sides, View
+from alertlang.comparison.written import TIMES, WHAT, label_key
 from alertlang.diagnostics.comparison import Direction
 from alertlang.logic.terms import TRUE, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
@@ -193,6 +194,18 @@ class Subject:
         ]
         return min(found, default=None)
 
+    def mentions(self, sides: Sides, on: Callable[[int, Rule, int | None], bool]) -> frozenset[tuple[str, str]]:
+        """The statements that make a difference where `on` says which of them apply (or have their alert up)."""
+        states: dict[str, list[set[object]]] = {}
+        names = sides.joint.first_labels
+        for side in (0, 1):
+            for rule, index in self.sources[side]:
+                label = names.get(rule.own.label, rule.own.label) if side else rule.own.label
+                key = states.setdefault(label_key(label), [set(), set()])
+                if on(side, rule, index):
+                    key[side].add((index, self._value_of(rule)))
+        return frozenset((key, part) for key, (one, other) in states.items() if one != other for part in (WHAT, TIMES))
+
     def delays(self, sides: Sides) -> list[str]:
         """If nothing differs but delays of conditions: which ones, by their joint names."""
         joint = sides.joint
@@ -219,8 +232,12 @@ class Subject:
                 if isinstance(one, m.Band) and rules.quantities[one.quantity].deadband is not None:
                     return True
                 read = [rules.conditions[name] for name in sorted(rules.conditions_read(one.when, one.unless))]
-                formulas = [f for f in (one.when, one.unless, *(part for c in read for part in c.parts)) if f is not None]
-                if any(c.is_delayed for c in read) or any(isinstance(p, m.Held) for f in formulas for p in m.parts_of(f)):
+                formulas = [
+                    f for f in (one.when, one.unless, *(part for c in read for part in c.parts)) if f is not None
+                ]
+                if any(c.is_delayed for c in read) or any(
+                    isinstance(p, m.Held) for f in formulas for p in m.parts_of(f)
+                ):
                     return True
         return False
 
@@ -291,35 +308,21 @@ def _primary(sides: Sides, sources: tuple[list[Source], list[Source]]) -> str | 
     return sides.encoder.names.reading(one[0], one[1], sides.encoder.mode)
 
 
-def counterparts(sides: Sides) -> list[tuple[Rule, Rule]]:
-    """Statements of both sides that are one and the same: those with the same rest, then those of one label."""
-    pairs = [*sides.joint.pairs]
-    taken = [{pair[side].own.label for pair in pairs} for side in (0, 1)]
-    by_label = {r.own.label: r for r in sides.sides[0] if r.own.label not in taken[0]}
-    for rule in sides.sides[1]:
-        mine = by_label.get(rule.own.label)
-        if mine is None or rule.own.label in taken[1] or type(mine.own) is not type(rule.own):
-            continue
-        if isinstance(mine.own, m.Band) and isinstance(rule.own, m.Band) and mine.own.quantity != rule.own.quantity:
-            continue
-        pairs.append((mine, rule))
-    return pairs
-
-
 def _old_texts(sides: Sides) -> dict[str, str]:
     """By the labels of statements of the second side, what they said on the first."""
     return {
         theirs.own.label: mine.own.alert.text
-        for mine, theirs in counterparts(sides)
+        for mine, theirs in sides.joint.counterparts
         if mine.own.alert is not None and theirs.own.alert is not None
     }
 
 
-def reworded(sides: Sides) -> list[tuple[str, str]]:
-    """Texts that a statement had before and has otherwise now."""
-    pairs = [
-        (mine.own.alert.text, theirs.own.alert.text)
-        for mine, theirs in counterparts(sides)
-        if mine.own.alert is not None and theirs.own.alert is not None
-    ]
-    return [(text, new) for text, new in dict.fromkeys(pairs) if text != new]
+def reworded(sides: Sides) -> dict[tuple[str, str], list[str]]:
+    """Texts that a statement had before and has otherwise now, with the first labels of these statements."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for mine, theirs in sides.joint.counterparts:
+        if mine.own.alert is not None and theirs.own.alert is not None:
+            text, new = mine.own.alert.text, theirs.own.alert.text
+            if text != new:
+                found.setdefault((text, new), []).append(mine.own.label)
+    return found

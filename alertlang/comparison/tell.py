@@ -8,9 +8,10 @@ from fractions import Fraction
 
 from alertlang.checks.context import Case, Cases
 from alertlang.comparison.over_time import OverTime
-from alertlang.comparison.recordings import steady_pair
+from alertlang.comparison.recordings import after_seconds, on
 from alertlang.comparison.sides import STEADY, Sides, View
 from alertlang.comparison.subjects import Pair, Subject, Value, alert_words, direction, order, word
+from alertlang.comparison.written import WHAT
 from alertlang.diagnostics.comparison import Change, Direction, Moment
 from alertlang.diagnostics.finding import Truth
 from alertlang.logic.solver import Answer
@@ -80,8 +81,8 @@ class _Telling:
                 self._first(pairs, TRUE, view, self.subject.kind, "")
 
     def _first(self, pairs: list[Pair], more: Term, view: View, kind: str, sensor: str) -> None:
-        """One region of the first of some pairs that occurs: in all of it the same instead of the same. `sensor`: the one
-        that has failed there, or none."""
+        """One region of the first of some pairs that occurs: in all of it the same instead of the same. `sensor`: the
+        one that has failed there, or none."""
         # What moves furthest says more than the one point where two bands meet.
         pairs = sorted(pairs, key=lambda pair: -abs(order(pair[0]) - order(pair[1])))
         for i, pair in enumerate(pairs):
@@ -189,8 +190,9 @@ class _Telling:
                 assert times[0] is not None
                 assert times[1] is not None
                 # Between the two times, since the beginning of this state. Delays of conditions may turn it round.
-                shown = steady_pair(sides, subject, instant, (times[0] + times[1]) / 2)
-                if not order(shown[slow]) < least <= order(shown[1 - slow]):
+                shown = after_seconds(sides, subject, instant, (times[0] + times[1]) / 2)
+                levels = [order(subject.shown(sides, side, shown[side])) for side in (0, 1)]
+                if not levels[slow] < least <= levels[1 - slow]:
                     continue
                 sides.regions_told += 1
                 what = self._what(least)
@@ -209,6 +211,7 @@ class _Telling:
                         case.witness,
                         case.region,
                         complete=cases.complete,
+                        covers=subject.mentions(sides, on(shown)),
                     )
                 )
             return
@@ -252,7 +255,10 @@ class _Telling:
     def _tell(self, cases: Cases, kind: str, sensor: str, view: View, more: Term = TRUE) -> None:
         self._undecided(cases)
         for case in cases.found:
-            seen = self.subject.seen(self.sides, self.sides.instant(case.model), view)
+            instant = self.sides.instant(case.model)
+            seen = self.subject.seen(self.sides, instant, view)
+            own = self.sides.instants(instant, view)
+            covers = self._mentions(own)
             message, short = self._sentence(case, seen, f"with {sensor} failed, " if sensor else "")
             history: tuple[Moment, ...] = ()
             if self.over_time.is_open(case.box, view):
@@ -260,7 +266,7 @@ class _Telling:
                 if recording is None:
                     self.found += self.over_time.not_decided(direction(seen), kind, self.found)
                     continue
-                history, lasts = recording[0], recording[2]
+                history, lasts = recording[0].moments, recording[1]
                 if not lasts:
                     message = f"for a time, {message}"
                     kind = kind if sensor else "timing"
@@ -279,8 +285,14 @@ class _Telling:
                     # The last one says that there are more.
                     complete=cases.complete or case is not cases.found[-1],
                     history=history,
+                    covers=covers,
                 )
             )
+
+    def _mentions(self, own: tuple[Instant, Instant]) -> frozenset[tuple[str, str]]:
+        """The statements that make the difference. What does not last tells nothing of their times."""
+        found = self.subject.mentions(self.sides, lambda side, rule, index: self.sides.applied(rule, index, own[side]))
+        return frozenset((key, part) for key, part in found if part == WHAT)
 
     def _sentence(self, case: Case, seen: Pair, before: str) -> tuple[str, str]:
         subject = self.subject

@@ -1,7 +1,7 @@
 """Whether some recording of a few samples makes a term true at its last one, and such a recording.
 
-At one instant an open truth (a flag) is free within what ties it. Over a recording it follows from the samples up to now:
-a clock says how. The solver chooses the samples, their times among it; what it finds is told to the reference stepper
+At one instant an open truth (a flag) is free within what ties it. Over a recording it follows from the samples up to
+now: a clock says how. The solver chooses the samples, their times among it; what it finds is told to the reference stepper
 before anybody believes it.
 """
 
@@ -142,9 +142,9 @@ class Recordings:
         """So many samples, at the last of which `goal` holds; none if there are none (or the solver gave up, which
         `undecided` then says).
 
-        `may_fail`: the readings that may be missing; `one_at_most`: one of them alone. `still`: one more sample follows,
-        in which nothing has changed for longer than any clock runs, and it is the last. `presses`: alerts may be
-        acknowledged.
+        `may_fail`: the readings that may be missing; `one_at_most`: one of them alone. `still`: one more sample
+        follows, in which nothing has changed for longer than any clock runs, and it is the last. `presses`: alerts may
+        be acknowledged.
         """
         return _Question(self, goal, samples + still, may_fail, one_at_most, still, presses).answer()
 
@@ -222,7 +222,9 @@ class _Question:
             self.solver.add([one.world(name) for name in sorted(self.names)])
             self.solver.add([one(term) for term in self.assumptions])
         # To hold a button down is one press.
-        self.solver.add([z3.Not(z3.And(one, other)) for one, other in zip(self.presses, self.presses[1:], strict=False)])
+        self.solver.add(
+            [z3.Not(z3.And(one, other)) for one, other in zip(self.presses, self.presses[1:], strict=False)]
+        )
         self.solver.add([z3.Not(one) for one in self.presses[: 1 if self.may_press else None]])
 
     def _times(self) -> None:
