@@ -106,12 +106,12 @@ class Search:
             yield Moment(one.time, facts, tuple(sorted(one.failed)), one.acknowledged)
 
 
-def on(shown: tuple[Shown, Shown]) -> Callable[[int, Rule, int | None], bool]:
-    """Which statements apply at a sample, or have their alerts up."""
+def on(shown: tuple[Shown, Shown]) -> Callable[[int, Rule, int | None], tuple[bool, ...]]:
+    """Of each statement, whether it applies at a sample, and whether its alert is up."""
 
-    def is_on(side: int, rule: Rule, index: int | None) -> bool:
+    def is_on(side: int, rule: Rule, index: int | None) -> tuple[bool, ...]:
         place = rule.own.label, None if isinstance(rule.own, m.Alert) else index
-        return shown[side].applies.get(place, False) or place in shown[side].alerts
+        return shown[side].applies.get(place, False), place in shown[side].alerts
 
     return is_on
 

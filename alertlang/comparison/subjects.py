@@ -194,16 +194,19 @@ class Subject:
         ]
         return min(found, default=None)
 
-    def mentions(self, sides: Sides, on: Callable[[int, Rule, int | None], bool]) -> frozenset[tuple[str, str]]:
-        """The statements that make a difference where `on` says which of them apply (or have their alert up)."""
+    def mentions(
+        self, sides: Sides, on: Callable[[int, Rule, int | None], tuple[bool, ...]]
+    ) -> frozenset[tuple[str, str]]:
+        """The statements that make a difference where `on` says of each whether it applies (and its alert is up)."""
         states: dict[str, list[set[object]]] = {}
         names = sides.joint.first_labels
         for side in (0, 1):
             for rule, index in self.sources[side]:
                 label = names.get(rule.own.label, rule.own.label) if side else rule.own.label
                 key = states.setdefault(label_key(label), [set(), set()])
-                if on(side, rule, index):
-                    key[side].add((index, self._value_of(rule)))
+                state = on(side, rule, index)
+                if any(state):
+                    key[side].add((index, self._value_of(rule), state))
         return frozenset((key, part) for key, (one, other) in states.items() if one != other for part in (WHAT, TIMES))
 
     def delays(self, sides: Sides) -> list[str]:

@@ -291,7 +291,9 @@ class _Telling:
 
     def _mentions(self, own: tuple[Instant, Instant]) -> frozenset[tuple[str, str]]:
         """The statements that make the difference. What does not last tells nothing of their times."""
-        found = self.subject.mentions(self.sides, lambda side, rule, index: self.sides.applied(rule, index, own[side]))
+        found = self.subject.mentions(
+            self.sides, lambda side, rule, index: (self.sides.applied(rule, index, own[side]),)
+        )
         return frozenset((key, part) for key, part in found if part == WHAT)
 
     def _sentence(self, case: Case, seen: Pair, before: str) -> tuple[str, str]:

@@ -2,8 +2,8 @@
 
 The canonical texts of both are held against each other, statement by statement, each file's after those it uses,
 without headers and labels. Where they differ and no told change covers every part that differs, the statement is told
-as it stands. Parts are the fields of the tree, so that a new word of the language is a new part, which nothing covers until
-somebody tells what it does.
+as it stands. Parts are the fields of the tree, so that a new word of the language is a new part, which nothing
+covers until somebody tells what it does.
 """
 
 from __future__ import annotations

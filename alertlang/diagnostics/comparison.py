@@ -48,7 +48,7 @@ class Change:
     proof that there is none. `complete` is false if there are more regions like this one that are not told.
 
     `history`: where it takes more than one instant, a recording at whose last sample the two differ, run through both
-    by the reference stepper. `covers`: which parts of which statements it tells, so that none is told twice or forgotten.
+    by the reference stepper. `covers`: which parts of which statements it tells, so that none is forgotten.
     """
 
     kind: str

@@ -1,7 +1,7 @@
 """Whether some recording of a few samples makes a term true at its last one, and such a recording.
 
 At one instant an open truth (a flag) is free within what ties it. Over a recording it follows from the samples up to
-now: a clock says how. The solver chooses the samples, their times among it; what it finds is told to the reference stepper
+now: a clock says how. The solver chooses the samples and their times; what it finds is told to the reference stepper
 before anybody believes it.
 """
 
