@@ -154,7 +154,7 @@ class OverTime:
         short = f"{before}for a time, {short}"
         why = [*(self._delay_words(cause) for cause in causes), *self._time_words(way)]
         if why and not failed:
-            message, short, kind = f"{why[0]}: {message}", why[0], "reaction"
+            message, short, kind = f"{message} ({why[0]})", why[0], "reaction"
         elif not failed:
             kind = "timing"
         covers = recording.mentions | {
