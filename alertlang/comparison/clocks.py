@@ -114,6 +114,21 @@ def implied(inner: Clock, outer: Clock, never: Callable[[Term], bool]) -> bool:
     return False
 
 
+def dead(clock: Clock, never: Callable[[Term], bool]) -> bool:
+    """Proved: it never begins, so that it never holds."""
+    match clock:
+        case Until():
+            return never(clock.sets)
+        case Lasting():
+            return never(clock.base)
+        case Delayed():
+            return never(clock.wanted)
+        case Lingering():
+            return never(clock.region)
+        case Kept():
+            return never(clock.due)
+
+
 def implied_unpressed(inner: Clock, outer: Clock, never: Callable[[Term], bool]) -> bool:
     """The same over every recording in which nothing is acknowledged: then what came up stays up."""
     if isinstance(inner, Kept) and isinstance(outer, Kept):

@@ -101,7 +101,7 @@ def _moved(mine: list[str], theirs: list[str]) -> list[Change]:
     common = [name for name in mine if name in theirs], [name for name in theirs if name in mine]
     if common[0] == common[1]:
         return []
-    return [_said(f"gauges stand in another order: {', '.join(theirs)}", _OTHER, "gauges")]
+    return [_said(f"gauges stand in another order: {', '.join(theirs)}", _OTHER, "gauges", "gauges", "order")]
 
 
 def _inputs(first: m.RuleSet, second: m.RuleSet) -> list[Change]:

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from alertlang.checks.context import Context
 from alertlang.checks.words import Words
-from alertlang.comparison.clocks import clocks, implied, unshared
+from alertlang.comparison.clocks import clocks, dead, implied, unshared
 from alertlang.comparison.joint import Joint, Rule, due_flag, kept_flag
 from alertlang.diagnostics.comparison import Direction
 from alertlang.logic.encode import Encoder
@@ -187,6 +187,10 @@ class Sides(Context):
         other's does, the two are tied. `reads`: what is asked about, by side."""
         names = [self.encoder.definitions_for(side)[0] for side in reads]
         pairs = list(unshared((names[0], names[1]), known))
+        for one in sorted(name for name in names[0] ^ names[1] if name in known):
+            if (one, one) not in self._tied and dead(known[one], self.never):
+                self._tied.add((one, one))
+                self.decider.tie(Tie(f"never {one}", frozenset((one,)), negate(Flag(one))))
         # One may rest on another: each round may open the way for the next.
         for _ in range(3):
             found = False

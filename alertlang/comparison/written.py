@@ -214,11 +214,12 @@ class _Written:
         units: list[list[_Unit]],
         same: Counter[str],
     ) -> list[Change]:
-        """What both say, in another order."""
+        """What both say, in another order. That of gauges among themselves may be told by itself."""
+        left_out = {"gauge"} if self._is_covered("gauges", "order") else set()
         orders = []
         for side in (0, 1):
             said = {id(raw): unit.canonical for raw, unit in zip(differing[side], units[side], strict=False)}
-            lines = [said.get(id(raw), raw.words) for raw in raws[side] if raw.kind != "gauge"]
+            lines = [said.get(id(raw), raw.words) for raw in raws[side] if raw.kind not in left_out]
             orders.append([line for line in lines if line not in said.values() or line in same])
         common = Counter(orders[0]) & Counter(orders[1])
         first, second = ([line for line in order if line in common] for order in orders)
