@@ -190,7 +190,8 @@ class OverTime:
             for field, words in (("held", "for more than"), ("after", "alert after")):
                 was, now = (getattr(rule, field) or Fraction(0) for rule in (one, other))
                 if was != now and way is (Direction.LESS if now > was else Direction.MORE):
-                    found.append(f"{other.label}: {words} {m.in_seconds(now)} instead of {m.in_seconds(was)}")
+                    said = [f"{words} {m.in_seconds(time)}" if time else "at once" for time in (now, was)]
+                    found.append(f"{other.label}: {said[0]} instead of {said[1]}")
             total = way is (Direction.MORE if other.in_total else Direction.LESS)
             if one.in_total != other.in_total and one.held and other.held and total:
                 found.append(f"{other.label} counts breaks {'out' if other.in_total else 'as a new start'}")

@@ -13,7 +13,7 @@ from alertlang.comparison.sides import STEADY, Sides, View
 from alertlang.comparison.subjects import Pair, Subject, Value, alert_words, direction, order, word
 from alertlang.comparison.written import WHAT
 from alertlang.diagnostics.comparison import Change, Direction, Moment
-from alertlang.diagnostics.finding import Truth
+from alertlang.diagnostics.finding import Region, Truth
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, negate
 from alertlang.meaning.instant import Instant
@@ -259,9 +259,12 @@ class _Telling:
             seen = self.subject.seen(self.sides, instant, view)
             own = self.sides.instants(instant, view)
             covers = self._mentions(own)
-            message, short = self._sentence(case, seen, f"with {sensor} failed, " if sensor else "")
+            is_open = self.over_time.is_open(case.box, view)
+            # What is open is told by the recording.
+            shown = replace(case, region=_without_truths(case.region)) if is_open else case
+            message, short = self._sentence(shown, seen, f"with {sensor} failed, " if sensor else "")
             history: tuple[Moment, ...] = ()
-            if self.over_time.is_open(case.box, view):
+            if is_open:
                 recording = self.over_time.recording(seen, view, sensor, more)
                 if recording is None:
                     self.found += self.over_time.not_decided(direction(seen), kind, self.found)
@@ -331,3 +334,7 @@ class _Telling:
 
     def _where(self, case: Case) -> str:
         return self._at(case) + self._whenever(case)
+
+
+def _without_truths(region: Region) -> Region:
+    return {name: part for name, part in region.items() if not isinstance(part, Truth)}

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from alertlang.comparison import compare
 from alertlang.model import ruleset as m
 from alertlang.model.load import parse_ruleset
-from tests.helpers.told import check_histories, differences, is_told
 from tests.helpers.timed import load, stepped, timed_rulesets, traces
+from tests.helpers.told import check_histories, differences, is_told
 
 SETTINGS = settings(
     deadline=None,

@@ -101,7 +101,7 @@ def edited(draw: st.DrawFn) -> str:
         case "token":
             tokens = list(TOKEN.finditer(lines[i]))
             one = draw(st.sampled_from(tokens))
-            words = sorted({w for w in TOKEN.findall(BASE) if w[0] == one[0][0] or w.isalpha() and one[0].isalpha()})
+            words = sorted({w for w in TOKEN.findall(BASE) if w[0] == one[0][0] or (w.isalpha() and one[0].isalpha())})
             new = (
                 str(int(one[0]) + draw(st.sampled_from((1, 10, 100))))
                 if one[0].isdigit()

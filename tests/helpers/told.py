@@ -56,7 +56,7 @@ def differences(first: m.RuleSet, second: m.RuleSet, samples: Sequence[Sample]) 
 
 def is_told(found: Comparison, subject: Subject, direction: Direction) -> bool:
     """Some change of the subject tells the direction, or says that it was not decided."""
-    kind, name = subject
+    _kind, name = subject
     plain = name.split("[")[0]
     for change in found.changes:
         if "(condition " in change.message and change.direction is direction and change.history:
