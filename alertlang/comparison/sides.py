@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from alertlang.checks.context import Context
@@ -140,6 +140,7 @@ class Sides(Context):
         names_of_flags = self._names_of_flags.get(view.mode)
         if names_of_flags is None:
             names_of_flags = self._names_of_flags[view.mode] = tuple(self._flag_names(view.mode))
+        modes = view.mode, self._second_mode(view.mode)
         for own, joint in names_of_flags:
             if joint in flags:
                 renamed[own] = flags[joint]
@@ -147,7 +148,19 @@ class Sides(Context):
                 renamed.pop(own, None)
         names = self.joint.names.quantities
         theirs = State(self._readings(instant, second, names), instant.state.positions, renamed)
-        return Instant(first, mine, view.mode), Instant(second, theirs, view.mode)
+        return Instant(first, mine, modes[0]), Instant(second, theirs, modes[1])
+
+    def _sensors(self) -> Iterable[tuple[str, str]]:
+        """The sensors of the second side, each with the joint one that it is."""
+        names = self.joint.names.quantities
+        for quantity in self.joint.second.quantities.values():
+            for index in quantity.indexes if quantity.derived is None else ():
+                for sensor in sorted(self.ruleset.sensors_read(names[quantity.name], index)):
+                    yield m.variable(quantity.name, index), sensor
+
+    def _second_mode(self, mode: s.Mode) -> s.Mode:
+        """A mode of the joint rule set in the second side's own names."""
+        return replace(mode, may_fail=frozenset(own for own, sensor in self._sensors() if sensor in mode.may_fail))
 
     def _readings(self, instant: Instant, side: m.RuleSet, names: dict[str, str]) -> dict[str, Fraction]:
         return {
@@ -160,13 +173,17 @@ class Sides(Context):
     def _flag_names(self, mode: s.Mode) -> Iterable[tuple[str, str]]:
         """The names of open truths on the second side, each with its joint name."""
         own, joint = self.joint.second, self.joint.ruleset
+        mine = self._second_mode(mode)
+        for sensor, known in self._sensors():
+            if sensor != known:
+                yield s.failed_flag(sensor), s.failed_flag(known)
         for name, condition in own.conditions.items():
             if condition.until is not None:
-                yield s.until_flag(own, name, mode), s.until_flag(joint, self.joint.names.conditions[name], mode)
+                yield s.until_flag(own, name, mine), s.until_flag(joint, self.joint.names.conditions[name], mode)
         for part in own.held:
             renamed = self.joint.names.formula(part)
             assert isinstance(renamed, m.Held)
-            yield s.held_flag(own, part, mode), s.held_flag(joint, renamed, mode)
+            yield s.held_flag(own, part, mine), s.held_flag(joint, renamed, mode)
 
     def applied(self, rule: Rule, index: int | None, instant: Instant) -> bool:
         """Whether a statement applies in a steady state, by the reference evaluator."""

@@ -217,3 +217,10 @@ def test_files_that_are_used_count_by_what_they_say(tmp_path: Path) -> None:
     base, own, flat = (alertlang.load(tmp_path / f"{name}.alert").model for name in ("base", "own", "flat"))
     assert compare(base, own).same
     assert [one.message for one in compare(flat, own).changes] == ['rules "base" is used, which it was not']
+
+
+def test_an_array_of_another_size_is_another_sensor() -> None:
+    """Its elements fail by themselves, on either side under their own names."""
+    found = compared("quantity egt[2]", "quantity egt[3]")
+    assert not found.undecided
+    assert any("egt is not the same reading any more" in one.message for one in found.changes)
