@@ -23,10 +23,8 @@ from alertlang.documents.course import Course
 from alertlang.documents.map_numbers import numbers
 from alertlang.documents.mark_labels import places
 from alertlang.documents.operating_map import OperatingMap
-from alertlang.documents.paint import FORMATS as FORMATS
 from alertlang.documents.paint import LETTER, PAINTS, saved, spread, style
 from alertlang.documents.strip import TIMES
-from alertlang.documents.strip_picture import draw_gauge as draw_gauge
 from alertlang.model import ruleset as m
 from alertlang.units.number import number_words
 

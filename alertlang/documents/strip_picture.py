@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from matplotlib import rc_context
 from matplotlib.axes import Axes
@@ -29,28 +30,54 @@ def draw_gauge(found: Gauge, form: str = "svg", *, title: str = "", outlines: bo
     `form` is one of FORMATS. `outlines`: letters of an SVG are drawn and need no font.
     """
     with rc_context(style(outlines)):
-        heads = [_wrapped(strip.title, strip.one_case and f"({strip.one_case})") for strip in found.strips]
-        tails = [_wrapped(*_in_words(found.axis, strip)) for strip in found.strips]
+        rows = [_Row(found.axis, strip) for strip in found.strips]
         notes = _wrapped(*(f"{note[0].upper()}{note[1:]}." for note in found.notes))
-        bars = [_bar_height(strip) for strip in found.strips]
-        sides = [_Numbers(found.axis, strip) for strip in found.strips]
-        height = 0.36 + _LINE * len(notes)
-        for head, tail, bar, side in zip(heads, tails, bars, sides, strict=True):
-            height += _LINE * (len(head) + len(tail)) + bar + side.height + 0.16
+        height = 0.36 + _LINE * len(notes) + sum(row.height for row in rows)
         figure = Figure(figsize=(_WIDTH, height))
         figure.text(0.02, 1 - 0.2 / height, title or found.axis.label, fontsize=9, fontweight="bold", va="center")
         top = height - 0.32
-        for strip, head, tail, bar, side in zip(found.strips, heads, tails, bars, sides, strict=True):
-            top -= _LINE * len(head)
-            _text(figure, head, top + 0.04, height)
-            axes = figure.add_axes((0.02, (top - bar) / height, _SHARE, bar / height))
-            _draw_strip(axes, found.axis, strip, bar)
-            side.draw(axes)
-            top -= bar + side.height + _LINE * len(tail)
-            _text(figure, tail, top + 0.03, height)
-            top -= 0.16
+        for row in rows:
+            row.draw(figure, top, height)
+            top -= row.height
         _text(figure, notes, 0.08, height, fontstyle="italic")
         return saved(figure, form)
+
+
+def parts(found: Gauge, most: float) -> Iterator[Gauge]:
+    """The gauge in as many pictures as are needed for none to be higher than so many inches, notes aside."""
+    part: list[Strip] = []
+    height = 0.0
+    for strip in found.strips:
+        needs = _Row(found.axis, strip).height
+        if part and height + needs > most:
+            yield replace(found, strips=tuple(part))
+            part, height = [], 0.0
+        part.append(strip)
+        height += needs
+    yield replace(found, strips=tuple(part))
+
+
+class _Row:
+    """A strip with its heading, its numbers, and what it cannot say by itself below. `height` in inches."""
+
+    def __init__(self, at: Axis, strip: Strip) -> None:
+        self._at = at
+        self._strip = strip
+        self._head = _wrapped(strip.title, strip.one_case and f"({strip.one_case})")
+        self._tail = _wrapped(*_in_words(at, strip))
+        self._bar = _NOW + _LATER * max(len(one.course.later) for one in strip.stretches)
+        self._numbers = _Numbers(at, strip)
+        self.height = _LINE * (len(self._head) + len(self._tail)) + self._bar + self._numbers.height + 0.16
+
+    def draw(self, figure: Figure, top: float, of: float) -> None:
+        """From its upper edge down, in a figure `of` that height."""
+        top -= _LINE * len(self._head)
+        _text(figure, self._head, top + 0.04, of)
+        axes = figure.add_axes((0.02, (top - self._bar) / of, _SHARE, self._bar / of))
+        _draw_strip(axes, self._at, self._strip, self._bar)
+        self._numbers.draw(axes)
+        top -= self._bar + self._numbers.height + _LINE * len(self._tail)
+        _text(figure, self._tail, top + 0.03, of)
 
 
 def _wrapped(*texts: str) -> list[str]:
@@ -71,10 +98,6 @@ def _in_words(at: Axis, strip: Strip) -> list[str]:
         for one in strip.seen
         if one.course.later or float((one.high - one.low) / span) * _POINTS <= LETTER * _SIZE + _PAD
     ]
-
-
-def _bar_height(strip: Strip) -> float:
-    return _NOW + _LATER * max(len(one.course.later) for one in strip.stretches)
 
 
 def _draw_strip(axes: Axes, at: Axis, strip: Strip, bar: float) -> None:

@@ -16,15 +16,17 @@ from alertlang.api import load, loads
 from alertlang.checks.context import Context
 from alertlang.cli.app import app
 from alertlang.documents.course import Course, Timer
-from alertlang.documents.drawing import FORMATS, Mark, caption, draw_gauge, draw_map
+from alertlang.documents.drawing import Mark, caption, draw_map
 from alertlang.documents.geometry import Line, Point, Polygon, centre, cut, outline, rectangle
 from alertlang.documents.map_numbers import numbers
 from alertlang.documents.mark_labels import places
 from alertlang.documents.operating_map import OperatingMap, axis, operating_map
-from alertlang.documents.paint import spread
+from alertlang.documents.paint import FORMATS, spread
 from alertlang.documents.states import Held, moved
 from alertlang.documents.strip import gauge
+from alertlang.documents.strip_picture import draw_gauge
 from alertlang.documents.terminal import gauge_lines, map_lines
+from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.text.resources import examples_dir
 from alertlang.units.number import number_words
@@ -276,11 +278,12 @@ def test_what_never_comes_up_has_no_reaction_time(tmp_path: Path) -> None:
         app, ["tune", "oil_temp_red", str(BRAMBLE), *recorded, "--after", "1:1:1", "-o", str(target)]
     )
     assert done.exit_code == 0, done.stderr
-    assert done.stdout.count(" none ") == 2
+    rows = [line.split() for line in done.stdout.splitlines() if line.startswith(("  0 now", "  1 "))]
+    assert [row[-4] for row in rows] == ["none", "none"]
     text = target.read_text(encoding="utf-8")
     assert "it never came up" in text
     # The star and the crosses of the upper curve, and no point in the lower one.
-    assert text.count("stroke: #111111") == 3
+    assert len(re.findall(r"<use [^>]*stroke: #111111", text)) == 3
 
 
 def test_words_of_marks_stand_inside_and_not_over_each_other() -> None:
@@ -428,8 +431,28 @@ def test_a_timed_band_is_drawn_and_named_in_all_its_states() -> None:
     assert "green, yellow after 2 min" in caption(drawn)
     lines = ["".join(part for _, part in line) for line in map_lines(drawn, 80)]
     assert max(map(len, lines)) <= 80
-    assert any(re.search(r"\| #\+ #\+", line) for line in lines)
+    assert any(re.search(r"\|# \+# \+# ", line) for line in lines)
     assert any(".+ green, yellow after 2 min" in line for line in lines)
+
+
+def test_what_the_past_cannot_have_been_takes_nothing_else_with_it() -> None:
+    """Moved to where one truth of the past cannot be, a state keeps the others; assumptions have no say in it."""
+    ruleset = loads(
+        'rules "past" version 1\nquantity a from 0 to 10\nquantity b from 0 to 10\nassume a below 9\n'
+        "condition warm means a above 6 until a below 4\ncondition slow means b above 6 until b below 4\n"
+        "when slow then a at least 0 is yellow\nwhen warm then a at least 0 is red\n"
+    ).model
+    flags = {"warm": True, "slow": True}
+    there = Instant(ruleset, State({"a": Fraction(5), "b": Fraction(5)}, {}, flags))
+    assert there.is_possible()
+    cold = moved(there, {"a": Fraction(2)})
+    assert (cold.condition("warm"), cold.condition("slow")) == (False, True)
+    assert moved(there, {"a": Fraction(10)}).condition("slow")
+    drawn = operating_map(
+        Context(ruleset), "a", "b", Held({}, {}, (m.ConditionIs("slow", span=ruleset.bands[0].span),))
+    )
+    assert drawn is not None
+    assert {"slow true wherever only the past decides"} <= set(drawn.shown_still)
 
 
 def test_a_strip_says_in_a_terminal_what_comes_and_when() -> None:

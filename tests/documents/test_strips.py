@@ -18,9 +18,9 @@ from alertlang.api import load, loads
 from alertlang.checks.context import Context
 from alertlang.documents import strip as strip_file
 from alertlang.documents.course import Timer
-from alertlang.documents.drawing import draw_gauge
 from alertlang.documents.operating_map import Axis, axis
 from alertlang.documents.strip import Gauge, Strip, gauge
+from alertlang.documents.strip_picture import draw_gauge
 from alertlang.documents.terminal import gauge_lines
 from alertlang.drafting.draft import draft
 from alertlang.meaning.instant import Instant, State
@@ -349,6 +349,29 @@ def test_a_list_that_is_not_complete_says_so_and_says_nothing_false(monkeypatch:
     terminal, picture = said(found)
     assert "there may be more contexts than are shown here" in terminal
     assert "There may be more contexts than are shown here." in picture
+
+
+DELAYED = """rules "x" version 1
+quantity rpm from 0 to 9 rpm
+quantity oil from 0 to 9
+condition cold means oil below 3, set after 5 s
+rpm at least 0 rpm is green
+when cold then rpm above 5 rpm is red
+"""
+
+
+def test_what_must_have_settled_is_spoken_of() -> None:
+    named = loads(DELAYED).model
+    # The heading is the condition itself, with its delay.
+    assert gauge(Context(named), axis(named, "rpm")).notes == ()
+    read = loads(DELAYED + "when oil below 3 then rpm above 5 rpm is yellow\n").model
+    found = gauge(Context(read), axis(read, "rpm"))
+    assert {one.contexts: one.at(Fraction(6)).course.words for one in found.strips} == {
+        ("not cold",): "green",
+        ("cold",): "red",
+    }
+    assert "all of this is so once what has a delay has settled: cold" in said(found)[0]
+    assert "All of this is so once what has a delay has settled: cold." in said(found)[1]
 
 
 def test_what_could_not_be_decided_is_not_shown_as_proved() -> None:
