@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Any
 
 from alertlang.checks.context import Context
@@ -11,19 +10,20 @@ from alertlang.checks.run import Options, run
 from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.report import ClaimResult, Verdict
-from alertlang.documents.drawing import caption, draw_gauge, draw_map
+from alertlang.documents.drawing import caption, draw_map
 from alertlang.documents.limits_table import Guards, LimitLine, limits_table
 from alertlang.documents.marks import marks
 from alertlang.documents.operating_map import axis, operating_map
 from alertlang.documents.plain_words import condition_words, name_words
 from alertlang.documents.strip import gauge
+from alertlang.documents.strip_picture import draw_gauge, parts
 from alertlang.model import ruleset as m
 from alertlang.model.grades import numbers_by_grade
 from alertlang.output.basis import names_of, proved_words, weak_numbers
 from alertlang.output.text import CAUTION, witness_words
 
-# More strips than that are higher than a page: they would be cut off at its end.
-MOST_STRIPS = 7
+# In inches, of the strips of one picture: what is higher than a page would be cut off at its end.
+MOST_HEIGHT = 7.3
 # More maps than that nobody looks at.
 MOST_MAPS = 6
 
@@ -171,9 +171,8 @@ def _gauges(context: Context, outlines: bool) -> Iterator[dict[str, Any]]:
             continue
         for index in ruleset.elements(quantity.name):
             found = gauge(context, axis(ruleset, m.variable(quantity.name, index)))
-            for start in range(0, max(1, len(found.strips)), MOST_STRIPS):
-                part = replace(found, strips=found.strips[start : start + MOST_STRIPS])
-                title = f"{found.axis.label}, continued" if start else ""
+            for number, part in enumerate(parts(found, MOST_HEIGHT)):
+                title = f"{found.axis.label}, continued" if number else ""
                 yield {
                     "name": m.variable(quantity.name, index),
                     "svg": draw_gauge(part, "svg", title=title, outlines=outlines).decode("utf-8"),

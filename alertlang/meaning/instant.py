@@ -180,9 +180,12 @@ class Instant:
         for name, position in self.state.positions.items():
             if position not in self.ruleset.switches[name].positions:
                 return False
+        return all(_unless_unknown(self._keeps, one) for one in self.ruleset.assumptions) and self.past_fits()
+
+    def past_fits(self) -> bool:
+        """No open truth contradicts the rest."""
         return (
-            all(_unless_unknown(self._keeps, assumption) for assumption in self.ruleset.assumptions)
-            and all(_unless_unknown(self._until_fits, condition) for condition in self.ruleset.conditions.values())
+            all(_unless_unknown(self._until_fits, condition) for condition in self.ruleset.conditions.values())
             and all(_unless_unknown(self._settling_fits, c) for c in self.ruleset.conditions.values())
             and all(_unless_unknown(self._held_fits, part) for part in self.ruleset.held)
             and all(_unless_unknown(self._elapsed_fits, rule) for rule in self.ruleset.rules)
