@@ -26,6 +26,10 @@ class Names:
         self._own: dict[str, m.Quantity] = {}
         self._places = {name: i for i, name in enumerate(ruleset.quantities)}
         self._closed: dict[frozenset[str], tuple[frozenset[str], tuple[Term, ...]]] = {}
+        # Whoever names a derived reading without asking for it here must not get one that is free.
+        for one in ruleset.quantities.values():
+            for index in one.indexes if one.is_computed else ():
+                self.reading(one.name, index, s.PLAIN)
 
     def quantity(self, name: str) -> m.Quantity:
         """The quantity of a reading (`cht[2]` is one of cht), or what stands for it."""
