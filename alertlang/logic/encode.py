@@ -273,11 +273,29 @@ class Encoder:
                 return negate(less(first, not exact, -widen))
             case "within":
                 assert second is not None
-                return both(negate(less(first, not exact, -widen)), less(second, exact, widen))
+                inside = both(negate(less(first, not exact, -widen)), less(second, exact, widen))
+                # Where its ends have crossed there is nothing in it that a deadband could keep.
+                return inside if exact else both(self._in_order(index, first, second, mode), inside)
             case "outside":
                 assert second is not None
                 return disjunction((less(first, False, widen), negate(less(second, True, -widen))))
         raise AssertionError(region.kind)
+
+    def _in_order(self, index: int | None, first: m.Bound, second: m.Bound, mode: s.Mode) -> Term:
+        """The first end of a region is not above the second."""
+        if isinstance(first, m.Moving):
+            factor, offset = 1 / first.factor, -first.offset / first.factor
+            if isinstance(second, m.Moving):
+                # Both in the unit of the first one.
+                factor, offset = second.factor * factor, second.offset * factor + offset
+                end = m.Moving(second.quantity, factor, offset, second.low, second.high)
+                return Less(self.names.difference(first.quantity, index, end, mode), _ZERO, True)
+            return Less(self.names.reading(first.quantity, index, mode), second * factor + offset, True)
+        if isinstance(second, m.Moving):
+            return negate(
+                Less(self.names.reading(second.quantity, index, mode), (first - second.offset) / second.factor, False)
+            )
+        return TRUE if first <= second else FALSE
 
     # ---- statements
 

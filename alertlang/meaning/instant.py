@@ -265,7 +265,8 @@ class Instant:
             case "above" | "at_least":
                 return value > known[0] - deadband
             case "within":
-                return known[0] - deadband < value < known[1] + deadband
+                # Where its ends have crossed there is nothing in it that could be kept.
+                return known[0] <= known[1] and known[0] - deadband < value < known[1] + deadband
             case "outside":
                 return value < known[0] + deadband or value > known[1] - deadband
         raise AssertionError(band.region.kind)
