@@ -9,15 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 
 from alertlang.checks.context import Context
 from alertlang.logic.encode import Encoder
-from alertlang.logic.explore import Box
+from alertlang.logic.explore import Cells, wishes_for
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import Term, both, conjunction, disjunction, negate
+from alertlang.logic.terms import Term, both, conjunction, disjunction, in_interval, negate, numbers_in
 from alertlang.meaning.instant import Instant
 from alertlang.meaning.news import Values
 from alertlang.model.snapshot import Mode
+from alertlang.units.interval import Interval
 
 # How many values may stand for all before the tool says that it cannot tell.
 _MOST_VALUES = 24
@@ -83,16 +85,25 @@ class Beside:
         model = self.context.decider.model(goal)
         if model is None:
             return Answer.UNDECIDED
-        model = self.context.explorer.round(goal, Box({}, {}, {}), model)
-        copy = other.mode.copy
-        # What nothing compares it with is not in the question: any value does.
-        values = {
-            reading: model.readings.get(reading + copy, self.context.quantity(reading).low)
-            for reading in sorted(self.moved)
-        }
+        copies = {reading: reading + other.mode.copy for reading in sorted(self.moved)}
+        # What nothing compares is not in the question: any value does.
+        values = {r: model.readings.get(copy, self.context.quantity(r).low) for r, copy in copies.items()}
+        readable = {reading: self._on_step(goal, copies[reading], value) for reading, value in values.items()}
+        same = (in_interval(copies[reading], Interval.point(value)) for reading, value in readable.items())
+        if self.context.possible(both(goal, *same)) is Answer.YES:
+            values = readable
         said = ", ".join(f"{reading} {value}" for reading, value in values.items())
         return replace(self.encoder.mode, moved=self.moved, copy=f" (at {said})", pinned=tuple(values.items()))
 
     def tried(self, instant: Instant) -> list[Values]:
         """The values that are moved to in a question that gave a state."""
         return [v for v in instant.state.moved.values() if v.keys() == self.moved]
+
+    def _on_step(self, goal: Term, copy: str, value: Fraction) -> Fraction:
+        """A value that a person likes to read, of those that a question compares with nothing in between."""
+        names = self.encoder.names
+        if not names.is_copy(copy):
+            return value
+        cells = Cells(names.quantity(copy).range, numbers_in([goal]).get(copy, set()))
+        at = cells.index(value)
+        return wishes_for(cells.span(at, at), names.quantity(copy).step, [], value)[0]

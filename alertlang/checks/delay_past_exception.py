@@ -145,16 +145,35 @@ def _is_late(context: Context, one: m.Range, guards: _Guards) -> Answer:
     encoder = context.encoder
     answers: list[Answer] = []
     for index, _ in context.elements(one.quantity, one.index):
-        fast = (_not_up(context, one, guards, rule, index) for rule, t in guards.rules if t <= allowed)
+        fast = [rule for rule, seconds in guards.rules if seconds <= allowed]
         slow = disjunction(up(encoder, rule, index, eventually=True) for rule, t in guards.rules if t > allowed)
-        answers.append(context.possible(both(encoder.violated(one, index), *fast, slow)))
+        goal = both(encoder.violated(one, index), slow)
+        answers.append(_possible(context, goal, one, guards, fast, index))
     return next((a for a in (Answer.YES, Answer.UNDECIDED) if a in answers), Answer.NO)
 
 
-def _not_up(context: Context, one: m.Range, guards: _Guards, rule: Rule, index: int | None) -> Term:
+def _possible(
+    context: Context, goal: Term, one: m.Range, guards: _Guards, rules: list[Rule], index: int | None
+) -> Answer:
+    """Whether a goal is possible with none of some guards there."""
+    # Cheap first: which alerts count is worked out where it can make a difference.
+    for exactly in (False, True):
+        none = (_not_up(context, one, guards, rule, index, exactly=exactly) for rule in rules)
+        answer = context.possible(both(goal, *none))
+        if answer is Answer.NO or not guards.alert:
+            break
+    return answer
+
+
+def _not_up(
+    context: Context, one: m.Range, guards: _Guards, rule: Rule, index: int | None, *, exactly: bool = True
+) -> Term:
     """A guard does not show, or it is an alert that is no news. One that waits itself is always news."""
     down = negate(up(context.encoder, rule, index, eventually=True))
-    return disjunction((down, of_limit(context, one, index).bad(rule))) if guards.alert else down
+    if not guards.alert:
+        return down
+    news = of_limit(context, one, index)
+    return disjunction((down, news.bad(rule) if exactly else news.roughly_bad(rule)))
 
 
 def _waiting(one: m.Range, guards: _Guards) -> list[Rule]:
@@ -175,11 +194,10 @@ def _alone(
     waiting = _waiting(one, guards)
     quicker: list[Rule] = [r for r, _ in guards.rules if _wait(r) <= (one.except_for or _ZERO)]
     quicker += waiting[: waiting.index(rule)]
-    goal = both(
-        encoder.violated(one, index),
-        up(encoder, rule, index, eventually=True),
-        *(_not_up(context, one, guards, other, index) for other in quicker),
-    )
+    shows = both(encoder.violated(one, index), up(encoder, rule, index, eventually=True))
+    if _possible(context, shows, one, guards, quicker, index) is Answer.NO:
+        return None
+    goal = both(shows, *(_not_up(context, one, guards, other, index) for other in quicker))
 
     def confirm(instant: Instant) -> bool:
         return (

@@ -126,16 +126,22 @@ def guard_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool) -> Guar
     return Guard(rule, delay_of(ruleset, rule, alert=alert), waits, alert)
 
 
-def guards_it(context: Context, one: m.Range, guard: Guard, index: int | None) -> Term:
-    """A statement shows in the end that a limit is broken. Never to be negated: that is `guards_not`."""
+def guards_it(context: Context, one: m.Range, guard: Guard, index: int | None, *, exactly: bool = True) -> Term:
+    """A statement shows in the end that a limit is broken. Not to be negated: that is `guards_not`. Not `exactly`: an
+    alert does so also where it is no news."""
     shows = comes(context.encoder, guard.rule, index)
-    return both(shows, of_limit(context, one, index).good(guard.rule)) if guard.alert else shows
+    return both(shows, of_limit(context, one, index).good(guard.rule)) if guard.alert and exactly else shows
 
 
-def guards_not(context: Context, one: m.Range, guard: Guard, index: int | None, mode: Mode = PLAIN) -> Term:
-    """It does not, by what has settled in a mode. Never to be negated."""
+def guards_not(
+    context: Context, one: m.Range, guard: Guard, index: int | None, mode: Mode = PLAIN, *, exactly: bool = True
+) -> Term:
+    """It does not, by what has settled in a mode. Not to be negated. Not `exactly`: in too many states."""
     shows_not = negate(comes(context.encoder.in_mode(mode), guard.rule, index))
-    return disjunction((shows_not, of_limit(context, one, index).bad(guard.rule))) if guard.alert else shows_not
+    if not guard.alert:
+        return shows_not
+    news = of_limit(context, one, index)
+    return disjunction((shows_not, news.bad(guard.rule) if exactly else news.roughly_bad(guard.rule)))
 
 
 def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Iterator[Finding]:
@@ -202,7 +208,10 @@ def worst_reaction(
     in the end; not less than `at_least`. None if the solver gave up."""
     times = _moments(context.ruleset, guards, at_least)
     for seconds in times[:-1]:
-        answer = context.possible(_only_slower(context, one, guards, seconds, index))
+        answer = context.possible(_only_slower(context, one, guards, seconds, index, exactly=False))
+        if answer is not Answer.NO and any(guard.alert for guard in guards):
+            # Cheap first: which alerts count is worked out where it can make a difference.
+            answer = context.possible(_only_slower(context, one, guards, seconds, index))
         if answer is Answer.UNDECIDED:
             return None
         if answer is Answer.NO:
@@ -222,11 +231,14 @@ def _mode_after(ruleset: m.RuleSet, seconds: Fraction) -> Mode:
     return Mode(unsettled=unsettled, suffix=f" after {m.in_seconds(seconds)}") if unsettled else PLAIN
 
 
-def _only_slower(context: Context, one: m.Range, guards: list[Guard], seconds: Fraction, index: int | None) -> Term:
-    """The limit is broken, nothing is sure to show it some seconds after that began, and in the end something does."""
+def _only_slower(
+    context: Context, one: m.Range, guards: list[Guard], seconds: Fraction, index: int | None, *, exactly: bool = True
+) -> Term:
+    """The limit is broken, nothing is sure to show it some seconds after that began, and in the end something does. Not
+    `exactly`: in too many states."""
     mode = _mode_after(context.ruleset, seconds)
-    fast = (guards_not(context, one, guard, index, mode) for guard in guards if guard.counts_after(seconds))
-    slow = disjunction(guards_it(context, one, guard, index) for guard in guards)
+    fast = (guards_not(context, one, g, index, mode, exactly=exactly) for g in guards if g.counts_after(seconds))
+    slow = disjunction(guards_it(context, one, guard, index, exactly=exactly) for guard in guards)
     return both(context.encoder.violated(one, index), *fast, slow)
 
 

@@ -52,13 +52,13 @@ from collections.abc import Iterator
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule, comes, has_come
 from alertlang.checks.limits import limits, named, where_broken
-from alertlang.checks.news import alerts_for, is_silent, of_limit, silent
+from alertlang.checks.news import alerts_for, is_silent, of_limit
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Suggestion, Truth, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate
+from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import Mode, failed_flag
@@ -110,14 +110,19 @@ def _all_kept(context: Context, watched: list[tuple[m.Range, tuple[Rule, ...]]])
 
 def _all_told(context: Context, watched: list[m.Range]) -> Answer:
     """The same for alerts. Which of them counts, each limit says for itself."""
-    goals = [
-        _goal(context, one, guards, sensor, index, reds=False)
+    asked = [
+        (one, guards, sensor, index)
         for one in watched
         for guards in (alerts_for(context.ruleset, one),)
         for sensor in _sensors(context, one, guards)
         for index, _ in context.elements(one.quantity, one.index)
     ]
-    return context.possible(disjunction(goals)) if goals else Answer.NO
+    answer = Answer.NO
+    for how in (_FAR_TOO_MANY, _TOO_MANY):
+        answer = context.possible(disjunction(_told(context, *one, how) for one in asked)) if asked else Answer.NO
+        if answer is Answer.NO:
+            break
+    return answer
 
 
 def _taken(context: Context, guards: tuple[Rule, ...], sensor: str, index: int | None) -> Term:
@@ -137,12 +142,28 @@ def _goal(
     if reds:
         taken = _taken(context, guards, sensor, index)
         return FALSE if taken is FALSE else both(taken, broken)
+    # Cheap first, also for each sensor by itself.
+    roughly = _told(context, one, guards, sensor, index, _TOO_MANY)
+    if roughly is FALSE or context.possible(roughly) is Answer.NO:
+        return FALSE
+    return _told(context, one, guards, sensor, index, _EXACTLY)
+
+
+# In which states something is said to be so: only the last asks questions of its own.
+_FAR_TOO_MANY, _TOO_MANY, _EXACTLY = 0, 1, 2
+
+
+def _told(context: Context, one: m.Range, guards: tuple[Rule, ...], sensor: str, index: int | None, how: int) -> Term:
+    """With one sensor failed, a limit is broken, no alert counts, and with it one does."""
     flag = failed_flag(sensor)
     mode = context.encoder_for(failing=frozenset((sensor,))).mode
-    news = of_limit(context, one, index)
-    kept = disjunction(both(comes(context.encoder, rule, index), news.good(rule)) for rule in guards)
-    lost = both(kept, silent(context, one, index, mode))
-    return both(Flag(flag), lost, broken) if flag in context.encoder.definitions_for(lost.reads)[0] else FALSE
+    news, blind = of_limit(context, one, index), of_limit(context, one, index, mode)
+    kept = (both(comes(context.encoder, r, index), news.good(r) if how == _EXACTLY else TRUE) for r in guards)
+    gone = (blind.red_silent, blind.roughly_silent, blind.silent)[how](guards)
+    lost = both(disjunction(kept), gone)
+    if flag not in context.encoder.definitions_for(lost.reads)[0]:
+        return FALSE
+    return both(Flag(flag), lost, context.encoder.violated(one, index))
 
 
 def _lost(

@@ -131,6 +131,11 @@ def _kept(
     return known
 
 
+def _may_be_old(rule: Rule) -> bool:
+    """Red is where nothing is fine, and an alert that waits has not waited long enough."""
+    return not (isinstance(rule, m.Band) and rule.colour is m.Colour.RED)
+
+
 class News:
     """Of one thing that may be wrong with an element of a quantity: which alerts are news there, told in a mode."""
 
@@ -166,15 +171,28 @@ class News:
 
     def silent(self, rules: tuple[Rule, ...]) -> Term:
         """None of some alerts is up and counts. To be asked where something is wrong."""
-        downs = {rule.label: negate(comes(self.encoder, rule, self.index)) for rule in rules}
-        old = self._candidates(rules)
-        if not old:
-            return conjunction(downs.values())
-        # Cheap first: an alert that is up in any state in which nothing is wrong is taken for old.
-        roughly = (disjunction((downs[r.label], self._up_before(r))) if r in old else downs[r.label] for r in rules)
-        if self.context.possible(both(self.wrong, *roughly)) is Answer.NO:
-            return FALSE
-        return conjunction(disjunction((downs[rule.label], self.bad(rule))) for rule in rules)
+        # Cheap first: most often something that nobody could take for old is always up.
+        if any(_may_be_old(rule) for rule in rules):
+            for roughly in (self.red_silent, self.roughly_silent):
+                if self.context.possible(both(self.wrong, roughly(rules))) is Answer.NO:
+                    return FALSE
+        return conjunction(disjunction((self._down(rule), self.bad(rule))) for rule in rules)
+
+    def red_silent(self, rules: tuple[Rule, ...]) -> Term:
+        """The same in far too many states: of those alerts that cannot be old none is up."""
+        return conjunction(self._down(rule) for rule in rules if not _may_be_old(rule))
+
+    def roughly_silent(self, rules: tuple[Rule, ...]) -> Term:
+        """The same in too many states, and without a question."""
+        return conjunction(disjunction((self._down(rule), self.roughly_bad(rule))) for rule in rules)
+
+    def roughly_bad(self, rule: Rule) -> Term:
+        """The same as `bad` in too many states, and without a question: an alert that is up in any state beside in
+        which nothing is wrong is taken for old, and for no guard that comes early."""
+        return self._up_already(rule, self._beside.any(f"before, {rule.label}")) if _may_be_old(rule) else FALSE
+
+    def _down(self, rule: Rule) -> Term:
+        return negate(comes(self.encoder, rule, self.index))
 
     def bad(self, rule: Rule) -> Term:
         """An alert that is up does not count: it is old, and no guard that comes early. To be asked where something is
@@ -272,22 +290,17 @@ class News:
 
     def _candidates(self, rules: tuple[Rule, ...]) -> list[Rule]:
         """Those that are up in some state in which nothing is wrong: no other can be old."""
-        asked = [r for r in rules if not (isinstance(r, m.Band) and r.colour is m.Colour.RED)]
+        asked = [rule for rule in rules if _may_be_old(rule)]
         new = [rule for rule in asked if rule.label not in self._may_be_old]
         if new:
             fine = self._nothing_wrong(self.encoder, sure=False)
             ups = {rule.label: both(fine, up(self.encoder, rule, self.index, linger=False)) for rule in new}
-            some = self.context.possible(disjunction(ups.values())) is not Answer.NO
             for label, term in ups.items():
-                alone = some and (len(new) == 1 or self.context.possible(term) is not Answer.NO)
-                self._may_be_old[label] = alone
+                self._may_be_old[label] = self.context.possible(term) is not Answer.NO
         return [rule for rule in asked if self._may_be_old[rule.label]]
 
     def _up_already(self, rule: Rule, encoder: Encoder) -> Term:
         return both(self._nothing_wrong(encoder), up(encoder, rule, self.index, linger=False))
-
-    def _up_before(self, rule: Rule) -> Term:
-        return self._up_already(rule, self._beside.any(f"before, {rule.label}"))
 
     def _old(self, rule: Rule) -> Term:
         what = f"before, {rule.label}"
