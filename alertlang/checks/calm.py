@@ -191,7 +191,7 @@ class Calm:
 
     def extends(self, whole: Wanted, found: Model) -> bool:
         """Whether a state of some names is part of one in which all that is wanted is so."""
-        model = self.context.decider.model(both(whole.term, _exactly(found)))
+        model = self.context.decider.model(both(whole.term, exactly(found)))
         if model is None:
             return False
         instant = self.context.instant(model)
@@ -200,7 +200,8 @@ class Calm:
         return True
 
 
-def _exactly(model: Model) -> Term:
+def exactly(model: Model) -> Term:
+    """This state and no other, as far as a model says it."""
     return conjunction(
         (
             *(in_interval(name, Interval.point(value)) for name, value in model.readings.items()),
