@@ -13,7 +13,7 @@ from alertlang.drafting.regions import Numbers, beyond, on_sensor, pieces
 from alertlang.drafting.style import Style
 from alertlang.drafting.texts import Texts
 from alertlang.drafting.world import ALWAYS, Gauge, Missing, When, World, all_of
-from alertlang.logic.terms import both
+from alertlang.logic.terms import TRUE, both
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval
 
@@ -280,7 +280,7 @@ def _blind_proofs(
         region = widest(region)
     if on_sensor(gauge, region).is_empty or not world.possible(kept.term, world.inside(gauge, region)):
         return []
-    context = f"{kept.grouped} and {missing.text}" if kept.text else missing.text
+    context = all_of([kept, When(missing.text, TRUE)]).text
     return _proofs(gauge, numbers, texts, one, context, region, f"_without_{missing.quantity}")
 
 
