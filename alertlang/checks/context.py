@@ -110,7 +110,12 @@ class Context:
         rest = self._any_state
         readings = {name: value for name, value in model.readings.items() if self.encoder.names.is_written(name)}
         free = {**rest.readings, **readings}
-        return Instant(self.ruleset, State(free, {**rest.positions, **model.positions}, model.flags))
+        moved: dict[str, dict[str, Fraction]] = {}
+        for name, value in model.readings.items():
+            if name in self.encoder.names.moved:
+                copy, reading = self.encoder.names.moved[name]
+                moved.setdefault(copy, {})[reading] = value
+        return Instant(self.ruleset, State(free, {**rest.positions, **model.positions}, model.flags, moved))
 
     @cached_property
     def _any_state(self) -> Model:

@@ -51,12 +51,16 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.limits import culprits, limits, named, where_broken
+from alertlang.checks.news import alerts_for, already, is_silent, silent
 from alertlang.checks.suggest import is_high, suggested
 from alertlang.checks.undecided import undecided
+from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
-from alertlang.logic.terms import both, negate
+from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.news import Values
 from alertlang.model import ruleset as m
+from alertlang.units.number import say_value
 
 NAME = "missing-alert"
 
@@ -69,14 +73,10 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         if needs is None:
             continue
         for index, reading in context.elements(name, one.index):
-            encoder = context.encoder
-            goal = both(encoder.violated(one, index), negate(encoder.alert_up(name, index, needs, eventually=True)))
+            goal = both(context.encoder.violated(one, index), silent(context, one, index))
 
-            def confirm(
-                instant: Instant, one: m.Range = one, index: int | None = index, needs: m.Level = needs
-            ) -> bool:
-                level = instant.level_for(name, index, eventually=True, linger=False)
-                return instant.violates(one, index) and (level is None or level < needs)
+            def confirm(instant: Instant, one: m.Range = one, index: int | None = index) -> bool:
+                return instant.violates(one, index) and is_silent(context, instant, one, index)
 
             formulas = (one.when, *(f for rule in ruleset.rules_for(name) for f in (rule.when, rule.unless)))
             cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
@@ -84,12 +84,13 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 part = case.region[reading]
                 assert isinstance(part, Reach)
                 where, rest = where_broken(context, one, case, reading)
-                loud = (r for r in ruleset.rules_for(name) if r.alert is not None and r.alert.level >= needs)
-                at_fault = culprits(context, case, loud, name, index)
+                old = already(context, context.instant(case.model), one, index)
+                at_fault = culprits(context, case, alerts_for(ruleset, one), name, index, [rule for rule, _ in old])
+                level = f"{needs.word}{'' if needs is m.Level.WARNING else ' or worse'}"
                 yield finding(
                     NAME,
-                    f"{context.subject(reading)} {where} breaks {named(one)} and no {needs.word}"
-                    f"{'' if needs is m.Level.WARNING else ' or worse'} is up{rest}",
+                    f"{context.subject(reading)} {where} breaks {named(one)} and no {level} "
+                    f"{'comes up' if old else 'is up'}{rest}{_already_up(context, old)}",
                     at_fault[0].span if at_fault else one.span,
                     quantity=name,
                     statements=tuple(rule.label for rule in at_fault),
@@ -103,6 +104,17 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 )
             if cases.undecided:
                 yield undecided(NAME, one.span, name, (), one.label)
+
+
+def _already_up(context: Context, old: list[tuple[m.Band | m.Alert, Values]]) -> str:
+    """The alerts that are no news, each with where it is up already."""
+    said = [
+        f'"{rule.alert.text}" ({rule.label}) is up already at '
+        + listed(f"{name} {say_value(value, context.quantity(name).unit)}" for name, value in values.items())
+        for rule, values in old
+        if rule.alert is not None
+    ]
+    return f": {listed(said)}" if said else ""
 
 
 def _alert(context: Context, one: m.Range, reading: str, part: Reach, needs: m.Level, rest: str) -> Suggestion | None:

@@ -18,11 +18,14 @@ _T = TypeVar("_T")
 @dataclass(frozen=True, slots=True)
 class State:
     """Readings in their own units by name (`rpm`, `cht[2]`), switch positions by name, and by their names in
-    `model.snapshot` the truths that one instant leaves open. What is derived from other readings need not be given."""
+    `model.snapshot` the truths that one instant leaves open. What is derived from other readings need not be given.
+
+    `moved`: other values of some readings, by the name of what was asked of them (see `meaning.news`)."""
 
     readings: Mapping[str, Fraction]
     positions: Mapping[str, str]
     flags: Mapping[str, bool] = field(default_factory=dict)
+    moved: Mapping[str, Mapping[str, Fraction]] = field(default_factory=dict)
 
 
 def in_region(kind: str, value: Fraction, first: Fraction, second: Fraction | None) -> bool:
