@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
 from alertlang.checks.calm import exactly
 from alertlang.checks.context import Context
-from alertlang.checks.guards import comes, has_come
+from alertlang.checks.guards import Rule, comes, has_come
 from alertlang.checks.late_alert import Guard
 from alertlang.checks.reaction import of_condition, unsettled_after
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Model
-from alertlang.logic.terms import Term, both, disjunction, negate, with_flag
-from alertlang.meaning.instant import Instant, State
+from alertlang.logic.terms import Term, both, conjunction, disjunction, negate, with_flag
+from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import UNSETTLED, Mode, told_without
 
@@ -22,6 +23,9 @@ _MOST = 6
 """Unsettled truths of which every combination is looked at."""
 
 Guards = tuple[Guard, ...]
+# What is asked of a statement beside that it shows, so that it counts as a guard (or does not); and the same in a state.
+Counts = Callable[[Rule], Term]
+Told = Callable[[Rule], bool]
 
 
 def times(ruleset: m.RuleSet, guards: Guards) -> list[Fraction]:
@@ -54,44 +58,62 @@ def fast(guards: Guards, seconds: Fraction | None) -> list[Guard]:
     return [guard for guard in guards if seconds is None or guard.counts_after(seconds)]
 
 
-def shown(encoder: Encoder, guards: Guards, index: int | None, seconds: Fraction | None) -> Term:
-    """Some guard shows by then, what has not settled being as it happens to be."""
-    return disjunction(comes(encoder, guard.rule, index) for guard in fast(guards, seconds))
+def shown(
+    encoder: Encoder, guards: Guards, index: int | None, seconds: Fraction | None, counts: Counts | None = None
+) -> Term:
+    """Some guard shows by then, and counts, what has not settled being as it happens to be. Not to be negated where
+    something is asked of what counts: that is `hidden`."""
+    every = ((guard.rule, comes(encoder, guard.rule, index)) for guard in fast(guards, seconds))
+    return disjunction(term if counts is None else both(term, counts(rule)) for rule, term in every)
 
 
-def has_shown(instant: Instant, guards: Guards, index: int | None, seconds: Fraction | None) -> bool:
-    """The same in a state."""
-    return any(has_come(instant, guard.rule, index) for guard in fast(guards, seconds))
+def hidden(
+    encoder: Encoder, guards: Guards, index: int | None, seconds: Fraction | None, idle: Counts | None = None
+) -> Term:
+    """No guard shows by then, or none but those that do not count. Not to be negated where something is asked of them."""
+    every = ((guard.rule, negate(comes(encoder, guard.rule, index))) for guard in fast(guards, seconds))
+    return conjunction(term if idle is None else disjunction((term, idle(rule))) for rule, term in every)
 
 
-def surely_shown(context: Context, guards: Guards, index: int | None, seconds: Fraction | None) -> Term:
+def has_shown(
+    instant: Instant, guards: Guards, index: int | None, seconds: Fraction | None, idle: Told | None = None
+) -> bool:
+    """Whether some guard shows by then, in a state, and counts."""
+    up = (guard.rule for guard in fast(guards, seconds) if has_come(instant, guard.rule, index))
+    return any(idle is None or not idle(rule) for rule in up)
+
+
+def surely_shown(
+    context: Context, guards: Guards, index: int | None, seconds: Fraction | None, counts: Counts | None = None
+) -> Term:
     """With every sensor working some guard shows by then, whichever way what has not settled may be."""
     encoder = context.encoder.in_mode(mode_at(context.ruleset, seconds))
-    whole = shown(encoder, guards, index, seconds)
-    open_ = _unsettled_in(encoder, whole)
+    open_ = _unsettled_in(encoder, shown(encoder, guards, index, seconds))
     if len(open_) > _MOST:
         assert seconds is not None
-        settled = [guard for guard in guards if guard.delay.seconds <= seconds]
-        return disjunction(comes(context.encoder, guard.rule, index) for guard in settled)
-    whole = disjunction([*(negate(encoder.definition(name)) for name in open_), whole])
+        settled = tuple(guard for guard in guards if guard.delay.seconds <= seconds)
+        return shown(context.encoder, settled, index, None, counts)
+    whole = shown(encoder, guards, index, seconds, counts)
+    if open_:
+        whole = disjunction([*(negate(encoder.definition(name)) for name in open_), whole])
     for name in open_:
         whole = both(with_flag(whole, name, True), with_flag(whole, name, False))
     return whole
 
 
-def has_surely_shown(context: Context, instant: Instant, guards: Guards, index: int | None, seconds: Fraction) -> bool:
+def has_surely_shown(
+    context: Context, instant: Instant, guards: Guards, index: int | None, seconds: Fraction, idle: Told | None = None
+) -> bool:
     """The same in a state."""
     mode = mode_at(context.ruleset, seconds)
     encoder = context.encoder.in_mode(mode)
     open_ = _unsettled_in(encoder, shown(encoder, guards, index, seconds))
     if len(open_) > _MOST:
-        return has_shown(instant, tuple(g for g in guards if g.delay.seconds <= seconds), index, None)
+        return has_shown(instant, tuple(g for g in guards if g.delay.seconds <= seconds), index, None, idle)
     state = instant.state
-    ways = (
-        Instant(context.ruleset, State(state.readings, state.positions, {**state.flags, **dict(zip(open_, way))}), mode)
-        for way in product((True, False), repeat=len(open_))
-    )
-    return all(has_shown(way, guards, index, seconds) for way in ways if way.is_possible())
+    found = (dict(zip(open_, way, strict=True)) for way in product((True, False), repeat=len(open_)))
+    ways = (Instant(context.ruleset, replace(state, flags={**state.flags, **way}), mode) for way in found)
+    return all(has_shown(way, guards, index, seconds, idle) for way in ways if way.is_possible())
 
 
 def _unsettled_in(encoder: Encoder, term: Term) -> list[str]:

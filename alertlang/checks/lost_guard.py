@@ -55,25 +55,29 @@ from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule, has_come
 from alertlang.checks.in_time import (
     Guards,
+    Told,
     fast,
     has_shown,
     has_surely_shown,
+    hidden,
     mode_at,
     reaction_at,
-    shown,
     surely_shown,
     times_past,
 )
 from alertlang.checks.late_alert import allowed_time, guard_of
 from alertlang.checks.limits import limits, named, where_broken
+from alertlang.checks.missing_alert import already_up
+from alertlang.checks.news import News, alerts_for, of_limit
 from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_beside, told_name
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reaction, Truth, finding
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate
+from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.news import Values
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import failed_flag
+from alertlang.model.snapshot import failed_flag, told_without
 
 NAME = "lost-guard"
 _LATE = ", and red comes only after "
@@ -81,12 +85,16 @@ _LATE = ", and red comes only after "
 
 @dataclass(frozen=True, slots=True)
 class _Watched:
-    """A limit with what guards it: the red statements, or those whose alert it needs. `beside`: for red these alerts."""
+    """A limit with what guards it: the red statements, or those whose alert it needs, which must be news. `beside`: for
+    red these alerts."""
 
     one: m.Range
     guards: Guards
     what: str
     beside: Guards = ()
+
+    def news(self, context: Context, index: int | None, failing: frozenset[str] = frozenset()) -> News | None:
+        return None if self.what == "red" else of_limit(context, self.one, index, told_without(failing))
 
     def sensors(self, context: Context, index: int | None) -> list[str]:
         return sensors_beside(context, self.one.quantity, index, (guard.rule for guard in self.guards))
@@ -175,8 +183,9 @@ def _taken(context: Context, lost: _Lost) -> Term:
     """One sensor has failed, and no guard tells by a time what some guard would be sure to tell of with it."""
     flag, guards, index = failed_flag(lost.sensor), lost.watched.guards, lost.index
     told = context.encoder.in_mode(mode_at(context.ruleset, lost.seconds, lost.failing))
-    with_it = surely_shown(context, guards, index, lost.seconds)
-    gone = both(with_it, negate(shown(told, guards, index, lost.seconds)))
+    news, blind = (lost.watched.news(context, index, failing) for failing in (frozenset[str](), lost.failing))
+    with_it = surely_shown(context, guards, index, lost.seconds, None if news is None else news.good)
+    gone = both(with_it, hidden(told, guards, index, lost.seconds, None if blind is None else blind.bad))
     # A guard that does not read it cannot be lost with it.
     return both(Flag(flag), gone) if flag in context.encoder.definitions_for(gone.reads)[0] else FALSE
 
@@ -191,13 +200,14 @@ def _asked(context: Context, lost: _Lost) -> Finding | None:
 
     def confirm(instant: Instant) -> bool:
         blind = instant.in_mode(mode)
+        idle, idle_blind = _idle(context, lost, instant, frozenset()), _idle(context, lost, instant, lost.failing)
         return (
             instant.state.flags.get(failed_flag(lost.sensor), False)
             and blind.is_possible()
             and instant.violates(one, index)
-            and has_shown(instant, guards, index, None)
-            and (seconds is None or has_surely_shown(context, instant, guards, index, seconds))
-            and not has_shown(blind, guards, index, seconds)
+            and has_shown(instant, guards, index, None, idle)
+            and (seconds is None or has_surely_shown(context, instant, guards, index, seconds, idle))
+            and not has_shown(blind, guards, index, seconds, idle_blind)
         )
 
     cases = context.cases(
@@ -213,20 +223,25 @@ def _asked(context: Context, lost: _Lost) -> Finding | None:
     return undecided(NAME, one.span, one.quantity, (), one.label) if cases.undecided else None
 
 
+def _idle(context: Context, lost: _Lost, instant: Instant, failing: frozenset[str]) -> Told | None:
+    """Whether an alert that is up in a state is no news."""
+    news = lost.watched.news(context, lost.index, failing)
+    return None if news is None else lambda rule: news.is_bad(instant, rule)
+
+
 def _loud(context: Context, one: m.Range) -> Guards:
     """The statements whose alert is what a limit needs."""
-    needs, ruleset = one.needs, context.ruleset
-    if needs is None:
-        return ()
-    rules = ruleset.rules_for(one.quantity)
-    return tuple(guard_of(ruleset, r, alert=True) for r in rules if r.alert is not None and r.alert.level >= needs)
+    return tuple(guard_of(context.ruleset, rule, alert=True) for rule in alerts_for(context.ruleset, one))
 
 
 def _finding(context: Context, lost: _Lost, case: Case) -> Finding:
     one, guards, index, sensor = lost.watched.one, lost.watched.guards, lost.index, lost.sensor
     instant = context.instant(case.model)
     blind = instant.in_mode(mode_at(context.ruleset, None, lost.failing))
-    with_it = [g.rule for g in fast(guards, lost.seconds) if has_come(instant, g.rule, index)]
+    idle, idle_blind = _idle(context, lost, instant, frozenset()), _idle(context, lost, instant, lost.failing)
+    counting = tuple(g for g in guards if idle is None or not idle(g.rule))
+    left = tuple(g for g in guards if idle_blind is None or not idle_blind(g.rule))
+    with_it = [g.rule for g in fast(counting, lost.seconds) if has_come(instant, g.rule, index)]
     gone = [rule for rule in with_it if not has_come(blind, rule, index)] or with_it
     where, rest = where_broken(context, one, case, lost.reading)
     subject, name = context.subject(lost.reading), told_name(context, sensor, index)
@@ -237,14 +252,15 @@ def _finding(context: Context, lost: _Lost, case: Case) -> Finding:
     advice = _advice(context, gone[0], sensor)
     reaction = None
     if lost.seconds is None:
-        what = _never(lost.watched, silent=not has_shown(blind, lost.watched.beside, index, None))
-        message = f"{head} and {what}{rest}"
+        old = _old(context, lost, instant)
+        what = _never(lost.watched, silent=not has_shown(blind, lost.watched.beside, index, None), news=bool(old))
+        message = f"{head} and {what}{rest}{already_up(context, old)}"
     else:
-        working = reaction_at(context, case.model, guards, index)
-        late = reaction_at(context, case.model, guards, index, lost.failing)
+        working = reaction_at(context, case.model, counting, index)
+        late = reaction_at(context, case.model, left, index, lost.failing)
         assert working is not None
         assert late is not None
-        slow = min((g for g in guards if has_come(blind, g.rule, index)), key=lambda g: g.delay.seconds)
+        slow = min((g for g in left if has_come(blind, g.rule, index)), key=lambda g: g.delay.seconds)
         instead = m.in_seconds(working) if working else "at once"
         comes = _LATE if lost.watched.what == "red" else f", and {lost.watched.what} comes only after "
         message = f"{head}{rest}{comes}{m.in_seconds(late)} instead of {instead}: {slow.delay.in_words}"
@@ -267,12 +283,23 @@ def _finding(context: Context, lost: _Lost, case: Case) -> Finding:
     )
 
 
-def _never(watched: _Watched, *, silent: bool) -> str:
+def _old(context: Context, lost: _Lost, instant: Instant) -> list[tuple[Rule, Values]]:
+    """The alerts that are up with the sensor failed and are no news, each with values at which it is up already."""
+    news = lost.watched.news(context, lost.index, lost.failing)
+    if news is None:
+        return []
+    blind = instant.in_mode(mode_at(context.ruleset, None, lost.failing))
+    up = (guard.rule for guard in lost.watched.guards if has_come(blind, guard.rule, lost.index))
+    found = ((rule, news.already(instant, rule)) for rule in up)
+    return [(rule, values) for rule, values in found if values is not None]
+
+
+def _never(watched: _Watched, *, silent: bool, news: bool) -> str:
     """What does not come, in words."""
     needs = watched.one.needs
     words = ["is not red"] if watched.what == "red" else []
     if needs is not None and (silent or watched.what != "red"):
-        words.append(f"no {needs.word} is up")
+        words.append(f"no {needs.word} {'comes up' if news else 'is up'}")
     return " and ".join(words)
 
 

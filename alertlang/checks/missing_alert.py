@@ -90,7 +90,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 yield finding(
                     NAME,
                     f"{context.subject(reading)} {where} breaks {named(one)} and no {level} "
-                    f"{'comes up' if old else 'is up'}{rest}{_already_up(context, old)}",
+                    f"{'comes up' if old else 'is up'}{rest}{already_up(context, old)}",
                     at_fault[0].span if at_fault else one.span,
                     quantity=name,
                     statements=tuple(rule.label for rule in at_fault),
@@ -106,7 +106,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 yield undecided(NAME, one.span, name, (), one.label)
 
 
-def _already_up(context: Context, old: list[tuple[m.Band | m.Alert, Values]]) -> str:
+def already_up(context: Context, old: list[tuple[m.Band | m.Alert, Values]]) -> str:
     """The alerts that are no news, each with where it is up already."""
     said = [
         f'"{rule.alert.text}" ({rule.label}) is up already at '

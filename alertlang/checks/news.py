@@ -269,7 +269,8 @@ class News:
                 break
             names = self.encoder.names.moved
             values = sorted((names[n][1], v) for n, v in model.readings.items() if names.get(n, ("",))[0] == _ANY)
-            place = f"{m.variable(self.quantity, self.index)} {len(self._points) + 1})"
+            # Its name says its values: whoever else asks at the same ones shares it.
+            place = f"{', '.join(f'{name} {value}' for name, value in values)})"
             self._points.append(self._beside(_AT + place, tuple(values)))
             term = build(tuple(self._points))
         return term

@@ -11,7 +11,7 @@ from alertlang.diagnostics.finding import Suggestion
 from alertlang.logic.terms import FALSE
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import told_without
-from alertlang.syntax import tree as t
+from alertlang.text.source import Span
 
 
 def sensors_beside(context: Context, quantity: str, index: int | None, rules: Iterable[Rule]) -> list[str]:
@@ -53,13 +53,22 @@ def held_without(context: Context, rule: Rule, sensor: str, index: int | None) -
     name = sensor.split("[")[0]
     if isinstance(rule, m.Band) and loses_an_end(context, rule, sensor):
         return None
-    if when is None or name not in {
-        s for q in context.ruleset.quantities_read(rule.when) for s in context.ruleset.sensors_of(q)
-    }:
+    if when is None or not _reads(context, rule.when, name):
         return None
     alike = context.ruleset.quantities[name].size is not None and context.subject(sensor) == name
     failed = f"any {name} failed" if alike else f"{sensor} failed"
-    text = " ".join(when.span.text.split())
-    if isinstance(when, t.And):
-        text = f"({text})"
-    return spliced(rule.span, when.span, f"{text} or {failed}")
+    parts = rule.when.parts if isinstance(rule.when, m.And) else ()
+    leaning = [part for part in parts if _reads(context, part, name)]
+    if len(leaning) == 1:
+        # The rest goes on being asked.
+        return spliced(rule.span, leaning[0].span, f"({_on_one_line(leaning[0].span)} or {failed})")
+    text = _on_one_line(when.span)
+    return spliced(rule.span, when.span, f"({text}) or {failed}" if parts else f"{text} or {failed}")
+
+
+def _reads(context: Context, formula: m.Formula | None, sensor: str) -> bool:
+    return any(sensor in context.ruleset.sensors_of(name) for name in context.ruleset.quantities_read(formula))
+
+
+def _on_one_line(span: Span) -> str:
+    return " ".join(span.text.split())

@@ -260,7 +260,7 @@ class Encoder:
         return _OTHER
 
     def _told_condition(self, condition: m.Condition) -> str:
-        if self.mode.moves(self.ruleset, m.ConditionIs(condition.name, condition.formula.span)):
+        if self.mode.unsettles(self.ruleset, m.ConditionIs(condition.name, condition.formula.span)):
             return _OTHER
         is_set = self._told(condition.formula)
         return is_set if condition.until is None else _together((is_set, _OPPOSITE[self._told(condition.until)]))

@@ -485,11 +485,11 @@ class RuleSet:
         found: set[str] = set()
         for part in self._looked_into((rule.when, rule.unless)):
             if isinstance(part, Compare | Quantified | Failed):
-                whole = isinstance(part, Quantified) or part.index is None
+                one = None if isinstance(part, Quantified) else part.index
                 bounds = () if isinstance(part, Failed) else part.region.bounds
                 names = (part.quantity, *(bound.quantity for bound in bounds if isinstance(bound, Moving)))
                 for name in names:
-                    indexes = self.quantities[name].indexes if whole else (part.index,)
+                    indexes = self.quantities[name].indexes if one is None else (one,)
                     found = found.union(*(self.sensors_read(name, i) for i in indexes))
         if isinstance(rule, Band):
             ends = [bound.quantity for bound in rule.region.bounds if isinstance(bound, Moving)]

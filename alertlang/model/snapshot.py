@@ -48,13 +48,13 @@ class Mode:
 
     def touches(self, ruleset: RuleSet, *formulas: f.Formula | None) -> bool:
         """Whether formulas can differ from what they are in the plain mode."""
-        if self.moves(ruleset, *formulas):
+        if self.unsettles(ruleset, *formulas):
             return True
         if not self.may_fail:
             return False
         return any(self.touches_quantity(ruleset, name) for name in ruleset.quantities_read(*formulas))
 
-    def moves(self, ruleset: RuleSet, *formulas: f.Formula | None) -> bool:
+    def unsettles(self, ruleset: RuleSet, *formulas: f.Formula | None) -> bool:
         """Whether formulas read a condition that may not have settled."""
         if not self.unsettled:
             return False
@@ -81,7 +81,7 @@ class Mode:
 
     def after(self, ruleset: RuleSet, *formulas: f.Formula | None) -> str:
         """What stands after the name of an open truth that the mode touches and that goes by some formulas."""
-        return self.told if self.told and not self.moves(ruleset, *formulas) else self.suffix
+        return self.told if self.told and not self.unsettles(ruleset, *formulas) else self.suffix
 
 
 PLAIN = Mode()
