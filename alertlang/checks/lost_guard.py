@@ -3,8 +3,10 @@
 ## What it finds
 
 A limit that is guarded as long as every sensor works, and a state in which it is broken and, with one
-sensor failed, red or the alert that it needs does not come. While a sensor has failed every comparison with
-it is false, and `failed` is true.
+sensor failed, red or the alert that it needs does not come, or comes later than with the sensor working and
+later than the limit allows; then the finding says both times. While a sensor has failed every comparison
+with it is false, `failed` is true, and whatever is built on them follows. Each element of an array is a
+sensor: a dead `cht[2]` may take a guard of `cht[1]` away.
 
 ## Why it matters
 
@@ -36,13 +38,18 @@ panel says so.
 
 The limit is broken by the values there are; what is shown follows from the values that are told. The solver
 is asked for a state that breaks the limit, in which red (or the alert) comes while all sensors work and
-does not come with one sensor failed. It is asked for each sensor that a guard of the limit reads, one at a
-time.
+does not come with one sensor failed. Where some guard waits longer than the limit allows, the same is asked
+for each time from the allowed one on at which something may change: sure to be there by then while all
+sensors work, however the conditions settle, and not sure with the sensor failed. It is asked for each sensor
+that a guard of the limit reads and that the limited reading is not worked out from, one at a time. What
+counts as an alert for a limit is said by missing-alert; one that is up already is no news here either.
 
 ## What it cannot see
 
 Two sensors that fail together. A sensor that tells a wrong value. The failure of the limited quantity's own
-sensor: nothing can compare what is not there.
+sensor: nothing can compare what is not there. The state is held as it is, with the sensor failed all the
+while. With more than six things that have not settled at once, a guard counts as sure only when all of its
+delays are over.
 """
 
 from __future__ import annotations

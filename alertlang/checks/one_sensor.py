@@ -60,8 +60,9 @@ def held_without(context: Context, rule: Rule, sensor: str, index: int | None) -
     parts = rule.when.parts if isinstance(rule.when, m.And) else ()
     leaning = [part for part in parts if _reads(context, part, name)]
     if len(leaning) == 1:
-        # The rest goes on being asked.
-        return spliced(rule.span, leaning[0].span, f"({_on_one_line(leaning[0].span)} or {failed})")
+        # The rest goes on being asked. What has an `or` in an `and` stands in parentheses already.
+        text = f"{_on_one_line(leaning[0].span)} or {failed}"
+        return spliced(rule.span, leaning[0].span, text if isinstance(leaning[0], m.Or) else f"({text})")
     text = _on_one_line(when.span)
     return spliced(rule.span, when.span, f"({text}) or {failed}" if parts else f"{text} or {failed}")
 
