@@ -60,7 +60,7 @@ from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Truth, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import Flag, Term, both, disjunction, negate
+from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import FAILED, failed_flag, told_without
@@ -84,9 +84,10 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Gauges of one quantity that go blank with another one's sensor."""
     bands = context.ruleset.bands_by_quantity[name]
     asked = [
-        (index, reading, sensor, _blank(context, name, index, sensor))
+        (index, reading, sensor, goal)
         for index, reading in context.elements(name)
         for sensor in sensors_beside(context, name, index, bands)
+        if (goal := _blank(context, name, index, sensor)) is not FALSE
     ]
     if not asked or context.possible(disjunction(goal for *_, goal in asked)) is Answer.NO:
         return
@@ -116,8 +117,11 @@ def _blank(context: Context, name: str, index: int | None, sensor: str) -> Term:
     def shown(encoder: Encoder) -> Term:
         return encoder.shows_at_least(name, index, _COLOUR, linger=False)
 
+    flag = failed_flag(sensor)
     told = context.encoder_for(failing=frozenset((sensor,)))
-    return both(Flag(failed_flag(sensor)), shown(context.encoder), negate(shown(told)))
+    gone = both(shown(context.encoder), negate(shown(told)))
+    # Bands that do not read it cannot be lost with it.
+    return both(Flag(flag), gone) if flag in context.encoder.definitions_for(gone.reads)[0] else FALSE
 
 
 def _shows(instant: Instant, name: str, index: int | None) -> bool:
