@@ -191,7 +191,7 @@ class Calm:
 
     def extends(self, whole: Wanted, found: Model) -> bool:
         """Whether a state of some names is part of one in which all that is wanted is so."""
-        goal = both(whole.term, _exactly(found))
+        goal = both(whole.term, exactly(found))
         model = self.context.decider.model(goal)
         if model is not None and not self._is_whole(whole, model):
             # As for every witness: something that the question left out may matter after all.
@@ -206,7 +206,8 @@ class Calm:
         return instant.is_possible() and whole.is_calm(instant)
 
 
-def _exactly(model: Model) -> Term:
+def exactly(model: Model) -> Term:
+    """This state and no other, as far as a model says it."""
     return conjunction(
         (
             *(in_interval(name, Interval.point(value)) for name, value in model.readings.items()),

@@ -37,7 +37,7 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
             return told.is_possible() and _refutes(context, told, claim, index)
 
         context.decider.stating = stated.broken(context.ruleset, claim, reading)
-        cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
+        cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1, told=mode)
         if cases.found:
             case = cases.found[0]
             instant = context.instant(case.model).in_mode(mode)

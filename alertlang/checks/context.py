@@ -8,14 +8,14 @@ from fractions import Fraction
 from functools import cached_property
 
 from alertlang.checks.words import Words
-from alertlang.diagnostics.finding import Fact, Positions, Reach, Reading, Region, Truth, Witness
+from alertlang.diagnostics.finding import Fact, Positions, Reach, Reading, Region, Told, Truth, Witness
 from alertlang.logic.encode import Encoder
 from alertlang.logic.explore import Box, Exploration, Explorer, Found
 from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model, Question
 from alertlang.logic.terms import Term, conjunction
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import FAILED, told_without
+from alertlang.model.snapshot import FAILED, PLAIN, Mode, told_without
 from alertlang.units.interval import Interval
 
 Confirm = Callable[[Instant], bool]
@@ -80,11 +80,12 @@ class Context:
         formulas: tuple[m.Formula | None, ...] = (),
         most: int = 6,
         start: Term | None = None,
+        told: Mode = PLAIN,
     ) -> Cases:
         """Regions where `goal` holds, each with a witness for which `confirm` holds too.
 
         `formulas`: the named conditions they read are shown in the witness. `start`: only regions around a state that
-        satisfies it too.
+        satisfies it too. `told`: how the box is told of the state, where that is not as it is.
         """
         result = self.explorer.explore(goal, primary, most, start)
         refused = self._refused(result, confirm)
@@ -95,7 +96,7 @@ class Context:
             refused = self._refused(result, confirm)
         if refused is not None:
             raise DisagreementError(f"no such state: {dict(refused.readings)} {dict(refused.positions)}")
-        found = [self._case(one, primary, formulas) for one in result.found]
+        found = [self._case(one, primary, formulas, told) for one in result.found]
         return Cases(tuple(found), result.complete, result.undecided)
 
     def _refused(self, result: Exploration, confirm: Confirm) -> Model | None:
@@ -106,12 +107,12 @@ class Context:
                 return one.witness
         return None
 
-    def _case(self, found: Found, primary: str | None, formulas: tuple[m.Formula | None, ...]) -> Case:
+    def _case(self, found: Found, primary: str | None, formulas: tuple[m.Formula | None, ...], told: Mode) -> Case:
         instant = self.instant(found.witness)
         return Case(
             found.box,
             found.witness,
-            self.witness(found.witness, primary, instant, formulas),
+            self.witness(found.witness, primary, instant, formulas, told),
             self.region(found.box, primary),
         )
 
@@ -152,8 +153,13 @@ class Context:
         primary: str | None,
         instant: Instant,
         formulas: tuple[m.Formula | None, ...],
+        told: Mode = PLAIN,
     ) -> Witness:
-        """Readings (the primary one first), then switches, then the named conditions that matter."""
+        """Readings (the primary one first), then switches, then the named conditions that matter; where one is told
+        otherwise than it is, both."""
+        flags = self._with_truths(model, instant, told)
+        instant = Instant(self.ruleset, State(instant.state.readings, instant.state.positions, flags))
+        box = instant.in_mode(told)
         shown: dict[str, Fact] = {}
         for name in self.in_order(model.readings, primary):
             if self.encoder.names.is_written(name):
@@ -162,13 +168,27 @@ class Context:
             if name in model.positions:
                 shown[name] = model.positions[name]
         # A condition on something that can make no difference would show an arbitrary value.
-        given = frozenset((*model.readings, *model.positions, *model.flags))
+        given = frozenset((*model.readings, *model.positions, *flags))
         for name in self.ruleset.conditions:
             if name in self.ruleset.conditions_read(*formulas) and self._is_known(name, given):
-                shown[name] = instant.condition(name)
-        # That a sensor works goes without saying.
-        said = {name: holds for name, holds in sorted(model.flags.items()) if holds or not name.endswith(FAILED)}
-        return {**shown, **{name: holds for name, holds in said.items() if name not in self.ruleset.conditions}}
+                shown[name] = _as_told(instant.condition(name), box.condition(name))
+        for name, holds in sorted(flags.items()):
+            # That a sensor works goes without saying.
+            if name in self.ruleset.conditions or (name.endswith(FAILED) and not holds):
+                continue
+            if not (told.suffix and name.endswith(told.suffix)):
+                shown[name] = _as_told(holds, flags.get(name + told.suffix, holds))
+        return shown
+
+    def _with_truths(self, model: Model, instant: Instant, told: Mode) -> dict[str, bool]:
+        """The open truths of a state. Of one that is only asked about as it is told: as it is told, if it can be."""
+        flags = dict(model.flags)
+        for name, holds in sorted(model.flags.items()):
+            itself = name.removesuffix(told.suffix)
+            if itself not in flags:
+                state = State(instant.state.readings, instant.state.positions, {**flags, itself: holds})
+                flags[itself] = holds if Instant(self.ruleset, state).is_possible() else not holds
+        return flags
 
     def _is_known(self, condition: str, given: frozenset[str]) -> bool:
         reads = self.encoder.definitions_for(self.encoder.condition(condition).reads)[0]
@@ -206,6 +226,10 @@ class Context:
         """The elements to ask about, each with the name of its reading; `index` for one that is named."""
         for element in (index,) if index is not None else self.ruleset.elements(quantity):
             yield element, m.variable(quantity, element)
+
+
+def _as_told(holds: bool, told: bool) -> Fact:
+    return holds if holds is told else Told(holds, told)
 
 
 def width(interval: Interval) -> Fraction:

@@ -3,8 +3,10 @@
 ## What it finds
 
 A limit that is guarded as long as every sensor works, and a state in which it is broken and, with one
-sensor failed, red or the alert that it needs does not come. While a sensor has failed every comparison with
-it is false, and `failed` is true.
+sensor failed, red or the alert that it needs does not come, or comes later than with the sensor working and
+later than the limit allows; then the finding says both times. While a sensor has failed every comparison
+with it is false, `failed` is true, and whatever is built on them follows. Each element of an array is a
+sensor: a dead `cht[2]` may take a guard of `cht[1]` away.
 
 ## Why it matters
 
@@ -36,258 +38,274 @@ panel says so.
 
 The limit is broken by the values there are; what is shown follows from the values that are told. The solver
 is asked for a state that breaks the limit, in which red (or the alert) comes while all sensors work and
-does not come with one sensor failed. It is asked for each sensor that a guard of the limit reads, one at a
-time.
+does not come with one sensor failed. Where some guard waits longer than the limit allows, the same is asked
+for each time from the allowed one on at which something may change: sure to be there by then while all
+sensors work, however the conditions settle, and not sure with the sensor failed. It is asked for each sensor
+that a guard of the limit reads and that the limited reading is not worked out from, one at a time. What
+counts as an alert for a limit is said by missing-alert; one that is up already is no news here either.
 
 ## What it cannot see
 
 Two sensors that fail together. A sensor that tells a wrong value. The failure of the limited quantity's own
-sensor: nothing can compare what is not there.
+sensor: nothing can compare what is not there. The state is held as it is, with the sensor failed all the
+while. With more than six things that have not settled at once, a guard counts as sure only when all of its
+delays are over.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.guards import Rule, comes, has_come
+from alertlang.checks.guards import Rule, has_come
+from alertlang.checks.in_time import (
+    Guards,
+    Told,
+    fast,
+    has_shown,
+    has_surely_shown,
+    hidden,
+    mode_at,
+    reaction_at,
+    surely_shown,
+    times_past,
+)
+from alertlang.checks.late_alert import allowed_time, guard_of
 from alertlang.checks.limits import limits, named, where_broken
-from alertlang.checks.news import alerts_for, is_silent, of_limit
-from alertlang.checks.suggest import spliced
+from alertlang.checks.news import News, alerts_for, of_limit
+from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_beside, told_name
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Suggestion, Truth, finding
-from alertlang.logic.encode import Encoder
+from alertlang.checks.words import listed
+from alertlang.diagnostics.finding import Finding, Reaction, Truth, finding
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction, negate
+from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import Mode, failed_flag
-from alertlang.syntax import tree as t
+from alertlang.model.snapshot import failed_flag, told_without
 
 NAME = "lost-guard"
+_LATE = ", and red comes only after "
+
+
+@dataclass(frozen=True, slots=True)
+class _Watched:
+    """A limit with what guards it: the red statements, or those whose alert it needs, which must be news. `beside`: for
+    red these alerts."""
+
+    one: m.Range
+    guards: Guards
+    what: str
+    beside: Guards = ()
+
+    def news(self, context: Context, index: int | None, failing: frozenset[str] = frozenset()) -> News | None:
+        return None if self.what == "red" else of_limit(context, self.one, index, told_without(failing))
+
+    def sensors(self, context: Context, index: int | None) -> list[str]:
+        return sensors_beside(context, self.one.quantity, index, (guard.rule for guard in self.guards))
+
+
+@dataclass(frozen=True, slots=True)
+class _Lost:
+    """What one failed sensor takes away from one limit. `seconds`: the time at which it is not there; none: never."""
+
+    watched: _Watched
+    sensor: str
+    index: int | None
+    reading: str
+    seconds: Fraction | None
+
+    @property
+    def failing(self) -> frozenset[str]:
+        return frozenset((self.sensor,))
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits on one quantity that lean on another one's sensor."""
     ruleset = context.ruleset
-    reds: tuple[Rule, ...] = tuple(b for b in ruleset.bands_by_quantity[name] if b.colour is m.Colour.RED)
-    said: set[tuple[str, str]] = set()
-    watched = list(limits(context, name))
-    if _all_kept(context, [(one, reds) for one in watched]) is not Answer.NO:
-        for one in watched:
-            for sensor, found in _lost(context, one, reds, alerts_for(ruleset, one), reds=True):
-                said.add((one.label, sensor))
-                yield found
-    alerted = [one for one in limits(context, name, lamp_only=True) if one.needs is not None]
-    if _all_told(context, alerted) is not Answer.NO:
-        for one in alerted:
-            # Where red is lost as well that is one finding.
-            for sensor, found in _lost(context, one, alerts_for(ruleset, one), (), reds=False):
-                if (one.label, sensor) not in said:
-                    yield found
-
-
-def _all_kept(context: Context, watched: list[tuple[m.Range, tuple[Rule, ...]]]) -> Answer:
-    """Whether some limit can lose its guards to some one sensor: one question, that most quantities answer with no."""
-    parts: list[Term] = []
-    # Limits that the same statements guard lose them together.
-    together: dict[tuple[str, ...], list[m.Range]] = {}
-    guards_of = {tuple(rule.label for rule in guards): guards for _, guards in watched}
-    for one, guards in watched:
-        together.setdefault(tuple(rule.label for rule in guards), []).append(one)
-    for labels, limited in together.items():
-        guards = guards_of[labels]
-        for sensor in _sensors(context, limited[0], guards):
-            broken: dict[int | None, list[Term]] = {}
-            for one in limited:
-                for index, _ in context.elements(one.quantity, one.index):
-                    broken.setdefault(index, []).append(context.encoder.violated(one, index))
-            parts += [
-                both(_taken(context, guards, sensor, index), disjunction(terms)) for index, terms in broken.items()
-            ]
-    return context.possible(disjunction(parts)) if parts else Answer.NO
-
-
-def _all_told(context: Context, watched: list[m.Range]) -> Answer:
-    """The same for alerts. Which of them counts, each limit says for itself."""
-    asked = [
-        (one, guards, sensor, index)
-        for one in watched
-        for guards in (alerts_for(context.ruleset, one),)
-        for sensor in _sensors(context, one, guards)
-        for index, _ in context.elements(one.quantity, one.index)
+    red = tuple(guard_of(ruleset, b, alert=False) for b in ruleset.bands_by_quantity[name] if b.colour is m.Colour.RED)
+    reds = [_Watched(one, red, "red", _loud(context, one)) for one in limits(context, name)]
+    alerts = [
+        _Watched(one, _loud(context, one), one.needs.word)
+        for one in limits(context, name, lamp_only=True)
+        if one.needs is not None
     ]
-    answer = Answer.NO
-    for how in (_FAR_TOO_MANY, _TOO_MANY):
-        answer = context.possible(disjunction(_told(context, *one, how) for one in asked)) if asked else Answer.NO
-        if answer is Answer.NO:
-            break
-    return answer
+    of_red = dict(_found(context, reds))
+    of_alerts = dict(_found(context, alerts))
+    for key, one in of_red.items():
+        other = of_alerts.get(key)
+        if other is not None and _says(one) == _says(other):
+            # Where both are lost or late alike that is one finding.
+            del of_alerts[key]
+            one = replace(one, message=one.message.replace(_LATE, ", and red and its alert come only after ", 1))
+        yield one
+    for key, one in of_alerts.items():
+        if key not in of_red or of_red[key].reaction is not None:
+            yield one
 
 
-def _taken(context: Context, guards: tuple[Rule, ...], sensor: str, index: int | None) -> Term:
-    """One sensor has failed, and no guard is told of what some guard would tell of with it."""
-    flag = failed_flag(sensor)
-    told = context.encoder_for(failing=frozenset((sensor,)))
-    lost = both(_shown(context.encoder, guards, index), negate(_shown(told, guards, index)))
+def _says(one: Finding) -> tuple[object, ...]:
+    return (one.reaction is not None, one.statements, one.reaction)
+
+
+_Key = tuple[str, str, int | None]
+
+
+def _found(context: Context, watched: list[_Watched]) -> Iterator[tuple[_Key, Finding]]:
+    """At most one finding for each limit, sensor and element: what never comes before what comes late."""
+    if not _can_be_lost(context, watched):
+        return
+    for one in watched:
+        for index, reading in context.elements(one.one.quantity, one.one.index):
+            for sensor in one.sensors(context, index):
+                past = times_past(context.ruleset, one.guards, allowed_time(one.one))
+                lost = [_Lost(one, sensor, index, reading, seconds) for seconds in (None, *reversed(past))]
+                found = next((f for f in (_asked(context, case) for case in lost) if f is not None), None)
+                if found is not None:
+                    yield (one.one.label, sensor, index), found
+
+
+def _can_be_lost(context: Context, watched: list[_Watched]) -> bool:
+    """Whether some limit can lose its guards to some one sensor, now or for too long: one question, that most
+    quantities answer with no."""
+    # Limits that the same statements guard in the same time lose them together.
+    broken: dict[tuple[object, ...], list[Term]] = {}
+    taken: dict[tuple[object, ...], Term] = {}
+    for one in watched:
+        labels = tuple(guard.rule.label for guard in one.guards)
+        for index, reading in context.elements(one.one.quantity, one.one.index):
+            for sensor in one.sensors(context, index):
+                for seconds in (None, *times_past(context.ruleset, one.guards, allowed_time(one.one))):
+                    key = (labels, index, sensor, seconds)
+                    if key not in taken:
+                        taken[key] = _taken(context, _Lost(one, sensor, index, reading, seconds))
+                    broken.setdefault(key, []).append(context.encoder.violated(one.one, index))
+    parts = [both(taken[key], disjunction(terms)) for key, terms in broken.items() if taken[key] is not FALSE]
+    return bool(parts) and context.possible(disjunction(parts)) is not Answer.NO
+
+
+def _taken(context: Context, lost: _Lost) -> Term:
+    """One sensor has failed, and no guard tells by a time what some guard would be sure to tell of with it."""
+    flag, guards, index = failed_flag(lost.sensor), lost.watched.guards, lost.index
+    told = context.encoder.in_mode(mode_at(context.ruleset, lost.seconds, lost.failing))
+    news, blind = (lost.watched.news(context, index, failing) for failing in (frozenset[str](), lost.failing))
+    with_it = surely_shown(context, guards, index, lost.seconds, None if news is None else news.good)
+    gone = both(with_it, hidden(told, guards, index, lost.seconds, None if blind is None else blind.bad))
     # A guard that does not read it cannot be lost with it.
-    return both(Flag(flag), lost) if flag in context.encoder.definitions_for(lost.reads)[0] else FALSE
+    return both(Flag(flag), gone) if flag in context.encoder.definitions_for(gone.reads)[0] else FALSE
 
 
-def _goal(
-    context: Context, one: m.Range, guards: tuple[Rule, ...], sensor: str, index: int | None, *, reds: bool
-) -> Term:
-    """With one sensor failed, a limit is broken and what would guard it does not. An alert guards where it is news."""
-    broken = context.encoder.violated(one, index)
-    if reds:
-        taken = _taken(context, guards, sensor, index)
-        return FALSE if taken is FALSE else both(taken, broken)
-    # Cheap first, also for each sensor by itself.
-    roughly = _told(context, one, guards, sensor, index, _TOO_MANY)
-    if roughly is FALSE or context.possible(roughly) is Answer.NO:
-        return FALSE
-    return _told(context, one, guards, sensor, index, _EXACTLY)
+def _asked(context: Context, lost: _Lost) -> Finding | None:
+    """A state in which a limit is broken and has lost what guards it, as a finding."""
+    one, guards, index, seconds = lost.watched.one, lost.watched.guards, lost.index, lost.seconds
+    taken = _taken(context, lost)
+    if taken is FALSE:
+        return None
+    mode = mode_at(context.ruleset, seconds, lost.failing)
+
+    def confirm(instant: Instant) -> bool:
+        blind = instant.in_mode(mode)
+        idle, idle_blind = _idle(context, lost, instant, frozenset()), _idle(context, lost, instant, lost.failing)
+        return (
+            instant.state.flags.get(failed_flag(lost.sensor), False)
+            and blind.is_possible()
+            and instant.violates(one, index)
+            and has_shown(instant, guards, index, None, idle)
+            and (seconds is None or has_surely_shown(context, instant, guards, index, seconds, idle))
+            and not has_shown(blind, guards, index, seconds, idle_blind)
+        )
+
+    cases = context.cases(
+        both(taken, context.encoder.violated(one, index)),
+        confirm,
+        primary=lost.reading,
+        formulas=(one.when, *(f for guard in guards for f in (guard.rule.when, guard.rule.unless))),
+        most=1,
+        told=mode_at(context.ruleset, None, lost.failing),
+    )
+    if cases.found:
+        return _finding(context, lost, cases.found[0])
+    return undecided(NAME, one.span, one.quantity, (), one.label) if cases.undecided else None
 
 
-# In which states something is said to be so: only the last asks questions of its own.
-_FAR_TOO_MANY, _TOO_MANY, _EXACTLY = 0, 1, 2
+def _idle(context: Context, lost: _Lost, instant: Instant, failing: frozenset[str]) -> Told | None:
+    """Whether an alert that is up in a state is no news."""
+    news = lost.watched.news(context, lost.index, failing)
+    return None if news is None else lambda rule: news.is_bad(instant, rule)
 
 
-def _told(context: Context, one: m.Range, guards: tuple[Rule, ...], sensor: str, index: int | None, how: int) -> Term:
-    """With one sensor failed, a limit is broken, no alert counts, and with it one does."""
-    flag = failed_flag(sensor)
-    mode = context.encoder_for(failing=frozenset((sensor,))).mode
-    news, blind = of_limit(context, one, index), of_limit(context, one, index, mode)
-    kept = (both(comes(context.encoder, r, index), news.good(r) if how == _EXACTLY else TRUE) for r in guards)
-    gone = (blind.red_silent, blind.roughly_silent, blind.silent)[how](guards)
-    lost = both(disjunction(kept), gone)
-    if flag not in context.encoder.definitions_for(lost.reads)[0]:
-        return FALSE
-    return both(Flag(flag), lost, context.encoder.violated(one, index))
+def _loud(context: Context, one: m.Range) -> Guards:
+    """The statements whose alert is what a limit needs."""
+    return tuple(guard_of(context.ruleset, rule, alert=True) for rule in alerts_for(context.ruleset, one))
 
 
-def _lost(
-    context: Context, one: m.Range, guards: tuple[Rule, ...], alerts: tuple[Rule, ...], *, reds: bool
-) -> Iterator[tuple[str, Finding]]:
-    """What one failed sensor takes away from a limit. `guards`: with `reds` the red ones, the `alerts` beside them;
-    else the alerts."""
-    for sensor in _sensors(context, one, guards):
-        mode = context.encoder_for(failing=frozenset((sensor,))).mode
-        for index, reading in context.elements(one.quantity, one.index):
-            goal = _goal(context, one, guards, sensor, index, reds=reds)
-            if goal is FALSE:
-                continue
-
-            def confirm(
-                instant: Instant, one: m.Range = one, index: int | None = index, sensor: str = sensor, mode: Mode = mode
-            ) -> bool:
-                blind = instant.in_mode(mode)
-                if not (
-                    instant.state.flags.get(failed_flag(sensor), False)
-                    and blind.is_possible()
-                    and instant.violates(one, index)
-                ):
-                    return False
-                if reds:
-                    return any(has_come(instant, rule, index) for rule in guards) and not any(
-                        has_come(blind, rule, index) for rule in guards
-                    )
-                news = of_limit(context, one, index)
-                return any(
-                    has_come(instant, rule, index) and news.is_good(instant, rule) for rule in guards
-                ) and is_silent(context, instant, one, index, mode)
-
-            cases = context.cases(goal, confirm, primary=reading, formulas=(one.when,), most=1)
-            for case in cases.found:
-                blind = context.instant(case.model).in_mode(mode)
-                silent = bool(alerts) and not any(has_come(blind, rule, index) for rule in alerts)
-                what = _gone(one, red=reds, alert=silent or not reds)
-                yield sensor, _finding(context, one, reading, case, sensor, guards, index, what)
-            if cases.undecided:
-                yield sensor, undecided(NAME, one.span, one.quantity, (), one.label)
-
-
-def _gone(one: m.Range, *, red: bool, alert: bool) -> str:
-    """What does not come, in words."""
-    words = ["is not red"] if red else []
-    if alert and one.needs is not None:
-        words.append(f"no {one.needs.word} is up")
-    return " and ".join(words)
-
-
-def _sensors(context: Context, one: m.Range, guards: tuple[Rule, ...]) -> list[str]:
-    """The readings that guards of a limit read and that are not the limited quantity's own, each once; of an array
-    whose elements are all treated alike the first."""
-    ruleset = context.ruleset
-    own = ruleset.sensors_of(one.quantity)
-    read: set[str] = set()
-    for rule in guards:
-        for name in ruleset.quantities_read(rule.when, rule.unless):
-            read |= ruleset.sensors_of(name)
-        if isinstance(rule, m.Band):
-            for bound in rule.region.bounds:
-                if isinstance(bound, m.Moving):
-                    read |= ruleset.sensors_of(bound.quantity)
-    others = sorted(read - own, key=context.encoder.names.place)
-    return [m.variable(name, index) for name in others for index in ruleset.elements(name)]
-
-
-def _shown(encoder: Encoder, guards: tuple[Rule, ...], index: int | None) -> Term:
-    return disjunction(comes(encoder, rule, index) for rule in guards)
-
-
-def _finding(
-    context: Context,
-    one: m.Range,
-    reading: str,
-    case: Case,
-    sensor: str,
-    guards: tuple[Rule, ...],
-    index: int | None,
-    what: str,
-) -> Finding:
+def _finding(context: Context, lost: _Lost, case: Case) -> Finding:
+    one, guards, index, sensor = lost.watched.one, lost.watched.guards, lost.index, lost.sensor
     instant = context.instant(case.model)
-    lost = [rule for rule in guards if has_come(instant, rule, index)]
-    where, rest = where_broken(context, one, case, reading)
-    name = context.subject(sensor)
+    blind = instant.in_mode(mode_at(context.ruleset, None, lost.failing))
+    idle, idle_blind = _idle(context, lost, instant, frozenset()), _idle(context, lost, instant, lost.failing)
+    counting = tuple(g for g in guards if idle is None or not idle(g.rule))
+    left = tuple(g for g in guards if idle_blind is None or not idle_blind(g.rule))
+    with_it = [g.rule for g in fast(counting, lost.seconds) if has_come(instant, g.rule, index)]
+    gone = [rule for rule in with_it if not has_come(blind, rule, index)] or with_it
+    where, rest = where_broken(context, one, case, lost.reading)
+    subject, name = context.subject(lost.reading), told_name(context, sensor, index)
+    if name != context.subject(sensor):
+        subject = lost.reading
+    head = f"with {name} failed, {subject} {where} breaks {named(one)}"
+    statements = tuple(rule.label for rule in gone)
+    advice = _advice(context, gone[0], sensor)
+    reaction = None
+    if lost.seconds is None:
+        old = _old(context, lost, instant)
+        what = _never(lost.watched, silent=not has_shown(blind, lost.watched.beside, index, None), news=bool(old))
+        message = f"{head} and {what}{rest}{f": {listed(old)}" if old else ""}"
+    else:
+        working = reaction_at(context, case.model, counting, index)
+        late = reaction_at(context, case.model, left, index, lost.failing)
+        assert working is not None
+        assert late is not None
+        slow = min((g for g in left if has_come(blind, g.rule, index)), key=lambda g: g.delay.seconds)
+        instead = m.in_seconds(working) if working else "at once"
+        comes = _LATE if lost.watched.what == "red" else f", and {lost.watched.what} comes only after "
+        message = f"{head}{rest}{comes}{m.in_seconds(late)} instead of {instead}: {slow.delay.in_words}"
+        allowed = allowed_time(one)
+        statements = tuple(dict.fromkeys((*statements, slow.rule.label)))
+        advice = (f"it must be there within {m.in_seconds(allowed)} ({one.allowed_by})", *advice)
+        reaction = Reaction(late, allowed)
     return finding(
         NAME,
-        f"with {name} failed, {context.subject(reading)} {where} breaks {named(one)} and {what}{rest}",
-        lost[0].span,
+        message,
+        gone[0].span,
         quantity=one.quantity,
-        statements=tuple(rule.label for rule in lost),
+        statements=statements,
         limit=one.label,
         witness=case.witness,
         region={**case.region, failed_flag(sensor): Truth(True)},
-        suggestion=_mended(context, lost[0], sensor),
-        advice=(
-            "its range ends at what is computed from that sensor: give the curve an `otherwise`, or guard with a number"
-            if isinstance(lost[0], m.Band) and _loses_an_end(context, lost[0], sensor)
-            else "let the guard hold while the probe is missing, or guard the limit without it",
-        ),
+        reaction=reaction,
+        suggestion=held_without(context, gone[0], sensor, index),
+        advice=advice,
     )
 
 
-def _loses_an_end(context: Context, band: m.Band, sensor: str) -> bool:
-    """Whether an end of a band's region is gone with the sensor."""
-    mode = context.encoder_for(failing=frozenset((sensor,))).mode
-    moving = [bound for bound in band.region.bounds if isinstance(bound, m.Moving)]
-    return any(context.encoder.names.failed(b.quantity, band.index, mode) is not FALSE for b in moving)
+def _old(context: Context, lost: _Lost, instant: Instant) -> tuple[str, ...]:
+    """The alerts that are up with the sensor failed and do not count, each with where it is up already."""
+    news = lost.watched.news(context, lost.index, lost.failing)
+    return () if news is None else tuple(news.old_ones(instant, (g.rule for g in lost.watched.guards)).values())
 
 
-def _mended(context: Context, rule: Rule, sensor: str) -> Suggestion | None:
-    """A copy of a guard that holds while the sensor has failed, if its `when` is what is lost."""
-    when = rule.node.when
-    name = sensor.split("[")[0]
-    if isinstance(rule, m.Band) and _loses_an_end(context, rule, sensor):
-        return None
-    if when is None or name not in {
-        s for q in context.ruleset.quantities_read(rule.when) for s in context.ruleset.sensors_of(q)
-    }:
-        return None
-    size = context.ruleset.quantities[name].size
-    failed = f"any {name} failed" if size is not None and context.subject(sensor) == name else f"{sensor} failed"
-    text = " ".join(when.span.text.split())
-    if isinstance(when, t.And):
-        text = f"({text})"
-    return spliced(rule.span, when.span, f"{text} or {failed}")
+def _never(watched: _Watched, *, silent: bool, news: bool) -> str:
+    """What does not come, in words."""
+    needs = watched.one.needs
+    words = ["is not red"] if watched.what == "red" else []
+    if needs is not None and (silent or watched.what != "red"):
+        words.append(f"no {needs.word} {'comes up' if news else 'is up'}")
+    return " and ".join(words)
+
+
+def _advice(context: Context, rule: Rule, sensor: str) -> tuple[str, ...]:
+    if isinstance(rule, m.Band) and loses_an_end(context, rule, sensor):
+        end = "its range ends at what is computed from that sensor"
+        return (f"{end}: give the curve an `otherwise`, or guard with a number",)
+    return ("let the guard hold while the probe is missing, or guard the limit without it",)

@@ -8,6 +8,7 @@ from types import ModuleType
 
 from alertlang.checks import (
     beyond_sensor,
+    blank_on_failure,
     colour_level,
     conflict,
     constant_condition,
@@ -99,6 +100,7 @@ CHECKS: tuple[Check, ...] = tuple(
                     gap,
                     late_alert,
                     lost_guard,
+                    blank_on_failure,
                     delay_past_exception,
                     redundant_band,
                     transient_gap,

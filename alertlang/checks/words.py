@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from alertlang.diagnostics.finding import Positions, Region, Truth
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import FAILED, UNSETTLED
+from alertlang.model.snapshot import FAILED, TOLD, UNSETTLED
 from alertlang.units.interval import Interval
 from alertlang.units.number import say_value, show_number, show_value
 from alertlang.units.unit import PLAIN, UNITS, Unit, convert
@@ -44,6 +44,8 @@ def _from_to(low: Fraction, high: Fraction, unit: Unit) -> str:
 
 def _truth_words(name: str, holds: bool) -> str:
     """An open truth for people: `cold`, `not cold`, `cold is still false`, `power_time not yet for 5 min`."""
+    if name.endswith(")") and TOLD in name:
+        return f"the box {'sees' if holds else 'does not see'} {name.partition(TOLD)[0]}"
     if UNSETTLED in name:
         return f"{name.split(UNSETTLED)[0]} is still {'true' if holds else 'false'}"
     if name.endswith(FAILED) and holds:
@@ -151,6 +153,8 @@ class Words:
 
     def _truth(self, name: str, part: Truth) -> list[str]:
         """An open truth as a formula; nothing for one that no formula can name, which makes the formula too wide."""
+        if TOLD in name:
+            return []
         if " for at least " in name:
             return [name if part.holds else f"not ({name})"]
         if name in self.ruleset.conditions:

@@ -42,8 +42,16 @@ class Truth:
     holds: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Something holds or does not, and the box sees it otherwise, because a sensor has failed."""
+
+    holds: bool
+    told: bool
+
+
 # What a witness says of one name: a quantity's reading, a switch's position, a condition's truth.
-Fact = Reading | str | bool
+Fact = Reading | str | bool | Told
 Witness = Mapping[str, Fact]
 Region = Mapping[str, Reach | Positions | Truth]
 

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from alertlang.drafting.demands import Demand, complement, ranges_of, reds, yellows
+from alertlang.drafting.demands import Demand, complement, ranges_of, reds, widest, yellows
 from alertlang.drafting.fill import Stretch, stretches
 from alertlang.drafting.regions import Numbers, beyond, on_sensor, pieces
 from alertlang.drafting.style import Style
 from alertlang.drafting.texts import Texts
-from alertlang.drafting.world import ALWAYS, Gauge, When, World, all_of
-from alertlang.logic.terms import both
+from alertlang.drafting.world import ALWAYS, Gauge, Missing, When, World, all_of
+from alertlang.logic.terms import TRUE, both
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval
 
@@ -201,12 +202,14 @@ def _calm(
     questions: list[str],
 ) -> list[Line]:
     moving = stretch.region
+    # A reading that is there keeps its colour, whichever other one is missing.
+    when = stretch.when if stretch.colour is m.Colour.UNMARKED else world.blind(stretch.when, gauge)
     words = numbers.stretch(gauge, stretch.part) if moving is None else numbers.region(gauge, moving)
     order = _order(gauge, stretch.part)
     if stretch.stated:
         word = stretch.colour.word
         label = texts.label(f"{stretch.stated[0].label}_{word}")
-        text = f"{label}: {_band(stretch.when, gauge, words, f'is {word}')}"
+        text = f"{label}: {_band(when, gauge, words, f'is {word}')}"
         return [Line(text, tuple(from_where(one) for one in stretch.stated), label, order)]
     colour = stretch.colour.word
     told = [f"when {stretch.when.text}"] if stretch.when.text else []
@@ -226,7 +229,7 @@ def _calm(
         notes: tuple[str, ...] = ()
     else:
         notes = (f"Question: {question}",)
-    lines.append(Line(f"{label}: {_band(stretch.when, gauge, words, f'is {colour}')}", notes, label, order))
+    lines.append(Line(f"{label}: {_band(when, gauge, words, f'is {colour}')}", notes, label, order))
     return lines
 
 
@@ -238,22 +241,57 @@ def from_where(one: m.Range) -> str:
 
 
 def claims(world: World, gauge: Gauge, numbers: Numbers, texts: Texts) -> list[Line]:
-    """What a reviewer would ask of each limit of a gauge."""
-    found = []
+    """What a reviewer would ask of each limit of a gauge, also with a sensor failed that it asks for."""
+    found: list[Line] = []
     for one in ranges_of(world, gauge):
         if one.kind not in {"limit", "avoid"}:
             continue
         when = world.when(one.when)
-        head = f"prove {f'when {when.text} then ' if when.text else ''}"
         for region in beyond(one.region) if one.kind == "limit" else pieces(one.region):
             if on_sensor(gauge, region).is_empty or not world.possible(when.term, world.inside(gauge, region)):
                 continue
-            words = f"{gauge.subject} {numbers.region(gauge, region)}"
-            if not one.except_for:
-                label = texts.label(f"{one.label}_is_red")
-                found.append(Line(f"{label}: {head}{words} is red", (), label))
-            if one.needs is not None:
-                label = texts.label(f"{one.label}_is_told")
-                within = m.in_seconds((one.except_for or Fraction(0)) + one.allowed)
-                found.append(Line(f"{label}: {head}{words} raises {one.needs.word} within {within}", (), label))
+            found += _proofs(gauge, numbers, texts, one, when.text, region, "")
+            ends = [end.quantity for end in region.bounds if isinstance(end, m.Moving)]
+            for missing in world.asked_for(gauge, (*when.reads, *ends)):
+                found += _blind_proofs(world, gauge, numbers, texts, one, when, region, missing)
     return found
+
+
+def _blind_proofs(
+    world: World,
+    gauge: Gauge,
+    numbers: Numbers,
+    texts: Texts,
+    one: m.Range,
+    when: When,
+    region: m.Region,
+    missing: Missing,
+) -> list[Line]:
+    """The same with a sensor failed. What cannot be told without it is left out of the context; an end that cannot be
+    told counts as far as it can reach."""
+
+    def asks(names: Iterable[str]) -> bool:
+        return any(missing.quantity in world.ruleset.sensors_of(name) for name in names)
+
+    kept = when
+    if world.is_lost(when, missing):
+        kept = all_of([ALWAYS, *(part for part in when.parts or (when,) if not asks(part.reads))])
+    if asks(end.quantity for end in region.bounds if isinstance(end, m.Moving)):
+        region = widest(region)
+    if on_sensor(gauge, region).is_empty or not world.possible(kept.term, world.inside(gauge, region)):
+        return []
+    context = all_of([kept, When(missing.text, TRUE)]).text
+    return _proofs(gauge, numbers, texts, one, context, region, f"_without_{missing.quantity}")
+
+
+def _proofs(
+    gauge: Gauge, numbers: Numbers, texts: Texts, one: m.Range, context: str, region: m.Region, ending: str
+) -> list[Line]:
+    """That it is red, and that it is told in time."""
+    words = f"{f'when {context} then ' if context else ''}{gauge.subject} {numbers.region(gauge, region)}"
+    said = [] if one.except_for else [("is_red", "is red")]
+    if one.needs is not None:
+        within = m.in_seconds((one.except_for or Fraction(0)) + one.allowed)
+        said.append(("is_told", f"raises {one.needs.word} within {within}"))
+    labels = [(texts.label(f"{one.label}_{what}{ending}"), shown) for what, shown in said]
+    return [Line(f"{label}: prove {words} {shown}", (), label) for label, shown in labels]

@@ -170,7 +170,7 @@ def _blind(world: World, demand: Demand) -> list[Demand]:
         asks = demand.when.text and lost.isdisjoint(_all_read(world, demand.when))
         text = f"{failed} failed" + (f" and {demand.when.grouped}" if asks else "")
         when = When(text, world.encoder.formula(None))
-        found.append(replace(demand, when=when, region=_widest(demand.region), lost=True))
+        found.append(replace(demand, when=when, region=widest(demand.region), lost=True))
     return found
 
 
@@ -180,7 +180,7 @@ def _all_read(world: World, when: When) -> frozenset[str]:
     return when.reads | {one.quantity for one in derived if isinstance(one, CurveOver)}
 
 
-def _widest(region: m.Region) -> m.Region:
+def widest(region: m.Region) -> m.Region:
     """The most that a region with moving ends can take in. Of two ends both may have failed at once."""
 
     def end(bound: m.Bound, lowest: bool) -> m.Bound:

@@ -281,9 +281,8 @@ def _running(world: World, gauge: Gauge, rest: list[Term]) -> list[When]:
         RUNNING in ruleset.conditions_read(one.when) for one in ranges_of(world, gauge)
     ):
         return [ALWAYS]
-    term = world.encoder.condition(RUNNING)
-    reads = ruleset.quantities_read(*ruleset.conditions[RUNNING].parts)
-    running = When(RUNNING, term, reads)
+    running = world.when(m.ConditionIs(RUNNING, ruleset.conditions[RUNNING].formula.span))
+    running = replace(running, text=RUNNING)
     return [running, opposite(running)]
 
 

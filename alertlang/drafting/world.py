@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Decider
 from alertlang.logic.terms import FALSE, TRUE, Term, both, disjunction, negate
 from alertlang.model import ruleset as m
+from alertlang.model.snapshot import told_without
 from alertlang.text.source import Span
 
 RUNNING = "running"
@@ -35,6 +37,15 @@ class When:
 
 
 ALWAYS = When("", TRUE)
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """A quantity whose readings may be missing, how to say so, and which of them it is about."""
+
+    quantity: str
+    text: str
+    sensors: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,17 +97,37 @@ class World:
         """Whether the context settles late."""
         return any(self.ruleset.conditions[c].is_delayed for c in self.ruleset.conditions_read(when.formula))
 
+    def asked_for(self, gauge: Gauge, names: Iterable[str]) -> list[Missing]:
+        """The quantities with a sensor of their own that some readings are worked out from, and the gauge's is not."""
+        element = gauge.index if gauge.index is not None else gauge.quantity.indexes[0]
+        own = self.ruleset.sensors_read(gauge.quantity.name, element)
+        behind = {sensor for name in names for sensor in self.ruleset.sensors_of(name)}
+        found: list[Missing] = []
+        for quantity in self.ruleset.quantities.values():
+            sensors = frozenset(m.variable(quantity.name, i) for i in quantity.indexes) - own
+            if quantity.name in behind and sensors:
+                text = f"{'any ' if quantity.size is not None else ''}{quantity.name} failed"
+                found.append(Missing(quantity.name, text, sensors))
+        return found
+
+    def is_lost(self, when: When, missing: Missing) -> bool:
+        """Whether a context that holds may be told otherwise with a sensor failed."""
+        told = self.encoder.in_mode(told_without(missing.sensors))
+        return self.possible(when.term, negate(self._told(when, told)))
+
+    def _told(self, when: When, encoder: Encoder) -> Term:
+        """What a context means where sensors may have failed."""
+        if when.denied is not None:
+            return negate(self._told(when.denied, encoder))
+        if when.parts:
+            return both(*(self._told(part, encoder) for part in when.parts))
+        return when.term if when.formula is None else encoder.formula(when.formula)
+
     def blind(self, when: When, gauge: Gauge) -> When:
         """The context, or one of its sensors has failed: in doubt it holds. It means the same while all work."""
-        if when.formula is None:
-            return when
-        asked = self.ruleset.failures_read(when.formula)
-        parts = [when.text]
-        for name in [name for name in self.ruleset.quantities if name in when.reads]:
-            if name == gauge.quantity.name or any(one.split("[")[0] == name for one in asked):
-                continue
-            parts.append(f"{'any ' if self.ruleset.quantities[name].size is not None else ''}{name} failed")
-        return when if len(parts) == 1 else replace(when, text=" or ".join(parts), parts=(), denied=None)
+        lost = [one for one in self.asked_for(gauge, when.reads) if self.is_lost(when, one)]
+        text = " or ".join((when.text, *(one.text for one in lost)))
+        return replace(when, text=text, parts=(), denied=None) if lost else when
 
 
 def _closes(text: str, opening: int) -> int:
@@ -142,6 +173,7 @@ def shorter(world: World, base: Term, one: When) -> When:
 
 
 def all_of(parts: list[When]) -> When:
+    """All of some contexts; of none, or of nothing but "always", that."""
     kept = [inner for part in parts if part.text for inner in (part.parts or (part,))]
     if len(kept) == 1:
         return kept[0]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 
 from alertlang.logic.names import Names
@@ -20,11 +21,21 @@ from alertlang.logic.terms import (
 )
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.model.expression import CurveOver, inputs
 from alertlang.units.interval import Interval
 
 _ZERO = Fraction(0)
 # In which states a formula holds that is told without a sensor, against those in which it does with it.
 _SAME, _LESS, _MORE, _OTHER = "same", "less", "more", "other"
+_OPPOSITE = {_SAME: _SAME, _LESS: _MORE, _MORE: _LESS, _OTHER: _OTHER}
+
+
+def _together(told: Iterable[str]) -> str:
+    """What grows or shrinks with each of several parts."""
+    kinds = set(told) - {_SAME}
+    if not kinds:
+        return _SAME
+    return kinds.pop() if len(kinds) == 1 else _OTHER
 
 
 class Encoder:
@@ -141,7 +152,10 @@ class Encoder:
             shorter = [d for d in self._shorter.get(held.part, ()) if d < held.duration]
             if shorter:
                 needs.append(self._held(m.Held(held.part, True, max(shorter), held.span)))
-            self.names.flag(name, disjunction((negate(Flag(name)), conjunction(needs))))
+            ties = [disjunction((negate(Flag(name)), conjunction(needs)))]
+            if self.mode.may_fail and self._plain is not self:
+                ties += self._kept_with(self._plain._held(held), Flag(name), self._told(held.part))
+            self.names.flag(name, conjunction(ties))
         return Flag(name)
 
     def _is_plain(self, rule: m.Band | m.Alert) -> bool:
@@ -224,20 +238,25 @@ class Encoder:
         return self.names.flag(name, conjunction(ties))
 
     def _kept_with_plain(self, condition: m.Condition, flag: Flag) -> list[Term]:
-        """How a condition with `until` that is told without a sensor goes with what it would be with it.
-
-        They were the same before the sensor failed. If from then on the told one is set at least as often and cleared
-        at most as often, it holds wherever the other does; and the other way round.
-        """
-        assert condition.until is not None
-        if not self.mode.may_fail or self.mode.unsettled or self._plain is self:
+        """How a condition with `until` that is told without a sensor goes with what it would be with it."""
+        if not self.mode.may_fail or self._plain is self:
             return []
         plain = self._plain.condition(condition.name) if not condition.is_delayed else self._plain._undelayed(condition)
+        return self._kept_with(plain, flag, self._told_condition(condition))
+
+    def _kept_with(self, plain: Term, flag: Flag, told: str) -> list[Term]:
+        """What ties an open truth that is told without a sensor to what it would be with it, if the states in which what
+        makes it holds are the same, fewer or more.
+
+        They were the same before the sensor failed, and whatever asks for more or for fewer states at every moment has
+        held in more or in fewer of them by now, however often the sensor came and went.
+        """
+        if flag is plain or (isinstance(plain, Flag) and plain.name == flag.name):
+            return []
         found: list[Term] = []
-        is_set, clears = self._told(condition.formula), self._told(condition.until)
-        if is_set in {_SAME, _MORE} and clears in {_SAME, _LESS}:
+        if told in {_SAME, _MORE}:
             found.append(disjunction((negate(plain), flag)))
-        if is_set in {_SAME, _LESS} and clears in {_SAME, _MORE}:
+        if told in {_SAME, _LESS}:
             found.append(disjunction((negate(flag), plain)))
         return found
 
@@ -247,19 +266,50 @@ class Encoder:
             return _SAME
         match formula:
             case m.Compare() | m.Quantified():
-                # A comparison with a failed sensor is false. An end that moves may be told otherwise.
-                return _OTHER if formula.region.moves else _LESS if self._is_sensor(formula.quantity) else _OTHER
+                return self._told_region(formula.quantity, formula.region)
             case m.Failed():
                 return _MORE
+            case m.ConditionIs():
+                return self._told_condition(self.ruleset.conditions[formula.name])
+            case m.Held():
+                return self._told(formula.part) if formula.at_least else _OTHER
             case m.Not():
-                return {_LESS: _MORE, _MORE: _LESS}.get(self._told(formula.part), _OTHER)
+                return _OPPOSITE[self._told(formula.part)]
             case m.And() | m.Or():
-                told = {self._told(part) for part in formula.parts} - {_SAME}
-                return told.pop() if len(told) == 1 else _OTHER
+                return _together(self._told(part) for part in formula.parts)
         return _OTHER
 
-    def _is_sensor(self, quantity: str) -> bool:
-        return self.ruleset.quantities[quantity].derived is None
+    def _told_condition(self, condition: m.Condition) -> str:
+        if self.mode.unsettles(self.ruleset, m.ConditionIs(condition.name, condition.formula.span)):
+            return _OTHER
+        is_set = self._told(condition.formula)
+        return is_set if condition.until is None else _together((is_set, _OPPOSITE[self._told(condition.until)]))
+
+    def _told_region(self, quantity: str, region: m.Region) -> str:
+        if region.kind == "failed":
+            return _MORE
+        read = [quantity, *(bound.quantity for bound in region.bounds if isinstance(bound, m.Moving))]
+        if not any(self.mode.touches_quantity(self.ruleset, name) for name in read):
+            return _SAME
+        # What is compared with nothing is in no region; what a curve gives in place of it may be.
+        return _OTHER if any(self._is_replaced(name) for name in read) else _LESS
+
+    def _is_replaced(self, quantity: str) -> bool:
+        """Whether a reading that is missing can be told as another one: a curve's `otherwise`."""
+        derived = self.ruleset.quantities[quantity].derived
+        if derived is None or not self.mode.touches_quantity(self.ruleset, quantity):
+            return False
+        if isinstance(derived, CurveOver) and derived.otherwise is not None:
+            return True
+        return any(self._is_replaced(name) for name in inputs(derived))
+
+    def _told_rest(self, rule: m.Band | m.Alert) -> str:
+        """The same of a statement without its clock."""
+        told = [_SAME if part is None else self._told(part) for part in (rule.when, rule.unless)]
+        told[1] = _OPPOSITE[told[1]]
+        if isinstance(rule, m.Band):
+            told.append(self._told_region(rule.quantity, rule.region))
+        return _together(told)
 
     def in_region(
         self, quantity: str, index: int | None, region: m.Region, widen: Fraction = _ZERO, *, told: bool = True
@@ -382,7 +432,7 @@ class Encoder:
             elif not eventually:
                 # What has elapsed may count on the deadband: it needs the widest rest there is.
                 rest = self.applies(band, index, eventually=True)
-                term = both(term, self._elapsed(s.elapsed_flag(self.ruleset, band, index, self.mode), rest))
+                term = both(term, self._elapsed(band, index, rest))
             self._bands[key] = term
         return term
 
@@ -394,15 +444,22 @@ class Encoder:
             return self.context(alert)
         if self.mode.moved:
             return FALSE
-        return both(
-            self.context(alert),
-            self._elapsed(s.elapsed_flag(self.ruleset, alert, None, self.mode), self.context(alert)),
-        )
+        return both(self.context(alert), self._elapsed(alert, None, self.context(alert)))
 
-    def _elapsed(self, name: str, rest: Term) -> Term:
-        if name in self.names.flags:
-            return Flag(name)
-        return self.names.flag(name, disjunction((negate(Flag(name)), rest)))
+    def _elapsed(self, rule: m.Band | m.Alert, index: int | None, rest: Term) -> Flag:
+        """That the rest of a statement has lasted for longer than its `for more than`: it needs the rest."""
+        name = s.elapsed_flag(self.ruleset, rule, index, self.mode)
+        flag = Flag(name)
+        if name not in self.names.flags:
+            ties = [disjunction((negate(flag), rest))]
+            if self.mode.may_fail and self._plain is not self:
+                plain = self._plain
+                whole = (
+                    plain.context(rule) if isinstance(rule, m.Alert) else plain.applies(rule, index, eventually=True)
+                )
+                ties += self._kept_with(plain._elapsed(rule, index, whole), flag, self._told_rest(rule))
+            self.names.flag(name, conjunction(ties))
+        return flag
 
     def shows_at_least(
         self, quantity: str, index: int | None, rank: int, *, eventually: bool = False, linger: bool = True

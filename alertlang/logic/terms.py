@@ -138,6 +138,22 @@ def disjunction(terms: Iterable[Term]) -> Term:
     return parts[0] if len(parts) == 1 else Some(tuple(parts))
 
 
+def with_flag(term: Term, name: str, holds: bool) -> Term:
+    """A term in the states in which an open truth is known."""
+    if name not in term.reads:
+        return term
+    match term:
+        case Flag():
+            return TRUE if holds else FALSE
+        case Not():
+            return negate(with_flag(term.part, name, holds))
+        case All():
+            return conjunction(with_flag(part, name, holds) for part in term.parts)
+        case Some():
+            return disjunction(with_flag(part, name, holds) for part in term.parts)
+    raise AssertionError(term)
+
+
 def in_interval(variable: str, interval: Interval, within: Interval | None = None) -> Term:
     """A reading lies in an interval. Ends that `within` (the sensor's range) implies are left out."""
     parts: list[Term] = []

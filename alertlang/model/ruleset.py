@@ -479,6 +479,23 @@ class RuleSet:
                     found |= self.sensors_read(part.quantity, index)
         return frozenset(found)
 
+    def sensors_told_by(self, rule: Band | Alert, index: int | None) -> frozenset[str]:
+        """The readings with a sensor of their own without which a statement can be told otherwise: what its `when` and
+        `unless` read, and the ends of its region that move, for one element if it is a band on an array."""
+        found: set[str] = set()
+        for part in self._looked_into((rule.when, rule.unless)):
+            if isinstance(part, Compare | Quantified | Failed):
+                one = None if isinstance(part, Quantified) else part.index
+                bounds = () if isinstance(part, Failed) else part.region.bounds
+                names = (part.quantity, *(bound.quantity for bound in bounds if isinstance(bound, Moving)))
+                for name in names:
+                    indexes = self.quantities[name].indexes if one is None else (one,)
+                    found = found.union(*(self.sensors_read(name, i) for i in indexes))
+        if isinstance(rule, Band):
+            ends = [bound.quantity for bound in rule.region.bounds if isinstance(bound, Moving)]
+            found = found.union(*(self.sensors_read(name, index) for name in ends))
+        return frozenset(found)
+
     def sensors_read(self, quantity: str, index: int | None) -> frozenset[str]:
         """The readings with a sensor of their own (`rpm`, `cht[2]`) that an element of a quantity depends on."""
         found: set[str] = set()

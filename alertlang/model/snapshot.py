@@ -20,6 +20,7 @@ class Mode:
     `unsettled`: delayed conditions that may still be true (or false) although their undelayed values are not; all
     others have settled. `may_fail`: readings (`rpm`, `cht[2]`) that may be missing; all others are healthy. `suffix`:
     told after the names of open truths that differ from those of the plain mode, so that one question can look at both.
+    `told`: in its place after those that differ for want of a reading alone, if modes are to share them.
 
     `moved`: readings that have other values than in the state itself; `copy` is told after the names of what follows
     from them, and `pinned` gives them these values. Nothing else differs: open truths are as in the state where that is
@@ -30,6 +31,7 @@ class Mode:
     unsettled: frozenset[tuple[str, bool]] = frozenset()
     may_fail: frozenset[str] = frozenset()
     suffix: str = ""
+    told: str = ""
     moved: frozenset[str] = frozenset()
     copy: str = ""
     pinned: tuple[tuple[str, Fraction], ...] = ()
@@ -46,13 +48,18 @@ class Mode:
 
     def touches(self, ruleset: RuleSet, *formulas: f.Formula | None) -> bool:
         """Whether formulas can differ from what they are in the plain mode."""
-        if self.unsettled:
-            names = {name for name, _ in self.unsettled}
-            if not names.isdisjoint(ruleset.conditions_read(*formulas)):
-                return True
+        if self.unsettles(ruleset, *formulas):
+            return True
         if not self.may_fail:
             return False
         return any(self.touches_quantity(ruleset, name) for name in ruleset.quantities_read(*formulas))
+
+    def unsettles(self, ruleset: RuleSet, *formulas: f.Formula | None) -> bool:
+        """Whether formulas read a condition that may not have settled."""
+        if not self.unsettled:
+            return False
+        names = {name for name, _ in self.unsettled}
+        return not names.isdisjoint(ruleset.conditions_read(*formulas))
 
     def touches_quantity(self, ruleset: RuleSet, quantity: str) -> bool:
         """Whether something that a quantity depends on may fail."""
@@ -63,23 +70,35 @@ class Mode:
         """Whether a statement can differ from what it is in the plain mode."""
         if self.touches(ruleset, rule.when, rule.unless):
             return True
-        if isinstance(rule, Alert) or not self.may_fail:
+        return isinstance(rule, Band) and self.touches_region(ruleset, rule)
+
+    def touches_region(self, ruleset: RuleSet, band: Band) -> bool:
+        """Whether what a band compares may be missing."""
+        if not self.may_fail:
             return False
-        read = [rule.quantity, *(bound.quantity for bound in rule.region.bounds if isinstance(bound, f.Moving))]
+        read = [band.quantity, *(bound.quantity for bound in band.region.bounds if isinstance(bound, f.Moving))]
         return any(self.touches_quantity(ruleset, name) for name in read)
+
+    def after(self, ruleset: RuleSet, *formulas: f.Formula | None) -> str:
+        """What stands after the name of an open truth that the mode touches and that goes by some formulas."""
+        return self.told if self.told and not self.unsettles(ruleset, *formulas) else self.suffix
 
 
 PLAIN = Mode()
 
 
+TOLD = " (told without "
+
+
 def told_without(readings: frozenset[str]) -> Mode:
     """States in which some readings may be missing; plain if there are none."""
-    return Mode(may_fail=readings, suffix=f" (told without {', '.join(sorted(readings))})") if readings else PLAIN
+    return Mode(may_fail=readings, suffix=f"{TOLD}{', '.join(sorted(readings))})") if readings else PLAIN
 
 
 def until_flag(ruleset: RuleSet, condition: str, mode: Mode = PLAIN) -> str:
     """A condition with `until`, between its set part and its clear part."""
-    return condition + (mode.suffix if mode.touches(ruleset, *ruleset.conditions[condition].parts) else "")
+    parts = ruleset.conditions[condition].parts
+    return condition + (mode.after(ruleset, *parts) if mode.touches(ruleset, *parts) else "")
 
 
 UNSETTLED = " (unsettled)"
@@ -92,20 +111,20 @@ def settling_flag(condition: str, mode: Mode) -> str:
 
 def held_flag(ruleset: RuleSet, held: f.Held, mode: Mode = PLAIN) -> str:
     """Whether the part has held for at least the duration (also where `for less than` is written)."""
-    suffix = mode.suffix if mode.touches(ruleset, held.part) else ""
+    suffix = mode.after(ruleset, held.part) if mode.touches(ruleset, held.part) else ""
     return f"{formula_words(ruleset, held.part)} for at least {f.in_seconds(held.duration)}{suffix}"
 
 
 def elapsed_flag(ruleset: RuleSet, rule: Band | Alert, index: int | None, mode: Mode = PLAIN) -> str:
     """Whether the rest of a statement has lasted longer than its `for more than`."""
     assert rule.held is not None
-    suffix = mode.suffix if mode.touches_rule(ruleset, rule) else ""
+    suffix = mode.after(ruleset, rule.when, rule.unless) if mode.touches_rule(ruleset, rule) else ""
     return f"{f.variable(rule.label, index)} for more than {f.in_seconds(rule.held)}{suffix}"
 
 
 def lingers_flag(ruleset: RuleSet, band: Band, index: int | None, mode: Mode = PLAIN) -> str:
-    """Whether a band still applies within the deadband of its quantity."""
-    suffix = mode.suffix if mode.touches_rule(ruleset, band) else ""
+    """Whether a band still applies within the deadband of its quantity: by what its region was, whatever else it says."""
+    suffix = mode.after(ruleset) if mode.touches_region(ruleset, band) else ""
     return f"{f.variable(band.label, index)} kept by its deadband{suffix}"
 
 

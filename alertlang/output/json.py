@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from alertlang.diagnostics.finding import Fact, Finding, Positions, Reading, Region, Truth, Witness
+from alertlang.diagnostics.finding import Fact, Finding, Positions, Reading, Region, Told, Truth, Witness
 from alertlang.diagnostics.report import ClaimResult, FileName, Report
 from alertlang.text.source import Span
 from alertlang.units.number import show_number
@@ -50,6 +50,7 @@ def finding_data(one: Finding) -> Json:
         "statements": list(one.statements),
         "limit": one.limit,
         "witness": None if one.witness is None else witness_data(one.witness),
+        "told": told_data(one.witness),
         "region": None if one.region is None else region_data(one.region),
         "reaction": reaction,
         "suggestion": None if one.suggestion is None else one.suggestion.text,
@@ -62,6 +63,7 @@ def claim_data(claim: ClaimResult) -> Json:
         "label": claim.label,
         "verdict": claim.verdict.value,
         "witness": None if claim.witness is None else witness_data(claim.witness),
+        "told": told_data(claim.witness),
         "assumptions": list(claim.assumptions),
     }
 
@@ -87,10 +89,15 @@ def witness_data(witness: Witness) -> Json:
     return {name: _fact(fact) for name, fact in witness.items()}
 
 
+def told_data(witness: Witness | None) -> Json:
+    """What the box sees otherwise than it is in a witness, for want of a sensor."""
+    return {name: fact.told for name, fact in (witness or {}).items() if isinstance(fact, Told)}
+
+
 def _fact(fact: Fact) -> Any:
     if isinstance(fact, Reading):
         return {"value": show_number(fact.value), "unit": fact.unit.name}
-    return fact
+    return fact.holds if isinstance(fact, Told) else fact
 
 
 def region_data(region: Region) -> Json:

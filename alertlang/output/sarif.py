@@ -118,7 +118,7 @@ def _finding(one: Finding, fingerprint: str, folder: str, known: bool) -> dict[s
     elif known:
         suppressions.append({"kind": "external", "status": "accepted", "justification": "recorded in the baseline"})
     data = finding_data(one)
-    told = {key: data[key] for key in ("quantity", "statements", "limit", "witness", "region", "reaction")}
+    told = {key: data[key] for key in ("quantity", "statements", "limit", "witness", "told", "region", "reaction")}
     if one.suggestion is not None:
         told["suggestion"] = one.suggestion.text
     if one.undecided:
@@ -144,7 +144,7 @@ def _claim(claim: ClaimResult, rule: str, fingerprint: str, folder: str) -> dict
         _location(claim.where, claim.where.source.path, folder),
         fingerprint,
         [],
-        {"claim": claim.label, "verdict": data["verdict"], "witness": data["witness"]},
+        {"claim": claim.label, "verdict": data["verdict"], "witness": data["witness"], "told": data["told"]},
     )
 
 

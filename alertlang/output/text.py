@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable
 
 from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Fact, Finding, Reading, Witness
+from alertlang.diagnostics.finding import Fact, Finding, Reading, Told, Witness
 from alertlang.diagnostics.report import ClaimResult, Report, Verdict
 from alertlang.output.basis import names_of, proved_words, weak_numbers
 from alertlang.output.style import Line
@@ -99,12 +99,16 @@ def witness_words(witness: Witness) -> str:
 def _fact(name: str, fact: Fact) -> str:
     if isinstance(fact, Reading):
         return f"{name} {say_value(fact.value, fact.unit)}"
-    if isinstance(fact, bool):
-        if fact:
-            return name
-        # "not running for at least 30 s" could be read as "for at least 30 s not running".
-        return f"not ({name})" if " for " in name else f"not {name}"
-    return f"{name} {fact}"
+    if isinstance(fact, Told):
+        return f"{_truth(name, fact.holds)}, but the box sees {_truth(name, fact.told)}"
+    return _truth(name, fact) if isinstance(fact, bool) else f"{name} {fact}"
+
+
+def _truth(name: str, holds: bool) -> str:
+    if holds:
+        return name
+    # "not running for at least 30 s" could be read as "for at least 30 s not running".
+    return f"not ({name})" if " for " in name else f"not {name}"
 
 
 def snippet(span: Span, width: int = WIDTH) -> list[Line]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from alertlang.diagnostics.finding import Finding, Reading, Witness
+from alertlang.diagnostics.finding import Finding, Reading, Told, Witness
 from alertlang.diagnostics.report import ClaimResult, Verdict
 from alertlang.meaning.look import Look
 from alertlang.model import ruleset as m
@@ -59,6 +59,8 @@ class Goal:
             condition, unsettled, _ = name.partition(UNSETTLED)
             if unsettled:
                 told.append(f"{condition} is still {'true' if fact else 'false'}")
+            elif isinstance(fact, Told):
+                told.append(f"{name if fact.told else f'not {name}'}, as the box sees it")
             elif isinstance(fact, bool) and not name.endswith(FAILED):
                 told.append(name if fact else f"not {name}")
         return tuple(told)

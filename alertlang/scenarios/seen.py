@@ -94,7 +94,14 @@ def _late(at: Sight) -> bool:
 def _lost(at: Sight) -> bool:
     witness = at.finding.witness or {}
     gone = [name.removesuffix(FAILED) for name, holds in witness.items() if name.endswith(FAILED) and holds is True]
+    reaction = at.finding.reaction
+    if reaction is not None and at.lasted < reaction.allowed:
+        return False
     return all(at.look.readings.values[name] is None for name in gone) and at.outside and at.unguarded
+
+
+def _blank(at: Sight) -> bool:
+    return at.colour in {None, m.Colour.UNMARKED}
 
 
 def _set_and_cleared(at: Sight) -> bool:
@@ -127,6 +134,7 @@ SEEN: dict[str, Callable[[Sight], bool]] = {
     "normal-not-green": lambda at: at.within and at.colour is not m.Colour.GREEN,
     "nuisance": _nuisance,
     "lost-guard": _lost,
+    "blank-on-failure": _blank,
     "delay-past-exception": lambda at: at.broken and at.unguarded,
     "set-clear-overlap": _set_and_cleared,
     "silent-danger": lambda at: at.applies(at.finding.statements[0]) and at.level is None,

@@ -31,11 +31,11 @@ TOP = {
 TOOL = {"name": str, "version": str, "solver": str}
 FINDING = {
     "code": str, "name": str, "severity": str, "message": str, "where": dict, "quantity": (str, type(None)),
-    "statements": list, "limit": (str, type(None)), "witness": (dict, type(None)), "region": (dict, type(None)),
-    "reaction": (dict, type(None)), "suggestion": (str, type(None)), "accepted": (str, type(None)),
+    "statements": list, "limit": (str, type(None)), "witness": (dict, type(None)), "told": dict,
+    "region": (dict, type(None)), "reaction": (dict, type(None)), "suggestion": (str, type(None)), "accepted": (str, type(None)),
 }  # fmt: skip
 WHERE = {"path": str, "line": int, "column": int, "end_line": int, "end_column": int}
-CLAIM = {"label": str, "verdict": str, "witness": (dict, type(None)), "assumptions": list}
+CLAIM = {"label": str, "verdict": str, "witness": (dict, type(None)), "told": dict, "assumptions": list}
 PROVED = {"check": str, "quantity": (str, type(None)), "queries": int}
 VALUE = {"value": str, "unit": str}
 STRETCH = {"from": str, "to": str, "from_included": bool, "to_included": bool, "unit": str}
@@ -86,6 +86,14 @@ def is_witness(witness: dict[str, Any] | None) -> None:
             assert isinstance(fact, bool | str)
 
 
+def is_told(told: dict[str, Any], witness: dict[str, Any] | None) -> None:
+    """What the box sees otherwise than it is."""
+    for name, seen in told.items():
+        assert witness is not None
+        assert isinstance(seen, bool)
+        assert witness[name] is (not seen)
+
+
 def is_region(region: dict[str, Any] | None) -> None:
     for part in (region or {}).values():
         if isinstance(part, bool):
@@ -115,11 +123,13 @@ def is_report(report: dict[str, Any]) -> None:
         has_shape(one["where"], WHERE)
         assert all(isinstance(label, str) for label in one["statements"])
         is_witness(one["witness"])
+        is_told(one["told"], one["witness"])
         is_region(one["region"])
     for claim in report["claims"]:
         has_shape(claim, CLAIM)
         assert claim["verdict"] in {"proved", "refuted", "vacuous", "undecided"}
         is_witness(claim["witness"])
+        is_told(claim["told"], claim["witness"])
     for proof in report["proved"]:
         has_shape(proof, PROVED)
         assert proof["check"] in {code.name for code in CODES.values()}
@@ -154,7 +164,7 @@ def test_vetted_rules_in_full() -> None:
     assert (advice["code"], advice["severity"], advice["statements"]) == ("AL609", "note", ["overspeed"])
     assert advice["accepted"]
     warm = next(claim for claim in report["claims"] if claim["label"] == "warm")
-    assert warm == {"label": "warm", "verdict": "proved", "witness": None, "assumptions": []}
+    assert warm == {"label": "warm", "verdict": "proved", "witness": None, "told": {}, "assumptions": []}
     [gap] = [proof for proof in report["proved"] if proof["check"] == "gap" and proof["quantity"] == "rpm"]
     assert gap["queries"] > 0
 
