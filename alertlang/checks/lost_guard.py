@@ -260,7 +260,7 @@ def _finding(context: Context, lost: _Lost, case: Case) -> Finding:
     if lost.seconds is None:
         old = _old(context, lost, instant)
         what = _never(lost.watched, silent=not has_shown(blind, lost.watched.beside, index, None), news=bool(old))
-        message = f"{head} and {what}{rest}{f": {listed(old)}" if old else ""}"
+        message = f"{head} and {what}{rest}{f': {listed(old)}' if old else ''}"
     else:
         working = reaction_at(context, case.model, counting, index)
         late = reaction_at(context, case.model, left, index, lost.failing)
