@@ -52,6 +52,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule, comes, has_come
 from alertlang.checks.limits import limits, named, where_broken
+from alertlang.checks.shared_condition import in_shared_condition
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Suggestion, Truth, finding
@@ -217,7 +218,7 @@ def _finding(
         limit=one.label,
         witness=case.witness,
         region={**case.region, failed_flag(sensor): Truth(True)},
-        suggestion=_mended(context, lost[0], sensor),
+        suggestion=in_shared_condition(context, lost[0], sensor) or _mended(context, lost[0], sensor),
         advice=(
             "its range ends at what is computed from that sensor: give the curve an `otherwise`, or guard with a number"
             if isinstance(lost[0], m.Band) and _loses_an_end(context, lost[0], sensor)
