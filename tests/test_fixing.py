@@ -10,11 +10,13 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
 import alertlang.api as api
-from alertlang import fixing
 from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Reach, Suggestion
+from alertlang.diagnostics.finding import Edit, Reach, Suggestion
 from alertlang.diagnostics.report import Report, Verdict
 from alertlang.fixing import Fixed, Setting, fix
+from alertlang.fixing.judged import is_open
+from alertlang.fixing.trial import against
+from alertlang.fixing.write import written
 from alertlang.text.source import Source, Span
 from alertlang.units.interval import Interval
 from tests.helpers.generate import Text, rule_sets
@@ -82,7 +84,7 @@ def why(text: str, folder: Path = Path()) -> str:
     """Why the one suggestion of a text is not written in."""
     result = fixed(text, folder)
     assert result.after == result.before
-    assert result.remaining is result.found
+    assert [replace(one, trial=None) for one in result.remaining.findings] == list(result.found.findings)
     assert result.kept == ()
     [left] = result.left
     assert left.why is not None
@@ -284,10 +286,11 @@ def test_a_finding_that_stays_is_in_the_way() -> None:
     """Whole, or in a part of where it was."""
     report = report_of(GAP)
     [one] = report.findings
-    assert fixing._against(report, report, one) == "the finding would not be gone"
-    for text in (GAP.replace("2100", "2050"), GAP.replace("2100", "2150")):
-        assert fixing._against(report, report_of(text), one) == "the finding would not be gone"
-    assert fixing._against(report, report_of(HEAD + "rpm from 0 to 3500 is green\n"), one) is None
+    for text in (GAP, GAP.replace("2100", "2050"), GAP.replace("2100", "2150")):
+        why_not, gone = against(report, report_of(text), [one])
+        assert str(why_not).startswith("it would leave AL201 gap: rpm shows no colour from 2000 to ")
+        assert gone == ()
+    assert against(report, report_of(HEAD + "rpm from 0 to 3500 is green\n"), [one]) == (None, (one,))
 
 
 def test_another_finding_must_not_get_worse() -> None:
@@ -297,7 +300,7 @@ def test_another_finding_must_not_get_worse() -> None:
     assert other.region is not None
 
     def after(**changes: object) -> str | None:
-        return fixing._against(report, replace(report, findings=(replace(other, **changes),)), one)  # type: ignore[arg-type]
+        return against(report, replace(report, findings=(replace(other, **changes),)), [one])[0]  # type: ignore[arg-type]
 
     assert after() is None
     assert after(message="in other words", where=None) is None
@@ -312,28 +315,25 @@ def test_another_finding_must_not_get_worse() -> None:
     assert after(region={"oil": wider}) is not None
     narrower = replace(reach, interval=Interval.closed(Fraction(4), Fraction(5)))
     assert after(region={"oil": narrower}) is None
-    assert fixing._against(report, replace(report, findings=(other, other)), one) is not None
+    assert against(report, replace(report, findings=(other, other)), [one])[0] is not None
     mild = replace(report, findings=(one, replace(other, severity=Severity.WARNING)))
-    assert fixing._against(mild, replace(report, findings=(other,)), one) is not None
+    assert against(mild, replace(report, findings=(other,)), [one])[0] is not None
     excused = replace(report, findings=(one, other.accept("seen")))
-    assert fixing._against(excused, replace(report, findings=(other,)), one) is not None
+    assert against(excused, replace(report, findings=(other,)), [one])[0] is not None
 
 
 def test_what_is_tried() -> None:
     [one] = report_of(GAP).findings
-    assert fixing._is_open(one)
-    assert not fixing._is_open(replace(one, undecided=True))
-    assert not fixing._is_open(one.accept("seen"))
-    assert not fixing._is_open(replace(one, suggestion=None))
+    assert is_open(one)
+    assert not is_open(replace(one, undecided=True))
+    assert not is_open(one.accept("seen"))
 
 
 def test_no_other_file_is_written() -> None:
     """Of a condition in a base, say: only rules can be replaced from outside."""
-    [one] = report_of(LEVEL).findings
     other = LEVEL.replace("case", "base")
     span = Span(Source("base.alert", other), 0, len(other))
-    part = Suggestion("rpm is red", span)
-    said = fixing._written(LEVEL.encode(), "case.alert", replace(one, suggestion=part))
+    said = written(LEVEL.encode(), "case.alert", (Edit("rpm is red", span),))
     assert said == "it changes a statement of base.alert, which only --fix on that file may do"
 
 
@@ -347,8 +347,7 @@ def test_no_other_file_is_written() -> None:
     ],
 )
 def test_only_one_whole_statement_is_written(text: str, why_not: str) -> None:
-    [one] = report_of(GAP).findings
-    assert fixing._written(GAP.encode(), "case.alert", replace(one, suggestion=Suggestion(text))) == why_not
+    assert written(GAP.encode(), "case.alert", (Edit(text),)) == why_not
 
 
 def test_only_one_whole_statement_is_replaced() -> None:
@@ -357,8 +356,7 @@ def test_only_one_whole_statement_is_replaced() -> None:
     span = one.suggestion.replaces
     assert span is not None
     for start, end in ((span.start + 1, span.end), (span.start, span.end + 1), (0, span.end)):
-        part = Suggestion(one.suggestion.text, replace(span, start=start, end=end))
-        said = fixing._written(LEVEL.encode(), "case.alert", replace(one, suggestion=part))
+        said = written(LEVEL.encode(), "case.alert", (Edit(one.suggestion.text, replace(span, start=start, end=end)),))
         assert said == "it does not stand for one whole statement"
 
 

@@ -51,7 +51,7 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.pairs import Kind, Pair, pairs
-from alertlang.checks.suggest import without
+from alertlang.checks.suggest import moved_apart
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.meaning.instant import Instant
@@ -109,6 +109,6 @@ def _finding(context: Context, pair: Pair) -> Iterator[Finding]:
         statements=(calmer.label, worse.label),
         witness=case.witness,
         region=case.region,
-        suggestion=without(context, calmer, pair.overlap),
+        suggestion=moved_apart(context, calmer, pair.overlap),
         advice=(advice,),
     )

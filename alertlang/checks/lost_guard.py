@@ -76,6 +76,7 @@ from alertlang.checks.late_alert import allowed_time, guard_of
 from alertlang.checks.limits import limits, named, where_broken
 from alertlang.checks.news import News, alerts_for, of_limit
 from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_beside, told_name
+from alertlang.checks.shared_condition import in_shared_condition
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reaction, Truth, finding
@@ -284,7 +285,7 @@ def _finding(context: Context, lost: _Lost, case: Case) -> Finding:
         witness=case.witness,
         region={**case.region, failed_flag(sensor): Truth(True)},
         reaction=reaction,
-        suggestion=held_without(context, gone[0], sensor, index),
+        suggestion=in_shared_condition(context, gone[0], sensor) or held_without(context, gone[0], sensor, index),
         advice=advice,
     )
 

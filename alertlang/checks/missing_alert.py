@@ -50,15 +50,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.limits import culprits, limits, named, where_broken
+from alertlang.checks.limits import broken_words, culprits, limits, named, where_broken
 from alertlang.checks.news import alerts_for, is_silent, of_limit, silent
-from alertlang.checks.suggest import is_high, suggested
+from alertlang.checks.suggest import is_high, leaves_an_end_out, others, own_words, suggested
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
+from alertlang.syntax import tree as t
 
 NAME = "missing-alert"
 
@@ -82,6 +83,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 part = case.region[reading]
                 assert isinstance(part, Reach)
                 where, rest = where_broken(context, one, case, reading)
+                failing = others(context, name, case.region)
                 loud = alerts_for(ruleset, one)
                 old = of_limit(context, one, index).old_ones(context.instant(case.model), loud)
                 at_fault = culprits(context, case, loud, name, index, old)
@@ -97,7 +99,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                     witness=case.witness,
                     region=case.region,
                     suggestion=_alert(
-                        context, one, reading, part, needs, context.words.condition_text(case.region, reading)
+                        context, one, reading, part, needs, context.words.condition_text(case.region, reading, failing)
                     ),
                     advice=("or give the red band that applies there its alert",),
                 )
@@ -108,9 +110,22 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
 def _alert(context: Context, one: m.Range, reading: str, part: Reach, needs: m.Level, rest: str) -> Suggestion | None:
     subject = context.subject(reading)
     is_array = context.ruleset.quantities[one.quantity].size is not None and "[" not in subject
-    condition = f"{'any ' if is_array else ''}{subject} {context.words.region_text(reading, part.interval)}"
     text = context.words.alert_text(one.quantity, is_high(one, part), needs, False)
-    # A reading at any of its values needs no words, where something else says when.
-    everywhere = part.interval == context.quantity(reading).range
-    both_parts = rest if rest and everywhere else f"{rest} and {condition}" if rest else condition
-    return suggested(f'when {both_parts} then {needs.word} "{text}"')
+    reads = f"{'any ' if is_array else ''}{subject}"
+    ending = f'then {needs.word} "{text}"'
+    if one.except_for:
+        # By the limit's own clock: its context, all that breaks it, and its time.
+        when, condition = own_words(context, one), f"{reads} {broken_words(context, one)}"
+        if isinstance(one.node.when, t.Or) and not when.startswith("("):
+            when = f"({when})"
+        ending = f"for more than {m.in_seconds(one.except_for)} {ending}"
+    else:
+        when = rest
+        if leaves_an_end_out(context, one, reading, part.interval):
+            condition = f"{reads} {broken_words(context, one)}"
+            if not is_array:
+                condition = context.words.condition_text({reading: part}, None)
+        else:
+            condition = f"{reads} {context.words.region_text(reading, part.interval)}"
+    # It must read the quantity at any of its values too, or it is no alert of the limit.
+    return suggested(f"when {when} and {condition} {ending}" if when else f"when {condition} {ending}")

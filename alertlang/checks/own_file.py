@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from alertlang.diagnostics.finding import Finding, Suggestion
+from alertlang.diagnostics.finding import Edit, Finding, Suggestion
 from alertlang.model import ruleset as m
 
 
 def in_own_file(ruleset: m.RuleSet, one: Finding) -> Finding:
-    """The same finding. If what it suggests would change a statement of a base, a statement of the own file takes its
-    place: the base may be vetted, and others build on it."""
-    suggestion = one.suggestion
-    if suggestion is None or suggestion.replaces is None:
+    """The same finding. Where what it suggests would change a statement of a base, a statement of the own file takes
+    its place: the base may be vetted, and others build on it."""
+    if one.suggestion is None:
         return one
-    span = suggestion.replaces
-    rule = next((rule for rule in ruleset.rules if rule.span == span), None)
-    if rule is None or rule.origin.depth == 0 or rule.origin.kind != "rules":
-        return one
-    text = suggestion.text.removeprefix("replace ").removeprefix(f"{rule.label}:").lstrip()
-    return replace(one, suggestion=Suggestion(f"replace {rule.label}: {text}"))
+    first, *more = (own_edit(ruleset, edit) for edit in one.suggestion.edits)
+    return replace(one, suggestion=Suggestion(first.text, first.replaces, tuple(more)))
+
+
+def own_edit(ruleset: m.RuleSet, edit: Edit) -> Edit:
+    """The same edit, or the one of the own file that comes to the same."""
+    rule = next((rule for rule in ruleset.rules if rule.span == edit.replaces), None)
+    if edit.replaces is None or rule is None or rule.origin.depth == 0 or rule.origin.kind != "rules":
+        return edit
+    text = edit.text.removeprefix("replace ").removeprefix(f"{rule.label}:").lstrip()
+    return Edit(f"replace {rule.label}: {text}")

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import broken_words
-from alertlang.diagnostics.finding import Reach, Suggestion
+from alertlang.diagnostics.finding import Edit, Reach, Suggestion
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, negate
 from alertlang.model import ruleset as m
+from alertlang.syntax import tree as t
 from alertlang.text.source import Span
 from alertlang.units.interval import Interval, IntervalSet
 
@@ -24,14 +26,16 @@ def colour_for(context: Context, reading: str, case: Case) -> tuple[str, str]:
     box = context.explorer.term(case.box)
     ranges = context.ruleset.ranges_by_quantity[name]
     for one in ranges:
-        if (
-            one.kind in {"limit", "avoid"}
-            and context.possible(both(box, encoder.violated(one, index))) is not Answer.NO
-        ):
+        if one.kind not in {"limit", "avoid"} or one.except_for:
+            continue
+        if context.possible(both(box, encoder.violated(one, index))) is not Answer.NO:
             return (
                 "red",
                 f"red, because {one.label} is not kept somewhere in there; narrow it if that is too much",
             )
+    for one in ranges:
+        if one.except_for and context.possible(both(box, encoder.violated(one, index))) is not Answer.NO:
+            return "yellow", f"yellow, because {one.label} allows it for {m.in_seconds(one.except_for)}, red after that"
     for one in ranges:
         if one.kind == "precaution" and context.possible(both(box, encoder.inside(one, index))) is not Answer.NO:
             return "yellow", f"yellow, because the precaution {one.label} reaches into it"
@@ -66,6 +70,37 @@ def without(context: Context, band: m.Band, taken: IntervalSet) -> Suggestion | 
     if len(left.parts) != 1 or left.parts[0].is_point:
         return None
     return with_region(context, band, context.words.region_text(reading, left.parts[0]))
+
+
+def moved_apart(context: Context, band: m.Band, taken: IntervalSet) -> Suggestion | None:
+    """The same with the band's alert kept where it was, as a statement of its own; none if that cannot be said."""
+    narrower = without(context, band, taken)
+    alert, node = band.alert, band.node
+    if narrower is None or alert is None:
+        return narrower
+    array = context.ruleset.quantities[band.quantity].size is not None and band.index is None
+    if node.alert is None or (array and "{n}" in alert.text):
+        return None
+    when = "" if node.when is None else _on_one_line(node.when.span.text)
+    held = "" if node.held is None else f" {_on_one_line(node.held.span.text)}"
+    unless = "" if node.tail.unless is None else f" unless {_on_one_line(node.tail.unless.span.text)}"
+    tail = "" if node.tail.after is None else f" after {_on_one_line(node.tail.after.span.text)}"
+    tail += " latched" if band.latched else ""
+    if isinstance(node.when, t.Or):
+        when = f"({when})"
+    subject = _on_one_line(node.subject.span.text)
+    region = f"{'any ' if array else ''}{subject} {_on_one_line(node.region.span.text)}"
+    both_parts = f"{when} and {region}" if when else region
+    told = _on_one_line(node.alert.text.span.text)
+    loud = suggested(f"when {both_parts}{held} then {alert.level.word} {told}{tail}{unless}")
+    return loud and _quiet(band, narrower, unless, loud)
+
+
+def _quiet(band: m.Band, narrower: Suggestion, unless: str, loud: Suggestion) -> Suggestion:
+    """A changed copy of a band without its alert, beside a statement that has it."""
+    text = narrower.text
+    end = text.index(f" is {band.node.colour.text}") + len(f" is {band.node.colour.text}")
+    return Suggestion(f"{text[:end]}{unless}", narrower.replaces, (Edit(loud.text),))
 
 
 def _closed(values: IntervalSet) -> IntervalSet:
@@ -127,32 +162,95 @@ def _on_one_line(text: str) -> str:
     return " ".join(line for line in lines if line)
 
 
-def red_statement(context: Context, one: m.Range, case: Case, reading: str, *, alert: bool) -> Suggestion | None:
+def red_statement(context: Context, one: m.Range, case: Case, reading: str) -> Suggestion | None:
     """The red band that a limit asks for, where a case found it missing."""
     part = case.region[reading]
     assert isinstance(part, Reach)
     name, _ = split_reading(reading)
     region = context.words.region_text(reading, part.interval)
     rest = case.region
-    ends = part.interval
-    sensor = context.quantity(reading).range
-    inside = ends.low != sensor.low and ends.high != sensor.high
-    if one.kind == "limit" and one.region.second is None and inside and ends.low_included != ends.high_included:
+    if leaves_an_end_out(context, one, reading, part.interval):
         # No region leaves out one of its ends alone; what breaks the limit does, and more of it is red already.
         region = broken_words(context, one)
     if one.region.moves:
         # In the words of the limit, whose end moves, instead of how far from it the reading is.
         region = broken_words(context, one)
         rest = {name: fact for name, fact in rest.items() if not name.startswith(f"{reading} - ")}
-    when = context.words.condition_text(rest, reading)
+    when = context.words.condition_text(rest, reading, others(context, name, rest))
     subject = context.subject(reading)
-    text = f"{subject} {region} is red"
+    told = ""
     # An advisory does not stand on red: it needs a statement of its own.
-    if alert and one.needs is not None and one.needs > m.Level.ADVISORY:
+    if one.needs is not None and one.needs > m.Level.ADVISORY:
         each = context.ruleset.quantities[name].size is not None
-        told = context.words.alert_text(name, is_high(one, part), one.needs, each)
-        text += f' with {one.needs.word} "{told}"'
-    return suggested(f"when {when} then {text}" if when else text)
+        told = f' with {one.needs.word} "{context.words.alert_text(name, is_high(one, part), one.needs, each)}"'
+    if one.except_for:
+        return _timed(context, one, case, reading, f"is red{told}")
+    return suggested(_when(when, f"{subject} {region} is red{told}"))
+
+
+def _timed(context: Context, one: m.Range, case: Case, reading: str, red: str) -> Suggestion | None:
+    """The red of a limit that may be broken for a time, by the limit's own clock: its context, all that breaks it, and
+    its time. Where the gauge may show nothing until then, yellow too."""
+    assert one.except_for is not None
+    name, index = split_reading(reading)
+    subject = context.subject(reading)
+    broken = f"{subject} {broken_words(context, one)}"
+    own = own_words(context, one)
+    timed = suggested(_when(own, f"{broken} for more than {m.in_seconds(one.except_for)} {red}"))
+    blank = negate(context.encoder.shows_any(name, index))
+    if timed is None or context.possible(both(context.explorer.term(case.box), blank)) is Answer.NO:
+        return timed
+    calm = suggested(_when(own, f"{broken} is yellow"))
+    return None if calm is None else Suggestion(calm.text, more=(Edit(timed.text),))
+
+
+def _when(context: str, text: str) -> str:
+    return f"when {_unwrapped(context)} then {text}" if context else text
+
+
+def _unwrapped(text: str) -> str:
+    """Without parentheses around all of it that only `and` would need."""
+    if not (text.startswith("(") and text.endswith(" failed)")):
+        return text
+    depth = 0
+    for i, letter in enumerate(text):
+        depth += (letter == "(") - (letter == ")")
+        if depth == 0:
+            return text[1:-1] if i == len(text) - 1 else text
+    return text
+
+
+def own_words(context: Context, one: m.Range) -> str:
+    """The context of a limit as it is written, or that another reading it asks for has failed: a statement that asks
+    for the limit's context would be lost with that reading. Empty if it has none."""
+    if one.node.when is None:
+        return ""
+    said = _on_one_line(one.node.when.span.text)
+    ruleset = context.ruleset
+    asked = {name.split("[")[0] for name in ruleset.failures_read(one.when)}
+    read = others(context, one.quantity, ruleset.quantities_read(one.when))
+    lost = [name for name in context.in_order(read, None) if not asked & ruleset.sensors_of(name)]
+    if isinstance(one.node.when, t.And) and lost:
+        said = f"({said})"
+    parts = [said, *(f"{'any ' if ruleset.quantities[name].size is not None else ''}{name} failed" for name in lost)]
+    return f"({' or '.join(parts)})" if len(parts) > 1 else said
+
+
+def others(context: Context, name: str, read: Iterable[str]) -> frozenset[str]:
+    """Of some readings those that another sensor than a quantity's own can lose."""
+    own = context.ruleset.sensors_of(name)
+    quantities = context.ruleset.quantities
+    return frozenset(
+        one for one in read if one.split("[")[0] in quantities and context.ruleset.sensors_of(one.split("[")[0]) - own
+    )
+
+
+def leaves_an_end_out(context: Context, one: m.Range, reading: str, part: Interval) -> bool:
+    """Whether a stretch that breaks a limit has one of its ends alone, so that no region of the language is it."""
+    sensor = context.quantity(reading).range
+    inside = part.low != sensor.low and part.high != sensor.high
+    plain = one.kind == "limit" and one.region.second is None
+    return plain and inside and part.low_included != part.high_included
 
 
 def is_high(one: m.Range, part: Reach) -> bool:

@@ -41,11 +41,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Context
+from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import culprits, limits, named, where_broken
 from alertlang.checks.suggest import red_statement
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.diagnostics.finding import Finding, Truth, finding
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -85,8 +85,8 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                     limit=one.label,
                     witness=case.witness,
                     region=case.region,
-                    suggestion=red_statement(context, one, case, reading, alert=True),
-                    advice=(f"the limit comes from: {_source(one)}",),
+                    suggestion=red_statement(context, one, case, reading),
+                    advice=(*_clocks(one, case), f"the limit comes from: {_source(one)}"),
                 )
             if cases.undecided:
                 yield undecided(NAME, one.span, name, (), one.label)
@@ -94,3 +94,16 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
 
 def _source(one: m.Range) -> str:
     return "; ".join(source.in_words for source in one.sources)
+
+
+def _clocks(one: m.Range, case: Case) -> tuple[str, ...]:
+    """What a red that counts its time in a condition needs, to be sure to come when the limit's time is over."""
+    if not one.except_for:
+        return ()
+    counted = [name for name, part in case.region.items() if part == Truth(False) and " for at least " in name]
+    time = m.in_seconds(one.except_for)
+    return tuple(
+        f"nothing says that `{name}` is true once {one.label} has been broken for {time}: the two clocks agree only if "
+        f"both count the same, so let the band itself count, `for more than {time}`"
+        for name in counted
+    )

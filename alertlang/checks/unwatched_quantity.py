@@ -78,7 +78,8 @@ def _band(context: Context, one: m.Range) -> Suggestion | None:
         return None
     reading = m.variable(one.quantity, one.index)
     broken = broken_words(context, one) if one.region.moves else context.words.region_text(reading, parts[0])
-    text = f"{reading} {broken} is red"
+    allowed = f" for more than {m.in_seconds(one.except_for)}" if one.except_for else ""
+    text = f"{reading} {broken}{allowed} is red"
     if one.needs is not None:
         each = context.ruleset.quantities[one.quantity].size is not None
         high = one.kind == "avoid" or parts[0].low in one.region.numbers or one.region.kind in {"at_most", "below"}

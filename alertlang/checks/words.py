@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Container, Iterable
 from fractions import Fraction
 
 from alertlang.diagnostics.finding import Positions, Region, Truth
@@ -56,6 +56,11 @@ def _truth_words(name: str, holds: bool) -> str:
     if holds:
         return name
     return f"not ({name})" if " for at least " in name else f"not {name}"
+
+
+def _or_failed(compared: list[str], name: str) -> str:
+    text = compared[0] if len(compared) == 1 else f"({' and '.join(compared)})"
+    return f"({text} or {name} failed)"
 
 
 class Words:
@@ -137,8 +142,9 @@ class Words:
             return f"{'at least' if interval.low_included else 'above'} {_written(low, quantity.unit)}"
         return _from_to(low, high, quantity.unit)
 
-    def condition_text(self, region: Region, primary: str | None) -> str:
-        """A formula for the rest of a region, exact; empty if nothing is left."""
+    def condition_text(self, region: Region, primary: str | None, failing: Container[str] = ()) -> str:
+        """A formula for the rest of a region, exact; empty if nothing is left. While a reading among `failing` has
+        failed it holds as well, as far as that reading goes."""
         parts: list[str] = []
         for name, part in region.items():
             if name == primary:
@@ -148,7 +154,8 @@ class Words:
             elif isinstance(part, Positions):
                 parts.append(self._positions_text(name, part.names))
             else:
-                parts += self._comparisons(name, part.interval)
+                compared = self._comparisons(name, part.interval)
+                parts += [_or_failed(compared, name)] if compared and name in failing else compared
         return " and ".join(parts)
 
     def _truth(self, name: str, part: Truth) -> list[str]:

@@ -34,6 +34,8 @@ from alertlang.cli.told import Told, new_in
 from alertlang.cli.witnesses import SaveWitnesses, save_witnesses
 from alertlang.diagnostics.report import Report
 from alertlang.logic.solver import WORK_LIMIT
+from alertlang.model.display import LoadedDisplay
+from alertlang.model.load import Loaded
 from alertlang.output.style import write
 
 # What is not asked for is not imported.
@@ -94,7 +96,16 @@ def command(
 
 
 def _checked(name: str, search: list[Path], today: str | None, limit: int, box: Display | None) -> Report:
-    return report_on(read_any(name, search), today=today, work_limit=limit, display=box)
+    def check(loaded: Loaded | LoadedDisplay) -> Report:
+        return report_on(loaded, today=today, work_limit=limit, display=box)
+
+    loaded = read_any(name, search)
+    report = check(loaded)
+    if not isinstance(loaded, Loaded) or not any(one.suggestion or one.region for one in report.findings):
+        return report
+    from alertlang.fixing import judged
+
+    return judged(loaded, report, check, limit)
 
 
 def _baseline(given: Path | None, writing: Path | None) -> Known | None:

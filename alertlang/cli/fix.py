@@ -60,6 +60,9 @@ def told(name: str, result: Fixed, width: int, *, written: bool) -> list[Line]:
     else:
         said = f"{count} {'suggestion' if count == 1 else 'suggestions'} {'written' if written else 'to write'} in"
     lines.append([("strong", f"{name}: {said}")])
+    for one in result.kept:
+        for given in one.gives_up:
+            lines += _item(f"less strict, as {one.finding.code.code} {one.finding.code.name} asks: {given}", width)
     for one in result.left:
         where = one.finding.where
         place = f"{one.finding.path}:{where.line}" if where is not None else one.finding.path

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from alertlang.api import Rules, load, loads
+from alertlang.api import Rules, load, loads, report_on
 from alertlang.cli.common import width
 from alertlang.diagnostics.report import Report, Verdict
+from alertlang.fixing import judged
 from alertlang.logic.solver import solver_version
+from alertlang.model.load import load_ruleset
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines, claim_lines, report_lines
 from alertlang.text.resources import examples_dir
@@ -49,22 +51,27 @@ def _mistake(folder: Path) -> bool:
     _say("The same rules with one changed:")
     write([[("code", f"    {line}")] for line in path.read_text(encoding="utf-8").strip().split("\n")])
     write([[]])
-    report = load(path).check()
+    report = _tried(path)
     _show(report)
     return any(finding.code.name == _MISTAKE and finding.witness for finding in report.findings)
+
+
+def _tried(path: Path) -> Report:
+    loaded = load_ruleset(path)
+    return judged(loaded, report_on(loaded), report_on)
 
 
 def _mended(folder: Path) -> bool:
     path = folder / "mistakes" / f"{_MISTAKE}.alert"
     # One to add: the tour shows a file that only grows.
-    added = [f.suggestion for f in load(path).check().findings if f.suggestion and f.suggestion.replaces is None]
+    good = [f.suggestion for f in _tried(path).findings if f.suggestion and f.trial and f.trial.good]
+    added = [one.text for one in good if one.replaces is None and not one.more]
     if not added:
         return False
-    suggestion = added[-1]
     _heading("3  The way out", "")
     _say("A statement that the findings propose, added to the file as it stands:")
-    write([[("code", f"    {suggestion.text}")], []])
-    text = path.read_text(encoding="utf-8") + "\n" + suggestion.text + "\n"
+    write([*([("code", f"    {one}")] for one in added), []])
+    text = "\n".join((path.read_text(encoding="utf-8"), *added, ""))
     report = loads(text, name="mended.alert", folder=path.parent).check()
     _show(report)
     return report.worst() is None

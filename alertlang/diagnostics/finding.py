@@ -57,11 +57,55 @@ Region = Mapping[str, Reach | Positions | Truth]
 
 
 @dataclass(frozen=True, slots=True)
-class Suggestion:
-    """A statement that removes the finding when it is added, or put in the place of what `replaces` covers."""
+class Edit:
+    """A statement to add to the file that was checked, or to put in the place of what `replaces` covers."""
 
     text: str
     replaces: Span | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """What is proposed against a finding: a statement as in `Edit`, and the `more` of them that go with it.
+
+    `slip`: the one wrong number that all of them put right, in words.
+    """
+
+    text: str
+    replaces: Span | None = None
+    more: tuple[Edit, ...] = ()
+    slip: str = ""
+
+    @property
+    def edits(self) -> tuple[Edit, ...]:
+        """All statements, those to replace in the order of their places."""
+        return (Edit(self.text, self.replaces), *self.more)
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """What came of trying a suggestion in the whole rule set.
+
+    `short_of`: why it does not mend the finding, or what it would take away or bring; empty if it is good.
+    `gives_up`: what gets less strict, where that is what the finding asks for.
+    """
+
+    short_of: str = ""
+    gives_up: tuple[str, ...] = ()
+
+    @property
+    def good(self) -> bool:
+        return not self.short_of
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """The finding whose suggestion goes for another one too. `why`: in words."""
+
+    code: Code
+    path: str
+    line: int
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +122,8 @@ class Finding:
 
     `statements`: labels, the one at fault first (for a pair both), then others involved. `advice`: lines of plain
     text on the way out. `undecided`: the solver gave up, which counts as an error. `accepted`: the reason given by
-    an `accept` statement.
+    an `accept` statement. `trial`: none if the suggestion was not tried. `lead`: the finding whose suggestion goes for
+    this one as well, which then has none of its own.
     """
 
     code: Code
@@ -96,6 +141,8 @@ class Finding:
     accepted: str | None = None
     undecided: bool = False
     severity: Severity = field(default=Severity.ERROR)
+    trial: Trial | None = None
+    lead: Lead | None = None
 
     def accept(self, reason: str) -> Finding:
         """The same finding, accepted for a reason."""

@@ -4,19 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from pathlib import Path
 
 from alertlang.model import ruleset as m
-from alertlang.model.files import load_text
+from alertlang.model.files import LoadedFile
 from alertlang.model.resolve import resolve
 from alertlang.syntax import tree as t
 
 
-def dropped_rules(
-    data: bytes, *, shown: str, folder: Path, search: Iterable[Path], labels: frozenset[str]
-) -> tuple[m.Band | m.Alert, ...]:
-    """The bands and alerts with these labels, as they stood before any `drop` in a file or in what it uses."""
-    files = load_text(data, shown, folder, search).files
+def dropped_rules(files: Iterable[LoadedFile], labels: frozenset[str]) -> tuple[m.Band | m.Alert, ...]:
+    """The bands and alerts with these labels, as they stood before any `drop` in some files."""
     whole = [
         replace(one, tree=replace(one.tree, statements=tuple(s for s in one.tree.statements if type(s) is not t.Drop)))
         for one in files

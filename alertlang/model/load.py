@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Finding
 from alertlang.model.display import LoadedDisplay, asked_for, finish_display, wrong_kind
-from alertlang.model.files import Loading, load_files, load_text, shown_path
+from alertlang.model.files import LoadedFile, Loading, load_files, load_text, shown_path
 from alertlang.model.resolve import resolve
 from alertlang.model.ruleset import Origin, RuleSet
+from alertlang.syntax.parse import parse
+from alertlang.text.source import Source
 
 
 @dataclass(frozen=True, slots=True)
 class Loaded:
     """What a file came to. `ruleset` is none if the file could not be read, parsed or resolved; then `findings`
-    says why. Otherwise `findings` holds what is no error. `origin` names the file as far as its header was read."""
+    says why. Otherwise `findings` holds what is no error. `origin` names the file as far as its header was read.
+    `files`: what it was made of, the file itself last."""
 
     path: str
     origin: Origin | None
     ruleset: RuleSet | None
     findings: tuple[Finding, ...]
+    files: tuple[LoadedFile, ...] = ()
 
 
 def load_ruleset(path: Path, *, shown: str | None = None, search: Iterable[Path] = ()) -> Loaded:
@@ -69,4 +73,21 @@ def finish_ruleset(loading: Loading, shown: str) -> Loaded:
     if any(f.severity is Severity.ERROR for f in findings):
         ruleset = None
     findings.sort(key=lambda f: f.sort_key)
-    return Loaded(shown, origin, ruleset, tuple(findings))
+    return Loaded(shown, origin, ruleset, tuple(findings), tuple(loading.files))
+
+
+def rewritten(loaded: Loaded, texts: Mapping[str, str]) -> Loaded:
+    """What was loaded, some of its files with another text, by the path they are shown under. Nothing is read again.
+
+    A text must keep its header and its `use` statements.
+    """
+    loading = Loading(())
+    for file in loaded.files:
+        path = file.origin.path
+        if path in texts:
+            tree, findings = parse(Source(path, texts[path]))
+            loading.findings += findings
+            file = replace(file, origin=replace(file.origin, text=texts[path]), tree=tree)
+        loading.files.append(file)
+    loading.done = {file.path: file.uses for file in loading.files}
+    return finish_ruleset(loading, loaded.path)

@@ -51,10 +51,10 @@ def _hash(*parts: str | list[str] | None) -> str:
 def no_worse(new: Finding, severity: Severity, region: Region | None, reaction: Reaction | None) -> bool:
     """Whether a finding is no worse than an older one of the same identity: no higher severity, nowhere that the
     older one did not hold, no slower reaction. What cannot be compared is worse."""
-    return new.severity <= severity and _region_within(new.region, region) and _reaction_within(new.reaction, reaction)
+    return new.severity <= severity and region_within(new.region, region) and _reaction_within(new.reaction, reaction)
 
 
-def _region_within(new: Region | None, old: Region | None) -> bool:
+def region_within(new: Region | None, old: Region | None) -> bool:
     """What a region leaves out it does not narrow. No region at all is within no region alone."""
     if new is None or old is None:
         return new is None and old is None

@@ -6,7 +6,18 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from alertlang.diagnostics.finding import Fact, Finding, Positions, Reading, Region, Told, Truth, Witness
+from alertlang.diagnostics.finding import (
+    Fact,
+    Finding,
+    Lead,
+    Positions,
+    Reading,
+    Region,
+    Suggestion,
+    Told,
+    Truth,
+    Witness,
+)
 from alertlang.diagnostics.report import ClaimResult, FileName, Report
 from alertlang.text.source import Span
 from alertlang.units.number import show_number
@@ -54,8 +65,33 @@ def finding_data(one: Finding) -> Json:
         "region": None if one.region is None else region_data(one.region),
         "reaction": reaction,
         "suggestion": None if one.suggestion is None else one.suggestion.text,
+        "proposal": None if one.suggestion is None else _proposal(one, one.suggestion),
+        "mended_with": None if one.lead is None else _lead(one.lead),
         "accepted": one.accepted,
     }
+
+
+def _proposal(one: Finding, suggestion: Suggestion) -> Json:
+    """`verdict`: mends (it takes nothing away but what `gives_up` says), a start, or not tried. `changes` go together;
+    one without a place is to be added."""
+    trial = one.trial
+    return {
+        "verdict": "not tried" if trial is None else "mends" if trial.good else "a start",
+        "short_of": None if trial is None or trial.good else trial.short_of,
+        "gives_up": [] if trial is None else list(trial.gives_up),
+        "slip": suggestion.slip or None,
+        "changes": [
+            {
+                "text": edit.text,
+                "replaces": None if edit.replaces is None else _where(edit.replaces, edit.replaces.source.path),
+            }
+            for edit in suggestion.edits
+        ],
+    }
+
+
+def _lead(lead: Lead) -> Json:
+    return {"code": lead.code.code, "path": lead.path, "line": lead.line, "why": lead.why}
 
 
 def claim_data(claim: ClaimResult) -> Json:

@@ -121,6 +121,9 @@ def _finding(one: Finding, fingerprint: str, folder: str, known: bool) -> dict[s
     told = {key: data[key] for key in ("quantity", "statements", "limit", "witness", "told", "region", "reaction")}
     if one.suggestion is not None:
         told["suggestion"] = one.suggestion.text
+        told["proposal"] = data["proposal"]
+    if one.lead is not None:
+        told["mended_with"] = data["mended_with"]
     if one.undecided:
         # Kind "open" (3.27.9) would say it better, but its level has to be "none": it would pass for nothing found.
         told["undecided"] = True

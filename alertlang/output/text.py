@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable
 
 from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Fact, Finding, Reading, Told, Witness
+from alertlang.diagnostics.finding import Edit, Fact, Finding, Lead, Reading, Suggestion, Told, Witness
 from alertlang.diagnostics.report import ClaimResult, Report, Verdict
 from alertlang.output.basis import names_of, proved_words, weak_numbers
 from alertlang.output.style import Line
@@ -55,12 +55,51 @@ def finding_lines(one: Finding, width: int = WIDTH) -> list[Line]:
     if one.witness:
         lines += _field("for example", witness_words(one.witness), width)
     if one.suggestion is not None:
-        word = "change to" if one.suggestion.replaces is not None else "add"
-        # Not wrapped: it is there to be copied.
-        lines.append([("", f"  {word + ':':<13}"), ("code", one.suggestion.text)])
+        lines += _proposal_lines(one, one.suggestion, width)
+    if one.lead is not None:
+        lines += _field("mended with", lead_words(one.lead, one.path), width)
     for advice in one.advice:
         lines += _field("note" if one.suggestion is not None or one.witness else "way out", advice, width)
     return lines
+
+
+def _proposal_lines(one: Finding, suggestion: Suggestion, width: int) -> list[Line]:
+    """What is proposed. Statements are not wrapped: they are there to be copied."""
+    lines: list[Line] = []
+    if one.trial is None:
+        lines += _wrapped("note", "proposed, not tried:", width, "  ")
+    elif not one.trial.good:
+        lines += _wrapped("note", "a start, not enough by itself:", width, "  ")
+    if suggestion.slip:
+        lines += _field("one slip", suggestion.slip, width)
+    for edit in suggestion.edits:
+        word = "add"
+        if edit.replaces is not None:
+            line = edit.replaces.line
+            word = "change to" if is_here(one, edit) and not suggestion.more else f"line {line}"
+            if edit.replaces.source.path != one.path:
+                lines += _wrapped("", f"in {edit.replaces.source.path} line {line}", width, "  ")
+        lines.append([("", f"  {word + ':':<13}"), ("code", edit.text)])
+    if one.trial is not None and one.trial.short_of:
+        lines += _field("but", one.trial.short_of, width)
+    for given in one.trial.gives_up if one.trial is not None else ():
+        lines += _field("less strict", given, width)
+    return lines
+
+
+def is_here(one: Finding, edit: Edit) -> bool:
+    """Whether a finding points at the statement that an edit changes."""
+    return (
+        one.where is not None
+        and edit.replaces is not None
+        and edit.replaces.line <= one.where.line <= edit.replaces.end_line
+    )
+
+
+def lead_words(lead: Lead, path: str) -> str:
+    """Where the proposal stands that goes for a finding, and what it is."""
+    place = f"line {lead.line}" + ("" if lead.path == path else f" of {lead.path}")
+    return f"{lead.code.code} at {place}: {lead.why}"
 
 
 def claim_lines(claim: ClaimResult, width: int = WIDTH) -> list[Line]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from alertlang.diagnostics.finding import Finding
+from alertlang.diagnostics.finding import Finding, Suggestion
 from alertlang.diagnostics.report import ClaimResult, Verdict
-from alertlang.output.text import witness_words
+from alertlang.output.text import is_here, lead_words, witness_words
 
 
 def says(one: Finding) -> str:
@@ -13,9 +13,33 @@ def says(one: Finding) -> str:
     if one.witness:
         lines.append(f"For example: {witness_words(one.witness)}.")
     if one.suggestion is not None:
-        lines.append(f"{'Change to' if one.suggestion.replaces is not None else 'Add'}: {one.suggestion.text}")
+        lines += _proposal(one, one.suggestion)
+    if one.lead is not None:
+        lines.append(f"Mended with {sentence(lead_words(one.lead, one.path))}")
     lines += [sentence(advice) for advice in one.advice]
     return "\n".join(lines)
+
+
+def _proposal(one: Finding, suggestion: Suggestion) -> list[str]:
+    """What is proposed, each statement on a line of its own."""
+    lines: list[str] = []
+    if one.trial is None:
+        lines.append("Proposed, not tried:")
+    elif not one.trial.good:
+        lines.append("A start, not enough by itself:")
+    if suggestion.slip:
+        lines.append(sentence(suggestion.slip))
+    for edit in suggestion.edits:
+        word = "Add"
+        if edit.replaces is not None:
+            word = "Change to" if is_here(one, edit) and not suggestion.more else f"Change line {edit.replaces.line} to"
+            if edit.replaces.source.path != one.path:
+                word = f"Change line {edit.replaces.line} of {edit.replaces.source.path} to"
+        lines.append(f"{word}: {edit.text}")
+    if one.trial is not None and one.trial.short_of:
+        lines.append(sentence(f"But {one.trial.short_of}"))
+    lines += [sentence(f"Less strict: {given}") for given in one.trial.gives_up] if one.trial is not None else []
+    return lines
 
 
 def says_of_claim(claim: ClaimResult) -> str:

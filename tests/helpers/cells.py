@@ -162,6 +162,9 @@ class Grid:
             place = self.rules.switches[formula.switch].positions.index(formula.position)
             found = self.at(formula.switch, [place])
             return self.all & ~found if formula.negated else found
+        if isinstance(formula, m.Failed):
+            # Every sensor works.
+            return 0
         if isinstance(formula, m.ConditionIs):
             return self.true(self.rules.conditions[formula.name].formula)
         if isinstance(formula, m.Not):

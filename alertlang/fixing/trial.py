@@ -1,0 +1,168 @@
+"""Whether a proposal mends its findings and takes nothing away: decided by a check of the whole and a comparison."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from alertlang.comparison.compare import compare
+from alertlang.diagnostics.comparison import Change, Direction
+from alertlang.diagnostics.finding import Finding, Reach, Trial
+from alertlang.diagnostics.report import Report, Verdict
+from alertlang.fixing.early import red_too_early
+from alertlang.model.dropped import brings_back, dropped_rules
+from alertlang.model.load import Loaded
+from alertlang.output.identity import no_worse, region_within
+from alertlang.units.interval import Interval, IntervalSet
+
+Check = Callable[[Loaded], Report]
+
+# Findings that ask for something less strict: where they are, it may be.
+_ASKING = {"nuisance", "normal-not-green"}
+
+
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """A rule set with what was found in it."""
+
+    loaded: Loaded
+    report: Report
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """Readings of a quantity between two numbers, both included, in its own unit."""
+
+    quantity: str
+    low: Fraction
+    high: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """`whole`: how it would be then, none if it cannot be read. `gone`: the findings that would be mended, wanted or
+    not."""
+
+    trial: Trial
+    whole: Whole | None = None
+    gone: tuple[Finding, ...] = ()
+
+
+def outcome(
+    before: Whole, loaded: Loaded, check: Check, mends: Sequence[Finding], slip: Between | None, work_limit: int
+) -> Outcome:
+    """What comes of a proposal that makes `loaded` of what was there. `mends`: the findings that must be gone. `slip`:
+    the two numbers of which it puts one in the place of the other."""
+    rules, then = before.loaded.ruleset, loaded.ruleset
+    assert rules is not None
+    if then is None:
+        return Outcome(Trial(f"the file could not be read any more: {loaded.findings[0].message}"))
+    dropped = _undoes_a_drop(before.loaded, loaded)
+    if dropped is not None:
+        return Outcome(Trial(dropped))
+    report = check(loaded)
+    whole = Whole(loaded, report)
+    why, gone = against(before.report, report, mends)
+    why = why or red_too_early(rules, then, work_limit)
+    if why is not None:
+        return Outcome(Trial(why), whole)
+    given: list[str] = []
+    for change in compare(rules, then, work_limit=work_limit).changes:
+        if change.undecided:
+            return Outcome(Trial(f"whether something gets less strict was not decided: {change.message}"), whole)
+        if change.direction is not Direction.LESS:
+            continue
+        if not _asked_for(change, mends, slip):
+            return Outcome(Trial(f"it would make less strict: {change.message}"), whole)
+        given.append(change.message)
+    return Outcome(Trial(gives_up=tuple(given)), whole, gone)
+
+
+def _asked_for(change: Change, mends: Iterable[Finding], slip: Between | None) -> bool:
+    """Whether a loss lies wholly where a finding asks for it, or between the two numbers of a slip."""
+    region = change.region
+    if region is None or not change.complete:
+        return False
+    if slip is not None:
+        closed = IntervalSet.of(Interval.closed(slip.low, slip.high))
+        return any(
+            name.split("[")[0] == slip.quantity
+            and isinstance(part, Reach)
+            and IntervalSet.of(part.interval).is_subset(closed)
+            for name, part in region.items()
+        )
+    return any(one.code.name in _ASKING and region_within(region, one.region) for one in mends)
+
+
+def _undoes_a_drop(before: Loaded, after: Loaded) -> str | None:
+    """Which `drop` a statement that was written in would undo; none if it undoes none."""
+    old, new = before.ruleset, after.ruleset
+    assert old is not None
+    assert new is not None
+    reasons = dict(old.drops)
+    if not reasons:
+        return None
+    known = {rule.label for rule in old.rules}
+    dropped = dropped_rules(before.files, frozenset(reasons))
+    for one in new.rules:
+        for gone in dropped if one.label not in known else ():
+            if brings_back(new, one, gone):
+                return f"{gone.label} was dropped because: {reasons[gone.label]}; only a person may bring it back"
+    return None
+
+
+# ---- findings and claims -------------------------------------------------------------------------------------------
+
+
+def against(before: Report, after: Report, mends: Sequence[Finding]) -> tuple[str | None, tuple[Finding, ...]]:
+    """Why a change is not good by what is found, none if it is; and the findings that are gone."""
+    worse = _worse_claim(before, after)
+    if worse is not None:
+        return worse, ()
+    # Each finding must be one that was there before, each of those stands for one; those to be mended for none.
+    pool = [one for one in before.findings if not any(one is mended for mended in mends)]
+    left = list(after.findings)
+    for exact in (True, False):
+        for new in tuple(left):
+            old = next((f for f in pool if _is_still(new, f, exact=exact)), None)
+            if old is not None:
+                pool.remove(old)
+                left.remove(new)
+    if not left:
+        return None, (*mends, *pool)
+    new = next((one for one in left if any(_about(one) == _about(mended) for mended in mends)), left[0])
+    word = "leave" if any(_about(new) == _about(mended) for mended in mends) else "bring"
+    return f"it would {word} {new.code.code} {new.code.name}: {new.message}", ()
+
+
+def _about(one: Finding) -> tuple[object, ...]:
+    return (one.code, one.path, one.quantity, one.limit)
+
+
+def _is_still(new: Finding, old: Finding, *, exact: bool) -> bool:
+    """Whether a finding was there before. Which other statements it names may change with every statement added."""
+    if _about(new) != _about(old) or new.undecided > old.undecided or (new.accepted is None) > (old.accepted is None):
+        return False
+    if new.region is None and new.statements != old.statements:
+        return False
+    if exact:
+        return (new.severity, new.statements, new.region, new.reaction) == (
+            old.severity,
+            old.statements,
+            old.region,
+            old.reaction,
+        )
+    return no_worse(new, old.severity, old.region, old.reaction)
+
+
+# The lower, the better.
+_BADNESS = {Verdict.PROVED: 0, Verdict.VACUOUS: 1, Verdict.UNDECIDED: 2, Verdict.REFUTED: 3}
+
+
+def _worse_claim(before: Report, after: Report) -> str | None:
+    had = {claim.label: claim.verdict for claim in before.claims}
+    for claim in after.claims:
+        if _BADNESS[claim.verdict] > _BADNESS[had.get(claim.label, Verdict.PROVED)]:
+            return f"the claim {claim.label} would be {claim.verdict.value}"
+    return None
