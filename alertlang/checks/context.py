@@ -10,7 +10,7 @@ from functools import cached_property
 from alertlang.checks.words import Words
 from alertlang.diagnostics.finding import Fact, Positions, Reach, Reading, Region, Truth, Witness
 from alertlang.logic.encode import Encoder
-from alertlang.logic.explore import Box, Explorer, Found
+from alertlang.logic.explore import Box, Exploration, Explorer, Found
 from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model, Question
 from alertlang.logic.terms import Term, conjunction
 from alertlang.meaning.instant import Instant, State
@@ -87,15 +87,27 @@ class Context:
         satisfies it too.
         """
         result = self.explorer.explore(goal, primary, most, start)
-        found = [self._case(one, confirm, primary, formulas) for one in result.found]
+        refused = self._refused(result, confirm)
+        if refused is not None:
+            # Something that the question left out may matter after all.
+            with self.decider.keeping_all():
+                result = self.explorer.explore(goal, primary, most, start)
+            refused = self._refused(result, confirm)
+        if refused is not None:
+            raise DisagreementError(f"no such state: {dict(refused.readings)} {dict(refused.positions)}")
+        found = [self._case(one, primary, formulas) for one in result.found]
         return Cases(tuple(found), result.complete, result.undecided)
 
-    def _case(
-        self, found: Found, confirm: Confirm, primary: str | None, formulas: tuple[m.Formula | None, ...]
-    ) -> Case:
+    def _refused(self, result: Exploration, confirm: Confirm) -> Model | None:
+        """A witness that the reference evaluator refuses."""
+        for one in result.found:
+            instant = self.instant(one.witness)
+            if not instant.is_possible() or not confirm(instant):
+                return one.witness
+        return None
+
+    def _case(self, found: Found, primary: str | None, formulas: tuple[m.Formula | None, ...]) -> Case:
         instant = self.instant(found.witness)
-        if not instant.is_possible() or not confirm(instant):
-            raise DisagreementError(f"no such state: {dict(found.witness.readings)} {dict(found.witness.positions)}")
         return Case(
             found.box,
             found.witness,
@@ -109,7 +121,8 @@ class Context:
         rest = self._any_state
         readings = {name: value for name, value in model.readings.items() if self.encoder.names.is_written(name)}
         free = {**rest.readings, **readings}
-        return Instant(self.ruleset, State(free, {**rest.positions, **model.positions}, model.flags))
+        flags = {**rest.flags, **model.flags}
+        return Instant(self.ruleset, State(free, {**rest.positions, **model.positions}, flags))
 
     @cached_property
     def _any_state(self) -> Model:
@@ -122,11 +135,11 @@ class Context:
         }
         positions = {switch.name: switch.positions[0] for switch in self.ruleset.switches.values()}
         kept = self.decider.model(conjunction(term for _, term in self.encoder.assumptions))
-        if kept is not None:
-            # What is derived is worked out anew from what a question fixes.
-            readings.update({n: v for n, v in kept.readings.items() if n in readings})
-            positions.update(kept.positions)
-        return Model(readings, positions)
+        if kept is None:
+            return Model(readings, positions)
+        # What is derived is worked out anew from what a question fixes.
+        readings.update({n: v for n, v in kept.readings.items() if n in readings})
+        return Model(readings, {**positions, **kept.positions}, kept.flags)
 
     def witness(
         self,

@@ -48,7 +48,7 @@ from alertlang.checks.suggest import colour_for, reach_over, suggested
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.explore import Cells
-from alertlang.logic.terms import FALSE, Term, both, disjunction, in_interval, negate, numbers_in
+from alertlang.logic.terms import FALSE, Term, both, disjunction, in_interval, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.units.interval import multiple_inside
@@ -96,9 +96,7 @@ def _between_steps(context: Context, reading: str, goal: Term) -> Term:
     if step is None:
         return FALSE
     sensor = context.encoder.range_of(reading)
-    _, assumptions = context.decider.about(goal.reads | {reading})
-    numbers = numbers_in([goal, *(term for _, term in assumptions)]).get(reading, set())
-    cells = Cells(sensor, numbers)
+    cells = Cells(sensor, context.explorer.numbers(goal, frozenset({reading})).get(reading, set()))
     spans = (cells.span(i, i) for i in range(len(cells)))
     return disjunction(in_interval(reading, span, sensor) for span in spans if multiple_inside(span, step) is None)
 

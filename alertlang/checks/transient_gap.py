@@ -31,36 +31,36 @@ in between, at the moment in which something changes.
 
 ## How it is decided
 
-As for gap, with every delayed condition at any value, outside the gaps that settled states have. The time
-is the longest delay, conditions built on conditions added up, among those that are not settled in the state
-that is shown.
+As for gap, with every delayed condition at any value that it can still have, outside the gaps that settled
+states have. Of two conditions on the same formula, the one that is set later and cleared no later is true
+only while the other is. A `for more than` may be over or not, each for itself. The time is the longest delay,
+conditions built on conditions added up, among those that are not settled in the state that is shown.
 
 ## What it cannot see
 
-Gaps that stay: see gap. Delays of the display itself.
+Gaps that stay, or that last until a `for more than` is over: see gap. What goes blank at the first sample
+only, because a rise or fall has no value yet. Delays of the display itself. How clocks that run at once are
+tied to each other, but for conditions on the same formula: it may show a state that no history reaches.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.reaction import NONE, Delay, of_condition, own_delay
+from alertlang.checks.reaction import NONE, Delay, of_condition
 from alertlang.checks.undecided import undecided
+from alertlang.checks.unsettled import unsettled
 from alertlang.diagnostics.finding import Finding, Reach, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
+from alertlang.model import snapshot as s
 from alertlang.model.snapshot import Mode
 
 NAME = "transient-gap"
-
-
-def unsettled(ruleset: m.RuleSet, delayed: list[str]) -> Mode:
-    """States in which delayed conditions may not have settled, each in the directions in which it has a delay."""
-    pairs = {(name, value) for name in delayed for value in (True, False) if own_delay(ruleset, name, not value)}
-    return Mode(unsettled=frozenset(pairs), suffix=" meanwhile")
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -71,14 +71,13 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     delayed = [c for c in sorted(ruleset.conditions_read(*formulas)) if ruleset.conditions[c].is_delayed]
     if not bands or not delayed:
         return
-    mode = unsettled(ruleset, delayed)
+    mode = unsettled(ruleset)
     settling = context.encoder.in_mode(mode)
     for index, reading in context.elements(name):
-        # What waits for its `for more than` leaves a gap that stays so long: that is said by gap.
-        blank = negate(context.encoder.shows_any(name, index, eventually=True))
+        blank = negate(context.encoder.shows_any(name, index))
 
         def is_blank(instant: Instant, index: int | None = index) -> bool:
-            return not instant.colours(name, index, eventually=True, linger=False)
+            return not instant.colours(name, index, linger=False)
 
         def confirm(instant: Instant, is_blank: Callable[[Instant], bool] = is_blank) -> bool:
             meanwhile = instant.in_mode(mode)
@@ -91,8 +90,11 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         if not settled.complete:
             # More stays blank than gap shows, which says so; what else there is can be told once that is mended.
             continue
-        outside = negate(disjunction(context.explorer.term(case.box) for case in settled.found))
-        goal = both(negate(settling.shows_any(name, index, eventually=True)), outside)
+        goal = negate(settling.shows_any(name, index))
+        # What is blank with the same past once all has settled stays so: that is said by gap.
+        names = _names_in(ruleset, mode) if any(case.box.flags for case in settled.found) else {}
+        stays = [replace(c.box, flags={names.get(n, n): h for n, h in c.box.flags.items()}) for c in settled.found]
+        goal = both(goal, negate(disjunction(context.explorer.term(box) for box in stays)))
         if context.possible(goal) is Answer.NO:
             continue
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=2)
@@ -100,6 +102,16 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             yield _finding(context, name, reading, case, delayed, bands, mode)
         if cases.undecided:
             yield undecided(NAME, bands[0].span, name)
+
+
+def _names_in(ruleset: m.RuleSet, mode: Mode) -> dict[str, str]:
+    """Open truths by their plain names, as they are called in a mode."""
+    found = {s.until_flag(ruleset, c): s.until_flag(ruleset, c, mode) for c in ruleset.conditions}
+    found.update({s.held_flag(ruleset, part): s.held_flag(ruleset, part, mode) for part in ruleset.held})
+    for band in ruleset.bands:
+        for index in ruleset.quantities[band.quantity].indexes if band.held is not None else ():
+            found[s.elapsed_flag(ruleset, band, index)] = s.elapsed_flag(ruleset, band, index, mode)
+    return found
 
 
 def _finding(

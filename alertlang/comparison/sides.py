@@ -52,6 +52,7 @@ class TiedDecider(Decider):
 
     def about(self, reads: frozenset[str]) -> tuple[frozenset[str], tuple[tuple[str, Term], ...]]:
         """As the base, with the ties."""
+        reads = self._asked(reads)
         found = self._tied.get(reads)
         if found is None:
             kept: list[Tie] = []

@@ -161,12 +161,28 @@ class Encoder:
             return self._undelayed(condition)
         settled = self._undelayed(condition)
         name = s.settling_flag(condition.name, self.mode)
-        ties: list[Term] = []
+        # Two with the same delays are tied to each other: the second must find the name of the first.
+        self._conditions[condition.name] = Flag(name)
+        ties = [disjunction((negate(Flag(name)), self.condition(other))) for other in self._implied(condition)]
         if True not in may_be:
             ties.append(disjunction((negate(Flag(name)), settled)))
         if False not in may_be:
             ties.append(disjunction((Flag(name), negate(settled))))
         return self.names.flag(name, conjunction(ties))
+
+    def undelayed(self, name: str) -> Term:
+        """What a condition waits for, its own delays aside."""
+        return self._undelayed(self.ruleset.conditions[name])
+
+    def _implied(self, condition: m.Condition) -> list[str]:
+        """The conditions on the same formula that are set no later and cleared no sooner: while it holds, they do."""
+        return [
+            other.name
+            for other in self.names.alike[condition.name]
+            if other is not condition
+            and (other.set_after or 0) <= (condition.set_after or 0)
+            and (other.cleared_after or 0) >= (condition.cleared_after or 0)
+        ]
 
     def _undelayed(self, condition: m.Condition) -> Term:
         is_set = self.formula(condition.formula)
@@ -177,7 +193,13 @@ class Encoder:
         flag = Flag(name)
         stays = disjunction((negate(is_set), flag))
         goes = disjunction((is_set, negate(clear), negate(flag)))
-        return self.names.flag(name, both(stays, goes, *self._kept_with_plain(condition, flag)))
+        ties = [stays, goes, *self._kept_with_plain(condition, flag)]
+        first = next(other for other in self.names.alike[condition.name] if other.until is not None)
+        if first is not condition:
+            # Set and cleared by the same, it has been the same all the time.
+            same = self._undelayed(first)
+            ties += [disjunction((negate(flag), same)), disjunction((flag, negate(same)))]
+        return self.names.flag(name, conjunction(ties))
 
     def _kept_with_plain(self, condition: m.Condition, flag: Flag) -> list[Term]:
         """How a condition with `until` that is told without a sensor goes with what it would be with it.
@@ -273,11 +295,29 @@ class Encoder:
                 return negate(less(first, not exact, -widen))
             case "within":
                 assert second is not None
-                return both(negate(less(first, not exact, -widen)), less(second, exact, widen))
+                inside = both(negate(less(first, not exact, -widen)), less(second, exact, widen))
+                # Where its ends have crossed there is nothing in it that a deadband could keep.
+                return inside if exact else both(self._in_order(index, first, second, mode), inside)
             case "outside":
                 assert second is not None
                 return disjunction((less(first, False, widen), negate(less(second, True, -widen))))
         raise AssertionError(region.kind)
+
+    def _in_order(self, index: int | None, first: m.Bound, second: m.Bound, mode: s.Mode) -> Term:
+        """The first end of a region is not above the second."""
+        if isinstance(first, m.Moving):
+            factor, offset = 1 / first.factor, -first.offset / first.factor
+            if isinstance(second, m.Moving):
+                # Both in the unit of the first one.
+                factor, offset = second.factor * factor, second.offset * factor + offset
+                end = m.Moving(second.quantity, factor, offset, second.low, second.high)
+                return Less(self.names.difference(first.quantity, index, end, mode), _ZERO, True)
+            return Less(self.names.reading(first.quantity, index, mode), second * factor + offset, True)
+        if isinstance(second, m.Moving):
+            return negate(
+                Less(self.names.reading(second.quantity, index, mode), (first - second.offset) / second.factor, False)
+            )
+        return TRUE if first <= second else FALSE
 
     # ---- statements
 

@@ -9,7 +9,19 @@ from fractions import Fraction
 
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Decider, Model
-from alertlang.logic.terms import At, Flag, Less, Term, both, conjunction, disjunction, in_interval, negate, numbers_in
+from alertlang.logic.terms import (
+    At,
+    Flag,
+    Less,
+    Term,
+    both,
+    conjunction,
+    disjunction,
+    in_interval,
+    lines_in,
+    negate,
+    numbers_in,
+)
 from alertlang.units.interval import Interval, multiple_inside
 
 
@@ -78,6 +90,7 @@ class Explorer:
     def __init__(self, encoder: Encoder, decider: Decider) -> None:
         self.encoder = encoder
         self.decider = decider
+        self._lines: dict[str, list[tuple[str, Fraction, Fraction]]] = {}
 
     def explore(self, goal: Term, primary: str | None, most: int, start: Term | None = None) -> Exploration:
         """Boxes in which `goal` holds, the reading `primary` stretched first.
@@ -128,9 +141,11 @@ class Explorer:
     def grow(self, goal: Term, model: Model, primary: str | None) -> Box:
         """A box around a state in which `goal` holds throughout, that no single name can stretch further."""
         _, assumptions = self.decider.about(goal.reads)
-        numbers = numbers_in([goal, *(term for _, term in assumptions)])
-        # What is only read to work out a derived reading needs no bounds: the box bounds the derived one.
-        names = goal.reads.union(*(term.reads for _, term in assumptions))
+        numbers = self.numbers(goal)
+        # What is only read to work out a derived reading needs no bounds: the box bounds the derived one. Nor does
+        # what is derived and only assumed something of.
+        assumed = frozenset().union(*(term.reads for _, term in assumptions))
+        names = goal.reads.union(n for n in assumed if self.encoder.names.is_free(n) or self.encoder.is_flag(n))
         readings: dict[str, Interval] = {}
         cells: dict[str, Cells] = {}
         place: dict[str, tuple[int, int]] = {}
@@ -200,13 +215,40 @@ class Explorer:
         """The primary reading first, then in the order of declaration."""
         return sorted(names, key=lambda n: (n != primary, self.encoder.names.place(n), len(n), n))
 
+    def numbers(self, goal: Term, more: frozenset[str] = frozenset()) -> dict[str, set[Fraction]]:
+        """The numbers at which what is asked of a reading may change, by reading: those it is compared with, and those
+        at which something worked out from it alone reaches a number of its own. `more`: what else is asked about."""
+        names, assumptions = self.decider.about(goal.reads | more)
+        found = numbers_in([goal, *(term for _, term in assumptions)])
+        lines: list[tuple[str, str, Fraction, Fraction]] = []
+        for name in sorted(names):
+            own = self._lines_of(name)
+            lines += [(name, *line) for line in own]
+            if len(own) == 1:
+                # And back, where there is one way only: each of the two is worked out from the other.
+                [(other, factor, constant)] = own
+                lines.append((other, name, 1 / factor, -constant / factor))
+        grew = bool(lines)
+        while grew:
+            grew = False
+            for name, other, factor, constant in lines:
+                through = {(number - constant) / factor for number in found.get(name, ())}
+                grew = grew or not through <= found.get(other, set())
+                found.setdefault(other, set()).update(through)
+        return found
+
+    def _lines_of(self, name: str) -> list[tuple[str, Fraction, Fraction]]:
+        found = self._lines.get(name)
+        if found is None:
+            found = self._lines[name] = lines_in(self.encoder.definition(name), name)
+        return found
+
     # ---- witnesses
 
     def round(self, goal: Term, box: Box, model: Model) -> Model:
         """A state of the box with values on each quantity's step, wherever such a state still satisfies `goal`."""
         inside = both(goal, self.term(box))
-        _, assumptions = self.decider.about(inside.reads)
-        numbers = numbers_in([inside, *(term for _, term in assumptions)])
+        numbers = self.numbers(inside)
         # What is derived follows from the rest.
         order = [name for name in self._in_order(model.readings, None) if self.encoder.names.is_free(name)]
         derived = len(order) < len(model.readings)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from functools import cached_property
 
 from alertlang.logic.derive import equals, on_curve, range_of_difference, weighted
 from alertlang.logic.terms import FALSE, TRUE, Flag, Linear, Term, both, disjunction, negate
@@ -26,6 +27,28 @@ class Names:
         self._own: dict[str, m.Quantity] = {}
         self._places = {name: i for i, name in enumerate(ruleset.quantities)}
         self._closed: dict[frozenset[str], tuple[frozenset[str], tuple[Term, ...]]] = {}
+        # Whoever names a derived reading without asking for it here must not get one that is free.
+        for one in ruleset.quantities.values():
+            for index in one.indexes if one.is_computed else ():
+                self.reading(one.name, index, s.PLAIN)
+
+    @cached_property
+    def alike(self) -> dict[str, list[m.Condition]]:
+        """By name, the conditions that are set and cleared by the same formulas, delays aside; itself among them."""
+        found: dict[tuple[m.Formula, ...], list[m.Condition]] = {}
+        for condition in self.ruleset.conditions.values():
+            found.setdefault(self._input(condition), []).append(condition)
+        return {one.name: some for some in found.values() for one in some}
+
+    def _input(self, condition: m.Condition) -> tuple[m.Formula, ...]:
+        """What sets and clears a condition; another name for something is what it names."""
+        parts = condition.parts
+        while len(parts) == 1 and isinstance(parts[0], m.ConditionIs):
+            named = self.ruleset.conditions[parts[0].name]
+            if named.is_delayed:
+                break
+            parts = named.parts
+        return parts
 
     def quantity(self, name: str) -> m.Quantity:
         """The quantity of a reading (`cht[2]` is one of cht), or what stands for it."""

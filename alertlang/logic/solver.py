@@ -6,10 +6,12 @@ question gives the same answer every time (in a shared one it depends on what wa
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 import z3
@@ -185,26 +187,63 @@ class Decider:
         self._translate = _Translator(encoder, self._context)
         self._solvers: dict[frozenset[str], z3.Solver] = {}
         self._closures: dict[frozenset[str], tuple[frozenset[str], tuple[tuple[str, Term], ...]]] = {}
+        self._keeps_all = False
 
     def about(self, reads: frozenset[str]) -> tuple[frozenset[str], tuple[tuple[str, Term], ...]]:
-        """The names a question is about, and the assumptions that touch them: those that share a reading or a
-        switch with the question, or with another such assumption."""
+        """The names a question is about, and the assumptions that touch them.
+
+        An assumption touches a question if both reach a name, each through as many definitions as it takes: what is
+        assumed of a `let` says something about all that it is worked out from. So does one that shares a name with an
+        assumption that touches it.
+        """
+        reads = self._asked(reads)
         known = self._closures.get(reads)
         if known is not None:
             return known
-        names = set(self.encoder.definitions_for(reads)[0])
-        kept: dict[str, Term] = {}
-        grew = True
-        while grew:
-            grew = False
-            for label, term in self.encoder.assumptions:
-                if label not in kept and (not term.reads or not names.isdisjoint(term.reads)):
-                    kept[label] = term
-                    names |= self.encoder.definitions_for(term.reads)[0]
-                    grew = True
-        ordered = tuple((label, term) for label, term in self.encoder.assumptions if label in kept)
-        self._closures[reads] = found = (frozenset(names), ordered)
+        names = self.encoder.definitions_for(reads)[0]
+        touched = {self._group_of[name] for name in names if name in self._group_of}
+        names = names.union(*(self._groups[i] for i in touched))
+        # One that reads nothing is false everywhere, and touches every question.
+        ordered = tuple(
+            (label, term)
+            for label, term in self.encoder.assumptions
+            if not term.reads or any(self._group_of[name] in touched for name in term.reads)
+        )
+        self._closures[reads] = found = (names, ordered)
         return found
+
+    def _asked(self, reads: frozenset[str]) -> frozenset[str]:
+        """What a question is taken to be about: what it reads, or everything there is (see `keeping_all`)."""
+        if not self._keeps_all:
+            return reads
+        return reads.union(self.encoder.names.definitions, *(term.reads for _, term in self.encoder.assumptions))
+
+    @cached_property
+    def _groups(self) -> list[frozenset[str]]:
+        """The names that assumptions speak of, parted so that no assumption reaches into two groups.
+
+        Worked out once: what a name is defined by is never changed later.
+        """
+        groups: list[frozenset[str]] = []
+        for _, term in self.encoder.assumptions:
+            names = self.encoder.definitions_for(term.reads)[0]
+            joined = [one for one in groups if not names.isdisjoint(one)]
+            groups = [one for one in groups if one not in joined] + [names.union(*joined)]
+        return groups
+
+    @cached_property
+    def _group_of(self) -> dict[str, int]:
+        return {name: i for i, names in enumerate(self._groups) for name in names}
+
+    @contextmanager
+    def keeping_all(self) -> Iterator[None]:
+        """Every question keeps all assumptions and all definitions, whatever it is about: more work, and no way to miss
+        one that matters."""
+        self._keeps_all = True
+        try:
+            yield
+        finally:
+            self._keeps_all = False
 
     def possible(self, term: Term) -> Answer:
         """Whether the term is true in some state."""

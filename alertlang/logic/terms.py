@@ -194,3 +194,15 @@ def numbers_in(terms: Iterable[Term]) -> dict[str, set[Fraction]]:
         elif isinstance(term, All | Some):
             pending.extend(term.parts)
     return found
+
+
+def lines_in(term: Term, name: str) -> list[tuple[str, Fraction, Fraction]]:
+    """Where a definition says that a reading is a factor times one other plus a constant: that other, and the two."""
+    if isinstance(term, All | Some):
+        return [line for part in term.parts for line in lines_in(part, name)]
+    weights = dict(term.coefficients) if isinstance(term, Linear) and term.equal else {}
+    own = weights.pop(name, Fraction(0))
+    if not isinstance(term, Linear) or not own or len(weights) != 1:
+        return []
+    [(other, weight)] = weights.items()
+    return [(other, -weight / own, -term.constant / own)]

@@ -201,16 +201,47 @@ class Instant:
         known = self.state.flags.get(s.until_flag(self.ruleset, condition.name, self.mode))
         if condition.until is None or known is None:
             return True
+        if not self._same_in_all(condition, known):
+            return False
         if self.holds(condition.formula):
             return known
         return not (known and self.holds(condition.until))
+
+    def _same_in_all(self, condition: m.Condition, known: bool) -> bool:
+        """What is set and cleared by the same formulas is the same, delays aside."""
+        others = [one for one in self._alike(condition) if one.until is not None]
+        flags = [self.state.flags.get(s.until_flag(self.ruleset, one.name, self.mode), known) for one in others]
+        return all(flag is known for flag in flags)
 
     def _settling_fits(self, condition: m.Condition) -> bool:
         may_be = self._may_still_be(condition.name)
         if not may_be:
             return True
         known = self.state.flags.get(s.settling_flag(condition.name, self.mode))
+        if known and not all(self.condition(name) for name in self._sooner(condition)):
+            return False
         return known is None or known in may_be or known is self._undelayed(condition)
+
+    def _sooner(self, condition: m.Condition) -> list[str]:
+        """The conditions on the same formula that are set no later and cleared no sooner than one."""
+        return [
+            other.name
+            for other in self._alike(condition)
+            if (other.set_after or 0) <= (condition.set_after or 0)
+            and (other.cleared_after or 0) >= (condition.cleared_after or 0)
+        ]
+
+    def _alike(self, condition: m.Condition) -> list[m.Condition]:
+        """The conditions that are set and cleared by the same formulas."""
+
+        def parts(one: m.Condition) -> tuple[m.Formula, ...]:
+            if one.until is None and isinstance(one.formula, m.ConditionIs):
+                # Another name for something is what it names, unless that comes later.
+                named = self.ruleset.conditions[one.formula.name]
+                return one.parts if named.is_delayed else parts(named)
+            return one.parts
+
+        return [one for one in self.ruleset.conditions.values() if parts(one) == parts(condition)]
 
     def _held_fits(self, held: m.Held) -> bool:
         flags = self.state.flags
@@ -265,7 +296,8 @@ class Instant:
             case "above" | "at_least":
                 return value > known[0] - deadband
             case "within":
-                return known[0] - deadband < value < known[1] + deadband
+                # Where its ends have crossed there is nothing in it that could be kept.
+                return known[0] <= known[1] and known[0] - deadband < value < known[1] + deadband
             case "outside":
                 return value < known[0] + deadband or value > known[1] - deadband
         raise AssertionError(band.region.kind)

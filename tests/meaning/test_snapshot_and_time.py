@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from alertlang.checks.context import Context
-from alertlang.checks.transient_gap import unsettled
+from alertlang.checks.unsettled import unsettled
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import At, Flag, Term, both, conjunction, in_interval, negate
 from alertlang.meaning.instant import Instant, State
@@ -137,8 +137,7 @@ def test_whatever_happens_over_time_is_a_state_of_the_solver(data: st.DataObject
     rules = load(data.draw(timed_rulesets()))
     samples = data.draw(traces(rules, longest=8, acknowledge=False))
     context = Context(rules)
-    delayed = [name for name, condition in rules.conditions.items() if condition.is_delayed]
-    unsettled_ones = unsettled(rules, delayed).unsettled
+    unsettled_ones = unsettled(rules).unsettled
     mode = s.Mode(unsettled=unsettled_ones, may_fail=sensors(rules), suffix=" meanwhile")
     encoder = context.encoder.in_mode(mode)
     stepper = Stepper(rules)
