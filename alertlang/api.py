@@ -23,13 +23,14 @@ from alertlang.checks.run import Options, prove, run
 from alertlang.diagnostics.codes import BY_NAME
 from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.pages import PAGES
-from alertlang.diagnostics.report import ClaimResult, FileName, ProfileSheet, Report, SheetEntry
+from alertlang.diagnostics.report import Basis, ClaimResult, FileName, ProfileSheet, Report, SheetEntry
 from alertlang.diagnostics.scenario import ScenarioReport
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.display import Display, LoadedDisplay
-from alertlang.model.expression import CurveOver, inputs
+from alertlang.model.expression import CurveOver
+from alertlang.model.grades import citing, grade_of, numbers_by_grade
 from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
-from alertlang.model.ruleset import DocumentSource, Moving, Origin, Quantity, Range, RuleSet, in_seconds
+from alertlang.model.ruleset import Origin, Quantity, RuleSet, in_seconds
 from alertlang.text.source import Span
 
 # What `check` does without is imported where it is used.
@@ -95,6 +96,7 @@ class Rules:
             (*self.warnings, *sorted((*results.findings, *fit), key=lambda one: one.sort_key)),
             results.claims,
             results.proved,
+            basis_of(self.model),
         )
 
     def prove(self, *, work_limit: int = WORK_LIMIT) -> tuple[ClaimResult, ...]:
@@ -157,6 +159,11 @@ def report_on(
     file = unknown if loaded.origin is None else _file(loaded.origin)
     readable = isinstance(loaded, LoadedDisplay) and loaded.display is not None
     return Report(file, (), readable, loaded.findings)
+
+
+def basis_of(model: RuleSet) -> Basis:
+    """What every answer about a rule set rests on."""
+    return Basis(tuple(one.label for one in model.assumptions), numbers_by_grade(model))
 
 
 def _file(origin: Origin) -> FileName:
@@ -371,10 +378,10 @@ def pages() -> Mapping[str, str]:
 def profile_sheet(model: RuleSet) -> ProfileSheet:
     """Every number of a profile with where it comes from.
 
-    A `let` or `curve` cannot cite a source: it is shown with those of the limits and ranges that read it.
+    A `let` or `curve` that cites no source is shown with those of the limits and ranges that read it.
     """
     entries = [
-        SheetEntry("quantity", q.name, _on_one_line(q.span), tuple(s.in_words for s in q.sources), _status(q.sources))
+        SheetEntry("quantity", q.name, _on_one_line(q.span), tuple(s.in_words for s in q.sources), grade_of(q.sources))
         if q.derived is None
         else _derived_entry(model, q)
         for q in model.quantities.values()
@@ -386,7 +393,7 @@ def profile_sheet(model: RuleSet) -> ProfileSheet:
             c.name,
             _on_one_line(c.span),
             tuple(s.in_words for s in c.sources),
-            _status(c.sources),
+            grade_of(c.sources),
         )
         for c in model.conditions.values()
     ]
@@ -396,12 +403,12 @@ def profile_sheet(model: RuleSet) -> ProfileSheet:
             a.label,
             _on_one_line(a.span),
             tuple(s.in_words for s in a.sources),
-            _status(a.sources),
+            grade_of(a.sources),
         )
         for a in model.assumptions
     ]
     entries += [
-        SheetEntry(r.kind, r.label, _on_one_line(r.span), tuple(s.in_words for s in r.sources), _status(r.sources))
+        SheetEntry(r.kind, r.label, _on_one_line(r.span), tuple(s.in_words for s in r.sources), grade_of(r.sources))
         for r in model.ranges
     ]
     return ProfileSheet(
@@ -415,28 +422,14 @@ def profile_sheet(model: RuleSet) -> ProfileSheet:
 
 
 def _derived_entry(model: RuleSet, quantity: Quantity) -> SheetEntry:
-    cited = [(one.label, source) for one in model.ranges if _reads(model, one, quantity.name) for source in one.sources]
-    return SheetEntry(
-        "curve" if isinstance(quantity.derived, CurveOver) else "let",
-        quantity.name,
-        _on_one_line(quantity.span),
-        tuple(f"as {label}: {source.in_words}" for label, source in cited),
-        _status(tuple(source for _, source in cited)),
-    )
-
-
-def _reads(model: RuleSet, one: Range, name: str) -> bool:
-    """Whether a limit or range reads a quantity: it is on it, it moves with it, it depends on it, or by way of
-    another derived one."""
-    found = {one.quantity, *model.quantities_read(one.when)}
-    found |= {bound.quantity for bound in one.region.bounds if isinstance(bound, Moving)}
-    pending = list(found)
-    while pending:
-        derived = model.quantities[pending.pop()].derived
-        more = set(inputs(derived)) - found if derived is not None else set()
-        found |= more
-        pending.extend(more)
-    return name in found
+    kind = "curve" if isinstance(quantity.derived, CurveOver) else "let"
+    words = tuple(source.in_words for source in quantity.sources)
+    sources = quantity.sources
+    if not sources:
+        cited = [(one.label, source) for one in citing(model, quantity.name) for source in one.sources]
+        words = tuple(f"as {label}: {source.in_words}" for label, source in cited)
+        sources = tuple(source for _, source in cited)
+    return SheetEntry(kind, quantity.name, _on_one_line(quantity.span), words, grade_of(sources))
 
 
 def _reaction_times(model: RuleSet) -> tuple[str, ...]:
@@ -450,15 +443,6 @@ def _reaction_times(model: RuleSet) -> tuple[str, ...]:
         f"{in_seconds(time)} ({by})" + (f": {', '.join(labels)}" if count[by] > 1 else "")
         for (time, by), labels in said.items()
     )
-
-
-# The weakest source decides how much a number is worth.
-_WEAKEST_FIRST = ("from memory", "second hand", "common practice", "document")
-
-
-def _status(sources: tuple[DocumentSource, ...]) -> str | None:
-    statuses = {source.status for source in sources}
-    return next((status for status in _WEAKEST_FIRST if status in statuses), None)
 
 
 _COMMENT = re.compile(r'("[^"]*")|#.*')

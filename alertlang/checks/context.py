@@ -122,7 +122,12 @@ class Context:
         readings = {name: value for name, value in model.readings.items() if self.encoder.names.is_written(name)}
         free = {**rest.readings, **readings}
         flags = {**rest.flags, **model.flags}
-        return Instant(self.ruleset, State(free, {**rest.positions, **model.positions}, flags))
+        moved: dict[str, dict[str, Fraction]] = {}
+        for name, value in model.readings.items():
+            if name in self.encoder.names.moved:
+                copy, reading = self.encoder.names.moved[name]
+                moved.setdefault(copy, {})[reading] = value
+        return Instant(self.ruleset, State(free, {**rest.positions, **model.positions}, flags, moved))
 
     @cached_property
     def _any_state(self) -> Model:

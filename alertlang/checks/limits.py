@@ -88,10 +88,16 @@ def named(one: m.Range) -> str:
 
 
 def culprits(
-    context: Context, case: Case, wanted: Iterable[m.Band | m.Alert], name: str, index: int | None
+    context: Context,
+    case: Case,
+    wanted: Iterable[m.Band | m.Alert],
+    name: str,
+    index: int | None,
+    instead: Iterable[m.Band | m.Alert] = (),
 ) -> tuple[m.Band | m.Alert, ...]:
     """The statements behind a case, the one at fault first: those of the wanted ones that their own `unless` takes
-    away there, then the bands that show there instead, then the other wanted ones."""
+    away there, then those that are known to be there `instead`, then the bands that show there, then the other wanted
+    ones."""
     instant = context.instant(case.model)
     known = Instant(context.ruleset, State(case.model.readings, case.model.positions, case.model.flags))
     wanted = tuple(wanted)
@@ -101,6 +107,7 @@ def culprits(
             return False
         return isinstance(rule, m.Alert) or instant.is_in_region(name, index, rule.region)
 
+    instead = tuple(instead)
     silenced = [rule for rule in wanted if _reads_known(known, rule, index) and inhibited(rule)]
     showing = sorted(
         # What the question was not about may be one way or the other there: such a band is not to blame.
@@ -111,7 +118,7 @@ def culprits(
         ),
         key=lambda b: -b.colour,
     )
-    return tuple({rule.label: rule for rule in (*silenced, *showing, *wanted)}.values())
+    return tuple({rule.label: rule for rule in (*silenced, *instead, *showing, *wanted)}.values())
 
 
 def _reads_known(instant: Instant, rule: m.Band | m.Alert, index: int | None) -> bool:

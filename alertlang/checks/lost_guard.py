@@ -52,12 +52,13 @@ from collections.abc import Iterator
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule, comes, has_come
 from alertlang.checks.limits import limits, named, where_broken
+from alertlang.checks.news import alerts_for, is_silent, of_limit
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Suggestion, Truth, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate
+from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import Mode, failed_flag
@@ -74,14 +75,14 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     watched = list(limits(context, name))
     if _all_kept(context, [(one, reds) for one in watched]) is not Answer.NO:
         for one in watched:
-            for sensor, found in _lost(context, one, reds, _loud(context, one), reds=True):
+            for sensor, found in _lost(context, one, reds, alerts_for(ruleset, one), reds=True):
                 said.add((one.label, sensor))
                 yield found
     alerted = [one for one in limits(context, name, lamp_only=True) if one.needs is not None]
-    if _all_kept(context, [(one, _loud(context, one)) for one in alerted]) is not Answer.NO:
+    if _all_told(context, alerted) is not Answer.NO:
         for one in alerted:
             # Where red is lost as well that is one finding.
-            for sensor, found in _lost(context, one, _loud(context, one), (), reds=False):
+            for sensor, found in _lost(context, one, alerts_for(ruleset, one), (), reds=False):
                 if (one.label, sensor) not in said:
                     yield found
 
@@ -107,6 +108,23 @@ def _all_kept(context: Context, watched: list[tuple[m.Range, tuple[Rule, ...]]])
     return context.possible(disjunction(parts)) if parts else Answer.NO
 
 
+def _all_told(context: Context, watched: list[m.Range]) -> Answer:
+    """The same for alerts. Which of them counts, each limit says for itself."""
+    asked = [
+        (one, guards, sensor, index)
+        for one in watched
+        for guards in (alerts_for(context.ruleset, one),)
+        for sensor in _sensors(context, one, guards)
+        for index, _ in context.elements(one.quantity, one.index)
+    ]
+    answer = Answer.NO
+    for how in (_FAR_TOO_MANY, _TOO_MANY):
+        answer = context.possible(disjunction(_told(context, *one, how) for one in asked)) if asked else Answer.NO
+        if answer is Answer.NO:
+            break
+    return answer
+
+
 def _taken(context: Context, guards: tuple[Rule, ...], sensor: str, index: int | None) -> Term:
     """One sensor has failed, and no guard is told of what some guard would tell of with it."""
     flag = failed_flag(sensor)
@@ -116,19 +134,36 @@ def _taken(context: Context, guards: tuple[Rule, ...], sensor: str, index: int |
     return both(Flag(flag), lost) if flag in context.encoder.definitions_for(lost.reads)[0] else FALSE
 
 
-def _goal(context: Context, one: m.Range, guards: tuple[Rule, ...], sensor: str, index: int | None) -> Term:
-    """With one sensor failed, a limit is broken and what would guard it does not."""
-    taken = _taken(context, guards, sensor, index)
-    return FALSE if taken is FALSE else both(taken, context.encoder.violated(one, index))
+def _goal(
+    context: Context, one: m.Range, guards: tuple[Rule, ...], sensor: str, index: int | None, *, reds: bool
+) -> Term:
+    """With one sensor failed, a limit is broken and what would guard it does not. An alert guards where it is news."""
+    broken = context.encoder.violated(one, index)
+    if reds:
+        taken = _taken(context, guards, sensor, index)
+        return FALSE if taken is FALSE else both(taken, broken)
+    # Cheap first, also for each sensor by itself.
+    roughly = _told(context, one, guards, sensor, index, _TOO_MANY)
+    if roughly is FALSE or context.possible(roughly) is Answer.NO:
+        return FALSE
+    return _told(context, one, guards, sensor, index, _EXACTLY)
 
 
-def _loud(context: Context, one: m.Range) -> tuple[Rule, ...]:
-    """The statements whose alert is what a limit needs."""
-    needs = one.needs
-    if needs is None:
-        return ()
-    rules = context.ruleset.rules_for(one.quantity)
-    return tuple(rule for rule in rules if rule.alert is not None and rule.alert.level >= needs)
+# In which states something is said to be so: only the last asks questions of its own.
+_FAR_TOO_MANY, _TOO_MANY, _EXACTLY = 0, 1, 2
+
+
+def _told(context: Context, one: m.Range, guards: tuple[Rule, ...], sensor: str, index: int | None, how: int) -> Term:
+    """With one sensor failed, a limit is broken, no alert counts, and with it one does."""
+    flag = failed_flag(sensor)
+    mode = context.encoder_for(failing=frozenset((sensor,))).mode
+    news, blind = of_limit(context, one, index), of_limit(context, one, index, mode)
+    kept = (both(comes(context.encoder, r, index), news.good(r) if how == _EXACTLY else TRUE) for r in guards)
+    gone = (blind.red_silent, blind.roughly_silent, blind.silent)[how](guards)
+    lost = both(disjunction(kept), gone)
+    if flag not in context.encoder.definitions_for(lost.reads)[0]:
+        return FALSE
+    return both(Flag(flag), lost, context.encoder.violated(one, index))
 
 
 def _lost(
@@ -139,7 +174,7 @@ def _lost(
     for sensor in _sensors(context, one, guards):
         mode = context.encoder_for(failing=frozenset((sensor,))).mode
         for index, reading in context.elements(one.quantity, one.index):
-            goal = _goal(context, one, guards, sensor, index)
+            goal = _goal(context, one, guards, sensor, index, reds=reds)
             if goal is FALSE:
                 continue
 
@@ -147,13 +182,20 @@ def _lost(
                 instant: Instant, one: m.Range = one, index: int | None = index, sensor: str = sensor, mode: Mode = mode
             ) -> bool:
                 blind = instant.in_mode(mode)
-                return (
+                if not (
                     instant.state.flags.get(failed_flag(sensor), False)
                     and blind.is_possible()
                     and instant.violates(one, index)
-                    and any(has_come(instant, rule, index) for rule in guards)
-                    and not any(has_come(blind, rule, index) for rule in guards)
-                )
+                ):
+                    return False
+                if reds:
+                    return any(has_come(instant, rule, index) for rule in guards) and not any(
+                        has_come(blind, rule, index) for rule in guards
+                    )
+                news = of_limit(context, one, index)
+                return any(
+                    has_come(instant, rule, index) and news.is_good(instant, rule) for rule in guards
+                ) and is_silent(context, instant, one, index, mode)
 
             cases = context.cases(goal, confirm, primary=reading, formulas=(one.when,), most=1)
             for case in cases.found:

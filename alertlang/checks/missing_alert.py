@@ -51,10 +51,12 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.limits import culprits, limits, named, where_broken
+from alertlang.checks.news import alerts_for, is_silent, of_limit, silent
 from alertlang.checks.suggest import is_high, suggested
 from alertlang.checks.undecided import undecided
+from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
-from alertlang.logic.terms import both, negate
+from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 
@@ -69,14 +71,10 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         if needs is None:
             continue
         for index, reading in context.elements(name, one.index):
-            encoder = context.encoder
-            goal = both(encoder.violated(one, index), negate(encoder.alert_up(name, index, needs, eventually=True)))
+            goal = both(context.encoder.violated(one, index), silent(context, one, index))
 
-            def confirm(
-                instant: Instant, one: m.Range = one, index: int | None = index, needs: m.Level = needs
-            ) -> bool:
-                level = instant.level_for(name, index, eventually=True, linger=False)
-                return instant.violates(one, index) and (level is None or level < needs)
+            def confirm(instant: Instant, one: m.Range = one, index: int | None = index) -> bool:
+                return instant.violates(one, index) and is_silent(context, instant, one, index)
 
             formulas = (one.when, *(f for rule in ruleset.rules_for(name) for f in (rule.when, rule.unless)))
             cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
@@ -84,12 +82,14 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 part = case.region[reading]
                 assert isinstance(part, Reach)
                 where, rest = where_broken(context, one, case, reading)
-                loud = (r for r in ruleset.rules_for(name) if r.alert is not None and r.alert.level >= needs)
-                at_fault = culprits(context, case, loud, name, index)
+                loud = alerts_for(ruleset, one)
+                old = of_limit(context, one, index).old_ones(context.instant(case.model), loud)
+                at_fault = culprits(context, case, loud, name, index, old)
+                level = f"{needs.word}{'' if needs is m.Level.WARNING else ' or worse'}"
                 yield finding(
                     NAME,
-                    f"{context.subject(reading)} {where} breaks {named(one)} and no {needs.word}"
-                    f"{'' if needs is m.Level.WARNING else ' or worse'} is up{rest}",
+                    f"{context.subject(reading)} {where} breaks {named(one)} and no {level} "
+                    f"{'comes up' if old else 'is up'}{rest}{f': {listed(old.values())}' if old else ''}",
                     at_fault[0].span if at_fault else one.span,
                     quantity=name,
                     statements=tuple(rule.label for rule in at_fault),

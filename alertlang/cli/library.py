@@ -99,6 +99,7 @@ def show(
     work_limit: WorkLimit = None,
 ) -> None:
     """All that is pinned of an entry, its approvals, and where it departs from the rules it builds on."""
+    from alertlang.library.changes import graded
     from alertlang.library.departures import bases
     from alertlang.library.told import entry_data, state_data
     from alertlang.library.verify import verify_one
@@ -106,10 +107,13 @@ def show(
     with told():
         state = verify_one(library, name, work_limit=work_limit)
         found = bases(library, state.entry, work_limit=work_limit) if state.unchanged else ()
+        # What was changed says nothing of what was pinned.
+        numbers = graded(library, name) if state.unchanged else {}
     if output is OutputFormat.JSON:
-        sys.stdout.write(library_json({"entry": entry_data(state.entry, found), "state": state_data(state)}) + "\n")
+        entry = entry_data(state.entry, found, numbers)
+        sys.stdout.write(library_json({"entry": entry, "state": state_data(state)}) + "\n")
     else:
-        write([*entry_lines(state, found, width()), *caution_lines(width())])
+        write([*entry_lines(state, found, numbers, width()), *caution_lines(width())])
 
 
 @app.command("approve")

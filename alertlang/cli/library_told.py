@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
+from alertlang.output.basis import names_of, weak_numbers
 from alertlang.output.library import columns, heading, points, statements
 from alertlang.output.style import Line
 
@@ -110,8 +111,8 @@ def _meaning(meaning: Meaning, width: int) -> list[Line]:
     return points([f"by meaning: {meaning.summary}"], width, style=style)
 
 
-def entry_lines(state: EntryState, bases: Sequence[Base], width: int) -> list[Line]:
-    """All of an entry."""
+def entry_lines(state: EntryState, bases: Sequence[Base], numbers: Mapping[str, int], width: int) -> list[Line]:
+    """All of an entry. `numbers`: how many have which grade of source."""
     from alertlang.library.differences import say_finding
     from alertlang.library.identity import SHORT
 
@@ -124,6 +125,8 @@ def entry_lines(state: EntryState, bases: Sequence[Base], width: int) -> list[Li
     lines += points((f"by {a.reviewer} on {a.date}, key {a.keyid[:16]}" for a in holding), width)
     lines += _state(state, width)
     lines.append([("", f"checked by: alertlang {entry.tool}, {entry.solver}")])
+    if weak := weak_numbers(numbers):
+        lines += points([weak], width, style="warning", first="", rest="")
     lines += [[], [("strong", "Files")]]
     lines += [
         [("", line)]
@@ -137,13 +140,18 @@ def entry_lines(state: EntryState, bases: Sequence[Base], width: int) -> list[Li
     lines += points((say_finding(one) for one in entry.findings), width)
     if entry.claims:
         lines += [[], [("strong", "Claims")]]
-        lines += points((f"{c['verdict']}: {c['label']}" for c in entry.claims), width)
+        lines += points((f"{c['verdict']}{_leaning(c)}: {c['label']}" for c in entry.claims), width)
     if entry.accepted:
         lines += [[], [("strong", "Accepted exceptions")]]
         lines += points((f"{a['check']} on {a['target']}: {a['reason']}" for a in entry.accepted), width)
     for base in bases:
         lines += _base(base, width)
     return lines
+
+
+def _leaning(claim: Mapping[str, Any]) -> str:
+    used = claim["assumptions"]
+    return f", assuming {names_of(used)}" if used and claim["verdict"] == "proved" else ""
 
 
 def _base(base: Base, width: int) -> list[Line]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from alertlang import __version__
-from alertlang.api import Rules, report_on
+from alertlang.api import Rules, basis_of, report_on
 from alertlang.cli.common import (
     FailOn,
     Files,
@@ -111,6 +111,7 @@ def _proved(loaded: Loaded, work_limit: int, recorded: bool, second_solver: bool
         True,
         loaded.findings,
         claims,
+        basis=basis_of(loaded.ruleset),
     )
     return report, evidence
 

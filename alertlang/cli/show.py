@@ -165,7 +165,7 @@ def _strips(context: Context, axes: list[Axis], picture: Path | None) -> None:
 
     gauges = [gauge(context, axis) for axis in axes]
     if picture is not None:
-        from alertlang.documents.drawing import draw_gauge
+        from alertlang.documents.strip_picture import draw_gauge
 
         _save(picture, draw_gauge(gauges[0], picture.suffix.lower()[1:]))
         return

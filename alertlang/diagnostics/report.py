@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from enum import Enum
 
 from alertlang.diagnostics.codes import Severity
@@ -53,6 +54,15 @@ class FileName:
 
 
 @dataclass(frozen=True, slots=True)
+class Basis:
+    """What every answer about a rule set rests on: its assumptions by label, and how many of the numbers that have a
+    source are of which grade."""
+
+    assumptions: tuple[str, ...] = ()
+    numbers: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """Everything about one file that was asked for. `readable`: it could be read, parsed and resolved."""
 
@@ -62,6 +72,7 @@ class Report:
     findings: tuple[Finding, ...]
     claims: tuple[ClaimResult, ...] = ()
     proved: tuple[Proof, ...] = ()
+    basis: Basis = Basis()
 
     def worst(self) -> Severity | None:
         """The worst severity that counts: accepted findings do not, a claim that is not proved is an error."""

@@ -46,6 +46,11 @@ class Candidate:
         """No new finding, no limit told late and no event missed that was not before."""
         return not self.breaks and not self.late and not self.missed
 
+    @property
+    def reacts(self) -> Fraction | None:
+        """The reaction time of what came up; none where nothing did."""
+        return self.reaction if self.alerts else None
+
 
 @dataclass(frozen=True, slots=True)
 class Tuning:

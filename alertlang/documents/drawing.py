@@ -1,83 +1,40 @@
-"""Strips and operating maps as SVG, PDF or PNG. Every colour has a hatch of its own, so that it can be told in grey."""
+"""Operating maps as SVG, PDF or PNG: each region in its colour at once, striped with what it becomes."""
 
 from __future__ import annotations
 
-import io
-import logging
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from matplotlib import rc_context
+from matplotlib.artist import Artist
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
-from matplotlib.patches import Patch, PathPatch, Rectangle
+from matplotlib.legend import Legend
+from matplotlib.legend_handler import HandlerBase
+from matplotlib.patches import Patch, PathPatch, Polygon, Rectangle
 from matplotlib.path import Path as Outline
+from matplotlib.transforms import Transform
 
-from alertlang.documents.map_numbers import apart, numbers
+from alertlang.documents.course import Course
+from alertlang.documents.map_numbers import numbers
 from alertlang.documents.mark_labels import places
-from alertlang.documents.operating_map import Axis, OperatingMap
-from alertlang.documents.strip import Gauge, Stretch, Strip
+from alertlang.documents.operating_map import OperatingMap
+from alertlang.documents.paint import LETTER, PAINTS, saved, spread, style
+from alertlang.documents.strip import TIMES
 from alertlang.model import ruleset as m
-from alertlang.units.number import say_value, show_number
+from alertlang.units.number import number_words
 
-# matplotlib tells of fonts it looks for in vain; the one it ships is there.
-logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)
-
-
-@dataclass(frozen=True, slots=True)
-class Paint:
-    """How a colour is drawn: filled, hatched (with what), and which letter stands for it."""
-
-    fill: str
-    hatch: str
-    line: str
-    letter: str
-    name: str
-
-
-# Told apart by people who see no red or no green, too: by lightness, and by the hatch.
-PAINTS: dict[m.Colour | None, Paint] = {
-    m.Colour.RED: Paint("#e8453c", "xxx", "#7a0f0a", "R", "red"),
-    m.Colour.YELLOW: Paint("#ffd84d", "...", "#8a6a00", "Y", "yellow"),
-    m.Colour.GREEN: Paint("#8fd19e", "", "#2f7d46", "G", "green"),
-    m.Colour.WHITE: Paint("#ffffff", "", "#555555", "W", "white"),
-    m.Colour.BLUE: Paint("#7fb2e5", "\\\\\\", "#1f5d99", "B", "blue"),
-    m.Colour.UNMARKED: Paint("#eeeeee", "", "#888888", "-", "unmarked"),
-    None: Paint("#ffffff", "++", "#bbbbbb", "?", "no colour"),
-}
-
-# The same picture gives the same bytes: no date, no random names; text stays text, so that it can be found and read.
-STYLE: dict[Any, Any] = {
-    "font.family": "DejaVu Sans",
-    "font.size": 8,
-    "hatch.linewidth": 0.5,
-    "svg.fonttype": "none",
-    "svg.hashsalt": "alertlang",
-    "pdf.fonttype": 42,
-    "axes.linewidth": 0.8,
-}
-META = {
-    "svg": {"Date": None, "Creator": "alertlang"},
-    "pdf": {"CreationDate": None, "Creator": "alertlang", "Producer": None},
-    "png": {"Software": None},
-}
-FORMATS = tuple(META)
-
-
-def _style(outlines: bool) -> dict[Any, Any]:
-    return {**STYLE, "svg.fonttype": "path"} if outlines else STYLE
-
-
-def _saved(figure: Figure, form: str) -> bytes:
-    FigureCanvasAgg(figure)
-    buffer = io.BytesIO()
-    figure.savefig(buffer, format=form, metadata=META[form], dpi=150)
-    return buffer.getvalue()
+# In inches. Across: the picture; up: the least of the plot.
+_WIDTH, _RIGHT, _PLOT = 6.3, 0.15, 3.3
+_SIZE, _LEGEND = 7, 7
+# From the frame to the numbers, in points.
+_LEAD = 10
+# The stripes of what is to come: how far apart, how wide, and how far each leans, in shares of the width of the plot.
+_PITCH, _STRIPE, _LEAN = 0.045, 0.018, 0.12
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,12 +50,24 @@ def draw_map(
     found: OperatingMap, form: str = "svg", *, title: str = "", marks: Sequence[Mark] = (), outlines: bool = False
 ) -> bytes:
     """A map, 16 cm wide. `form` is one of FORMATS. `outlines`: letters of an SVG are drawn and need no font."""
-    with rc_context(_style(outlines)):
+    with rc_context(style(outlines)):
         still = "; ".join(found.shown_still)
-        figure = Figure(figsize=(6.3, 4.7), layout="constrained")
-        axes = figure.add_subplot()
-        for colour, pieces in found.regions:
-            axes.add_patch(_patch(colour, pieces))
+        below = textwrap.wrap(f"at {still}", 105) if still else []
+        heading = textwrap.wrap(title or f"{found.of.label}: what its gauge shows", 68)
+        x, y = _Side(found, "x"), _Side(found, "y")
+        legend = _legend(found)
+        columns = max(
+            1, min(4, int(_WIDTH * 72 / (30 + LETTER * _LEGEND * max(len(one.get_label()) for one in legend))))
+        )
+        foot = 0.2 * -(-len(legend) // columns) + 0.08
+        left, bottom = y.outside, x.outside + foot
+        top = 0.13 * len(below) + 0.16 * len(heading) + 0.18
+        plot = max(_PLOT, y.needs)
+        height = bottom + plot + top
+        figure = Figure(figsize=(_WIDTH, height))
+        axes = figure.add_axes((left / _WIDTH, bottom / height, (_WIDTH - left - _RIGHT) / _WIDTH, plot / height))
+        for shown, pieces in found.regions:
+            _draw_region(axes, shown, pieces)
         for label, edges in found.broken:
             axes.add_collection(
                 LineCollection(
@@ -111,19 +80,24 @@ def draw_map(
                 )
             )
         _draw_marks(axes, found, marks)
-        _scale(axes, found)
-        below = textwrap.wrap(f"at {still}", 105) if still else []
-        words = textwrap.fill(title or f"{found.of.label}: what its gauge shows", 68)
-        axes.set_title(words, fontsize=9, loc="left", fontweight="bold", pad=4 + 9 * len(below))
-        legend = [_legend(colour) for colour, _ in reversed(found.regions)]
-        if found.broken:
-            line = Patch(facecolor="none", edgecolor="#111111", linestyle=(0, (4, 2)), linewidth=1.4)
-            line.set_label("edge of a limit")
-            legend.append(line)
-        figure.legend(handles=legend, loc="outside lower center", ncols=4, frameon=False, fontsize=7)
+        x.draw(axes, _WIDTH - left - _RIGHT)
+        y.draw(axes, plot)
+        figure.text(0.02, (height - 0.08) / height, "\n".join(heading), fontsize=9, fontweight="bold", va="top")
         if below:
-            axes.text(0, 1.01, "\n".join(below), transform=axes.transAxes, ha="left", va="bottom", fontsize=6.5)
-        return _saved(figure, form)
+            at = (bottom + plot + 0.08) / height
+            figure.text(0.02, at, "\n".join(below), ha="left", va="bottom", fontsize=6.5)
+        figure.legend(
+            handles=legend,
+            handler_map={Patch: _Swatch()},
+            loc="lower center",
+            ncols=columns,
+            frameon=False,
+            fontsize=_LEGEND,
+            handlelength=2.6,
+            handleheight=1.1,
+            borderpad=0.1,
+        )
+        return saved(figure, form)
 
 
 def _draw_marks(axes: Axes, found: OperatingMap, marks: Sequence[Mark]) -> None:
@@ -159,8 +133,7 @@ def _point(point: tuple[Fraction, Fraction]) -> tuple[float, float]:
     return float(point[0]), float(point[1])
 
 
-def _patch(colour: m.Colour | None, pieces: Sequence[Sequence[tuple[Fraction, Fraction]]]) -> PathPatch:
-    paint = PAINTS[colour]
+def _draw_region(axes: Axes, shown: Course, pieces: Sequence[Sequence[tuple[Fraction, Fraction]]]) -> None:
     vertices: list[tuple[float, float]] = []
     codes: list[int] = []
     for piece in pieces:
@@ -168,149 +141,138 @@ def _patch(colour: m.Colour | None, pieces: Sequence[Sequence[tuple[Fraction, Fr
         vertices += [*points, points[0]]
         codes += [int(Outline.MOVETO), *[int(Outline.LINETO)] * (len(points) - 1), int(Outline.CLOSEPOLY)]
     path = Outline(vertices, codes)
+    paint = PAINTS[shown.now]
     # The edge has the colour of the fill: no seam shows between two pieces.
-    return PathPatch(
-        path, facecolor=paint.fill, edgecolor=paint.fill, hatch=paint.hatch, hatchcolor=paint.line, linewidth=0.4
-    )
+    look: dict[str, Any] = {"facecolor": paint.fill, "edgecolor": paint.fill, "linewidth": 0.4}
+    axes.add_patch(PathPatch(path, hatch=paint.hatch, hatchcolor=paint.line, **look))
+    for stripe in _stripes(shown, _PITCH, _STRIPE, _LEAN):
+        stripe.set_transform(axes.transAxes)
+        axes.add_patch(stripe)
+        stripe.set_clip_path(path, axes.transData)
 
 
-def _legend(colour: m.Colour | None) -> Patch:
-    paint = PAINTS[colour]
-    return Patch(
-        facecolor=paint.fill,
-        edgecolor="#444444",
-        hatch=paint.hatch,
-        hatchcolor=paint.line,
-        label=paint.name,
-        linewidth=0.6,
-    )
-
-
-def _scale(axes: Axes, found: OperatingMap) -> None:
-    """The frame, with the numbers at which something changes besides the round ones."""
-    for side, axis in (("x", found.x), ("y", found.y)):
-        low, high = axis.quantity.low, axis.quantity.high
-        (axes.set_xlim if side == "x" else axes.set_ylim)(float(low), float(high))
-        (axes.set_xlabel if side == "x" else axes.set_ylabel)(textwrap.fill(axis.label, 75 if side == "x" else 50))
-        kept = apart(numbers(found, side), (high - low) / (14 if side == "x" else 18), (low, high))
-        (axes.set_xticks if side == "x" else axes.set_yticks)([float(n) for n in kept], [_short(n) for n in kept])
-        axes.tick_params(labelsize=7)
-        if side == "x":
-            axes.tick_params(axis="x", rotation=45)
-
-
-def _short(value: Fraction) -> str:
-    return show_number(value) if (value * 1000).denominator == 1 else f"{float(value):.2f}"
-
-
-_STRIP_HEIGHT = 0.52
-
-
-def draw_gauge(found: Gauge, form: str = "svg", *, title: str = "", outlines: bool = False) -> bytes:
-    """The strips of a gauge one under the other, 16 cm wide, and below them what is not shown. `form` and `outlines` as
-    in `draw_map`."""
-    with rc_context(_style(outlines)):
-        words = [_wrapped(strip.title, strip.one_case and f"({strip.one_case})") for strip in found.strips]
-        notes = _wrapped(*(f"{note[0].upper()}{note[1:]}." for note in found.notes))
-        height = 0.45 + sum(_STRIP_HEIGHT + 0.15 * (len(lines) + 1) for lines in words) + 0.15 * len(notes)
-        figure = Figure(figsize=(6.3, height))
-        top = height - 0.3
-        figure.text(0.02, 1 - 0.2 / height, title or found.axis.label, fontsize=9, fontweight="bold", va="center")
-        for strip, lines in zip(found.strips, words, strict=True):
-            top -= 0.15 * len(lines)
-            text = "\n".join(lines)
-            figure.text(0.02, (top + 0.04) / height, text, fontsize=7.5, va="bottom", linespacing=1.25)
-            axes = figure.add_axes((0.02, (top - 0.24) / height, 0.96, 0.24 / height))
-            _draw_strip(axes, found.axis, strip)
-            top -= _STRIP_HEIGHT + 0.15
-        if notes:
-            figure.text(
-                0.02, 0.08 / height, "\n".join(notes), fontsize=7.5, va="bottom", linespacing=1.25, fontstyle="italic"
-            )
-        return _saved(figure, form)
-
-
-def _wrapped(*texts: str) -> list[str]:
-    return [line for text in texts for line in textwrap.wrap(text, 105)]
-
-
-def _draw_strip(axes: Axes, at: Axis, strip: Strip) -> None:
-    low, high = float(at.quantity.low), float(at.quantity.high)
-    axes.set_xlim(low, high)
-    axes.set_ylim(0, 1)
-    axes.set_yticks([])
-    span = high - low
-    for stretch in strip.stretches:
-        paint = PAINTS[stretch.colour]
-        start, end = float(stretch.low), float(stretch.high)
-        if start == end:
-            continue
-        axes.add_patch(
-            Rectangle(
-                (start, 0),
-                end - start,
-                1,
-                facecolor=paint.fill,
-                edgecolor="#444444",
-                hatch=paint.hatch,
-                hatchcolor=paint.line,
-                linewidth=0.5,
-            )
+def _stripes(shown: Course, pitch: float, width: float, lean: float) -> Iterator[Polygon]:
+    """Slanting stripes over a square of one by one in the colours to come, one after the other."""
+    for index in range(int((1 + lean) / pitch) + 1 if shown.later else 0):
+        paint = PAINTS[shown.later[index % len(shown.later)].colour]
+        start = index * pitch - lean
+        corners = [(start, 0.0), (start + width, 0.0), (start + width + lean, 1.0), (start + lean, 1.0)]
+        yield Polygon(
+            corners,
+            facecolor=paint.fill,
+            edgecolor=paint.line,
+            hatch=paint.hatch,
+            hatchcolor=paint.line,
+            linewidth=0.4,
+            zorder=1.5,
         )
-        if (end - start) / span > 0.035:
-            name = paint.name if (end - start) / span > 0.12 else paint.letter
-            if stretch.later and (end - start) / span > 0.16:
-                name = f"{PAINTS[stretch.first].name}, then {name}"
-            axes.text(
-                (start + end) / 2,
-                0.5,
-                name,
-                ha="center",
-                va="center",
-                fontsize=7,
-                bbox={"boxstyle": "round,pad=0.15", "facecolor": "white", "edgecolor": "none", "alpha": 0.85},
+
+
+class _Key(Patch):
+    """What a colour, now and later, looks like in the legend."""
+
+    def __init__(self, shown: Course) -> None:
+        super().__init__(label=shown.words)
+        self.shown = shown
+
+
+class _Swatch(HandlerBase):
+    def create_artists(
+        self,
+        legend: Legend,
+        orig_handle: Artist,
+        xdescent: float,
+        ydescent: float,
+        width: float,
+        height: float,
+        fontsize: float,
+        trans: Transform,
+    ) -> list[Artist]:
+        left, low = -xdescent, -ydescent
+
+        def box(start: float, wide: float, fill: str, edge: str, **more: Any) -> Artist:
+            return Rectangle(
+                (start, low), wide, height, facecolor=fill, edgecolor=edge, linewidth=0.6, transform=trans, **more
             )
-    _edges(axes, at, strip.stretches)
+
+        if not isinstance(orig_handle, _Key):
+            return [box(left, width, "none", "#111111", linestyle=(0, (4, 2)))]
+        now, later = PAINTS[orig_handle.shown.now], orig_handle.shown.later
+        found = [box(left, width, now.fill, "none", hatch=now.hatch, hatchcolor=now.line)]
+        # As many stripes as there are colours to come, and each twice.
+        for index, turn in enumerate(later * 2):
+            paint, share = PAINTS[turn.colour], width / (2 * len(later))
+            start = left + share * (index + 0.5)
+            found.append(box(start, 0.4 * share, paint.fill, paint.line, hatch=paint.hatch, hatchcolor=paint.line))
+        return [*found, box(left, width, "none", "#444444")]
 
 
-def _edges(axes: Axes, at: Axis, stretches: Sequence[Stretch]) -> None:
-    """The number of every edge, on two rows where they crowd."""
-    ends = [at.quantity.low, *(one.low for one in stretches[1:]), at.quantity.high]
-    numbers = list(dict.fromkeys(ends))
-    span = at.quantity.high - at.quantity.low
-    axes.set_xticks([float(n) for n in numbers], ["" for _ in numbers])
-    axes.tick_params(axis="x", length=2)
-    # Where the last number of each row ends, as a share of the scale.
-    rows = [Fraction(-1), Fraction(-1), Fraction(-1)]
-    for number in numbers:
-        text = _short(number)
-        place = (number - at.quantity.low) / span
-        half = Fraction(len(text) + 1, 200)
-        row = next((i for i, taken in enumerate(rows) if place - half >= taken), len(rows) - 1)
-        rows[row] = place + half
-        axes.annotate(
-            text,
-            (float(number), 0),
-            xytext=(0, -4 - 7.5 * row),
-            textcoords="offset points",
-            ha="center" if 0 < place < 1 else ("left" if place == 0 else "right"),
-            va="top",
-            fontsize=6.5,
-            annotation_clip=False,
-        )
+def _legend(found: OperatingMap) -> list[Patch]:
+    keys: list[Patch] = [_Key(shown) for shown, _ in reversed(found.regions)]
+    if found.broken:
+        keys.append(Patch(label="edge of a limit"))
+    return keys
+
+
+class _Side:
+    """The frame along one side: the name of the reading, and the number of every place at which something changes."""
+
+    def __init__(self, found: OperatingMap, side: str) -> None:
+        self._side = side
+        axis = found.x if side == "x" else found.y
+        self._low, self._high = axis.quantity.low, axis.quantity.high
+        self._label = textwrap.fill(axis.label, 75 if side == "x" else 50)
+        self._numbers = sorted({self._low, *numbers(found, side), self._high})
+        self._texts = [number_words(one) for one in self._numbers]
+        self._long = max(map(len, self._texts)) * LETTER * _SIZE
+        # In inches: what stands outside the frame, and how long the frame must be for all numbers.
+        self.outside = (_LEAD + self._long + 14 + 11 * (self._label.count("\n") + 1)) / 72
+        self.needs = len(self._numbers) * _SIZE * 1.15 / 72
+
+    def draw(self, axes: Axes, length: float) -> None:
+        across = self._side == "x"
+        ends = float(self._low), float(self._high)
+        (axes.set_xlim if across else axes.set_ylim)(*ends)
+        (axes.set_xticks if across else axes.set_yticks)([])
+        pad = _LEAD + self._long + 6
+        (axes.set_xlabel if across else axes.set_ylabel)(self._label, labelpad=pad)
+        span = self._high - self._low
+        points = length * 72
+        at = [float((one - self._low) / span) * points for one in self._numbers]
+        # The ends of the frame may be passed by half a letter.
+        size = min(_SIZE, points / len(at) / 1.15)
+        stands = [one - size / 2 for one in spread([p + size / 2 for p in at], [size * 1.15] * len(at), points + size)]
+        for number, text, place, where in zip(self._numbers, self._texts, at, stands, strict=True):
+            shift = where - place
+            axes.annotate(
+                text,
+                (float(number), 0) if across else (0, float(number)),
+                xycoords=("data", "axes fraction") if across else ("axes fraction", "data"),
+                xytext=(shift, -_LEAD) if across else (-_LEAD, shift),
+                textcoords="offset points",
+                ha="center" if across else "right",
+                va="top" if across else "center",
+                rotation=90 if across else 0,
+                fontsize=size,
+                annotation_clip=False,
+                arrowprops={
+                    "arrowstyle": "-",
+                    "linewidth": 0.5,
+                    "color": "#444444",
+                    "shrinkA": 0,
+                    "shrinkB": 0,
+                    "relpos": (0.5, 1) if across else (1, 0.5),
+                },
+            )
 
 
 def caption(found: OperatingMap) -> str:
     """What a reader of a map must know."""
-    text = f"The colour of {found.of.name} in a state that goes on"
-    return f"{text}, at {'; '.join(found.shown_still)}." if found.shown_still else f"{text}."
-
-
-def edge_words(stretch: Stretch, quantity: m.Quantity) -> str:
-    """A stretch of a scale in the words of the language."""
-    low, high = say_value(stretch.low, quantity.unit), say_value(stretch.high, quantity.unit)
-    if stretch.low == stretch.high:
-        return f"exactly {low}"
-    start = "from" if stretch.low_included else "above"
-    end = "to" if stretch.high_included else "to below"
-    return f"{start} {low} {end} {high}"
+    text = f"The colour of {found.of.name}"
+    if found.shown_still:
+        text += f", at {'; '.join(found.shown_still)}"
+    timed = [shown for shown, _ in reversed(found.regions) if shown.later]
+    if not timed:
+        return f"{text}."
+    stripes = "; ".join(shown.words for shown in timed)
+    return f"{text}. Striped: at once, and what it becomes if it stays so ({stripes}); {TIMES}."

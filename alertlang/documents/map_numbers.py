@@ -1,9 +1,9 @@
-"""The numbers at the sides of a map: where something changes, and no more than there is room for."""
+"""The numbers at the sides of a map: where something changes."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from fractions import Fraction
 
 from alertlang.documents.geometry import Edge, Point, outline
@@ -28,12 +28,3 @@ def _corners(edges: Iterable[Edge]) -> list[Point]:
         directions[one].append(slope)
         directions[other].append(slope)
     return [point for point, slopes in directions.items() if len(slopes) < 2 or len(set(slopes)) > 1]
-
-
-def apart(of: Sequence[Fraction], least: Fraction, ends: tuple[Fraction, Fraction]) -> list[Fraction]:
-    """Both ends, and those between that leave room for each other."""
-    kept = list(ends)
-    for number in of:
-        if all(abs(number - other) >= least for other in kept):
-            kept.append(number)
-    return sorted(kept)

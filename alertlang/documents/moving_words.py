@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from alertlang.documents.plain_words import range_words, title_of
+from alertlang.documents.plain_words import per_words, range_words, title_of
 from alertlang.documents.sheet.formulas import definition
 from alertlang.model import ruleset as m
 from alertlang.model.expression import CurveOver, Statistic, Trend, inputs
@@ -41,11 +41,11 @@ def _words(ruleset: m.RuleSet, quantity: m.Quantity) -> str:
             said = _STATISTICS[kind].format(title_of(ruleset, read))
         case Trend(kind, read, index, _):
             which = "" if index is None else f" {index}"
-            said = f"{kind} of {title_of(ruleset, read)}{which} per {quantity.per}"
+            said = f"{kind} of {title_of(ruleset, read)}{which}{per_words(quantity)}"
         case _:
             # As it is written, with the names as they are said; its numbers carry their units.
             said = definition(quantity).replace("_", " ")
-    return f"{said}; from {range_words(quantity.low, quantity.high, quantity.unit)}"
+    return f"{said}; from {range_words(quantity.low, quantity.high, quantity.unit, per_words(quantity))}"
 
 
 def _curve(ruleset: m.RuleSet, quantity: m.Quantity, curve: CurveOver) -> str:

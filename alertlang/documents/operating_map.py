@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.checks.context import Context
+from alertlang.documents.course import Course, course
 from alertlang.documents.geometry import Edge, Polygon, centre, cut, outline, rectangle
 from alertlang.documents.states import NOTHING, Held, moved, usual_state
 from alertlang.documents.straight import Plane
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
+from alertlang.model.snapshot import formula_words, held_flag, until_flag
 from alertlang.units.number import show_value
 
 
@@ -32,14 +34,14 @@ class Axis:
 
 @dataclass(frozen=True, slots=True)
 class OperatingMap:
-    """`of`: whose colour it is, which is one of the axes. `regions`: convex pieces by colour (none where no band
-    applies), the calmest colour first. `broken`: what goes around the points at which a limit is broken, by the label
+    """`of`: whose colour it is, which is one of the axes. `regions`: convex pieces by the colour, now and later, the
+    calmest first. `broken`: what goes around the points at which a limit is broken, by the label
     of the limit. `still`: the state that is held."""
 
     of: Axis
     x: Axis
     y: Axis
-    regions: tuple[tuple[m.Colour | None, tuple[Polygon, ...]], ...]
+    regions: tuple[tuple[Course, tuple[Polygon, ...]], ...]
     broken: tuple[tuple[str, tuple[Edge, ...]], ...]
     still: Instant
     shown_still: tuple[str, ...]
@@ -63,7 +65,7 @@ def axis(ruleset: m.RuleSet, name: str) -> Axis:
 def operating_map(context: Context, of: str, over: str, held: Held = NOTHING) -> OperatingMap | None:
     """The colour of one reading's gauge up the side over another along the bottom; none if what is held is impossible.
 
-    What takes time to show counts as lasted: the map is of a state that goes on.
+    The map is of a state that goes on: the colour at once, and what it becomes.
     """
     ruleset = context.ruleset
     y, x = axis(ruleset, of), axis(ruleset, over)
@@ -77,12 +79,13 @@ def operating_map(context: Context, of: str, over: str, held: Held = NOTHING) ->
     formulas = [f for band in bands for f in (band.when, band.unless)] + [one.when for one in limits]
     lines = Plane(ruleset, x.name, y.name, still).lines((x.quantity.name, y.quantity.name), formulas)
     whole = rectangle(x.quantity.low, x.quantity.high, y.quantity.low, y.quantity.high)
-    by_colour: dict[m.Colour | None, list[Polygon]] = {}
+    by_course: dict[Course, list[Polygon]] = {}
     broken: dict[str, list[Polygon]] = {}
     for piece in cut([whole], lines):
         across, up = centre(piece)
         there = moved(still, {x.name: across, y.name: up})
-        by_colour.setdefault(there.colour(y.quantity.name, y.index, eventually=True, linger=False), []).append(piece)
+        shown = course(band for band in bands if there.applies(band, y.index, eventually=True, linger=False))
+        by_course.setdefault(shown, []).append(piece)
         for one in limits:
             index = x.index if one.quantity == x.quantity.name else y.index
             if one.index in (None, index) and there.violates(one, index):
@@ -91,13 +94,16 @@ def operating_map(context: Context, of: str, over: str, held: Held = NOTHING) ->
         y,
         x,
         y,
-        tuple(
-            sorted(((c, tuple(p)) for c, p in by_colour.items()), key=lambda pair: -1 if pair[0] is None else pair[0])
-        ),
+        tuple((shown, tuple(by_course[shown])) for shown in sorted(by_course, key=_calm_first)),
         tuple((label, tuple(_inside(outline(pieces), whole))) for label, pieces in broken.items()),
         still,
         _still_words(context, still, (x.name, y.name), formulas),
     )
+
+
+def _calm_first(shown: Course) -> tuple[int, ...]:
+    ranks = [-1 if colour is None else int(colour) for colour in (shown.last, shown.now)]
+    return (*ranks, *(-int(1000 * turn.timer.seconds) for turn in shown.later))
 
 
 def _inside(edges: Sequence[Edge], whole: Polygon) -> list[Edge]:
@@ -128,7 +134,30 @@ def _still_words(
         found.append(f"{name} {shown_value(still.state.readings[name], quantity)}")
     switches = ruleset.switches_read(*formulas)
     found += [f"{switch} {still.state.positions[switch]}" for switch in ruleset.switches if switch in switches]
-    return tuple(found)
+    return (*found, *_past_words(still, formulas))
+
+
+def _past_words(still: Instant, formulas: Sequence[m.Formula | None]) -> list[str]:
+    """How what only the past decides is held: it is so in each part of the map in which it can be."""
+    ruleset = still.ruleset
+    conditions = ruleset.conditions_read(*formulas)
+    read = [f for f in formulas if f is not None]
+    read += [part for name in sorted(conditions) for part in ruleset.conditions[name].parts]
+    said = {
+        until_flag(ruleset, name): name
+        for name in ruleset.conditions
+        if name in conditions and ruleset.conditions[name].until is not None
+    }
+    said |= {
+        held_flag(ruleset, part): formula_words(ruleset, m.Held(part.part, True, part.duration, part.span))
+        for formula in read
+        for part in m.parts_of(formula)
+        if isinstance(part, m.Held)
+    }
+    return [
+        f"{words} {'true' if still.state.flags.get(flag, False) else 'false'} wherever only the past decides"
+        for flag, words in said.items()
+    ]
 
 
 def _indexes(ruleset: m.RuleSet, name: str) -> tuple[int | None, ...]:

@@ -7,10 +7,16 @@ from dataclasses import asdict, dataclass, replace
 from fractions import Fraction
 from typing import Any
 
+from alertlang.checks.context import Context
+from alertlang.checks.guards import comes
 from alertlang.documents.moving_words import computed_words
 from alertlang.documents.plain_words import condition_words, formula_words, name_words, region_words, title_of
 from alertlang.documents.sheet.as_keyed import as_keyed
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import both, disjunction, negate
 from alertlang.model import ruleset as m
+from alertlang.model.grades import numbers_by_grade
+from alertlang.output.basis import weak_numbers
 from alertlang.output.text import CAUTION
 
 
@@ -28,7 +34,8 @@ class PilotCard:
     """All that stands on the card, in order.
 
     `levels`: by the word for the level, the gravest first, also where there is no alert of it: that too is something to
-    know. `colours`: red without an alert of its own. `computed`: what moves, with its numbers.
+    know. `colours`: red in which no alert comes. `computed`: what moves, with its numbers. `weak`: what is to be said
+    of numbers that nobody read in a document.
     """
 
     title: str
@@ -40,6 +47,7 @@ class PilotCard:
     lamps: tuple[tuple[str, str], ...]
     caution: str
     foot: str
+    weak: str
 
     def data(self) -> dict[str, Any]:
         """The same for a template."""
@@ -50,6 +58,7 @@ def pilot_card(ruleset: m.RuleSet, *, digest: str, tool: str) -> PilotCard:
     """The card of a rule set. `digest` tells which version of the rules the card is of; `tool`: name and version."""
     # The pilot sees what the box does.
     ruleset = as_keyed(ruleset)
+    context = Context(ruleset)
     by_level: dict[m.Level, list[AlertLine]] = {level: [] for level in sorted(m.Level, reverse=True)}
     colours: list[str] = []
     read: list[m.Formula | None] = []
@@ -61,7 +70,7 @@ def pilot_card(ruleset: m.RuleSet, *, digest: str, tool: str) -> PilotCard:
         if isinstance(rule, m.Band):
             regions.append((rule.quantity, rule.region))
             if rule.alert is None:
-                colours.append(_means(ruleset, rule))
+                colours += _silent(context, rule)
                 continue
         assert rule.alert is not None
         by_level[rule.alert.level].append(
@@ -85,7 +94,33 @@ def pilot_card(ruleset: m.RuleSet, *, digest: str, tool: str) -> PilotCard:
         tuple(_lamps(ruleset)),
         CAUTION,
         f"{tool}; rules {digest}",
+        weak_numbers(numbers_by_grade(ruleset)),
     )
+
+
+def _silent(context: Context, band: m.Band) -> Iterator[str]:
+    """A red band in which no alert of its quantity comes, with those that come in some of its states; nothing where one
+    always comes, however late. What was not decided counts as silent."""
+    ruleset = context.ruleset
+    alerts = [
+        *(b for b in ruleset.bands if b.quantity == band.quantity and b.alert is not None),
+        *ruleset.alerts_by_quantity[band.quantity],
+    ]
+    formulas = (band.when, band.unless, *(f for rule in alerts for f in (rule.when, rule.unless)))
+    silent = False
+    coming: dict[str, None] = {}
+    for index, reading in context.elements(band.quantity, band.index):
+        # A band that shows that the sensor has failed is about states in which it has.
+        failing = frozenset((reading,)) if band.region.kind == "failed" else frozenset()
+        encoder = context.encoder_for(*formulas, failing=failing)
+        red = comes(encoder, band, index)
+        up = [(rule.alert.text, comes(encoder, rule, index)) for rule in alerts if rule.alert is not None]
+        if context.possible(both(red, negate(disjunction(term for _, term in up)))) is not Answer.NO:
+            silent = True
+        coming |= {text: None for text, term in up if context.possible(both(red, term)) is not Answer.NO}
+    if silent:
+        but = f" (but for where {' or '.join(coming)} comes)" if coming else ""
+        yield _means(ruleset, band) + but
 
 
 def _means(ruleset: m.RuleSet, rule: m.Band | m.Alert) -> str:
@@ -188,11 +223,16 @@ def _covers(context: m.Formula | None, limit: m.Formula | None) -> bool:
     return isinstance(context, m.Or) and limit in context.parts
 
 
+_BY_ITSELF = "goes out by itself"
 _SEQUENCES = {
-    "A": "goes out by itself",
+    "A": _BY_ITSELF,
     "M": "goes out when it is acknowledged, the cause is gone and it is reset",
     "R": "tells when the cause is gone, and goes out when it is reset",
 }
+
+
+def _shows(lamp: m.Lamp, rule: m.Band | m.Alert) -> bool:
+    return rule.label in lamp.labels or (rule.alert is not None and rule.alert.level in lamp.levels)
 
 
 def _lamps(ruleset: m.RuleSet) -> Iterator[tuple[str, str]]:
@@ -203,6 +243,9 @@ def _lamps(ruleset: m.RuleSet) -> Iterator[tuple[str, str]]:
         goes = _SEQUENCES[lamp.sequence.value]
         if lamp.sequence.value == "A" and lamp.lock_in:
             goes = "stays until it is acknowledged and the cause is gone"
+        held = {r.alert.text: None for r in ruleset.rules if r.alert is not None and r.latched and _shows(lamp, r)}
+        if goes == _BY_ITSELF and held:
+            goes += f", but for {', '.join(held)}: that stays until it is acknowledged and the cause is gone"
         buttons = "" if lamp.acknowledge is None else f"; acknowledge: {name_words(lamp.acknowledge)}"
         buttons += "" if lamp.reset is None else f"; reset: {name_words(lamp.reset)}"
         yield lamp.text, f"lit by {', '.join(lit)}; {goes}{buttons}"

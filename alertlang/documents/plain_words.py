@@ -27,15 +27,25 @@ def title_of(ruleset: m.RuleSet, quantity: str) -> str:
     return title if title[:2].isupper() else title[0].lower() + title[1:]
 
 
-def range_words(low: Fraction, high: Fraction, unit: Unit) -> str:
-    """Between which values something moves: `147 kt to 203 kt`."""
-    return say_value(low, unit) if low == high else f"{say_value(low, unit)} to {say_value(high, unit)}"
+_PER = {"s": " per second", "min": " per minute", "h": " per hour"}
+
+
+def per_words(quantity: m.Quantity) -> str:
+    """What follows the unit of a rise or fall: `50 F per minute`; nothing for any other quantity."""
+    return "" if quantity.per is None else _PER[quantity.per]
+
+
+def range_words(low: Fraction, high: Fraction, unit: Unit, per: str = "") -> str:
+    """Between which values something moves: `147 kt to 203 kt`; `per` follows the last unit."""
+    said = say_value(low, unit) if low == high else f"{say_value(low, unit)} to {say_value(high, unit)}"
+    return said + per
 
 
 def region_words(ruleset: m.RuleSet, quantity: str, region: m.Region) -> str:
     """A region in the unit that the gauge shows, which is the one that a person sees."""
     one = ruleset.quantities[quantity]
     unit, _ = display_unit(ruleset, quantity)
+    per = per_words(one)
 
     def shown(value: Fraction) -> Fraction:
         return to_unit(value, one.unit, unit, one.difference)
@@ -43,8 +53,8 @@ def region_words(ruleset: m.RuleSet, quantity: str, region: m.Region) -> str:
     def end(bound: m.Bound) -> str:
         if isinstance(bound, m.Moving):
             # A name alone tells nobody where the end is; between which values it moves does.
-            return f"{name_words(bound.quantity)} ({range_words(shown(bound.low), shown(bound.high), unit)})"
-        return say_value(shown(bound), unit)
+            return f"{name_words(bound.quantity)} ({range_words(shown(bound.low), shown(bound.high), unit, per)})"
+        return say_value(shown(bound), unit) + per
 
     first = "" if region.kind == "failed" else end(region.first)
     match region.kind:
@@ -56,6 +66,8 @@ def region_words(ruleset: m.RuleSet, quantity: str, region: m.Region) -> str:
             return f"{region.kind.replace('_', ' ')} {first}"
     assert region.second is not None
     word = "from" if region.kind == "within" else "outside"
+    # Said once, after the second end.
+    first = first.removesuffix(per) if per else first
     return f"{word} {first} to {end(region.second)}"
 
 

@@ -6,9 +6,13 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from alertlang.diagnostics import replay as d
+from alertlang.documents.course import timer
 from alertlang.documents.html import page, picture
 from alertlang.documents.timeline import clock, draw_timeline
 from alertlang.model import ruleset as m
+from alertlang.model.grades import numbers_by_grade
+from alertlang.model.snapshot import formula_words
+from alertlang.output.basis import weak_numbers
 from alertlang.output.replay_parts import percent
 from alertlang.output.text import CAUTION
 from alertlang.replay.series import Series
@@ -32,7 +36,9 @@ def replay_page(
         {
             "title": f"Replay of {result.log}",
             "caution": CAUTION,
-            "foot": f"{tool}; rules {digest}",
+            "foot": "; ".join(
+                part for part in (tool, f"rules {digest}", weak_numbers(numbers_by_grade(ruleset))) if part
+            ),
             "log": result.log,
             "rules": f'{result.rules.kind} "{result.rules.name}" version {result.rules.version}',
             "map": result.map,
@@ -44,6 +50,7 @@ def replay_page(
                 picture(draw_timeline(ruleset, result, number, series)) for number, series in enumerate(readings, 1)
             ],
             "lit": bool(result.lamps),
+            "timed": [_timed(ruleset, band) for band in ruleset.bands if band.held is not None],
             "marks": [_mark(one) for one in result.marks],
             "alerts": [_alert(one) for one in result.alerts],
             "grave": [one for one in result.problems if one.grave],
@@ -78,6 +85,18 @@ def replay_page(
             "problems": result.problems,
         },
     )
+
+
+def _timed(ruleset: m.RuleSet, band: m.Band) -> str:
+    """What a band becomes that takes time: `rpm above 2600 rpm: red after 5 min`."""
+    waits = timer(band)
+    assert waits is not None
+    where = (
+        f"{m.variable(band.quantity, band.index)} {m.region_words(band.region, ruleset.quantities[band.quantity].unit)}"
+    )
+    when = "" if band.when is None else f" when {formula_words(ruleset, band.when)}"
+    unless = "" if band.unless is None else f" unless {formula_words(ruleset, band.unless)}"
+    return f"{where}{when}{unless}: {band.colour.name.lower()} {waits.words}"
 
 
 def _count(number: int, word: str) -> str:

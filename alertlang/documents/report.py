@@ -3,25 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Any
 
 from alertlang.checks.context import Context
 from alertlang.checks.run import Options, run
 from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Finding
-from alertlang.diagnostics.report import ClaimResult
-from alertlang.documents.drawing import caption, draw_gauge, draw_map
+from alertlang.diagnostics.report import ClaimResult, Verdict
+from alertlang.documents.drawing import caption, draw_map
 from alertlang.documents.limits_table import Guards, LimitLine, limits_table
 from alertlang.documents.marks import marks
 from alertlang.documents.operating_map import axis, operating_map
 from alertlang.documents.plain_words import condition_words, name_words
 from alertlang.documents.strip import gauge
+from alertlang.documents.strip_picture import draw_gauge, parts
 from alertlang.model import ruleset as m
+from alertlang.model.grades import numbers_by_grade
+from alertlang.output.basis import names_of, proved_words, weak_numbers
 from alertlang.output.text import CAUTION, witness_words
 
-# More strips than that are higher than a page: they would be cut off at its end.
-MOST_STRIPS = 7
+# In inches, of the strips of one picture: what is higher than a page would be cut off at its end.
+MOST_HEIGHT = 7.3
 # More maps than that nobody looks at.
 MOST_MAPS = 6
 
@@ -57,7 +59,8 @@ def report_data(
         "solver": solver,
         "files": [_file(origin) for origin in ruleset.origins],
         "unclean": ", ".join(results.open_errors),
-        "counts": _counts(open_findings, results.claims),
+        "counts": _counts(results.findings, results.claims),
+        "weak": weak_numbers(numbers_by_grade(ruleset)),
         "approvals": None if approvals is None else list(approvals),
         "findings": [_finding(f) for f in open_findings if f not in advice],
         "accepted": [_finding(f) for f in results.findings if f.accepted is not None],
@@ -78,7 +81,7 @@ def report_data(
         "gauges": list(_gauges(context, outlines)),
         "not_drawn": _not_drawn(ruleset),
         "maps": list(_maps(context, results.findings, outlines)),
-        "checked": _checked(results.proved),
+        "checked": _checked(results.proved, [a.label for a in ruleset.assumptions]),
     }
 
 
@@ -103,10 +106,12 @@ def _none_open(advice: int) -> str:
 def _counts(findings: Sequence[Finding], claims: Sequence[ClaimResult]) -> str:
     said = []
     for severity in sorted(Severity, reverse=True):
-        count = sum(1 for f in findings if f.severity is severity)
+        count = sum(1 for f in findings if f.accepted is None and f.severity is severity)
         said.append(f"{count} {severity.word}{'' if count == 1 else 's'}")
-    proved = sum(1 for one in claims if one.verdict.value == "proved")
-    return f"{', '.join(said)}; {proved} of {len(claims)} claim{'' if len(claims) == 1 else 's'} proved"
+    accepted = sorted({f.code.name for f in findings if f.accepted is not None})
+    if accepted:
+        said.append(f"{sum(1 for f in findings if f.accepted is not None)} accepted ({names_of(accepted)})")
+    return f"{', '.join(said)}; {proved_words(claims)}"
 
 
 def _finding(f: Finding) -> dict[str, Any]:
@@ -129,6 +134,7 @@ def _claim(one: ClaimResult) -> dict[str, Any]:
         "text": one.text.removeprefix(f"{one.label}:").strip(),
         "verdict": one.verdict.value,
         "assumptions": ", ".join(one.assumptions) or "none",
+        "leans": f"assuming {names_of(one.assumptions)}" if one.verdict is Verdict.PROVED and one.assumptions else "",
         "covers": one.covers,
         "example": witness_words(one.witness) if one.witness else "",
         "shown": one.shown or "",
@@ -165,9 +171,8 @@ def _gauges(context: Context, outlines: bool) -> Iterator[dict[str, Any]]:
             continue
         for index in ruleset.elements(quantity.name):
             found = gauge(context, axis(ruleset, m.variable(quantity.name, index)))
-            for start in range(0, max(1, len(found.strips)), MOST_STRIPS):
-                part = replace(found, strips=found.strips[start : start + MOST_STRIPS])
-                title = f"{found.axis.label}, continued" if start else ""
+            for number, part in enumerate(parts(found, MOST_HEIGHT)):
+                title = f"{found.axis.label}, continued" if number else ""
                 yield {
                     "name": m.variable(quantity.name, index),
                     "svg": draw_gauge(part, "svg", title=title, outlines=outlines).decode("utf-8"),
@@ -201,10 +206,14 @@ def _maps(context: Context, findings: Sequence[Finding], outlines: bool) -> Iter
             yield {"name": f"{of} over {over}", "caption": caption(found), "svg": drawn.decode("utf-8")}
 
 
-def _checked(proved: Sequence[Any]) -> str:
+def _checked(proved: Sequence[Any], assumptions: Sequence[str]) -> str:
     questions = sum(one.queries for one in proved)
     quantities = len({one.quantity for one in proved if one.quantity is not None})
-    return f"{len(proved)} checks found nothing, over {quantities} quantities, in {questions} questions to the solver."
+    under = f", assuming {names_of(assumptions)}" if assumptions else ""
+    return (
+        f"{len(proved)} checks found nothing, over {quantities} quantities, in {questions} questions to the "
+        f"solver{under}."
+    )
 
 
 def _one_line(text: str) -> str:

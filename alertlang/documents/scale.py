@@ -11,6 +11,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from alertlang.checks.context import Context
+from alertlang.checks.transient_gap import unsettled
+from alertlang.documents.course import Course, Timer, course, timer, timers
 from alertlang.documents.heading import Literal, drop_order
 from alertlang.documents.operating_map import Axis
 from alertlang.documents.said import atoms, holds_as_said, term_as_said
@@ -22,32 +24,34 @@ from alertlang.logic.terms import FALSE, Term, both, conjunction, disjunction, i
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.expression import CurveOver
-from alertlang.model.snapshot import told_without
+from alertlang.model.snapshot import Mode, told_without
 from alertlang.units.interval import Interval
+from alertlang.units.number import say_value
+from alertlang.units.unit import Unit
 
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """One colour along a scale, in a state that goes on. `low_included`, `high_included`: whether an end shows it too.
+    """One part of a scale in which the colour is the same, now and later. `low_included`, `high_included`: whether an
+    end shows it too."""
 
-    `first`: what is shown before anything has lasted, which mostly is the same.
-    """
-
-    colour: m.Colour | None
+    course: Course
     low: Fraction
     low_included: bool
     high: Fraction
     high_included: bool
-    first: m.Colour | None
-
-    @property
-    def later(self) -> bool:
-        """Whether it takes time to show."""
-        return self.first != self.colour
 
     @property
     def reach(self) -> Interval:
         return Interval(self.low, self.low_included, self.high, self.high_included)
+
+    def where(self, unit: Unit) -> str:
+        """From where to where, in words."""
+        low, high = say_value(self.low, unit), say_value(self.high, unit)
+        if self.low == self.high:
+            return f"at {low}"
+        start, end = "from" if self.low_included else "above", "to" if self.high_included else "to below"
+        return f"{start} {low} {end} {high}"
 
 
 # The values of some readings, by name, each in its own unit.
@@ -87,6 +91,8 @@ class Scale:
             for b in self.ruleset.bands
             if b.quantity == at.quantity.name and b.index in (None, at.index)
         ]
+        # What is shown is asked for with no time over, and with each over that a band waits for.
+        self._times: tuple[Timer | None, ...] = (None, *timers(one.band for one in self._bands))
         self.atoms = tuple(
             dict.fromkeys(a for one in self._bands for f in (one.when, one.unless) if f is not None for a in atoms(f))
         )
@@ -209,9 +215,20 @@ class Scale:
 
     def needs_sensors(self, cases: Sequence[Case]) -> bool:
         """Whether cases that are all there are are not proved to be so, too, where other sensors have failed."""
-        if not self._read:
-            return False
-        encoder = self._encoder.in_mode(told_without(self._read))
+        return bool(self._read) and self._may_differ(cases, told_without(self._read))
+
+    def waits_for(self, cases: Sequence[Case]) -> tuple[str, ...]:
+        """The conditions with a delay that must have settled, for cases that are all there are are not proved to be so
+        before."""
+        read = self.ruleset.conditions_read(*(f for one in self._bands for f in (one.when, one.unless)))
+        delayed = [
+            name for name in self.ruleset.conditions if name in read and self.ruleset.conditions[name].is_delayed
+        ]
+        return tuple(delayed) if delayed and self._may_differ(cases, unsettled(self.ruleset, delayed)) else ()
+
+    def _may_differ(self, cases: Sequence[Case], mode: Mode) -> bool:
+        """Not proved: in another mode, too, there are no other cases, and each is as it is said to be."""
+        encoder = self._encoder.in_mode(mode)
         goals = [both(self.meant(c.literals, c.still, encoder), self._wrong(c.stretches, encoder)) for c in cases]
         goals.append(negate(disjunction(self.meant(c.literals, (), encoder) for c in cases)))
         return any(self.context.possible(goal) is not Answer.NO for goal in goals)
@@ -226,34 +243,30 @@ class Scale:
         low, high = at.quantity.low, at.quantity.high
         cuts = sorted({low, high, *(-line.c / line.a for line in lines if line.a and low < -line.c / line.a < high)})
         # A point, a stretch, a point, a stretch, ...
-        pieces: list[tuple[Fraction, Fraction, m.Colour | None, m.Colour | None]] = []
+        pieces: list[tuple[Fraction, Fraction, Course]] = []
         for this, following in pairwise(cuts):
-            pieces.append((this, this, *self._shown(state, this, constant)))
-            pieces.append((this, following, *self._shown(state, (this + following) / 2, constant)))
-        pieces.append((high, high, *self._shown(state, high, constant)))
+            pieces.append((this, this, self._course(state, this, constant)))
+            pieces.append((this, following, self._course(state, (this + following) / 2, constant)))
+        pieces.append((high, high, self._course(state, high, constant)))
         found: list[Stretch] = []
-        for start, end, colour, first in pieces:
-            if found and (found[-1].colour, found[-1].first) == (colour, first):
+        for start, end, shown in pieces:
+            if found and found[-1].course == shown:
                 last = found.pop()
-                found.append(Stretch(colour, last.low, last.low_included, end, start == end, first))
+                found.append(Stretch(shown, last.low, last.low_included, end, start == end))
             else:
-                found.append(Stretch(colour, start, start == end, end, start == end, first))
+                found.append(Stretch(shown, start, start == end, end, start == end))
         return tuple(found)
 
-    def _shown(
-        self, state: Instant, value: Fraction, constant: Mapping[m.Formula, bool]
-    ) -> tuple[m.Colour | None, m.Colour | None]:
-        """The colour of a state that goes on, and the one that it shows at once."""
+    def _course(self, state: Instant, value: Fraction, constant: Mapping[m.Formula, bool]) -> Course:
+        """What is shown at a value, of a state that goes on."""
         there = moved(state, {self.at.name: value})
-        bands = [
+        return course(
             one.band
             for one in self._bands
             if there.is_in_region(one.band.quantity, self.at.index, one.band.region)
             and holds_as_said(one.when, there, constant)
             and not (one.unless is not None and holds_as_said(one.unless, there, constant))
-        ]
-        last = max((band.colour for band in bands), default=None)
-        return last, max((band.colour for band in bands if band.held is None), default=None)
+        )
 
     def _wrong(self, stretches: Sequence[Stretch], encoder: Encoder | None = None) -> Term:
         """Something else is shown than stretches say."""
@@ -264,13 +277,20 @@ class Scale:
             for one in self._bands
         }
         for one in stretches:
-            last = self._is_not(one.colour, applies, at_once=False)
-            first = self._is_not(one.first, applies, at_once=True)
-            found.append(both(in_interval(self.at.name, one.reach), disjunction((last, first))))
+            other = disjunction(self._is_not(one.course.when(over), applies, over) for over in self._times)
+            found.append(both(in_interval(self.at.name, one.reach), other))
         return disjunction(found)
 
-    def _is_not(self, colour: m.Colour | None, applies: Mapping[str, Term], *, at_once: bool) -> Term:
-        bands = [one.band for one in self._bands if one.band.held is None or not at_once]
+    def _counting(self, over: Timer | None) -> list[_Band]:
+        """The bands that show when a time is over, and each that is over no later; none: at once."""
+        return [
+            one
+            for one in self._bands
+            if (waits := timer(one.band)) is None or (over is not None and waits.no_later(over))
+        ]
+
+    def _is_not(self, colour: m.Colour | None, applies: Mapping[str, Term], over: Timer | None) -> Term:
+        bands = [one.band for one in self._counting(over)]
         if colour is None:
             return disjunction(applies[band.label] for band in bands)
         worse = disjunction(applies[band.label] for band in bands if band.colour > colour)
@@ -280,8 +300,8 @@ class Scale:
     def _differs(self, truths: Mapping[m.Formula, bool]) -> Term:
         """Another colour is shown than would be if the contexts were as they are said to be."""
         found = []
-        for at_once in (False, True):
-            bands = [one for one in self._bands if one.band.held is None or not at_once]
+        for over in self._times:
+            bands = self._counting(over)
             for colour in {one.band.colour for one in bands}:
                 least = [one for one in bands if one.band.colour >= colour]
                 there = disjunction(

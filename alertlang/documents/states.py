@@ -48,9 +48,13 @@ def usual_state(context: Context, held: Held = NOTHING, *, free: Sequence[str] =
         for index in context.ruleset.quantities[one.quantity].indexes:
             if one.index not in (None, index):
                 continue
-            more = conjunction((goal, context.encoder.given(one), context.encoder.inside(one, index)))
-            if context.possible(more) is Answer.YES:
-                goal = more
+            # Inside if that can be, since at an edge what lies beyond it may show.
+            inner = context.encoder.interior(one.quantity, index, one.region)
+            for inside in (inner, context.encoder.inside(one, index)):
+                more = conjunction((goal, context.encoder.given(one), inside))
+                if context.possible(more) is Answer.YES:
+                    goal = more
+                    break
     model = context.decider.model(goal)
     return None if model is None else context.instant(model)
 
@@ -72,7 +76,17 @@ def moved(instant: Instant, values: Mapping[str, Fraction]) -> Instant:
     """The same state with other values of some readings. What has been before counts as far as it can be so there."""
     state = instant.state
     readings = {**state.readings, **values}
-    there = Instant(instant.ruleset, State(readings, state.positions, state.flags), instant.mode)
-    if not state.flags or there.is_possible():
+
+    def with_past(flags: Mapping[str, bool]) -> Instant:
+        return Instant(instant.ruleset, State(readings, state.positions, flags), instant.mode)
+
+    there = with_past(state.flags)
+    if not state.flags or there.past_fits():
         return there
-    return Instant(instant.ruleset, State(readings, state.positions), instant.mode)
+    # One truth that cannot be here takes no other with it. What one needs may come after it.
+    kept: dict[str, bool] = {}
+    for _ in range(2):
+        for name, true in sorted(state.flags.items()):
+            if with_past({**kept, name: true}).past_fits():
+                kept[name] = true
+    return with_past(kept)

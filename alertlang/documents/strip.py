@@ -16,11 +16,14 @@ from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, conjunction, disjunction, in_interval, negate
 from alertlang.meaning.instant import Instant
 from alertlang.units.interval import Interval
+from alertlang.units.number import show_value
 
 __all__ = ["MOST_CONTEXTS", "Gauge", "Stretch", "Strip", "gauge"]
 
 # So many contexts of one gauge are told apart; a person would not read more.
 MOST_CONTEXTS = 64
+# What a time in a picture means.
+TIMES = "a time counts from when the reading gets there; one that has begun before is over sooner"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +63,19 @@ class Strip:
         names = _listed([name for name, _ in self.still])
         return f"one case of many: it changes with {names}, and is shown at {_listed(self.still_words)}"
 
+    @property
+    def edges(self) -> tuple[Fraction, ...]:
+        """Every value at which what is shown changes, now or later, and both ends of the scale."""
+        ends = (one.low for one in self.stretches)
+        return tuple(dict.fromkeys((*ends, self.stretches[-1].high)))
+
+    @property
+    def seen(self) -> tuple[Stretch, ...]:
+        """What a picture draws: without the single values that only tell to which side an edge belongs."""
+        around = (None, *self.stretches, None)
+        beside = zip(around, around[2:], strict=False)
+        return tuple(one for one, two in zip(self.stretches, beside, strict=True) if _stands_out(one, *two))
+
     def holds(self, instant: Instant) -> bool:
         """Whether the strip is about a state."""
         return (not self.headings or any(one.holds(instant) for one in self.headings)) and all(
@@ -71,15 +87,30 @@ class Strip:
         return next(one for one in self.stretches if one.reach.contains(value))
 
 
+def _stands_out(one: Stretch, before: Stretch | None, after: Stretch | None) -> bool:
+    """Whether a single value shows now, or in the end, what neither of its neighbours does; a stretch always counts.
+
+    Of two bands that share an end the worse shows there: that is an edge and no more.
+    """
+    if one.low < one.high:
+        return True
+    beside = [other.course for other in (before, after) if other is not None]
+    now = one.course.now in [other.now for other in beside]
+    last = one.course.last in [colour for other in beside for colour in other.colours]
+    return not (now and last)
+
+
 @dataclass(frozen=True, slots=True)
 class Gauge:
     """`complete`: there is no context besides those shown. `needs_sensors`: where another sensor has failed it can be
-    otherwise; else the strips are proved for such states too."""
+    otherwise; else the strips are proved for such states too. `waits_for`: until these conditions have settled it can
+    be otherwise; none: the strips are proved for such states too."""
 
     axis: Axis
     strips: tuple[Strip, ...]
     complete: bool
     needs_sensors: bool = False
+    waits_for: tuple[str, ...] = ()
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -87,8 +118,16 @@ class Gauge:
         found = []
         if not self.complete:
             found.append("there may be more contexts than are shown here")
+        if any(one.course.later for strip in self.strips for one in strip.stretches):
+            found.append(TIMES)
+        if self.waits_for:
+            found.append(f"all of this is so once what has a delay has settled: {_listed(self.waits_for)}")
         if self.needs_sensors:
             found.append("all of this is so while every sensor works")
+        deadband = self.axis.quantity.deadband
+        if deadband is not None:
+            width = show_value(deadband, self.axis.quantity.unit)
+            found.append(f"a band that was entered may go on showing until the reading is {width} out of it (deadband)")
         return tuple(found)
 
 
@@ -105,7 +144,7 @@ def gauge(context: Context, at: Axis) -> Gauge:
         strips.append(Strip(_headings(context, scale, group), stretches, still, words))
     if complete and len(strips) == 1 and not strips[0].still:
         strips = [replace(strips[0], headings=())]
-    return Gauge(at, tuple(strips), complete, scale.needs_sensors(cases))
+    return Gauge(at, tuple(strips), complete, scale.needs_sensors(cases), scale.waits_for(cases))
 
 
 def _cases(context: Context, scale: Scale) -> tuple[list[Case], bool]:

@@ -14,23 +14,28 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from alertlang.diagnostics.replay import AlertUp, Coloured, ReplayResult, Stretch
-from alertlang.documents.drawing import META, PAINTS, STYLE
+from alertlang.documents.paint import META, PAINTS, STYLE
 from alertlang.model import ruleset as m
 from alertlang.replay.series import Series
 
 _LINES = ("-", (0, (5, 1.5)), (0, (1.5, 1)), (0, (5, 1, 1, 1)), (0, (3, 1, 1, 1, 1, 1)), (0, (8, 1.5)))
+# Filled, hatched, edged, and how high of a lane: the height tells levels apart where a bar is too narrow for the rest.
 _LEVELS = {
-    "warning": ("#111111", None, "#111111"),
-    "caution": ("#ffffff", "////", "#111111"),
-    "advisory": ("#ffffff", None, "#666666"),
+    "warning": ("#111111", None, "#111111", 0.8),
+    "caution": ("#ffffff", "////", "#111111", 0.5),
+    "advisory": ("#ffffff", None, "#666666", 0.25),
+}
+_LIGHTS = {
+    "flashing": ("#111111", None, "#111111", 0.8),
+    "slow flashing": ("#ffffff", "||||", "#111111", 0.5),
+    "steady": ("#999999", None, "#111111", 0.25),
 }
 _WORST = {colour.name.lower(): int(colour) for colour in m.Colour}
-_GAUGE, _LANE = 0.95, 0.17
+_GAUGE, _LANE = 0.95, 0.19
 _WIDTH = 10.5
-# Of the axes, in points. A bar narrower than the first could not be found, one narrower than the second not told by
-# its hatching. Chosen on paper, where all is a third smaller.
+# Of the axes, in points. A bar narrower than this could not be found. Chosen on paper, where all is a third smaller.
 _AXES = 72 * (_WIDTH - 1.75 - 0.2)
-_LEAST, _HATCHED, _RED = 2.6, 5.0, 1.5
+_LEAST, _RED = 2.6, 1.5
 # So many characters of 7 points stand left of the axes.
 _ROOM = 36
 
@@ -164,21 +169,19 @@ def _worst(coloured: Sequence[Coloured]) -> list[tuple[float, float, str | None]
 def _alerts(axes: Axes, texts: Sequence[tuple[str, str]], alerts: Sequence[AlertUp], segment: Stretch) -> None:
     names = []
     for row, (text, level) in enumerate(texts):
-        face, hatch, edge = _LEVELS[level]
         those = [one for one in alerts if (one.text, one.level) == (text, level)]
         for one in those:
-            _bar(axes, row, (one.start, one.seconds), segment, (face, hatch, edge))
+            _bar(axes, row, (one.start, one.seconds), segment, _LEVELS[level])
         # Many short ones close together look like one.
         names.append(f"{text}, {level}" + (f", {len(those)} times" if len(those) > 1 else ""))
     _lanes(axes, names or ["no alert"])
 
 
 def _lamps(axes: Axes, lamps: Sequence[str], result: ReplayResult, number: int, segment: Stretch) -> None:
-    fills = {"flashing": ("#111111", None), "slow flashing": ("#ffffff", "||||"), "steady": ("#999999", None)}
     for row, text in enumerate(lamps):
         for one in result.lamps:
-            if one.text == text and one.segment == number and one.light in fills:
-                _bar(axes, row, (one.start, one.seconds), segment, (*fills[one.light], "#111111"))
+            if one.text == text and one.segment == number and one.light in _LIGHTS:
+                _bar(axes, row, (one.start, one.seconds), segment, _LIGHTS[one.light])
     _lanes(axes, lamps)
 
 
@@ -187,20 +190,21 @@ def _bar(
     row: int,
     time: tuple[Fraction, Fraction],
     segment: Stretch,
-    look: tuple[str, str | None, str],
+    look: tuple[str, str | None, str, float],
 ) -> None:
-    """What was there from a start for so many seconds; wide enough to be seen, however short."""
-    face, hatch, edge = look
+    """What was there from a start for so many seconds; wide enough to be seen, however short. All stand on the bottom
+    of their lane."""
+    face, hatch, edge, high = look
     start, length = float(time[0]), float(time[1])
     points = length / (float(segment.seconds) or 1) * _AXES
-    if points < _HATCHED:
-        face, hatch = edge, None
     if points < _LEAST:
         length = _LEAST / _AXES * (float(segment.seconds) or 1)
         # Not over the end of the picture, which would cut it off.
         start = min(start, float(segment.first) + (float(segment.seconds) or 1) - length)
-    bar = Rectangle((start, row + 0.15), length, 0.7, facecolor=face, edgecolor=edge, hatch=hatch, linewidth=0.6)
-    axes.add_patch(bar)
+    # Rows count downwards.
+    axes.add_patch(
+        Rectangle((start, row + 0.9 - high), length, high, facecolor=face, edgecolor=edge, hatch=hatch, linewidth=0.6)
+    )
 
 
 def _lanes(axes: Axes, names: Sequence[str]) -> None:

@@ -3,22 +3,54 @@
 from __future__ import annotations
 
 import io
+import math
+import textwrap
 
 from matplotlib import rc_context
+from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from alertlang.diagnostics.tune import Tuning
-from alertlang.documents.drawing import META, STYLE
+from alertlang.diagnostics.tune import Candidate, Tuning
+from alertlang.documents.paint import META, STYLE
 from alertlang.units.number import show_number
 
 _WIDTH = 6.3
 
 
+def _point(axes: Axes, one: Candidate, x: float, y: float) -> None:
+    calm = one.harmless and not one.unseen and one.reacts is not None
+    look = {"markerfacecolor": "#111111" if calm else "#ffffff", "markeredgecolor": "#111111", "clip_on": False}
+    if one.now:
+        axes.plot(x, y, marker="*", markersize=12, zorder=3, **look)
+    elif one.reacts is not None:
+        axes.plot(x, y, marker="s" if one.harmless and one.unseen else "o", markersize=5, zorder=3, **look)
+    if one.reacts is None:
+        axes.plot(x, y, marker="x", markersize=6, zorder=4, **look)
+
+
+def _key(found: Tuning) -> str:
+    """What the points mean, as far as there are such."""
+    said = ["star: now"]
+    if found.judged:
+        said.append("filled: harmless")
+    else:
+        said.append("no limit and no mark: nothing tells a wanted alert from a nuisance")
+    if any(not one.harmless and one.reacts is not None for one in found.candidates):
+        said.append("ring: breaks or misses something")
+    if any(one.unseen for one in found.candidates):
+        said.append("empty star or square: a limit was broken unseen")
+    if any(one.reacts is None for one in found.candidates):
+        said.append("cross: never came up")
+    return "; ".join(said)
+
+
 def draw_tuning(found: Tuning, form: str = "svg") -> bytes:
     """One picture for each knob, 16 cm wide: alerts per hour over the value, and below it the reaction time.
 
-    A ring: a value that breaks a limit or misses something; a filled point: one that does not; a star: what is now.
+    A star: what is now. Else filled: a value that breaks and misses nothing; a square: a limit was broken and nothing
+    came up meanwhile; a ring: it breaks or misses something. A cross: the alert never came up, so that there is no
+    reaction time.
     """
     knobs = list(dict.fromkeys(one.knob for one in found.candidates))
     with rc_context(STYLE):
@@ -30,15 +62,13 @@ def draw_tuning(found: Tuning, form: str = "svg") -> bytes:
             values = [float(one.value) for one in curve]
             many, soon = rows[2 * index][0], rows[2 * index + 1][0]
             rate = [float(one.alerts_per_hour or 0) for one in curve]
-            many.plot(values, rate, color="#444444", linewidth=1, zorder=2)
-            soon.plot(values, [float(one.reaction) for one in curve], color="#444444", linewidth=1, zorder=2)
-            for axes, heights in ((many, rate), (soon, [float(one.reaction) for one in curve])):
+            # No reaction time is no number: the line is broken there.
+            reaction = [math.nan if one.reacts is None else float(one.reacts) for one in curve]
+            for axes, heights in ((many, rate), (soon, reaction)):
+                axes.plot(values, heights, color="#444444", linewidth=1, zorder=2)
                 for one, x, y in zip(curve, values, heights, strict=True):
-                    face = "#111111" if one.harmless else "#ffffff"
-                    marker, size = ("*", 11) if one.now else ("o", 5)
-                    axes.plot(
-                        x, y, marker=marker, markersize=size, markerfacecolor=face, markeredgecolor="#111111", zorder=3
-                    )
+                    if axes is many or one.reacts is not None:
+                        _point(axes, one, x, y)
             if found.allowed is not None:
                 soon.axhline(float(found.allowed), color="#7a0f0a", linestyle=(0, (4, 2)), linewidth=1)
                 soon.annotate(
@@ -50,10 +80,13 @@ def draw_tuning(found: Tuning, form: str = "svg") -> bytes:
                     fontsize=6.5,
                 )
             many.set_ylabel("alerts per hour")
-            many.set_ylim(bottom=0)
+            many.set_ylim(bottom=0, top=max(1.0, *rate) * 1.1)
+            soon.set_xlim(many.get_xlim())
+            if all(one.reacts is None for one in curve):
+                soon.text(0.5, 0.3, "it never came up", transform=soon.transAxes, ha="center", fontsize=7)
             soon.set_ylabel("there after (s)")
             soon.set_ylim(
-                bottom=0, top=max(1.0, *(float(one.reaction) for one in curve), float(found.allowed or 0)) * 1.25
+                bottom=0, top=max(1.0, *(float(one.reacts or 0) for one in curve), float(found.allowed or 0)) * 1.25
             )
             soon.set_xlabel(f"{knob} ({curve[0].unit})" if curve[0].unit else knob)
             for axes in (many, soon):
@@ -62,16 +95,7 @@ def draw_tuning(found: Tuning, form: str = "svg") -> bytes:
         rows[0][0].set_title(
             f"{found.statement}: {found.level} “{found.alert}”", fontsize=9, loc="left", fontweight="bold"
         )
-        figure.text(
-            0.99,
-            0.995,
-            "star: now; filled: harmless; ring: breaks or misses something"
-            if found.judged
-            else "star: now; no limit and no mark: nothing tells a wanted alert from a nuisance",
-            ha="right",
-            va="top",
-            fontsize=6.5,
-        )
+        figure.supxlabel(textwrap.fill(_key(found), 110), fontsize=6.5, x=0.01, ha="left")
         FigureCanvasAgg(figure)
         buffer = io.BytesIO()
         figure.savefig(buffer, format=form, metadata=META[form], dpi=120)

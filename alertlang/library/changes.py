@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from alertlang.library.canonical import canonical_statements
+from alertlang.library.entry import FILES
 from alertlang.library.errors import LibraryError
 from alertlang.library.store import RESTORE
+from alertlang.model.grades import numbers_by_grade
 
 if TYPE_CHECKING:
     from alertlang.model.ruleset import RuleSet
@@ -46,6 +49,11 @@ def rules_in(folder: Path, name: str) -> RuleSet:
     if loaded.ruleset is None:
         raise LibraryError(f"the rules of {name} cannot be read", RESTORE, loaded.findings)
     return loaded.ruleset
+
+
+def graded(root: Path, name: str) -> Mapping[str, int]:
+    """How many numbers of an entry have which grade of source."""
+    return numbers_by_grade(rules_in(root / "entries" / name / FILES, name))
 
 
 def by_meaning(before: RuleSet, after: RuleSet, work_limit: int | None = None) -> Meaning:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from alertlang.library.affected import Affected
@@ -63,9 +63,11 @@ def meaning_data(meaning: Meaning | None) -> Json | None:
     }
 
 
-def entry_data(entry: Entry, found: Sequence[Base]) -> Json:
+def entry_data(entry: Entry, found: Sequence[Base], numbers: Mapping[str, int]) -> Json:
+    """`numbers`: how many have which grade of source."""
     return {
         **entry.data(),
+        "numbers": dict(numbers),
         "digest": entry.rules_digest,
         "approves": entry.content_digest,
         "bases": [

@@ -34,7 +34,8 @@ class Encoder:
         self.ruleset = ruleset
         self.mode = mode
         self.names = names if names is not None else Names(ruleset)
-        # The encoder of the plain mode, which has the terms that a mode does not touch.
+        # The encoder of the plain mode, which has the terms that a mode does not touch; of a mode that moves readings
+        # that of the state itself.
         self._plain: Encoder = self
         self._modes: dict[s.Mode, Encoder] = {mode: self}
         self._untouched: dict[str, bool] = {}
@@ -49,7 +50,7 @@ class Encoder:
             durations = self._shorter.setdefault(part.part, [])
             if part.duration not in durations:
                 durations.append(part.duration)
-        self._assumptions = tuple((a.label, self.assumption(a)) for a in ruleset.assumptions)
+        self._assumptions: tuple[tuple[str, Term], ...] | None = None
 
     def in_mode(self, mode: s.Mode) -> Encoder:
         """An encoder for another mode, whose terms may stand in one question with those of this one."""
@@ -57,8 +58,8 @@ class Encoder:
         if found is None:
             found = Encoder(self.ruleset, mode, self.names)
             found._modes = self._modes
-            found._plain = self._plain
             self._modes[mode] = found
+            found._plain = self.in_mode(mode.unmoved) if mode.moved else self._plain
         return found
 
     # ---- states
@@ -66,6 +67,8 @@ class Encoder:
     @property
     def assumptions(self) -> tuple[tuple[str, Term], ...]:
         """Every assumption with its label."""
+        if self._assumptions is None:
+            self._assumptions = tuple((a.label, self.assumption(a)) for a in self.ruleset.assumptions)
         return self._assumptions
 
     def range_of(self, variable: str) -> Interval:
@@ -128,6 +131,10 @@ class Encoder:
 
     def _held(self, held: m.Held) -> Term:
         """That a part has held for at least so long: it needs the part, and implies every shorter time."""
+        if self.mode.moved:
+            long = self._plain._held(held)
+            # It has lasted as long as in the state itself, where the part holds at all.
+            return both(self.formula(held.part), long) if self._moves(held.part) else long
         name = s.held_flag(self.ruleset, held, self.mode)
         if name not in self.names.flags:
             needs = [self.formula(held.part)]
@@ -143,8 +150,17 @@ class Encoder:
             return False
         known = self._untouched.get(rule.label)
         if known is None:
-            known = self._untouched[rule.label] = not self.mode.touches_rule(self.ruleset, rule)
+            touched = self._moves_rule(rule) if self.mode.moved else self.mode.touches_rule(self.ruleset, rule)
+            known = self._untouched[rule.label] = not touched
         return known
+
+    def _moves(self, *formulas: m.Formula | None) -> bool:
+        """Whether formulas read what is moved."""
+        return self.names.changed(self.mode).read_by(*formulas)
+
+    def _moves_rule(self, rule: m.Band | m.Alert) -> bool:
+        indexes = self.ruleset.quantities[rule.quantity].indexes if isinstance(rule, m.Band) else (None,)
+        return any(self.names.changed(self.mode).read_by_rule(rule, index) for index in indexes)
 
     def condition(self, name: str) -> Term:
         term = self._conditions.get(name)
@@ -154,6 +170,12 @@ class Encoder:
         return term
 
     def _condition(self, condition: m.Condition) -> Term:
+        if self.mode.moved:
+            # What has not settled is about the state itself; whoever moves readings asks about settled states.
+            assert not self.mode.unsettled
+            return (
+                self._undelayed(condition) if self._moves(*condition.parts) else self._plain.condition(condition.name)
+            )
         may_be = [value for value in (True, False) if (condition.name, value) in self.mode.unsettled]
         if not may_be:
             if self._plain is not self and not self.mode.touches(self.ruleset, *condition.parts):
@@ -189,6 +211,10 @@ class Encoder:
         if condition.until is None:
             return is_set
         clear = self.formula(condition.until)
+        if self.mode.moved:
+            if self._moves(condition.formula):
+                return is_set
+            return disjunction((is_set, both(self._plain._undelayed(condition), negate(clear))))
         name = s.until_flag(self.ruleset, condition.name, self.mode)
         flag = Flag(name)
         stays = disjunction((negate(is_set), flag))
@@ -244,7 +270,7 @@ class Encoder:
     ) -> Term:
         """A reading is in a region, or out of it by less than `widen`. `told` false: the value there is counts, also
         where its sensor has failed."""
-        mode = self.mode if told else s.PLAIN
+        mode = self.mode if told else self.mode.there
         if region.kind == "failed":
             return self.names.failed(quantity, index, mode)
         name = self.names.reading(quantity, index, mode)
@@ -339,6 +365,7 @@ class Encoder:
         """
         if band.index is not None and band.index != index:
             return FALSE
+        linger = linger and not self.mode.moved
         if self._is_plain(band):
             return self._plain.applies(band, index, eventually=eventually, linger=linger)
         deadband = self.ruleset.quantities[band.quantity].deadband
@@ -353,7 +380,10 @@ class Encoder:
                 kept = self.names.flag(s.lingers_flag(self.ruleset, band, index, self.mode), TRUE)
                 region = disjunction((region, both(kept, near)))
             term = both(region, self.context(band))
-            if not eventually:
+            if not eventually and self.mode.moved:
+                reads = self.names.changed(self.mode).read_by_rule(band, index)
+                term = FALSE if reads else self._plain.applies(band, index, linger=False)
+            elif not eventually:
                 # What has elapsed may count on the deadband: it needs the widest rest there is.
                 rest = self.applies(band, index, eventually=True)
                 term = both(term, self._elapsed(s.elapsed_flag(self.ruleset, band, index, self.mode), rest))
@@ -366,6 +396,8 @@ class Encoder:
             return self._plain.alerts(alert, eventually=eventually)
         if alert.held is None or eventually:
             return self.context(alert)
+        if self.mode.moved:
+            return FALSE
         return both(
             self.context(alert),
             self._elapsed(s.elapsed_flag(self.ruleset, alert, None, self.mode), self.context(alert)),

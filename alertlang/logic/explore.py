@@ -139,7 +139,10 @@ class Explorer:
         return disjunction(At(switch, position) for position in positions)
 
     def grow(self, goal: Term, model: Model, primary: str | None) -> Box:
-        """A box around a state in which `goal` holds throughout, that no single name can stretch further."""
+        """A box around a state in which `goal` holds throughout, that no single name can stretch further.
+
+        What the goal asks beside the state, with some readings moved, is held where it was found: a box is of states.
+        """
         _, assumptions = self.decider.about(goal.reads)
         numbers = self.numbers(goal)
         # What is only read to work out a derived reading needs no bounds: the box bounds the derived one. Nor does
@@ -149,8 +152,15 @@ class Explorer:
         readings: dict[str, Interval] = {}
         cells: dict[str, Cells] = {}
         place: dict[str, tuple[int, int]] = {}
+        ours = self.encoder.names
+        copies = frozenset(name for name in names if ours.is_copy(name))
+        # What only a copy is worked out from has no cells of its own: the value that was found is one.
+        deeper = {n for n in ours.closed(copies)[0] if n in model.readings and ours.is_free(n)} - names
+        for name in deeper:
+            numbers.setdefault(name, set()).add(model.readings[name])
+        held = _exactly({name: value for name, value in model.readings.items() if name in ours.moved})
         for name, value in model.readings.items():
-            if name not in names:
+            if name not in names | deeper or ours.is_copy(name):
                 continue
             cells[name] = Cells(self.encoder.range_of(name), numbers.get(name, set()))
             at = cells[name].index(value)
@@ -162,7 +172,7 @@ class Explorer:
         flags = {name: holds for name, holds in model.flags.items() if name in names}
 
         def holds() -> bool:
-            outside = both(self.term(Box(readings, positions, flags)), negate(goal))
+            outside = both(self.term(Box(readings, positions, flags)), held, negate(goal))
             return self.decider.possible(outside) is Answer.NO
 
         def stretch(name: str, first: int, last: int) -> bool:
@@ -258,7 +268,7 @@ class Explorer:
             step = self.encoder.names.quantity(name).step
             within = box.readings.get(name, self.encoder.range_of(name))
             stretches = Cells(self.encoder.range_of(name), numbers.get(name, set())).within(within)
-            wishes[name] = _wishes(within, step, stretches, model.readings[name])
+            wishes[name] = wishes_for(within, step, stretches, model.readings[name])
             if step is not None:
                 readable = (part for part in stretches if multiple_inside(part, step) is not None)
                 on_step[name] = disjunction(in_interval(name, part) for part in readable)
@@ -323,7 +333,7 @@ def _switches(positions: Mapping[str, str]) -> Term:
     return conjunction(At(name, position) for name, position in positions.items())
 
 
-def _wishes(interval: Interval, step: Fraction | None, cells: list[Interval], fallback: Fraction) -> list[Fraction]:
+def wishes_for(interval: Interval, step: Fraction | None, cells: list[Interval], fallback: Fraction) -> list[Fraction]:
     """Values to try for a reading, the best first: on the step and in the middle, on the step in some cell, round."""
     found: list[Fraction] = []
     stretches = [interval, *cells]

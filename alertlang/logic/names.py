@@ -7,10 +7,12 @@ from fractions import Fraction
 from functools import cached_property
 
 from alertlang.logic.derive import equals, on_curve, range_of_difference, weighted
-from alertlang.logic.terms import FALSE, TRUE, Flag, Linear, Term, both, disjunction, negate
+from alertlang.logic.terms import FALSE, TRUE, Flag, Linear, Term, both, disjunction, in_interval, negate
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.model.changed import Changed
 from alertlang.model.expression import CurveOver, Expression, Number, Reading, Scaled, Statistic, Sum, Trend, nodes
+from alertlang.units.interval import Interval
 
 _ONE = Fraction(1)
 
@@ -25,6 +27,10 @@ class Names:
         self.flags: set[str] = set()
         # Readings that no statement declares under that name: differences, highest and lowest, values in a mode.
         self._own: dict[str, m.Quantity] = {}
+        # Values of moved readings and of what follows from them; of the readings themselves of which copy they are.
+        self._copies: set[str] = set()
+        self.moved: dict[str, tuple[str, str]] = {}
+        self._changed: dict[frozenset[str], Changed] = {}
         self._places = {name: i for i, name in enumerate(ruleset.quantities)}
         self._closed: dict[frozenset[str], tuple[frozenset[str], tuple[Term, ...]]] = {}
         # Whoever names a derived reading without asking for it here must not get one that is free.
@@ -58,6 +64,16 @@ class Names:
     def is_written(self, name: str) -> bool:
         """Whether a statement of the language can name the reading."""
         return name not in self._own
+
+    def is_copy(self, name: str) -> bool:
+        """Whether it is a value beside the state that a question is about, with some readings moved."""
+        return name in self._copies
+
+    def changed(self, mode: s.Mode) -> Changed:
+        """What is moved in a mode, and what follows from it."""
+        if mode.moved not in self._changed:
+            self._changed[mode.moved] = Changed(self.ruleset, mode.moved)
+        return self._changed[mode.moved]
 
     def is_free(self, name: str) -> bool:
         """A reading that nothing defines: it takes any value of its range."""
@@ -131,16 +147,34 @@ class Names:
         one = self.ruleset.quantities[quantity]
         element = None if one.size is None else index
         name = m.variable(quantity, element)
+        follows = bool(mode.moved) and self.changed(mode).follows(quantity, element)
         if not one.is_computed:
-            return name
+            return self._moved(name, one, mode) if follows else name
         failing = sorted(v for v in mode.may_fail if v.split("[")[0] in self.ruleset.sensors_of(quantity))
         if failing:
             name += f" (where {', '.join(failing)} may fail)"
             low, high = self._told_range(one)
             self._own.setdefault(name, replace(one, low=low, high=high))
+        if follows:
+            copied = name + mode.copy
+            self._own.setdefault(copied, self.quantity(name))
+            self._copies.add(copied)
+            name = copied
         if name not in self.definitions:
             self.definitions[name] = self._defined(name, one, element, mode)
         return name
+
+    def _moved(self, name: str, one: m.Quantity, mode: s.Mode) -> str:
+        """The name of a moved reading's other value."""
+        copied = name + mode.copy
+        if copied not in self._copies:
+            self._own[copied] = one
+            self._copies.add(copied)
+            self.moved[copied] = (mode.copy, name)
+            for pinned, value in mode.pinned:
+                if pinned == name:
+                    self.definitions[copied] = in_interval(copied, Interval.point(value))
+        return copied
 
     def _defined(self, name: str, one: m.Quantity, element: int | None, mode: s.Mode) -> Term:
         assert one.derived is not None
@@ -197,6 +231,8 @@ class Names:
             of = self.ruleset.quantities[quantity]
             self._own[name] = replace(of, name=f"{quantity} {name}", low=low, high=high, size=None)
             self.definitions[name] = definition
+            if not self._copies.isdisjoint(definition.reads):
+                self._copies.add(name)
 
     def difference(self, quantity: str, index: int | None, end: m.Moving, mode: s.Mode) -> str:
         """The name of a reading less a moving end, in the reading's unit."""
@@ -212,4 +248,6 @@ class Names:
             weights = {reading: _ONE, name: -_ONE}
             weights[other] = weights.get(other, Fraction(0)) - end.factor
             self.definitions[name] = Linear(weights, -end.offset, equal=True)
+            if reading in self._copies or other in self._copies:
+                self._copies.add(name)
         return name

@@ -18,11 +18,14 @@ _T = TypeVar("_T")
 @dataclass(frozen=True, slots=True)
 class State:
     """Readings in their own units by name (`rpm`, `cht[2]`), switch positions by name, and by their names in
-    `model.snapshot` the truths that one instant leaves open. What is derived from other readings need not be given."""
+    `model.snapshot` the truths that one instant leaves open. What is derived from other readings need not be given.
+
+    `moved`: other values of some readings, by the name of what was asked of them (see `meaning.news`)."""
 
     readings: Mapping[str, Fraction]
     positions: Mapping[str, str]
     flags: Mapping[str, bool] = field(default_factory=dict)
+    moved: Mapping[str, Mapping[str, Fraction]] = field(default_factory=dict)
 
 
 def in_region(kind: str, value: Fraction, first: Fraction, second: Fraction | None) -> bool:
@@ -177,9 +180,12 @@ class Instant:
         for name, position in self.state.positions.items():
             if position not in self.ruleset.switches[name].positions:
                 return False
+        return all(_unless_unknown(self._keeps, one) for one in self.ruleset.assumptions) and self.past_fits()
+
+    def past_fits(self) -> bool:
+        """No open truth contradicts the rest."""
         return (
-            all(_unless_unknown(self._keeps, assumption) for assumption in self.ruleset.assumptions)
-            and all(_unless_unknown(self._until_fits, condition) for condition in self.ruleset.conditions.values())
+            all(_unless_unknown(self._until_fits, condition) for condition in self.ruleset.conditions.values())
             and all(_unless_unknown(self._settling_fits, c) for c in self.ruleset.conditions.values())
             and all(_unless_unknown(self._held_fits, part) for part in self.ruleset.held)
             and all(_unless_unknown(self._elapsed_fits, rule) for rule in self.ruleset.rules)

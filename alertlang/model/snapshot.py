@@ -6,7 +6,8 @@ nothing else.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from alertlang.model import formula as f
 from alertlang.model.ruleset import Alert, Band, RuleSet
@@ -19,11 +20,29 @@ class Mode:
     `unsettled`: delayed conditions that may still be true (or false) although their undelayed values are not; all
     others have settled. `may_fail`: readings (`rpm`, `cht[2]`) that may be missing; all others are healthy. `suffix`:
     told after the names of open truths that differ from those of the plain mode, so that one question can look at both.
+
+    `moved`: readings that have other values than in the state itself; `copy` is told after the names of what follows
+    from them, and `pinned` gives them these values. Nothing else differs: open truths are as in the state where that is
+    possible. But an `until` whose set part reads a moved reading has its set part alone, a `for more than` whose rest
+    reads one has not run out, and no deadband keeps anything.
     """
 
     unsettled: frozenset[tuple[str, bool]] = frozenset()
     may_fail: frozenset[str] = frozenset()
     suffix: str = ""
+    moved: frozenset[str] = frozenset()
+    copy: str = ""
+    pinned: tuple[tuple[str, Fraction], ...] = ()
+
+    @property
+    def unmoved(self) -> Mode:
+        """The mode of the state itself."""
+        return replace(self, moved=frozenset(), copy="", pinned=())
+
+    @property
+    def there(self) -> Mode:
+        """What there is, whatever is told and still settling."""
+        return Mode(moved=self.moved, copy=self.copy, pinned=self.pinned)
 
     def touches(self, ruleset: RuleSet, *formulas: f.Formula | None) -> bool:
         """Whether formulas can differ from what they are in the plain mode."""

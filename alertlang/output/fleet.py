@@ -30,6 +30,7 @@ def fleet_lines(found: FleetResult, width: int = WIDTH) -> list[Line]:
     if found.failed:
         lines.append([])
     lines += _wrapped("strong", _what(found), width, "", "  ")
+    lines += _copies(found, width)
     if not found.used:
         return [*lines, *_files(found, width), *caution_lines(width)]
     lines += [*_problems(found, width, grave=True), *_metrics(found, width), *_alerts(found), *_worst(found)]
@@ -41,8 +42,9 @@ def fleet_lines(found: FleetResult, width: int = WIDTH) -> list[Line]:
 def _what(found: FleetResult) -> str:
     used = found.used
     before = sum(one.before for one in used)
-    counted = f"{_count(len(used), 'log')} gone through ({before} of them by an earlier start)" if before else ""
-    said = counted or f"{_count(len(used), 'log')} gone through"
+    # A log is known by what is in it, whatever it is called.
+    known = f" ({before} of them by an earlier start, as their bytes tell)" if before else ""
+    said = f"{_count(len(used), 'log')} gone through{known}"
     failed = f", {len(found.failed)} failed" if found.failed else ""
     alerts = sum(one.alerts for one in used)
     levels = ", ".join(f"{count} {word}" for word, count in found.levels)
@@ -51,6 +53,18 @@ def _what(found: FleetResult) -> str:
         f"{_hours(found.seconds)}, {_count(sum(one.samples for one in used), 'sample')}; "
         f"{_count(alerts, 'alert')}" + (f" ({levels})" if alerts else "")
     )
+
+
+def _copies(found: FleetResult, width: int) -> list[Line]:
+    """Logs that are one recording, which the numbers count more than once."""
+    alike: dict[str, list[str]] = {}
+    for one in found.used:
+        alike.setdefault(one.sha256 or one.log, []).append(one.log)
+    copies = [names for names in alike.values() if len(names) > 1]
+    said = [f"the same bytes, each counted: {', '.join(names)}" for names in copies[:_MOST]]
+    if len(copies) > _MOST:
+        said.append(f"and {len(copies) - _MOST} more recordings that are there more than once")
+    return [line for words in said for line in _wrapped("warning", words, width, "  ")]
 
 
 def _metrics(found: FleetResult, width: int) -> list[Line]:

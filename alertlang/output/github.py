@@ -10,6 +10,7 @@ from __future__ import annotations
 from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Finding
 from alertlang.diagnostics.report import Report, Verdict
+from alertlang.output.basis import weak_numbers
 from alertlang.output.places import relative
 from alertlang.output.words import says, says_of_claim
 from alertlang.text.source import Span
@@ -73,10 +74,14 @@ def _sum(report: Report, known: frozenset[int]) -> str:
         count = sum(1 for i, f in enumerate(report.findings) if _counts(f, i, known) and f.severity is severity)
         counts.append(f"{count} {severity.word if count == 1 else severity.word + 's'}")
     accepted = sum(1 for f in report.findings if f.accepted is not None)
-    proved = sum(1 for c in report.claims if c.verdict is Verdict.PROVED)
+    proved = [c for c in report.claims if c.verdict is Verdict.PROVED]
+    leaning = sum(1 for c in proved if c.assumptions)
+    weak = weak_numbers(report.basis.numbers)
     return (
         f"alertlang: {', '.join(counts)}, {accepted} accepted, {len(known)} known; "
-        f"{proved} of {len(report.claims)} claims proved"
+        f"{len(proved)} of {len(report.claims)} claims proved"
+        + (f", {leaning} of them under assumptions" if leaning else "")
+        + (f"; {weak}" if weak else "")
     )
 
 

@@ -27,6 +27,8 @@ def report_data(report: Report, version: str, solver: str) -> Json:
         "findings": [finding_data(f) for f in report.findings],
         "claims": [claim_data(c) for c in report.claims],
         "proved": [{"check": p.check, "quantity": p.quantity, "queries": p.queries} for p in report.proved],
+        "assumptions": list(report.basis.assumptions),
+        "numbers": dict(report.basis.numbers),
     }
 
 

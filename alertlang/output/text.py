@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Fact, Finding, Reading, Witness
 from alertlang.diagnostics.report import ClaimResult, Report, Verdict
+from alertlang.output.basis import names_of, proved_words, weak_numbers
 from alertlang.output.style import Line
 from alertlang.text.source import Span
 from alertlang.units.number import say_value
@@ -68,6 +69,8 @@ def claim_lines(claim: ClaimResult, width: int = WIDTH) -> list[Line]:
     if claim.verdict is Verdict.VACUOUS:
         style = "warning"
     head: Line = [(style, f"{claim.verdict.value:<10}"), ("strong", claim.label)]
+    if claim.verdict is Verdict.PROVED and claim.assumptions:
+        head.append(("", f", assuming {names_of(claim.assumptions)}"))
     text = claim.text
     label = f"{claim.label}:"
     if text.startswith(label):
@@ -130,10 +133,15 @@ def snippet(span: Span, width: int = WIDTH) -> list[Line]:
 def _claims_summary(report: Report, width: int) -> list[Line]:
     proved = sum(1 for c in report.claims if c.verdict is Verdict.PROVED)
     said = (
-        f'{report.file.kind} "{report.file.name}" version {report.file.version}: {proved} of '
-        f"{_count(len(report.claims), 'claim')} proved; nothing else was checked (alertlang check does that)"
+        f'{report.file.kind} "{report.file.name}" version {report.file.version}: {proved_words(report.claims)}; '
+        "nothing else was checked (alertlang check does that)"
     )
-    return _wrapped("good" if proved == len(report.claims) else "error", said, width, "")
+    return [*_wrapped("good" if proved == len(report.claims) else "error", said, width, ""), *_weak(report, width)]
+
+
+def _weak(report: Report, width: int) -> list[Line]:
+    said = weak_numbers(report.basis.numbers)
+    return _wrapped("warning", said, width, "") if said else []
 
 
 def _summary(report: Report, solver: str, width: int) -> list[Line]:
@@ -148,13 +156,12 @@ def _summary(report: Report, solver: str, width: int) -> list[Line]:
         _count(sum(1 for f in report.findings if f.accepted is None and f.severity is severity), severity.word)
         for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE)
     ]
-    accepted = sum(1 for f in report.findings if f.accepted is not None)
+    accepted = [f for f in report.findings if f.accepted is not None]
     said = f"{name}: {', '.join(counts)}"
     if accepted:
-        said += f", {accepted} accepted"
+        said += f", {len(accepted)} accepted ({names_of(sorted({f.code.name for f in accepted}))})"
     if report.claims:
-        proved = sum(1 for c in report.claims if c.verdict is Verdict.PROVED)
-        said += f"; {proved} of {_count(len(report.claims), 'claim')} proved"
+        said += f"; {proved_words(report.claims)}"
     quantities = {p.quantity for p in report.proved if p.quantity is not None}
     questions = sum(p.queries for p in report.proved)
     if report.proved:
@@ -162,9 +169,11 @@ def _summary(report: Report, solver: str, width: int) -> list[Line]:
             f"; {_count(len(report.proved), 'check')} without a finding over "
             f"{_count(len(quantities), 'quantity', 'quantities')} ({questions} questions to {solver.split()[0]})"
         )
+        if report.basis.assumptions:
+            said += f", assuming {names_of(report.basis.assumptions)}"
     worst = report.worst()
     style = {None: "good", Severity.NOTE: "good", Severity.WARNING: "warning", Severity.ERROR: "error"}[worst]
-    return _wrapped(style, said, width, "")
+    return [*_wrapped(style, said, width, ""), *_weak(report, width)]
 
 
 def _count(number: int, word: str, plural: str | None = None) -> str:

@@ -69,7 +69,7 @@ def _row(one: Candidate) -> tuple[str, ...]:
         str(one.chattering),
         str(one.fleeting),
         _rounded(one.up),
-        show_number(one.reaction),
+        "none" if one.reacts is None else show_number(one.reacts),
         str(one.unseen),
         str(one.late),
         str(one.missed),
@@ -78,8 +78,8 @@ def _row(one: Candidate) -> tuple[str, ...]:
 
 def _legend(found: Tuning, width: int) -> list[Line]:
     text = (
-        "reacts: seconds until the alert is up, at worst; unseen: a limit was broken and over before anything came "
-        "up; late: it was told later than it allows, and is not now; missed: marks within "
+        "reacts: seconds until the alert is up, at worst; none where it never comes up; unseen: a limit was broken and "
+        "over before anything came up; late: it was told later than it allows, and is not now; missed: marks within "
         f"{show_number(found.near)} s of the alert now and of none then"
     )
     return _wrapped("dim", text, width)
@@ -152,7 +152,7 @@ def _candidate(one: Candidate) -> dict[str, Any]:
         "chattering": one.chattering,
         "fleeting": one.fleeting,
         "up": show_number(one.up),
-        "reaction": show_number(one.reaction),
+        "reaction": None if one.reacts is None else show_number(one.reacts),
         "unseen": one.unseen,
         "late": one.late,
         "missed": one.missed,

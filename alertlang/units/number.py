@@ -68,3 +68,10 @@ def say_value(value: Fraction, unit: Unit) -> str:
     if (value * 10**6).denominator == 1:
         return show_value(value, unit)
     return f"about {show_value(Fraction(round(value * 10**4), 10**4), unit)}"
+
+
+def number_words(value: Fraction) -> str:
+    """The same without the unit, short enough to stand beside an edge: `≈6.8948` where it is rounded."""
+    if (value * 10**4).denominator == 1:
+        return show_number(value)
+    return f"≈{show_number(Fraction(round(value * 10**4), 10**4))}"

@@ -24,7 +24,10 @@ from alertlang.units.unit import UNITS
 EXAMPLES = sorted(examples_dir().rglob("*.alert"))
 
 FILE = {"name": str, "version": (int, type(None)), "path": str}
-TOP = {"tool": dict, "rules": dict, "profiles": list, "findings": list, "claims": list, "proved": list}
+TOP = {
+    "tool": dict, "rules": dict, "profiles": list, "findings": list, "claims": list, "proved": list,
+    "assumptions": list, "numbers": dict,
+}  # fmt: skip
 TOOL = {"name": str, "version": str, "solver": str}
 FINDING = {
     "code": str, "name": str, "severity": str, "message": str, "where": dict, "quantity": (str, type(None)),

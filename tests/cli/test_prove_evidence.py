@@ -261,7 +261,7 @@ def test_json_has_the_two_keys_only_when_asked_for(folder: Path) -> None:
     def keys(*words: str) -> list[str]:
         return list(json.loads(prove(BRAMBLE, "--output", "json", *words).stdout))
 
-    usual = ["tool", "rules", "profiles", "findings", "claims", "proved"]
+    usual = ["tool", "rules", "profiles", "findings", "claims", "proved", "assumptions", "numbers"]
     assert keys() == usual
     assert keys("--certificate", "a.smt2") == [*usual, "certificate"]
     assert keys("--second-solver") == [*usual, "second_solver"]

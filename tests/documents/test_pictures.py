@@ -15,15 +15,24 @@ from typer.testing import CliRunner
 from alertlang.api import load, loads
 from alertlang.checks.context import Context
 from alertlang.cli.app import app
-from alertlang.documents.drawing import FORMATS, Mark, draw_gauge, draw_map
+from alertlang.documents.course import Course, Timer
+from alertlang.documents.drawing import Mark, caption, draw_map
 from alertlang.documents.geometry import Line, Point, Polygon, centre, cut, outline, rectangle
-from alertlang.documents.map_numbers import apart, numbers
+from alertlang.documents.map_numbers import numbers
 from alertlang.documents.mark_labels import places
 from alertlang.documents.operating_map import OperatingMap, axis, operating_map
+from alertlang.documents.paint import FORMATS, spread
 from alertlang.documents.states import Held, moved
 from alertlang.documents.strip import gauge
+from alertlang.documents.strip_picture import draw_gauge
+from alertlang.documents.terminal import gauge_lines, map_lines
+from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.text.resources import examples_dir
+from alertlang.units.number import number_words
+from tests.documents.test_strips import colours_over_time, times_of
+from tests.helpers.timed import load as load_timed
+from tests.helpers.timed import timed_rulesets, values_of
 
 BRAMBLE = examples_dir() / "02-bramble" / "bramble.alert"
 
@@ -59,8 +68,16 @@ def strictly_in(polygon: Polygon, point: Point) -> bool:
     return min(turns) > 0 or max(turns) < 0
 
 
-def shown_in(found: OperatingMap, point: Point) -> set[m.Colour | None]:
-    return {colour for colour, pieces in found.regions if any(strictly_in(piece, point) for piece in pieces)}
+def shown_in(found: OperatingMap, point: Point) -> set[Course]:
+    return {course for course, pieces in found.regions if any(strictly_in(piece, point) for piece in pieces)}
+
+
+def differing(found: OperatingMap, point: Point) -> list[Course]:
+    """What a map shows at a point, at once or after any time, and the evaluator does not."""
+    there = moved(found.still, {found.x.name: point[0], found.y.name: point[1]})
+    timers = [None if one is None else Timer(*one) for one in times_of(found.of, there.ruleset)]
+    shown = colours_over_time(found.of, there)
+    return [one for one in shown_in(found, point) if [one.when(timer) for timer in timers] != shown]
 
 
 whole = st.integers(-6, 6).map(Fraction)
@@ -99,20 +116,15 @@ def test_a_map_shows_what_the_evaluator_says(of: str, over: str, held: Held) -> 
         for j in range(41):
             across = x.low + (x.high - x.low) * (2 * i + 1) / 82
             up = y.low + (y.high - y.low) * (2 * j + 1) / 82
-            expected = moved(found.still, {over: across, of: up}).colour(y.name, found.y.index, eventually=True)
-            shown = shown_in(found, (across, up))
+            assert differing(found, (across, up)) == []
             # On an edge the point is strictly in no piece.
-            assert shown <= {expected}
-            seen += len(shown)
+            seen += len(shown_in(found, (across, up)))
     assert seen > 1500
 
 
 @settings(max_examples=40, phases=[Phase.explicit, Phase.generate], suppress_health_check=[HealthCheck.too_slow])
 @given(st.data())
 def test_maps_of_random_rule_sets(data: st.DataObject) -> None:
-    from tests.helpers.timed import load as load_timed
-    from tests.helpers.timed import timed_rulesets
-
     ruleset = load_timed(data.draw(timed_rulesets()))
     sensors = [m.variable(q.name, i) for q in ruleset.quantities.values() if not q.is_computed for i in q.indexes]
     # A map needs two readings: what is said of a rule set with one is tested by itself.
@@ -124,8 +136,7 @@ def test_maps_of_random_rule_sets(data: st.DataObject) -> None:
     for _ in range(20):
         across = x.low + (x.high - x.low) * data.draw(st.fractions(0, 1, max_denominator=50))
         up = y.low + (y.high - y.low) * data.draw(st.fractions(0, 1, max_denominator=50))
-        there = moved(found.still, {over: across, of: up})
-        assert shown_in(found, (across, up)) <= {there.colour(y.name, found.y.index, eventually=True, linger=False)}
+        assert differing(found, (across, up)) == []
 
 
 ONE_READING = """rules "one-reading" version 1
@@ -174,7 +185,7 @@ def test_a_strip_shows_what_the_evaluator_says_in_each_context(name: str) -> Non
             assert this.high == following.low
             # An edge belongs to one side, never to both or to neither.
             assert this.high_included is not following.low_included
-            assert (this.colour, this.first) != (following.colour, following.first)
+            assert this.course != following.course
     if len(found.strips) > 1:
         assert all(strip.contexts for strip in found.strips)
         assert len({context for strip in found.strips for context in strip.contexts}) >= len(found.strips)
@@ -186,9 +197,9 @@ def test_contexts_of_a_gauge_are_those_a_person_would_name() -> None:
     assert contexts == [("flaps is up",), ("flaps is takeoff",), ("flaps is landing",)]
     rpm = gauge(Context(ruleset), axis(ruleset, "rpm")).strips
     assert [strip.contexts for strip in rpm] == [("not cold_or_blind",), ("cold_or_blind",)]
-    later = [one for one in rpm[0].stretches if one.later]
-    assert [(one.low, one.high, one.first, one.colour) for one in later] == [
-        (Fraction(2600), Fraction(2800), m.Colour.YELLOW, m.Colour.RED)
+    later = [one for one in rpm[0].stretches if one.course.later]
+    assert [(one.low, one.high, one.course.words) for one in later] == [
+        (Fraction(2600), Fraction(2800), "yellow, red after 5 min")
     ]
 
 
@@ -278,8 +289,27 @@ def test_what_tuning_trades_is_drawn(tmp_path: Path) -> None:
     assert pictures[0] == pictures[1]
     for words in ("volts_low_limit allows 2 s", "alerts per hour", "there after (s)", "LOW VOLTS"):
         assert words in pictures[0]
-    # One candidate, 3 s, breaks the limit: a ring in each of the two curves.
-    assert pictures[0].count("fill: #ffffff; stroke: #111111") == 2
+    # As it is now all is well. With 1 s and 2 s the limit was broken and nothing came up: nowhere filled. With 3 s
+    # nothing comes up any more: a cross, and no reaction time.
+    hollow, filled = (f'style="fill: #{fill}; stroke: #111111' for fill in ("ffffff", "111111"))
+    assert (pictures[0].count(hollow), pictures[0].count(filled)) == (4 + 1, 2)
+    assert "a limit was broken unseen; cross: never came up" in " ".join(re.findall(r">([^<]*)</text>", pictures[0]))
+
+
+def test_what_never_comes_up_has_no_reaction_time(tmp_path: Path) -> None:
+    folder = examples_dir() / "02-bramble"
+    recorded = [str(folder / "logs" / "first-flight.csv"), "--map", str(folder / "logs" / "recorder.toml")]
+    target = tmp_path / "never.svg"
+    done = CliRunner().invoke(
+        app, ["tune", "oil_temp_red", str(BRAMBLE), *recorded, "--after", "1:1:1", "-o", str(target)]
+    )
+    assert done.exit_code == 0, done.stderr
+    rows = [line.split() for line in done.stdout.splitlines() if line.startswith(("  0 now", "  1 "))]
+    assert [row[-4] for row in rows] == ["none", "none"]
+    text = target.read_text(encoding="utf-8")
+    assert "it never came up" in text
+    # The star and the crosses of the upper curve, and no point in the lower one.
+    assert len(re.findall(r"<use [^>]*stroke: #111111", text)) == 3
 
 
 def test_words_of_marks_stand_inside_and_not_over_each_other() -> None:
@@ -323,4 +353,162 @@ def test_the_numbers_of_a_map_are_of_what_changes() -> None:
     assert found is not None
     assert numbers(found, "y") == [0, 67, 147, 203, 250]
     assert numbers(found, "x") == [0, 16000, 30000]
-    assert apart([Fraction(0), Fraction(1), Fraction(5)], Fraction(2), (Fraction(0), Fraction(9))) == [0, 5, 9]
+
+
+def numbers_in(picture: bytes) -> set[str]:
+    return set(re.findall(r"<text[^>]*>([^<]*)</text>", picture.decode("utf-8")))
+
+
+def straight_edges(found: OperatingMap, side: str, data: st.DataObject) -> set[Fraction]:
+    """Values at which the evaluator shows something else on both sides, now or after any time, at two places that lie
+    so close to each other that the edge must run straight along the other reading."""
+    moving, across = (found.x, found.y) if side == "x" else (found.y, found.x)
+    low, high = across.quantity.low, across.quantity.high
+    place = low + (high - low) * data.draw(st.fractions(Fraction(1, 50), Fraction(49, 50), max_denominator=50))
+    little = (moving.quantity.high - moving.quantity.low) / 10**9
+
+    def shown(value: Fraction, beside: Fraction) -> list[m.Colour | None]:
+        return colours_over_time(found.of, moved(found.still, {moving.name: value, across.name: beside}))
+
+    places = (place + (high - low) / 997, place + (high - low) / 991)
+    inner = [
+        v for v in values_of(found.still.ruleset, moving.quantity) if moving.quantity.low < v < moving.quantity.high
+    ]
+    return {v for v in inner if all(shown(v - little, one) != shown(v + little, one) for one in places)}
+
+
+@settings(
+    max_examples=25,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=[HealthCheck.too_slow],
+)
+@given(st.data())
+def test_every_straight_edge_of_a_random_map_has_its_number(data: st.DataObject) -> None:
+    ruleset = load_timed(data.draw(timed_rulesets(rules=(3, 6))))
+    sensors = [m.variable(q.name, i) for q in ruleset.quantities.values() if not q.is_computed for i in q.indexes]
+    assume(len(sensors) > 1)
+    of, over = data.draw(st.permutations(sensors))[:2]
+    found = operating_map(Context(ruleset), of, over)
+    assert found is not None
+    edges = {side: straight_edges(found, side, data) for side in ("x", "y")}
+    texts = numbers_in(draw_map(found, "svg"))
+    in_terminal = " ".join("".join(part for _, part in line) for line in map_lines(found, 80))
+    for side, values in edges.items():
+        assert values <= set(numbers(found, side))
+        for value in values:
+            assert number_words(value) in texts
+            assert re.search(rf"[ ,]{re.escape(number_words(value))}(,|\s|$)", in_terminal)
+
+
+def test_numbers_that_crowd_stand_apart_and_in_order() -> None:
+    places = [0.0, 1.0, 2.0, 50.0, 51.0, 99.0, 100.0]
+    found = spread(places, [10.0] * 7, 100.0)
+    assert all(other - one >= 10 - 1e-9 for one, other in pairwise(found))
+    assert found[0] >= 5 - 1e-9
+    assert found[-1] <= 95 + 1e-9
+    # Where there is room a number stands at its place, and two that crowd keep theirs in the middle.
+    assert spread([20.0, 50.0, 51.0], [10.0] * 3, 100.0) == [20.0, 45.5, 55.5]
+    # What can never fit is pressed together.
+    assert spread([1.0, 2.0], [60.0, 60.0], 100.0) == [25.0, 75.0]
+
+
+TIMED = """rules "timed" version 1
+quantity ng "Gas generator" from 0 to 110 %
+quantity tot "Turbine outlet" from 0 to 900 C, deadband 2 C
+switch pump on, off
+condition hot means ng above 60 % until ng below 40 %, set after 4 s
+tot at most 700 C is green
+tot above 700 C is unmarked
+tot above 738 C for more than 10 s is yellow
+tot above 738 C for more than 5 min is red
+tot above 810 C for more than 6 s in total is red
+tot above 843 C is red
+when hot and pump is on then tot above 600 C for more than 2 min is yellow
+"""
+
+
+def test_a_timed_band_is_drawn_and_named_in_all_its_states() -> None:
+    ruleset = loads(TIMED).model
+    found = gauge(Context(ruleset), axis(ruleset, "tot"))
+    usual = next(one for one in found.strips if "hot" not in one.contexts)
+    assert [(one.low, one.course.words) for one in usual.seen] == [
+        (0, "green"),
+        (700, "unmarked"),
+        (738, "unmarked, yellow after 10 s, red after 5 min"),
+        (810, "unmarked, red after 6 s in total"),
+        (843, "red"),
+    ]
+    picture = draw_gauge(found, "svg")
+    texts = numbers_in(picture)
+    assert {"0", "600", "700", "738", "810", "843", "900"} <= texts
+    assert "above 738 C to 810 C: unmarked, yellow after 10 s, red after 5 min" in texts
+    # A box is dashed for each colour to come: 2 and 1 where it is not hot; where it is, 1 and 1 more below 738 C.
+    assert picture.decode().count("stroke-dasharray") == 3 + 5
+    notes = " ".join(found.notes)
+    assert "a time counts from when the reading gets there" in notes
+    assert "until the reading is 2 C out of it (deadband)" in notes
+    drawn = operating_map(Context(ruleset), "tot", "ng", Held({}, {"pump": "on"}))
+    assert drawn is not None
+    named = {shown.words for shown, _ in drawn.regions}
+    assert "green, yellow after 2 min" in named
+    assert named <= numbers_in(draw_map(drawn, "svg"))
+    assert "hot false wherever only the past decides" in drawn.shown_still
+    assert "green, yellow after 2 min" in caption(drawn)
+    lines = ["".join(part for _, part in line) for line in map_lines(drawn, 80)]
+    assert max(map(len, lines)) <= 80
+    assert any(re.search(r"\|# \+# \+# ", line) for line in lines)
+    assert any(".+ green, yellow after 2 min" in line for line in lines)
+
+
+def test_what_the_past_cannot_have_been_takes_nothing_else_with_it() -> None:
+    """Moved to where one truth of the past cannot be, a state keeps the others; assumptions have no say in it."""
+    ruleset = loads(
+        'rules "past" version 1\nquantity a from 0 to 10\nquantity b from 0 to 10\nassume a below 9\n'
+        "condition warm means a above 6 until a below 4\ncondition slow means b above 6 until b below 4\n"
+        "when slow then a at least 0 is yellow\nwhen warm then a at least 0 is red\n"
+    ).model
+    flags = {"warm": True, "slow": True}
+    there = Instant(ruleset, State({"a": Fraction(5), "b": Fraction(5)}, {}, flags))
+    assert there.is_possible()
+    cold = moved(there, {"a": Fraction(2)})
+    assert (cold.condition("warm"), cold.condition("slow")) == (False, True)
+    assert moved(there, {"a": Fraction(10)}).condition("slow")
+    drawn = operating_map(
+        Context(ruleset), "a", "b", Held({}, {}, (m.ConditionIs("slow", span=ruleset.bands[0].span),))
+    )
+    assert drawn is not None
+    assert {"slow true wherever only the past decides"} <= set(drawn.shown_still)
+
+
+def test_a_strip_says_in_a_terminal_what_comes_and_when() -> None:
+    ruleset = loads(TIMED).model
+    found = gauge(Context(ruleset), axis(ruleset, "tot"))
+    lines = ["".join(part for _, part in line) for line in gauge_lines(found, 80)]
+    assert max(map(len, lines)) <= 80
+    said = " ".join(" ".join(lines).split())
+    assert "+# unmarked above 738 C to 810 C, yellow after 10 s, red after 5 min" in said
+    assert " # unmarked above 810 C to 843 C, red after 6 s in total" in said
+
+
+def test_no_red_is_too_narrow_for_a_terminal() -> None:
+    ruleset = loads(
+        'rules "x" version 1\nquantity rpm from 0 to 3000 rpm\nrpm at least 0 rpm is green\n'
+        "rpm from 1000 to 1002 rpm is red\nrpm from 2000 to 2001 rpm for more than 3 s is red\n"
+    ).model
+    bar = "".join(part for _, part in gauge_lines(gauge(Context(ruleset), axis(ruleset, "rpm")), 80)[3])
+    assert bar.count("#") == 2
+
+
+def test_a_single_value_without_a_colour_is_seen() -> None:
+    ruleset = loads(
+        'rules "x" version 1\nquantity rpm from 0 to 3000 rpm\nrpm below 1000 rpm is green\nrpm above 1000 rpm is red\n'
+    ).model
+    found = gauge(Context(ruleset), axis(ruleset, "rpm"))
+    assert "at 1000 rpm: no colour" in numbers_in(draw_gauge(found, "svg"))
+    # An end that two bands share is an edge and no more.
+    joined = loads(
+        'rules "x" version 1\nquantity rpm from 0 to 3000 rpm\nrpm at most 1000 rpm is green\n'
+        "rpm from 1000 to 2000 rpm is yellow\nrpm above 1000 rpm for more than 5 s is red\n"
+    ).model
+    assert [one.low for one in gauge(Context(joined), axis(joined, "rpm")).strips[0].seen] == [0, 1000, 2000]

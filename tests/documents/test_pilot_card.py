@@ -128,7 +128,7 @@ def test_ends_that_move_have_numbers() -> None:
     # What a context reads is explained as well.
     assert "margin: vne at altitude - airspeed; from -103 kt to 203 kt" in page
     assert "apart: the highest EGT less the lowest; from 0 F to 1800 F" in page
-    assert "egt rise: rise of EGT per min; from 0 F to 600 F" in page
+    assert "egt rise: rise of EGT per minute; from 0 F to 600 F per minute" in page
 
 
 def test_times_are_said_once_and_for_whom() -> None:
@@ -232,3 +232,81 @@ def test_values_are_those_of_the_panel() -> None:
         means = {line.text: line.means for _, lines in made.levels for line in lines}
         assert hot in means["HOT"]
         assert cold in means["COLD"]
+
+
+SILENT = """rules "silent" version 1
+quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
+quantity oil_pressure "Oil pressure" from 0 to 100 psi, step 1 psi
+quantity cht[2] "Cylinder head temperature" from 0 to 600 F
+switch flaps up, down
+condition turning means rpm above 400 rpm
+rpm at least 0 is green
+oil_pressure at least 10 psi is green
+when not turning then oil_pressure below 10 psi is unmarked
+when turning then oil_pressure below 10 psi is red
+"""
+
+
+@pytest.mark.parametrize(
+    ("more", "listed"),
+    [
+        # One that always comes, however late, is one.
+        ('when turning and oil_pressure below 10 psi then warning "OIL" after 3 s\n', []),
+        ('when turning and oil_pressure below 12 psi for more than 1 min then advisory "OIL"\n', []),
+        ('when oil_pressure below 10 psi then warning "OIL"\n', []),
+        ("", ["Oil pressure below 10 psi, when turning"]),
+        # About something else.
+        ('when rpm above 400 rpm then warning "RPM"\n', ["Oil pressure below 10 psi, when turning"]),
+        (
+            'when flaps is up and oil_pressure below 10 psi then warning "OIL"\n',
+            ["Oil pressure below 10 psi, when turning (but for where OIL comes)"],
+        ),
+        (
+            'when turning and oil_pressure below 10 psi then warning "OIL" unless flaps is down\n',
+            ["Oil pressure below 10 psi, when turning (but for where OIL comes)"],
+        ),
+        # The elements of an array are looked at one by one.
+        (
+            'when oil_pressure below 10 psi then warning "OIL"\ncht above 500 F is red\n'
+            'cht[1] above 500 F is red with warning "CHT 1"\n',
+            ["Cylinder head temperature (each) above 500 F (but for where CHT 1 comes)"],
+        ),
+        # A sensor that has failed, and a context that asks for it.
+        (
+            'when oil_pressure below 10 psi then warning "OIL"\nrpm failed is red\n',
+            ["Engine speed sensor failed"],
+        ),
+        (
+            'when oil_pressure below 10 psi then warning "OIL"\nrpm failed is red\nwhen rpm failed then caution "RPM"\n',
+            [],
+        ),
+    ],
+)
+def test_red_without_an_alert_is_red_in_which_none_comes(more: str, listed: list[str]) -> None:
+    assert list(pilot_card(loads(SILENT + more).model, digest="d", tool="t").colours) == listed
+
+
+def test_a_latched_alert_is_not_said_to_go_out_by_itself() -> None:
+    text = (
+        'rules "lit" version 1\nquantity rpm from 0 to 3500 rpm\nrpm at most 2700 rpm is green\n'
+        'rpm above 2700 rpm is red with warning "RPM" latched\n'
+        'when rpm above 2600 rpm then caution "SOON"\n'
+        'lamp "MASTER" shows warning and caution, sequence A without lock-in, acknowledged by ack\n'
+        'lamp "SOON LAMP" shows caution, sequence A without lock-in, acknowledged by ack\n'
+    )
+    lamps = dict(pilot_card(loads(text).model, digest="d", tool="t").lamps)
+    assert "but for RPM: that stays until it is acknowledged" in lamps["MASTER"]
+    assert "goes out by itself; " in lamps["SOON LAMP"]
+
+
+def test_rates_have_their_whole_unit() -> None:
+    text = (
+        'rules "rates" version 1\nquantity cht "CHT" from 0 to 600 F\n'
+        "let cooling = fall of cht per min, from 0 to 200 F\n"
+        'cooling from 50 to 60 F is yellow with caution "COOLS"\ncooling above 60 F is red with warning "FAST"\n'
+        "cooling below 50 F is green\n"
+    )
+    card = pilot_card(loads(text).model, digest="d", tool="t")
+    said = [line.means for _, lines in card.levels for line in lines]
+    assert said == ["Cooling above 60 F per minute", "Cooling from 50 F to 60 F per minute"]
+    assert card.computed == (("cooling", "fall of CHT per minute; from 0 F to 200 F per minute"),)

@@ -41,6 +41,41 @@ def bramble() -> tuple[m.RuleSet, ReplayResult, str]:
     return ruleset, result, replay_page(ruleset, result, readings, tool="alertlang", digest="d1g3st")
 
 
+def bars(picture: str) -> list[tuple[float, float, str]]:
+    """Width, height and fill of every rectangle that has an edge of the width of a bar."""
+    found = []
+    for path, look in re.findall(r'<path d="([^"]*)"[^>]*style="([^"]*stroke-width: 0.6[^"]*)"', picture):
+        points = [tuple(map(float, pair)) for pair in re.findall(r"([-0-9.]+) ([-0-9.]+)", path)]
+        sides = [max(axis) - min(axis) for axis in zip(*points, strict=True)]
+        found.append((sides[0], sides[1], re.findall(r"fill: ([^;]*)", look)[0]))
+    return found
+
+
+@pytest.mark.parametrize("length", [1, 3, 12, 400])
+def test_levels_and_lamps_differ_in_height_however_short(length: int, tmp_path: Path) -> None:
+    """At 1 s of 3000 a bar is as narrow as can be; there is no room for a hatch."""
+    ruleset = loads(
+        'rules "l" version 1\nquantity rpm from 0 to 3000 rpm\nrpm at least 0 rpm is green\n'
+        'when rpm above 100 rpm then warning "ONE"\nwhen rpm above 100 rpm then caution "TWO"\n'
+        'when rpm above 100 rpm then advisory "THREE"\nlamp "A" shows warning, sequence A, acknowledged by ack\n'
+    ).model
+    log = tmp_path / "log.csv"
+    rows = [f"{n},{200 if 1000 <= n < 1000 + length else 50}" for n in range(3000)]
+    log.write_text("time,rpm\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    result, readings = replayed(ruleset, log, None)
+    found = bars(draw_timeline(ruleset, result, 1, readings[0]).decode("utf-8"))
+    warning, caution, advisory = found[:3]
+    assert warning[1] > 1.5 * caution[1]
+    assert caution[1] > 1.5 * advisory[1]
+    assert min(one[0] for one in found) >= 2.5
+    assert warning[2] == "#111111"
+    assert "#111111" not in {caution[2], advisory[2]}
+
+
+def test_bands_with_a_time_are_named(bramble: tuple[m.RuleSet, ReplayResult, str]) -> None:
+    assert "Bands with a time: rpm above 2600 rpm: red after 5 min." in text_of(bramble[2])
+
+
 def text_of(page: str) -> str:
     return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page.replace("<wbr>", "")))
 

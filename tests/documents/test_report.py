@@ -16,7 +16,7 @@ from alertlang.checks.run import run
 from alertlang.cli.app import app
 from alertlang.documents.html import page
 from alertlang.documents.limits_table import limits_table
-from alertlang.documents.report import MOST_STRIPS, report_data
+from alertlang.documents.report import report_data
 from alertlang.output.text import CAUTION
 from alertlang.text.resources import examples_dir
 from tests.helpers.browser import dom
@@ -155,7 +155,7 @@ def test_what_cannot_be_done(tmp_path: Path) -> None:
 
 
 def test_a_gauge_with_many_contexts_is_drawn_in_parts_no_higher_than_a_page() -> None:
-    positions = [f"p{n}" for n in range(MOST_STRIPS + 3)]
+    positions = [f"p{n}" for n in range(12)]
     source = 'rules "r" version 1\nquantity t from 0 to 500 F\n' + f"switch knob {', '.join(positions)}\n"
     source += "".join(f"when knob is {one} then t above {200 + 10 * n} F is red\n" for n, one in enumerate(positions))
     data = report_data(loads(source).model, tool="t", solver="s", digest="d")
@@ -172,3 +172,26 @@ def test_a_gauge_with_many_contexts_is_drawn_in_parts_no_higher_than_a_page() ->
         width, high = (float(n) for n in re.findall(r'(?:width|height)="([0-9.]+)pt"', part)[:2])
         # 178 mm of A4 and 262 mm of it are used; Letter is 247 mm high there at 184 mm.
         assert high / width < 247 / 184
+
+
+def test_a_picture_of_many_timed_bands_is_no_higher_than_a_page() -> None:
+    positions = [f"p{n}" for n in range(9)]
+    source = 'rules "r" version 1\nquantity t from 0 to 500 F\n' + f"switch knob {', '.join(positions)}\n"
+    for n, one in enumerate(positions):
+        source += f"when knob is {one} then t above {200 + 10 * n} F for more than {n + 1} s is yellow\n"
+        source += f"when knob is {one} then t above {300 + 10 * n} F for more than {n + 1} min is red\n"
+        source += f"when knob is {one} then t above {400 + 9 * n} F is red\n"
+    drawn = [one["svg"] for one in report_data(loads(source).model, tool="t", solver="s", digest="d")["gauges"]]
+    assert len(drawn) > 1
+    for part in drawn:
+        width, high = (float(n) for n in re.findall(r'(?:width|height)="([0-9.]+)pt"', part)[:2])
+        assert high / width < 247 / 184
+
+
+def test_timed_bands_are_named_in_the_report() -> None:
+    data = report_data(load(BRAMBLE).model, tool="t", solver="s", digest="d")
+    rpm = next(one["svg"] for one in data["gauges"] if one["name"] == "rpm")
+    assert "above 2600 rpm to 2800 rpm: yellow, red after 5 min" in rpm
+    drawn = next(one for one in data["maps"] if one["name"] == "rpm over oil_temp")
+    assert "yellow, red after 5 min" in drawn["svg"]
+    assert "Striped: at once, and what it becomes if it stays so (yellow, red after 5 min)" in drawn["caption"]

@@ -288,3 +288,32 @@ def test_the_command_says_what_it_cannot_do(tmp_path: Path) -> None:
     assert run(app, ["sheet", str(tmp_path / "no.alert"), "-o", str(tmp_path / "s.pdf")]).exit_code == 2
     assert run(app, ["sheet", str(BRAMBLE), "-o", str(tmp_path / "no" / "s.pdf")]).exit_code == 2
     assert list(tmp_path.iterdir()) == []
+
+
+EXCLUDING = """rules "excluding" version 1
+quantity ng "Ng" from 0 to 110 %, step 1 %
+quantity tot "TOT" from 0 to 1000 C, step 1 C
+quantity oil from 0 to 100 psi
+condition running means ng at least 59 % or ng failed
+ng at least 0 % is green
+start: when not running then tot at most 810 C is green
+run: when WHEN then tot from 738 to 810 C is yellow
+"""
+
+
+@pytest.mark.parametrize(
+    ("when", "note"),
+    [
+        ("running", ""),
+        ("ng at least 59 %", ""),
+        ("ng failed", ""),
+        ("oil above 20 psi", "the edge 810 C is yellow where run applies too"),
+        # What one failed sensor can bring together is together there.
+        ("not ng at least 80 %", "the edge 810 C is yellow where run applies too"),
+        ("oil failed", "the edge 810 C is yellow where run applies too"),
+    ],
+)
+def test_an_edge_has_only_neighbours_that_can_apply_there_too(when: str, note: str) -> None:
+    made = sheet(loads(EXCLUDING.replace("WHEN", when)).model)
+    (found,) = [one.note for one in made.lines if one.get("name") == "start"]
+    assert found == note

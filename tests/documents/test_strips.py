@@ -4,26 +4,30 @@ from __future__ import annotations
 
 import random
 import re
+from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import cache
-from itertools import product
+from itertools import pairwise, product
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from alertlang.api import loads
+from alertlang.api import load, loads
 from alertlang.checks.context import Context
 from alertlang.documents import strip as strip_file
-from alertlang.documents.drawing import draw_gauge
+from alertlang.documents.course import Timer
 from alertlang.documents.operating_map import Axis, axis
-from alertlang.documents.strip import Gauge, gauge
+from alertlang.documents.strip import Gauge, Strip, gauge
+from alertlang.documents.strip_picture import draw_gauge
 from alertlang.documents.terminal import gauge_lines
 from alertlang.drafting.draft import draft
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.text.resources import examples_dir
+from alertlang.units.number import number_words, say_value
 from tests.helpers.generate import rule_sets
 from tests.helpers.timed import load as read
 from tests.helpers.timed import timed_rulesets, values_of
@@ -66,16 +70,39 @@ def states(
             yield there
 
 
+def times_of(at: Axis, ruleset: m.RuleSet) -> list[tuple[Fraction, bool] | None]:
+    """No time over, and each that a band of a gauge waits for: how long, and whether in total."""
+    own = [b for b in ruleset.bands if b.quantity == at.quantity.name and b.index in (None, at.index)]
+    return [None, *dict.fromkeys((b.held, b.in_total) for b in own if b.held is not None)]
+
+
+def colours_over_time(at: Axis, there: Instant) -> list[m.Colour | None]:
+    """What the evaluator shows at each of `times_of`, told which times are over: those that are no longer and began
+    together. A break takes nothing from a time in total."""
+    ruleset = there.ruleset
+    found = []
+    for over in times_of(at, ruleset):
+        flags = dict(there.state.flags)
+        for band in ruleset.bands:
+            if band.quantity == at.quantity.name and band.held is not None:
+                elapsed = over is not None and band.held <= over[0] and (band.in_total or not over[1])
+                flags[s.elapsed_flag(ruleset, band, at.index, there.mode)] = elapsed
+        told = Instant(ruleset, State(there.state.readings, there.state.positions, flags), there.mode)
+        found.append(told.colour(at.quantity.name, at.index, linger=False))
+    return found
+
+
 def wrong(found: Gauge, there: Instant) -> list[str]:
-    """The strips that are about a state and show something else than the evaluator, at once or in the end."""
+    """The strips that are about a state and show something else than the evaluator, at once or after any time."""
     at = found.axis
     value = there.reading(at.quantity.name, at.index)
-    shown = there.colour(at.quantity.name, at.index, eventually=True, linger=False)
-    first = there.colour(at.quantity.name, at.index, linger=False)
+    shown = colours_over_time(at, there)
+    assert shown[0] == there.colour(at.quantity.name, at.index, linger=False)
+    timers = [None if one is None else Timer(*one) for one in times_of(at, there.ruleset)]
     return [
-        f"{one.title} {one.still_words}: {shown} {first} at {value}, {there.state}"
+        f"{one.title} {one.still_words}: {shown} at {value}, {there.state}"
         for one in found.strips
-        if one.holds(there) and (one.at(value).colour, one.at(value).first) != (shown, first)
+        if one.holds(there) and [one.at(value).course.when(timer) for timer in timers] != shown
     ]
 
 
@@ -112,6 +139,57 @@ def hold_against_the_evaluator(ruleset: m.RuleSet, chance: random.Random, count:
                 seen += any(one.holds(there) for one in found.strips)
                 assert has_context(found, there)
     return seen
+
+
+def edges_met(found: Gauge, there: Instant) -> Iterator[tuple[Strip, Fraction, Fraction]]:
+    """Between which two values along the scale, all else as it is, the evaluator shows something else, now or after
+    any time; of the two one is a number of the rules, and a strip is about both."""
+    at, ruleset = found.axis, there.ruleset
+    cells = [v for v in values_of(ruleset, at.quantity) if at.quantity.low <= v <= at.quantity.high]
+    readings = there.state.readings
+    along = [
+        Instant(ruleset, State({**readings, at.name: v}, there.state.positions, there.state.flags), there.mode)
+        for v in cells
+    ]
+    for one, other in pairwise(along):
+        if not (one.is_possible() and other.is_possible()):
+            continue
+        if colours_over_time(at, one) != colours_over_time(at, other):
+            for strip in found.strips:
+                if strip.holds(one) and strip.holds(other):
+                    yield strip, one.state.readings[at.name], other.state.readings[at.name]
+
+
+def hold_numbers_against_the_evaluator(ruleset: m.RuleSet, chance: random.Random) -> int:
+    """How many edges were met, each with its number in the strip, in its picture and in the terminal."""
+    met = 0
+    for at in axes(ruleset):
+        found = gauge(Context(ruleset), at)
+        texts = Counter(re.findall(r"<text[^>]*>([^<]*)</text>", draw_gauge(found, "svg").decode("utf-8")))
+        wanted = Counter(number_words(edge) for one in found.strips for edge in one.edges)
+        assert {text: texts[text] for text, count in wanted.items() if texts[text] < count} == {}
+        lines = "\n".join("".join(text for _, text in line) for line in gauge_lines(found, 200))
+        for still in dict.fromkeys(((), *(one.still for one in found.strips))):
+            for there in states(ruleset, chance, 12, dict(still)):
+                for strip, low, high in edges_met(found, there):
+                    between = [edge for edge in strip.edges if low <= edge <= high]
+                    assert between, (strip.title, low, high)
+                    unit = at.quantity.unit
+                    assert all(re.search(rf" {re.escape(say_value(edge, unit))}(\s|,|$)", lines) for edge in between)
+                    met += 1
+    return met
+
+
+@random_sets
+@given(timed_rulesets(rules=(3, 6)), st.randoms(use_true_random=False))
+def test_every_edge_of_random_rule_sets_has_its_number(text: str, chance: random.Random) -> None:
+    hold_numbers_against_the_evaluator(read(text), chance)
+
+
+def test_every_edge_of_the_examples_has_its_number() -> None:
+    ruleset = load(examples_dir() / "02-bramble" / "bramble.alert").model
+    assert hold_numbers_against_the_evaluator(ruleset, random.Random(1)) > 100
+    assert hold_numbers_against_the_evaluator(loads(RETRACTABLE).model, random.Random(1)) > 30
 
 
 @random_sets
@@ -169,7 +247,7 @@ def test_the_contexts_of_a_retractable_gear_are_all_there() -> None:
             about = [i for i, one in enumerate(found.strips) if one.holds(there)]
             seen.update(about)
             if there_positions["gear"] != "up" and speed > 150:
-                assert all(found.strips[i].at(speed).colour is m.Colour.RED for i in about)
+                assert all(found.strips[i].at(speed).course.now is m.Colour.RED for i in about)
     assert seen == set(range(len(found.strips)))
     assert "flaps is up" not in [context for one in found.strips for context in one.contexts]
 
@@ -189,11 +267,8 @@ def test_what_takes_time_in_one_context_and_none_in_another_is_told_apart() -> N
         "when a is on then rpm above 5 rpm is red\nrpm above 5 rpm for more than 3 s is red\n"
     ).model
     strips = gauge(Context(ruleset), axis(ruleset, "rpm")).strips
-    above = {one.contexts: one.at(Fraction(6)) for one in strips}
-    assert {words: (one.first, one.colour) for words, one in above.items()} == {
-        ("a is on",): (m.Colour.RED, m.Colour.RED),
-        ("a is off",): (m.Colour.GREEN, m.Colour.RED),
-    }
+    above = {one.contexts: one.at(Fraction(6)).course.words for one in strips}
+    assert above == {("a is on",): "red", ("a is off",): "green, red after 3 s"}
 
 
 @pytest.mark.parametrize("name", ["beechcraft-v35b", "beechcraft-a36tc", "piper-seneca-v"])
@@ -213,7 +288,7 @@ def test_drafted_airframes_have_strips_for_every_context(name: str, seed: int) -
         # gear_limit: 154 kt while the gear is not up.
         gear = [one for one in found.strips if any("gear is not up" in context for context in one.contexts)]
         assert gear
-        assert all(one.at(Fraction(155)).colour is m.Colour.RED for one in gear)
+        assert all(one.at(Fraction(155)).course.now is m.Colour.RED for one in gear)
         assert all("gear is" in c or "flaps is extended" in c for one in found.strips for c in one.contexts)
 
 
@@ -241,7 +316,7 @@ def test_a_strip_whose_edge_moves_names_its_case() -> None:
         altitude = one.still[0][1]
         # The red begins where the curve is at the altitude that is named, or where something else is red before.
         top = 203 - max(altitude - 16000, Fraction(0)) * Fraction(56, 14000)
-        red = next(stretch for stretch in one.stretches if stretch.colour is m.Colour.RED)
+        red = next(stretch for stretch in one.stretches if stretch.course.now is m.Colour.RED)
         assert red.low <= top
         at_the_curve += red.low == top
         for words in said(found):
@@ -274,6 +349,29 @@ def test_a_list_that_is_not_complete_says_so_and_says_nothing_false(monkeypatch:
     terminal, picture = said(found)
     assert "there may be more contexts than are shown here" in terminal
     assert "There may be more contexts than are shown here." in picture
+
+
+DELAYED = """rules "x" version 1
+quantity rpm from 0 to 9 rpm
+quantity oil from 0 to 9
+condition cold means oil below 3, set after 5 s
+rpm at least 0 rpm is green
+when cold then rpm above 5 rpm is red
+"""
+
+
+def test_what_must_have_settled_is_spoken_of() -> None:
+    named = loads(DELAYED).model
+    # The heading is the condition itself, with its delay.
+    assert gauge(Context(named), axis(named, "rpm")).notes == ()
+    read = loads(DELAYED + "when oil below 3 then rpm above 5 rpm is yellow\n").model
+    found = gauge(Context(read), axis(read, "rpm"))
+    assert {one.contexts: one.at(Fraction(6)).course.words for one in found.strips} == {
+        ("not cold",): "green",
+        ("cold",): "red",
+    }
+    assert "all of this is so once what has a delay has settled: cold" in said(found)[0]
+    assert "All of this is so once what has a delay has settled: cold." in said(found)[1]
 
 
 def test_what_could_not_be_decided_is_not_shown_as_proved() -> None:

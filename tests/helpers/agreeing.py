@@ -53,8 +53,8 @@ def gauges(rules: m.RuleSet) -> list[Gauge]:
 
 
 def watched(rules: m.RuleSet, more: Mapping[str, m.Formula] | None = None) -> m.RuleSet:
-    """With conditions beside its own, so that the stepper says whether each assumption is kept (as it is, and with every
-    delay over, as proofs take it) and the case of each claim is there; and what else is asked for."""
+    """With conditions beside its own, so that the stepper says whether each assumption is kept (as it is, and with
+    every delay over, as proofs take it) and the case of each claim is there; and what else is asked for."""
     formulas = dict(more or {})
     for one in rules.assumptions:
         kept = one.formula if one.when is None else m.Or((m.Not(one.when, one.span), one.formula), one.span)

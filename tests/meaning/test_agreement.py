@@ -1,4 +1,4 @@
-"""Random rule sets with everything: whatever says what rules mean says the same. Many more: `python -m tests.agreement`."""
+"""Random rule sets with everything: whatever says what they mean says the same. More: `python -m tests.agreement`."""
 
 import random
 

@@ -18,6 +18,8 @@ from alertlang.documents.sheet.as_keyed import as_keyed
 from alertlang.library.identity import content_digest
 from alertlang.meaning.lamps import Annunciation
 from alertlang.model import ruleset as m
+from alertlang.model.grades import numbers_by_grade
+from alertlang.output.basis import weak_numbers
 from alertlang.units.number import show_number
 
 DISCONNECTED = "disconnected"
@@ -58,6 +60,8 @@ class Card:
     masked: int
     # What each stimulus is called, in words, by its name.
     names: tuple[tuple[str, str], ...]
+    # What is to be said of numbers that nobody read in a document.
+    weak: str = ""
 
 
 def card(ruleset: m.RuleSet) -> Card:
@@ -92,6 +96,7 @@ def card(ruleset: m.RuleSet) -> Card:
         made.pairs,
         made.masked,
         tuple((name, _called(ruleset, name, made.grids)) for name in (*made.base, *_worked_out(ruleset))),
+        weak_numbers(numbers_by_grade(approved)),
     )
 
 

@@ -48,7 +48,11 @@ def how(card: Card) -> tuple[str, ...]:
 
 
 def about(card: Card) -> About:
-    return About(TITLE, card.name, card.version, card.digest, numbers(card))
+    return About(TITLE, card.name, card.version, card.digest, (*numbers(card), *_weak(card)))
+
+
+def _weak(card: Card) -> tuple[str, ...]:
+    return (f"This rule set {card.weak}.",) if card.weak else ()
 
 
 def numbers(card: Card) -> tuple[str, ...]:
@@ -71,14 +75,18 @@ def _long(time: Fraction) -> str:
 
 def told(card: Card, width: int) -> list[str]:
     """The card in a few lines: its steps, and what it does not show."""
-    found = [f'{TITLE} of rules "{card.name}" version {card.version}', *(f"  {line}" for line in numbers(card)), ""]
+    lines = (f"  {line}" for line in (*numbers(card), *_weak(card)))
+    found = [f'{TITLE} of rules "{card.name}" version {card.version}', *lines, ""]
     for step in card.steps:
         found.append(f"{step.number:>4}  {'; '.join(step.changes)}")
         ends = [one.seen for one in step.expected if one.item == "all alerts"]
         found.append(f"      held {in_seconds(step.hold)}; alerts: {ends[-1]}")
-    for head, lines in (("Cannot be shown, proved:", card.impossible), ("Not shown by this card:", card.open)):
-        if lines:
-            found += ["", head, *(f"  {line}" for line in lines)]
+    for head, left in (
+        ("Cannot be shown, proved under the assumptions of the rules:", card.impossible),
+        ("Not shown by this card:", card.open),
+    ):
+        if left:
+            found += ["", head, *(f"  {line}" for line in left)]
     return [part for line in found for part in _folded(line, width)]
 
 

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from alertlang.checks.context import Context
+from alertlang.checks.guards import comes
 from alertlang.documents.sheet.columns import NOT_A_STEP, ROUNDED, Sheet, SheetLine, mark_of
 from alertlang.documents.sheet.edges import Edge, edge, exact_text, rounds_up
 from alertlang.documents.sheet.formulas import Contexts, definition, written
 from alertlang.documents.sheet.used import used_conditions, used_quantities, used_switches
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import conjunction, in_interval
 from alertlang.model import ruleset as m
+from alertlang.model.snapshot import PLAIN, told_without
+from alertlang.units.interval import Interval
 from alertlang.units.number import show_number
 from alertlang.units.unit import Unit
 
@@ -37,6 +43,8 @@ class _Lines:
     ruleset: m.RuleSet
     contexts: Contexts = field(default_factory=Contexts)
     number: int = 0
+    # Made when it is first asked.
+    solved: _Together | None = None
 
     def all(self) -> Iterator[SheetLine]:
         rules = self.ruleset
@@ -62,6 +70,11 @@ class _Lines:
         self.number += 1
         filled = {name: text for name, text in cells.items() if text}
         return SheetLine(self.number, {"what": what, **filled}, note, unsettled)
+
+    def _together(self) -> _Together:
+        if self.solved is None:
+            self.solved = _Together(self.ruleset)
+        return self.solved
 
     # ---- gauges
 
@@ -144,7 +157,7 @@ class _Lines:
         cells["colour"] = band.colour.word
         cells["when"] = self.contexts.name(band.when)
         cells.update(self._shared(band))
-        notes += _shared_edges(band, bands, keyed)
+        notes += _shared_edges(band, bands, keyed, self._together)
         return self._line("band", cells, "; ".join(notes))
 
     def _shared(self, rule: m.Band | m.Alert) -> dict[str, str]:
@@ -235,7 +248,31 @@ _WHERE = {
 }
 
 
-def _shared_edges(band: m.Band, bands: list[m.Band], keyed: Mapping[Fraction, str]) -> list[str]:
+class _Together:
+    """Whether two bands can apply at one value at once, whichever sensors have failed, by what the box is told then."""
+
+    def __init__(self, ruleset: m.RuleSet) -> None:
+        self.context = Context(ruleset)
+        sensors = (ruleset.sensors_read(q.name, index) for q in ruleset.quantities.values() for index in q.indexes)
+        self.encoder = self.context.encoder.in_mode(told_without(frozenset().union(*sensors)))
+
+    def can(self, band: m.Band, other: m.Band, value: Fraction) -> bool:
+        """Where that is not decided, they can."""
+        if band.index is not None and other.index is not None and band.index != other.index:
+            return False
+        index = band.index if band.index is not None else other.index
+        for element in (index,) if index is not None else self.context.ruleset.elements(band.quantity):
+            reading = self.encoder.names.reading(band.quantity, element, PLAIN)
+            both_there = (comes(self.encoder, band, element), comes(self.encoder, other, element))
+            at = in_interval(reading, Interval.point(value))
+            if self.context.possible(conjunction((*both_there, at))) is not Answer.NO:
+                return True
+        return False
+
+
+def _shared_edges(
+    band: m.Band, bands: list[m.Band], keyed: Mapping[Fraction, str], together: Callable[[], _Together]
+) -> list[str]:
     """Edges that another band of a worse colour takes in as well: it has them where both apply. `keyed`: edges as the
     display has them."""
     found = []
@@ -243,9 +280,8 @@ def _shared_edges(band: m.Band, bands: list[m.Band], keyed: Mapping[Fraction, st
         if not band.region.values.contains(value):
             continue
         for other in bands:
-            meets = other.index in {None, band.index} or band.index is None
             ends_here = value in other.region.numbers and other.region.values.contains(value)
-            if meets and ends_here and other.colour.rank > band.colour.rank:
+            if ends_here and other.colour.rank > band.colour.rank and together().can(band, other, value):
                 found.append(f"the edge {keyed[value]} is {other.colour.word} where {other.label} applies too")
                 break
     return found

@@ -13,6 +13,8 @@ from alertlang.documents.sheet.formulas import Contexts
 from alertlang.documents.sheet.lines import display_unit
 from alertlang.documents.sheet.used import used_quantities
 from alertlang.model import ruleset as m
+from alertlang.model.grades import numbers_by_grade
+from alertlang.output.basis import weak_numbers
 from alertlang.output.text import CAUTION
 
 WARNING = (
@@ -35,6 +37,7 @@ def sheet_data(ruleset: m.RuleSet, sheet: Sheet, *, tool: str) -> dict[str, Any]
         "digest": sheet.digest,
         "profiles": ", ".join(sheet.profiles) or "none",
         "lines": len(sheet.lines),
+        "weak": weak_numbers(numbers_by_grade(ruleset)),
         "warning": WARNING,
         "rounded": _lines_of(rounded),
         "unsettled": _lines_of(unsettled),
