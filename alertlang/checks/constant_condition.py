@@ -27,7 +27,8 @@ A condition that never changes decides nothing. Usually a number, a unit or an `
 
 ## How it is decided
 
-Two questions to the solver: is there a state that makes it true, is there one that makes it false.
+Two questions to the solver: is there a state that makes it true, is there one that makes it false. A delayed
+condition that is read may not have settled in it, unless it can never become true.
 
 ## What it cannot see
 
@@ -41,9 +42,11 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
+from alertlang.checks.unsettled import at_some_time
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.logic.core import smallest_core
+from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import TRUE, Term, negate
 from alertlang.model import ruleset as m
@@ -56,26 +59,34 @@ def check(context: Context) -> Iterator[Finding]:
     """Named conditions first, then contexts as they are written in statements."""
     ruleset = context.ruleset
     for condition in ruleset.conditions.values():
-        term = context.encoder_for(*condition.parts).condition(condition.name)
+        encoder = at_some_time(context, *condition.parts) or context.encoder_for(*condition.parts)
+        term = encoder.undelayed(condition.name)
         yield from _judge(context, term, f"the condition {condition.name}", condition.name, condition.span, True)
     for rule in ruleset.rules:
         for formula, what, never in (
             (rule.when, "this context", False),
             (rule.unless, "this `unless`", True),
         ):
-            yield from _written(context, formula, what, rule.label, never)
-    others: tuple[m.Range | m.Claim | m.Assumption, ...] = (*ruleset.ranges, *ruleset.claims, *ruleset.assumptions)
+            encoder = at_some_time(context, formula)
+            yield from _written(context, formula, what, rule.label, never, encoder)
+    for limit in ruleset.ranges:
+        yield from _written(context, limit.when, "this context", limit.label, False, at_some_time(context, limit.when))
+    # Claims and assumptions are about settled states alone.
+    others: tuple[m.Claim | m.Assumption, ...] = (*ruleset.claims, *ruleset.assumptions)
     for one in others:
         yield from _written(context, one.when, "this context", one.label, False)
 
 
-def _written(context: Context, formula: m.Formula | None, what: str, label: str, never: bool) -> Iterator[Finding]:
+def _written(
+    context: Context, formula: m.Formula | None, what: str, label: str, never: bool, encoder: Encoder | None = None
+) -> Iterator[Finding]:
     # A context that is just a name is judged where the name is defined.
     if formula is None or isinstance(formula, m.ConditionIs):
         return
     if isinstance(formula, m.Not) and isinstance(formula.part, m.ConditionIs):
         return
-    yield from _judge(context, context.encoder_for(formula).formula(formula), what, label, formula.span, never)
+    encoder = encoder or context.encoder_for(formula)
+    yield from _judge(context, encoder.formula(formula), what, label, formula.span, never)
 
 
 def _judge(context: Context, term: Term, what: str, label: str, where: Span, never: bool) -> Iterator[Finding]:

@@ -34,8 +34,8 @@ always be the same. What hangs on it never comes, or never goes away again befor
 ## How it is decided
 
 Three questions to the solver: is there a state in which the set part holds; one in which the clear part
-holds and the set part does not; one in which what is timed holds. The assumptions that rule it out are
-named.
+holds and the set part does not; one in which what is timed holds. A delayed condition that is read may not
+have settled in it, unless it can never become true. The assumptions that rule it out are named.
 
 ## What it cannot see
 
@@ -49,9 +49,11 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
+from alertlang.checks.unsettled import at_some_time
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.logic.core import smallest_core
+from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import TRUE, Term, both, negate
 from alertlang.model import ruleset as m
@@ -74,8 +76,7 @@ def check(context: Context) -> Iterator[Finding]:
         timed = [part for formula in condition.parts for part in m.parts_of(formula) if isinstance(part, m.Held)]
         if condition.until is None and not timed:
             continue
-        whole = context.encoder_for(*condition.parts).condition(condition.name)
-        if _is_constant(context, whole):
+        if _is_constant(context, _encoder(context, *condition.parts).undelayed(condition.name)):
             continue
         if condition.until is not None:
             yield from _until(context, condition, condition.until)
@@ -83,7 +84,7 @@ def check(context: Context) -> Iterator[Finding]:
             yield from _timed(context, formula, f"the condition {condition.name}", condition.name)
     for formula, label in _written(ruleset):
         timed = [part for part in m.parts_of(formula) if isinstance(part, m.Held)]
-        if timed and not _is_constant(context, context.encoder_for(formula).formula(formula)):
+        if timed and not _is_constant(context, _encoder(context, formula).formula(formula)):
             yield from _timed(context, formula, label, label)
 
 
@@ -101,13 +102,18 @@ def _written(ruleset: m.RuleSet) -> Iterator[tuple[m.Formula, str]]:
         yield assumption.formula, assumption.label
 
 
+def _encoder(context: Context, *formulas: m.Formula | None) -> Encoder:
+    """Also what holds only until delayed conditions have settled sets and clears."""
+    return at_some_time(context, *formulas) or context.encoder_for(*formulas)
+
+
 def _is_constant(context: Context, term: Term) -> bool:
     """What is always the same is told elsewhere: by constant-condition, or by what hangs on it."""
     return term is TRUE or Answer.NO in (context.possible(term), context.possible(negate(term)))
 
 
 def _until(context: Context, condition: m.Condition, clear: m.Formula) -> Iterator[Finding]:
-    encoder = context.encoder_for(*condition.parts)
+    encoder = _encoder(context, *condition.parts)
     sets, clears = encoder.formula(condition.formula), encoder.formula(clear)
     can_set = context.possible(sets)
     if can_set is Answer.NO:
@@ -132,7 +138,7 @@ def _until(context: Context, condition: m.Condition, clear: m.Formula) -> Iterat
 
 def _timed(context: Context, formula: m.Formula, where: str, label: str) -> Iterator[Finding]:
     """The timed parts of a formula that can never begin, the innermost ones."""
-    encoder = context.encoder_for(formula)
+    encoder = _encoder(context, formula)
     stuck: list[m.Held] = []
     # The parts of a part come after it.
     for part in reversed(m.parts_of(formula)):

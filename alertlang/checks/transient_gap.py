@@ -32,15 +32,15 @@ in between, at the moment in which something changes.
 ## How it is decided
 
 As for gap, with every delayed condition at any value that it can still have, outside the gaps that settled
-states have. Of two conditions on the same formula, the one that is set later and cleared no later is true only
-while the other is. A `for more than` may be over or not, each for itself. The time is the longest delay,
+states have. Of two conditions on the same formula, the one that is set later and cleared no later is true
+only while the other is. A `for more than` may be over or not, each for itself. The time is the longest delay,
 conditions built on conditions added up, among those that are not settled in the state that is shown.
 
 ## What it cannot see
 
-Gaps that stay, or that last until a `for more than` is over: see gap. What goes blank at the first sample only,
-because a rise or fall has no value yet. Delays of the display itself. Whether conditions on different
-formulas can be as far apart as is shown: it may name a state that no history reaches.
+Gaps that stay, or that last until a `for more than` is over: see gap. What goes blank at the first sample
+only, because a rise or fall has no value yet. Delays of the display itself. How clocks that run at once are
+tied to each other, but for conditions on the same formula: it may show a state that no history reaches.
 """
 
 from __future__ import annotations
@@ -49,8 +49,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.reaction import NONE, Delay, of_condition, own_delay
+from alertlang.checks.reaction import NONE, Delay, of_condition
 from alertlang.checks.undecided import undecided
+from alertlang.checks.unsettled import unsettled
 from alertlang.diagnostics.finding import Finding, Reach, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
@@ -60,12 +61,6 @@ from alertlang.model import snapshot as s
 from alertlang.model.snapshot import Mode
 
 NAME = "transient-gap"
-
-
-def unsettled(ruleset: m.RuleSet) -> Mode:
-    """States in which delayed conditions may not have settled, each in the directions in which it has a delay."""
-    pairs = {(c, value) for c in ruleset.conditions for value in (True, False) if own_delay(ruleset, c, not value)}
-    return Mode(unsettled=frozenset(pairs), suffix=" meanwhile")
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

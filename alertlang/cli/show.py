@@ -85,8 +85,10 @@ def _gauges(ruleset: RuleSet) -> list[Axis]:
 
 
 def _not_drawn(ruleset: RuleSet) -> list[Line]:
-    """What has bands and no strip, for it does not move by itself."""
+    """What has bands and no strip, for it does not move by itself; or that nothing has any."""
     shown = {band.quantity for band in ruleset.bands}
+    if not shown:
+        return [[], [("", "nothing is drawn: no quantity has a band (name one to see it without colours)")]]
     names = [q.name for q in ruleset.quantities.values() if q.name in shown and q.is_computed]
     said = f"not drawn, for they are worked out from other readings: {', '.join(names)}"
     return [[], *([("", line)] for line in textwrap.wrap(said, width()))] if names else []

@@ -206,6 +206,10 @@ class Encoder:
             ties.append(disjunction((Flag(name), negate(settled))))
         return self.names.flag(name, conjunction(ties))
 
+    def undelayed(self, name: str) -> Term:
+        """What a condition waits for, its own delays aside."""
+        return self._undelayed(self.ruleset.conditions[name])
+
     def _implied(self, condition: m.Condition) -> list[str]:
         """The conditions on the same formula that are set no later and cleared no sooner: while it holds, they do."""
         return [

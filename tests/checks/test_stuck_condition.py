@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from itertools import product
+
 import pytest
+from hypothesis import HealthCheck, Phase, event, given, settings
+from hypothesis import strategies as st
 
 import alertlang.api as api
 from alertlang.checks import stuck_condition
 from tests.checks.test_set_clear_overlap import REGIONS, VALUES, condition_of
 from tests.helpers.cells import inside
+from tests.helpers.every_history import every_moment
 from tests.helpers.one_check import HEAD, by_itself, found
 
+INPUTS = [({"a": Fraction(a)}, {"s": s}) for a, s in product((3, 6, 8), ("y", "z"))]
 X = "quantity x from 0 to 4\nquantity y from 0 to 4\n"
 
 
@@ -123,3 +130,68 @@ def test_arrays_derived_quantities_and_failures() -> None:
     blind = "condition c means cht[1] above 300 until {}\n"
     assert found(stuck_condition, text + blind.format("any cht failed")) == []
     assert found(stuck_condition, text + blind.format("cht[1] failed and cht[1] above 300")) != []
+
+
+# ---- against every history
+
+
+SCENARIO = """\
+switch starter off, on
+condition used means starter is on until starter is off for at least 60 s
+condition pause means used and starter is off{}
+condition soon means starter is on and pause until starter is off
+when soon then caution "REST FIRST"
+"""
+
+
+def test_what_holds_only_until_conditions_settle_sets() -> None:
+    assert found(stuck_condition, SCENARIO.format(", cleared after 2 s")) == []
+    for delay in ("", ", set after 2 s"):
+        [one] = found(stuck_condition, SCENARIO.format(delay))
+        assert one.message == "soon can never become true: no state sets it"
+
+
+def test_what_never_comes_about_is_not_still_true() -> None:
+    text = X + (
+        "condition far means x above 4, cleared after 2 s\ncondition c means far and y below 1 until y above 3\n"
+        "condition further means far, cleared after 2 s\ncondition d means further and y below 1 until y above 3\n"
+    )
+    assert {one.statements[0] for one in found(stuck_condition, text)} == {"c", "d"}
+
+
+@st.composite
+def remembering(draw: st.DrawFn) -> str:
+    """A delayed condition, and one with a memory that reads it."""
+
+    def one_of(*some: str) -> str:
+        return draw(st.sampled_from(some))
+
+    atoms = ("s is y", "s is z", "a below 6 rpm", "a at least 6 rpm", "a above 10 rpm")
+    atom = st.sampled_from(atoms)
+    slow = one_of("{}", "{} and {}", "{} or {}").format(draw(atom), draw(atom))
+    delays = one_of(", set after 3 s", ", cleared after 3 s", ", set after 5 s, cleared after 3 s", "")
+    parts = [
+        one_of("{}", "k", "not k", "{} and k", "{} and not k", "{} or k").replace("{}", draw(atom)) for _ in range(2)
+    ]
+    return (
+        f"quantity a from 0 to 10 rpm\nswitch s y, z\ncondition k means {slow}{delays}\n"
+        f'condition q means {parts[0]} until {parts[1]}\nwhen q then advisory "Q"\n'
+    )
+
+
+@settings(
+    max_examples=80, deadline=None, phases=[Phase.explicit, Phase.generate], suppress_health_check=list(HealthCheck)
+)
+@given(remembering())
+def test_stuck_is_what_no_history_sets_or_clears(text: str) -> None:
+    rules = api.loads(HEAD + text)
+    findings = [one for one in rules.check().findings if one.code.name in {"stuck-condition", "constant-condition"}]
+    of_q = [one for one in findings if one.statements[0] == "q"]
+    moments = list(every_moment(rules.model, INPUTS))
+    is_set = any(moment.shown.conditions["q"] for moment in moments)
+    is_cleared = any(moment.before.get("q") and not moment.shown.conditions["q"] for moment in moments)
+    event(f"set {is_set} cleared {is_cleared}")
+    assert bool(of_q) is not (is_set and is_cleared), [one.message for one in of_q]
+    for one in of_q:
+        if one.code.name == "stuck-condition":
+            assert ("can never become true" in one.message) is not is_set

@@ -127,6 +127,7 @@ def test_a_map_shows_what_the_evaluator_says(of: str, over: str, held: Held) -> 
 def test_maps_of_random_rule_sets(data: st.DataObject) -> None:
     ruleset = load_timed(data.draw(timed_rulesets()))
     sensors = [m.variable(q.name, i) for q in ruleset.quantities.values() if not q.is_computed for i in q.indexes]
+    # A map needs two readings: what is said of a rule set with one is tested by itself.
     assume(len(sensors) > 1)
     of, over = data.draw(st.permutations(sensors))[:2]
     found = operating_map(Context(ruleset), of, over)
@@ -136,6 +137,31 @@ def test_maps_of_random_rule_sets(data: st.DataObject) -> None:
         across = x.low + (x.high - x.low) * data.draw(st.fractions(0, 1, max_denominator=50))
         up = y.low + (y.high - y.low) * data.draw(st.fractions(0, 1, max_denominator=50))
         assert differing(found, (across, up)) == []
+
+
+ONE_READING = """rules "one-reading" version 1
+quantity speed from 0 to 10 rpm
+switch pump off, low, high
+a1: when (not (pump is off)) for more than 1.5 s in total then warning "A1" after 1 s latched unless speed above 0 rpm
+"""
+
+
+@pytest.mark.parametrize(
+    ("names", "code", "said"),
+    [
+        ([], 0, "nothing is drawn: no quantity has a band"),
+        (["speed"], 0, "no colour  from 0 rpm to 10 rpm"),
+        (["speed", "speed"], 2, "a map needs two different readings, not speed twice"),
+        (["speed", "pump"], 2, "pump is a switch: hold it still in a map"),
+    ],
+)
+def test_an_alert_without_a_gauge_is_drawn_or_it_is_said_why_not(
+    tmp_path: Path, names: list[str], code: int, said: str
+) -> None:
+    (tmp_path / "one.alert").write_text(ONE_READING)
+    result = CliRunner().invoke(app, ["show", str(tmp_path / "one.alert"), *names])
+    assert result.exit_code == code
+    assert said in result.output
 
 
 def test_a_limit_is_drawn_where_it_begins_to_be_broken() -> None:

@@ -1,15 +1,15 @@
-"""Solver, evaluator of one instant, stepper, replay and the verdicts of `check`, held against each other on one rule set.
+"""Solver, evaluator of one instant, stepper and replay, held against each other on one rule set.
 
 Each function yields what does not agree, as a kind and the particulars. Where the solver may be wider than the stepper
 it is by its open truths: what must have lasted, what is kept, what has not settled. So a thing that the stepper shows
 must be a state of the solver, and not the other way round; the other way is counted out on small sets by
-`tests.helpers.smallest`.
+`tests.helpers.histories`.
 """
 
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
@@ -50,6 +50,36 @@ def elements(rules: m.RuleSet, one: m.Band | m.Alert | m.Range) -> tuple[int | N
 
 def gauges(rules: m.RuleSet) -> list[Gauge]:
     return [(q.name, index) for q in rules.quantities.values() for index in q.indexes]
+
+
+def watched(rules: m.RuleSet, more: Mapping[str, m.Formula] | None = None) -> m.RuleSet:
+    """With conditions beside its own, so that the stepper says whether each assumption is kept (as it is, and with
+    every delay over, as proofs take it) and the case of each claim is there; and what else is asked for."""
+    formulas = dict(more or {})
+    for one in rules.assumptions:
+        kept = one.formula if one.when is None else m.Or((m.Not(one.when, one.span), one.formula), one.span)
+        formulas |= {f"kept {one.label}": kept, f"kept {one.label} settled": settled(kept)}
+    for claim in rules.claims:
+        if claim.when is not None:
+            formulas[f"case of {claim.label}"] = claim.when
+    extra = {name: m.Condition(name, formula, (), formula.span, rules.origin) for name, formula in formulas.items()}
+    for c in rules.conditions.values():
+        until = None if c.until is None else settled(c.until)
+        name = f"{c.name} settled"
+        extra[name] = m.Condition(name, settled(c.formula), (), c.span, c.origin, until)
+    return replace(rules, conditions={**rules.conditions, **extra})
+
+
+def settled(formula: m.Formula) -> m.Formula:
+    """The formula with the conditions in it as they are without their delays."""
+    match formula:
+        case m.ConditionIs():
+            return replace(formula, name=f"{formula.name} settled")
+        case m.Not() | m.Held():
+            return replace(formula, part=settled(formula.part))
+        case m.And() | m.Or():
+            return replace(formula, parts=tuple(settled(part) for part in formula.parts))
+    return formula
 
 
 # ---- solver and evaluator of one instant
@@ -293,7 +323,8 @@ def stepper_and_replay(rules: m.RuleSet, samples: Sequence[Sample]) -> Iterator[
 
 
 def in_words(samples: Sequence[Sample]) -> str:
-    return "; ".join(
-        f"{one.time} s { ({n: str(v) for n, v in one.readings.items()}) } {dict(one.positions)}{' ack' * one.acknowledge}"
-        for one in samples
-    )
+    found = []
+    for one in samples:
+        values = [f"{name} {value}" for name, value in {**one.readings, **one.positions}.items()]
+        found.append(f"{one.time} s: {', '.join(values)}{' acknowledged' * one.acknowledge}")
+    return "; ".join(found)

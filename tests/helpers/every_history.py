@@ -7,7 +7,7 @@ does not reach no such history reaches.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -21,11 +21,12 @@ _NOW = Fraction(0)
 
 @dataclass(frozen=True)
 class Moment:
-    """What is put in and what is then shown, after some history."""
+    """What is put in and what is then shown, after some history. `before`: the conditions at the sample before."""
 
     readings: dict[str, Fraction]
     positions: dict[str, str]
     shown: Shown
+    before: Mapping[str, bool]
 
 
 def every_moment(rules: m.RuleSet, inputs: Iterable[tuple[dict[str, Fraction], dict[str, str]]]) -> Iterator[Moment]:
@@ -42,12 +43,12 @@ def every_moment(rules: m.RuleSet, inputs: Iterable[tuple[dict[str, Fraction], d
             stepper.memory = memory.copy()
             shown = stepper.step(Sample(_SECOND, readings, positions, False, frozenset()))
             after = _moved_back(stepper.memory, longest)
-            key = (tuple(readings.items()), tuple(positions.items()), _key(after))
+            key = (tuple(readings.items()), tuple(positions.items()), frozenset(memory.true.items()), _key(after))
             if key in known:
                 continue
             known.add(key)
             pending.append(after)
-            yield Moment(readings, positions, shown)
+            yield Moment(readings, positions, shown, memory.true)
 
 
 def _durations(rules: m.RuleSet) -> Iterator[Fraction]:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from alertlang.checks.run import Results, run
@@ -19,7 +18,7 @@ from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
-from tests.helpers.agreeing import Disagreement, drawn, elements, gauges, in_words, rates_known, sensors, trace
+from tests.helpers.agreeing import Disagreement, drawn, elements, gauges, in_words, rates_known, sensors, trace, watched
 from tests.helpers.whole import remembers
 
 BLANK_AT_REST = {"AL201", "AL208"}
@@ -34,11 +33,8 @@ class Held:
 
     def __init__(self, rules: m.RuleSet, results: Results) -> None:
         self.rules, self.results = rules, results
-        watched = {f"kept {one.label}": _kept(one) for one in rules.assumptions}
-        watched |= {f"case of {one.label}": one.when for one in rules.claims if one.when is not None}
-        watched |= {f"part {one.span.start}": one.part for one in rules.held}
-        extra = {name: m.Condition(name, formula, (), formula.span, rules.origin) for name, formula in watched.items()}
-        self.watched = replace(rules, conditions={**rules.conditions, **extra})
+        parts = {f"part {one.span.start}": one.part for one in rules.held}
+        self.watched = watched(rules, parts)
         self.proved = [c for c, r in zip(rules.claims, results.claims, strict=True) if r.verdict is Verdict.PROVED]
 
     def found(self, codes: set[str], *, quantity: str | None = None, limit: str | None = None) -> bool:
@@ -54,10 +50,6 @@ class Held:
         """Whether a sample is one that proofs are about."""
         kept = all(holds for name, holds in shown.conditions.items() if name.startswith("kept "))
         return kept and rates_known(self.rules, shown)
-
-
-def _kept(one: m.Assumption) -> m.Formula:
-    return one.formula if one.when is None else m.Or((m.Not(one.when, one.span), one.formula), one.span)
 
 
 def verdicts_and_stepper(rules: m.RuleSet, chance: random.Random, states: int = 12) -> Iterator[Disagreement]:

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from alertlang.checks.context import Context
-from alertlang.checks.transient_gap import unsettled
+from alertlang.checks.unsettled import unsettled
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import At, Flag, Term, both, conjunction, in_interval, negate
 from alertlang.meaning.instant import Instant, State

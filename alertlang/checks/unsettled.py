@@ -1,0 +1,59 @@
+"""States in which delayed conditions may not have settled."""
+
+from __future__ import annotations
+
+from alertlang.checks.context import Context
+from alertlang.checks.reaction import own_delay
+from alertlang.logic.encode import Encoder
+from alertlang.logic.solver import Answer
+from alertlang.model import ruleset as m
+from alertlang.model.snapshot import Mode
+
+Open = frozenset[tuple[str, bool]]
+
+
+def everything_open(ruleset: m.RuleSet) -> Open:
+    """What delayed conditions may still be, each in the directions in which it has a delay."""
+    return frozenset(
+        (c, value) for c in ruleset.conditions for value in (True, False) if own_delay(ruleset, c, not value)
+    )
+
+
+def unsettled(ruleset: m.RuleSet) -> Mode:
+    """States in which no delayed condition need have settled."""
+    return Mode(unsettled=everything_open(ruleset), suffix=" meanwhile")
+
+
+def at_some_time(context: Context, *formulas: m.Formula | None) -> Encoder | None:
+    """The encoder of all the states that formulas may be looked at in, settled or not; none where only settled ones
+    matter. What never becomes true is not still true either."""
+    ruleset = context.ruleset
+    if not any(ruleset.conditions[name].is_delayed for name in ruleset.conditions_read(*formulas)):
+        return None
+    return _encoder(context, _reached(context), ruleset.failures_read(*formulas))
+
+
+def _encoder(context: Context, unsettled: Open, failing: frozenset[str]) -> Encoder:
+    told = f" (told without {', '.join(sorted(failing))})" if failing else ""
+    still = ", ".join(f"{name} {'true' if value else 'false'}" for name, value in sorted(unsettled))
+    return context.encoder.in_mode(Mode(unsettled, failing, f" while {still} may be{told}"))
+
+
+def _reached(context: Context) -> Open:
+    known = context.kept.get(("unsettled", ""))
+    if known is None:
+        found = everything_open(context.ruleset)
+        while True:
+            never = {(name, True) for name, value in found if value and not _is_reached(context, name, found)}
+            if not never:
+                break
+            found -= never
+        known = context.kept["unsettled", ""] = found
+    assert isinstance(known, frozenset)
+    return known
+
+
+def _is_reached(context: Context, name: str, unsettled: Open) -> bool:
+    """Whether what a condition waits for can come about at all."""
+    failing = context.ruleset.failures_read(*context.ruleset.conditions[name].parts)
+    return context.possible(_encoder(context, unsettled, failing).undelayed(name)) is not Answer.NO
