@@ -69,7 +69,7 @@ def operating_map(context: Context, of: str, over: str, held: Held = NOTHING) ->
     """
     ruleset = context.ruleset
     y, x = axis(ruleset, of), axis(ruleset, over)
-    still = usual_state(context, held, free=(x.name, y.name))
+    still = usual_state(context, held, free=(x.name, y.name), inner=True)
     if still is None:
         return None
     limits = [

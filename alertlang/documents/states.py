@@ -27,10 +27,13 @@ class Held:
 NOTHING = Held({}, {})
 
 
-def usual_state(context: Context, held: Held = NOTHING, *, free: Sequence[str] = ()) -> Instant | None:
+def usual_state(
+    context: Context, held: Held = NOTHING, *, free: Sequence[str] = (), inner: bool = False
+) -> Instant | None:
     """A possible state in which as many normal ranges as can be hold, one after the other as they are declared.
 
-    `free`: readings that a picture moves: of their normal ranges only the contexts count. None: what is held is
+    `free`: readings that a picture moves: of their normal ranges only the contexts count. `inner`: inside the ranges
+    where that can be, for at an end what lies beyond it may show. None: what is held is
     impossible together (or the solver could not tell).
     """
     goal = _wanted(context, held)
@@ -48,9 +51,8 @@ def usual_state(context: Context, held: Held = NOTHING, *, free: Sequence[str] =
         for index in context.ruleset.quantities[one.quantity].indexes:
             if one.index not in (None, index):
                 continue
-            # Inside if that can be, since at an edge what lies beyond it may show.
-            inner = context.encoder.interior(one.quantity, index, one.region)
-            for inside in (inner, context.encoder.inside(one, index)):
+            ways = [context.encoder.interior(one.quantity, index, one.region)] if inner else []
+            for inside in (*ways, context.encoder.inside(one, index)):
                 more = conjunction((goal, context.encoder.given(one), inside))
                 if context.possible(more) is Answer.YES:
                     goal = more

@@ -152,7 +152,7 @@ def _cases(context: Context, scale: Scale) -> tuple[list[Case], bool]:
     found: list[Case] = []
     proved = True
     left = conjunction(term for _, term in context.encoder.assumptions)
-    usual = state = usual_state(context, free=(scale.at.name,))
+    usual = state = usual_state(context, free=(scale.at.name,), inner=True)
     for _ in range(MOST_CONTEXTS):
         if state is None or usual is None:
             return found, False
