@@ -52,6 +52,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule, comes, has_come
 from alertlang.checks.limits import limits, named, where_broken
+from alertlang.checks.on_and_off import on_and_off
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Suggestion, Truth, finding
@@ -83,7 +84,9 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             # Where red is lost as well that is one finding.
             for sensor, found in _lost(context, one, _loud(context, one), (), reds=False):
                 if (one.label, sensor) not in said:
+                    said.add((one.label, sensor))
                     yield found
+    yield from on_and_off(context, name, said)
 
 
 def _all_kept(context: Context, watched: list[tuple[m.Range, tuple[Rule, ...]]]) -> Answer:

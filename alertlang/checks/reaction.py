@@ -33,9 +33,10 @@ def _longest(*delays: Delay) -> Delay:
     return max(delays, key=lambda d: d.seconds, default=NONE)
 
 
-def delay_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool) -> Delay:
-    """The delay of a statement's colour, or with `alert` of its alert."""
-    found = _longest(_of_formula(ruleset, rule.when, True), _of_formula(ruleset, rule.unless, False))
+def delay_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool, free: frozenset[str] = frozenset()) -> Delay:
+    """The delay of a statement's colour, or with `alert` of its alert. `free`: conditions whose delays are not counted,
+    because they are looked at with either value."""
+    found = _longest(_of_formula(ruleset, rule.when, True, free), _of_formula(ruleset, rule.unless, False, free))
     if rule.held:
         found += Delay(rule.held, (f"{m.in_seconds(rule.held)} (for more than, {rule.label})",))
     if alert and rule.after:
@@ -43,17 +44,20 @@ def delay_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool) -> Dela
     return found
 
 
-def _of_formula(ruleset: m.RuleSet, formula: m.Formula | None, to: bool) -> Delay:
+_NOBODY: frozenset[str] = frozenset()
+
+
+def _of_formula(ruleset: m.RuleSet, formula: m.Formula | None, to: bool, free: frozenset[str] = _NOBODY) -> Delay:
     """How long a formula may take to become true (`to`) or false, through the delays of the conditions it reads."""
     match formula:
         case m.ConditionIs():
-            return of_condition(ruleset, formula.name, to)
+            return NONE if formula.name in free else of_condition(ruleset, formula.name, to, free)
         case m.Not():
-            return _of_formula(ruleset, formula.part, not to)
+            return _of_formula(ruleset, formula.part, not to, free)
         case m.Held():
-            return _of_formula(ruleset, formula.part, to)
+            return _of_formula(ruleset, formula.part, to, free)
         case m.And() | m.Or():
-            return _longest(*(_of_formula(ruleset, part, to) for part in formula.parts))
+            return _longest(*(_of_formula(ruleset, part, to, free) for part in formula.parts))
     return NONE
 
 
@@ -63,16 +67,16 @@ def own_delay(ruleset: m.RuleSet, name: str, to: bool) -> Fraction:
     return (condition.set_after if to else condition.cleared_after) or _ZERO
 
 
-def of_condition(ruleset: m.RuleSet, name: str, to: bool) -> Delay:
+def of_condition(ruleset: m.RuleSet, name: str, to: bool, free: frozenset[str] = _NOBODY) -> Delay:
     """How long a condition may take to become true (`to`) or false, conditions it is built on included."""
     condition = ruleset.conditions[name]
     if to:
-        below = _of_formula(ruleset, condition.formula, True)
+        below = _of_formula(ruleset, condition.formula, True, free)
         word = "set after"
     else:
-        below = _of_formula(ruleset, condition.formula, False)
+        below = _of_formula(ruleset, condition.formula, False, free)
         if condition.until is not None:
-            below = _longest(below, _of_formula(ruleset, condition.until, True))
+            below = _longest(below, _of_formula(ruleset, condition.until, True, free))
         word = "cleared after"
     own = own_delay(ruleset, name, to)
     if not own:

@@ -85,6 +85,7 @@ _ALL = (
     _check("AL309", "lost-guard", Severity.WARNING),
     _check("AL310", "delay-past-exception", Severity.WARNING),
     _check("AL311", "misfit-range", Severity.WARNING),
+    _check("AL313", "interrupted-clock", Severity.ERROR),
     _check("AL401", "constant-condition", Severity.WARNING),
     _check("AL402", "set-clear-overlap", Severity.ERROR),
     _check("AL403", "unused", Severity.NOTE),
