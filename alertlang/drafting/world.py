@@ -96,7 +96,14 @@ class World:
             if name == gauge.quantity.name or any(one.split("[")[0] == name for one in asked):
                 continue
             parts.append(f"{'any ' if self.ruleset.quantities[name].size is not None else ''}{name} failed")
-        return when if len(parts) == 1 else replace(when, text=" or ".join(parts), parts=(), denied=None)
+        if len(parts) == 1:
+            return when
+        text = " or ".join(parts)
+        if isinstance(when.formula, m.Held) and when.formula.at_least:
+            # What must have lasted lasts on while a sensor fails and comes back: it would start anew each time.
+            inner = on_one_line(when.formula.part.span)
+            text = f"({' or '.join((inner, *parts[1:]))}) for at least {m.in_seconds(when.formula.duration)}"
+        return replace(when, text=text, parts=(), denied=None)
 
 
 def _closes(text: str, opening: int) -> int:

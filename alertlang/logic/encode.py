@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
 from alertlang.logic.names import Names
@@ -134,8 +135,22 @@ class Encoder:
             shorter = [d for d in self._shorter.get(held.part, ()) if d < held.duration]
             if shorter:
                 needs.append(self._held(m.Held(held.part, True, max(shorter), held.span)))
-            self.names.flag(name, disjunction((negate(Flag(name)), conjunction(needs))))
+            ties = [disjunction((negate(Flag(name)), conjunction(needs)))]
+            ties += [disjunction((negate(part), Flag(name))) for part in self._held_in_part(held)]
+            self.names.flag(name, conjunction(ties))
         return Flag(name)
+
+    def _held_in_part(self, held: m.Held) -> Iterator[Term]:
+        """What has lasted at least as long of one part of an `or`. Of what there is too, if each failure that may be
+        told is another part: while that part is told otherwise than it is, the `or` holds all the same."""
+        if not isinstance(held.part, m.Or):
+            return
+        failures = self.ruleset.failures_read(*(part for part in held.part.parts if isinstance(part, m.Failed)))
+        for other in self.ruleset.held:
+            if other.part in held.part.parts and other.duration >= held.duration:
+                yield self._held(other)
+                if self.mode.may_fail and self.mode.may_fail <= failures and self.ruleset.is_momentary(other.part):
+                    yield self._plain._held(other)
 
     def _is_plain(self, rule: m.Band | m.Alert) -> bool:
         """Whether a statement's terms are those of the plain mode."""
