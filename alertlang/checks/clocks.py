@@ -18,9 +18,9 @@ from alertlang.checks.limits import violation
 from alertlang.checks.reaction import delay_of
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import Term, both, disjunction, negate
+from alertlang.logic.terms import Flag, Term, both, disjunction, negate
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import PLAIN, Mode, told_without
+from alertlang.model.snapshot import Mode, failed_flag, told_without
 
 QUICK = Fraction(2)
 """Statements that wait no longer, in seconds, may take turns: what a limit gives for reacting where it says nothing."""
@@ -135,10 +135,15 @@ def _is_everywhere(context: Context, watch: Watch, rule: Rule) -> bool:
 def _lasting(context: Context, watch: Watch) -> Answer:
     """Whether the limit can be broken in a state that lasts while nothing comes at all."""
     encoder = context.encoder
-    mode = PLAIN if watch.sensor is None else told_without(frozenset((watch.sensor,)))
-    told = encoder.in_mode(mode)
-    nothing = negate(disjunction(comes(told, rule, watch.index) for rule in watch.rules))
+    nothing = _nothing(encoder, watch)
+    if watch.sensor is not None:
+        told = encoder.in_mode(told_without(frozenset((watch.sensor,))))
+        nothing = disjunction((nothing, both(Flag(failed_flag(watch.sensor)), _nothing(told, watch))))
     return context.possible(both(encoder.violated(watch.one, watch.index), nothing))
+
+
+def _nothing(encoder: Encoder, watch: Watch) -> Term:
+    return negate(disjunction(comes(encoder, rule, watch.index) for rule in watch.rules))
 
 
 # ---- delayed conditions ------------------------------------------------------------------------------------------

@@ -58,15 +58,17 @@ def shortest_silence(context: Context, found: Interrupted, first: Model) -> Sile
             times = player.unguarded((*before, *plan))
             if times is not None:
                 history = until((*before, *plan), times.ends)
-                return Silence(history, times, _endless(player, before, history))
+                return Silence(history, times, _endless(player, before, history, times.broken))
     return None
 
 
-def _endless(player: Player, before: tuple[Stretch, ...], history: Sequence[Stretch]) -> Fraction | None:
+def _endless(
+    player: Player, before: tuple[Stretch, ...], history: Sequence[Stretch], begins: Fraction
+) -> Fraction | None:
     pair = [stretch.inputs for stretch in history[-2:]]
     for dwell in _dwells(player) if len(pair) == 2 else ():
         long = _in_turn(pair, (dwell, dwell), max(_LONG * player.watch.allowed, _LONG * dwell))
-        if len(long) < _MOST_STRETCHES and player.unguarded(long) is not None and player.never_shown((*before, *long)):
+        if len(long) < _MOST_STRETCHES and player.never_shown((*before, *long), begins):
             return dwell
     return None
 

@@ -11,7 +11,7 @@ from alertlang.meaning.stepper import Sample, Shown, Stepper
 from alertlang.model import ruleset as m
 
 _ZERO = Fraction(0)
-_FINE = 300
+_FINE = 100
 """At least so many samples where it has to be sure."""
 
 
@@ -86,10 +86,14 @@ class Player:
                 return found if self._is_sure(found, history) else None
         return None
 
-    def never_shown(self, history: History) -> bool:
-        """Whether nothing ever shows the limit in a history."""
+    def never_shown(self, history: History, begins: Fraction) -> bool:
+        """Whether in a history the limit is broken from a time on, and nothing ever shows it."""
         run = _Run(self._small, self.watch)
-        return not any(run.step(time, inputs)[1] for time, inputs in _samples(history, self._moments(history)))
+        for time, inputs in _samples(history, self._moments(history)):
+            broken, shown = run.step(time, inputs)
+            if shown or (time >= begins and not broken):
+                return False
+        return True
 
     def _is_sure(self, found: Unguarded, history: History) -> bool:
         """Whether the whole rule set says the same at each of many samples: all through the silence the limit is
