@@ -50,8 +50,8 @@ def shortest_silence(context: Context, found: Interrupted, first: Model) -> Sile
     """A history with as few changes as may be; none if none of those that were tried is one. `first`: a state in which
     the limit is broken and nothing quick shows it."""
     watch = found.watch
-    player = Player(context.ruleset, watch, _durations(context.ruleset, watch))
-    states = _states(context, found, _inputs(context, first))
+    player = Player(context.ruleset, watch, durations_of(context.ruleset, watch))
+    states = _states(context, found, inputs_of(context, first))
     # Where no state that breaks the limit can begin a history, its context has to settle first.
     for before in ((), tuple(_before(context, found, states[0], player))):
         for plan in islice(_plans(player, states), _MOST_TRIES):
@@ -90,7 +90,7 @@ def _states(context: Context, found: Interrupted, first: Inputs) -> list[Inputs]
     for goal in goals:
         if len(states) == _MOST_STATES:
             break
-        state = _some_state(context, goal, reading, first)
+        state = state_near(context, goal, reading, first)
         if state is not None and state not in states:
             states.append(state)
     if watch.sensor is not None:
@@ -102,12 +102,12 @@ def _before(context: Context, found: Interrupted, near: Inputs, player: Player) 
     """A state in which the limit's context holds and the limit is kept, held until everything has settled."""
     one, index = found.watch.one, found.watch.index
     kept = both(context.encoder.given(one), negate(context.encoder.violated(one, index)))
-    state = _some_state(context, kept, m.variable(one.quantity, index), near)
+    state = state_near(context, kept, m.variable(one.quantity, index), near)
     if state is not None:
         yield Stretch(state, 1 + sum(player.durations, _ZERO))
 
 
-def _some_state(context: Context, goal: Term, reading: str, near: Inputs) -> Inputs | None:
+def state_near(context: Context, goal: Term, reading: str, near: Inputs) -> Inputs | None:
     """A state with round values; as like another one as may be, the limited reading first."""
     if context.possible(goal) is not Answer.YES:
         return None
@@ -117,7 +117,7 @@ def _some_state(context: Context, goal: Term, reading: str, near: Inputs) -> Inp
     for name in sorted(names & near.positions.keys()):
         goal = _kept(context, goal, At(name, near.positions[name]))
     explored = context.explorer.explore(goal, reading, 1)
-    return _inputs(context, explored.found[0].witness) if explored.found else None
+    return inputs_of(context, explored.found[0].witness) if explored.found else None
 
 
 def _kept(context: Context, goal: Term, term: Term) -> Term:
@@ -125,7 +125,7 @@ def _kept(context: Context, goal: Term, term: Term) -> Term:
     return narrower if context.possible(narrower) is Answer.YES else goal
 
 
-def _inputs(context: Context, model: Model) -> Inputs:
+def inputs_of(context: Context, model: Model) -> Inputs:
     state = context.instant(model).state
     quantities = [q for q in context.ruleset.quantities.values() if q.derived is None]
     sensors = [m.variable(q.name, index) for q in quantities for index in q.indexes]
@@ -167,7 +167,7 @@ def _in_turn(states: Sequence[Inputs], dwells: Sequence[Fraction], total: Fracti
     return tuple(found)
 
 
-def _durations(ruleset: m.RuleSet, watch: Watch) -> list[Fraction]:
+def durations_of(ruleset: m.RuleSet, watch: Watch) -> list[Fraction]:
     """Every time that has to do with a limit and what guards it, in order."""
     found = {watch.one.except_for, watch.one.allowed, watch.allowed}
     formulas = [f for rule in watch.rules for f in (rule.when, rule.unless)]

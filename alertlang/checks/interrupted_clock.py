@@ -171,7 +171,7 @@ def _finding(context: Context, some: _Found, also: _Found | None = None) -> Find
         broken = m.in_seconds(silence.times.ends - silence.times.broken)
         message = (
             f"{subject} {where} can break {named(one)} for {broken} and {' and '.join(missing)}: {anew} when "
-            f"{listed(silence.changing)} {'changes' if len(silence.changing) == 1 else 'change'}"
+            f"{_changes(silence)}"
         )
         advice = tuple(history_lines(context, why, silence))
     at_fault = clocks or list(watch.rules)
@@ -190,6 +190,12 @@ def _finding(context: Context, some: _Found, also: _Found | None = None) -> Find
         suggestion=_one_for_all(context, some, alert=watch.alert or also is not None),
         advice=(*advice, "one statement that waits and applies wherever the limit is broken is enough, beside these"),
     )
+
+
+def _changes(silence: Silence) -> str:
+    if not silence.changing:
+        return "its state begins"
+    return f"{listed(silence.changing)} {'changes' if len(silence.changing) == 1 else 'change'}"
 
 
 def missing_words(one: m.Range, *, red: bool, alert: bool) -> list[str]:

@@ -33,14 +33,16 @@ stand.
 
 ## How it is decided
 
-A statement's delay is its `for more than`, for its alert also its `after`, and the longest delay among the
-conditions its context reads: `set after` where one must become true, `cleared after` where it must become
-false, added up along conditions built on conditions. For each time at which some delay is over the solver
-is asked for a state that breaks the limit and that something shows in the end, but that nothing is sure to
-show by then: a statement that waits counts once its delay is over, one that does not wait counts as soon as
-its context holds, and a condition that has not settled may be either way. The worst reaction time is the
-first for which there is no such state. It counts from the moment at which the state begins, and the state
-is then held as it is.
+A statement's delay is its `for more than`, for its alert also its `after`, and what the conditions that its
+context reads take to settle: `set after` where one must become true, `cleared after` where it must become
+false, one after the other along conditions built on conditions where they can follow each other. For each
+time at which some delay can be over the solver is asked for a state that breaks the limit and that something
+shows in the end, but that nothing is sure to show by then. A statement that waits counts if it was sure to
+apply for as long as it waits; a condition that has not settled may be either way, as far as what it goes by
+was so no longer ago than its delay. The worst reaction time is the first for which there is no such state.
+It counts from the moment at which the limit is broken, and the state is then held as it is: where the
+limit's own context is a delayed condition nothing is broken before that is set. The time is played on the
+stepper, after states that leave the conditions the other way; "at most" says that none took so long.
 
 ## What it cannot see
 
@@ -54,10 +56,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from alertlang.checks.clocks import Watch
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import comes, has_come
 from alertlang.checks.limits import limits, named, where_broken
-from alertlang.checks.reaction import Delay, delay_of, moments, unsettled_after
+from alertlang.checks.reaction import Delay, delay_of, mode_after, own_wait, paths
+from alertlang.checks.reached import takes_as_long
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reaction, finding
 from alertlang.logic.solver import Answer
@@ -72,16 +76,22 @@ _LATE = " and red comes only after "
 
 @dataclass(frozen=True, slots=True)
 class Guard:
-    """A statement that guards, with its delay. `waits`: it has a delay of its own, beside those of its conditions."""
+    """A statement that guards, with its delay. `waits`: the part of it that is its own, beside that of its conditions."""
 
     rule: m.Band | m.Alert
     delay: Delay
-    waits: bool
+    waits: Delay
 
-    def counts_after(self, seconds: Fraction) -> bool:
-        """Whether it shows then, if its conditions are as they are then. A statement that waits counts once all of its
-        delays are over: what it waits for may have begun only when its conditions had settled."""
-        return not self.waits or self.delay.seconds <= seconds
+    def mode_at(self, ruleset: m.RuleSet, seconds: Fraction) -> Mode | None:
+        """Where to look whether it shows so long after a state began: it does if it has applied for as long as it waits
+        by then, and it applied that long before if it was sure to. None: it cannot show yet."""
+        left = seconds - self.waits.seconds
+        return None if left < 0 else mode_after(ruleset, left)
+
+    def paths(self, ruleset: m.RuleSet) -> dict[Fraction, Delay]:
+        """What can make it up, by how long that takes."""
+        some = (path + self.waits for path in paths(ruleset, self.rule.when, self.rule.unless).values())
+        return {path.seconds: path for path in some}
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -122,8 +132,7 @@ def allowed_time(one: m.Range) -> Fraction:
 
 def guard_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool) -> Guard:
     """A statement as a guard: by its colour, or by its alert."""
-    waits = bool(rule.held) or (alert and bool(rule.after))
-    return Guard(rule, delay_of(ruleset, rule, alert=alert), waits)
+    return Guard(rule, delay_of(ruleset, rule, alert=alert), own_wait(rule, alert=alert))
 
 
 def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Iterator[Finding]:
@@ -138,23 +147,20 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
         if worst <= allowed:
             continue
         # The state in which it takes longest is the one to show.
-        before = max(t for t in _moments(context.ruleset, guards, allowed) if t < worst)
+        before = max(t for t in _moments(context.ruleset, one, guards, allowed) if t < worst)
         goal = _only_slower(context, one, guards, before, index)
-        mode = _mode_after(context.ruleset, before)
+        modes = [(guard, mode) for guard in guards if (mode := guard.mode_at(context.ruleset, before)) is not None]
 
         def confirm(
             instant: Instant,
             one: m.Range = one,
             index: int | None = index,
-            before: Fraction = before,
-            mode: Mode = mode,
+            modes: list[tuple[Guard, Mode]] = modes,
         ) -> bool:
-            then = instant.in_mode(mode)
-            fast = [guard.rule for guard in guards if guard.counts_after(before)]
+            then = [instant.in_mode(mode) for _, mode in modes]
             return (
-                then.is_possible()
-                and instant.violates(one, index)
-                and not any(has_come(then, rule, index) for rule in fast)
+                all(one_then.is_possible() and one_then.violates(one, index) for one_then in (instant, *then))
+                and not any(has_come(seen, guard.rule, index) for seen, (guard, _) in zip(then, modes, strict=True))
                 and any(has_come(instant, guard.rule, index) for guard in guards)
             )
 
@@ -163,8 +169,10 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
         for case in cases.found:
             instant = context.instant(case.model)
             up = [guard for guard in guards if has_come(instant, guard.rule, index)]
-            slow = min(up, key=lambda guard: guard.delay.seconds)
-            yield _finding(context, one, reading, case, slow, worst, what, allowed)
+            slow = min(up, key=lambda guard: (worst not in guard.paths(context.ruleset), guard.delay.seconds))
+            watch = Watch(one, index, tuple(guard.rule for guard in guards), alert=what != "red")
+            most = "" if takes_as_long(context, watch, case.model, worst) else "at most "
+            yield _finding(context, one, reading, case, slow, worst, what, allowed, most)
         if cases.undecided:
             yield undecided(NAME, one.span, one.quantity, (), one.label)
 
@@ -174,7 +182,7 @@ def worst_reaction(
 ) -> Fraction | None:
     """The longest time in seconds until some guard shows, over all states that break a limit and that some guard shows
     in the end; not less than `at_least`. None if the solver gave up."""
-    for seconds in _moments(context.ruleset, guards, at_least):
+    for seconds in _moments(context.ruleset, one, guards, at_least):
         answer = context.possible(_only_slower(context, one, guards, seconds, index))
         if answer is Answer.UNDECIDED:
             return None
@@ -183,35 +191,49 @@ def worst_reaction(
     raise AssertionError("after the last delay everything has settled")
 
 
-def _moments(ruleset: m.RuleSet, guards: list[Guard], at_least: Fraction) -> list[Fraction]:
-    """The times at which something that guards can change, in order."""
-    times = {guard.delay.seconds for guard in guards} | moments(ruleset)
+def _moments(ruleset: m.RuleSet, one: m.Range, guards: list[Guard], at_least: Fraction) -> list[Fraction]:
+    """The times at which something that guards, or the limit's context, can change, in order."""
+    times = {guard.delay.seconds for guard in guards} | paths(ruleset, one.when).keys()
+    for guard in guards:
+        times |= guard.paths(ruleset).keys()
     return [at_least, *sorted(t for t in times if t > at_least)]
 
 
-def _mode_after(ruleset: m.RuleSet, seconds: Fraction) -> Mode:
-    unsettled = unsettled_after(ruleset, seconds)
-    return Mode(unsettled=unsettled, suffix=f" after {m.in_seconds(seconds)}") if unsettled else PLAIN
-
-
 def _only_slower(context: Context, one: m.Range, guards: list[Guard], seconds: Fraction, index: int | None) -> Term:
-    """The limit is broken, nothing is sure to show it some seconds after that began, and in the end something does."""
-    then = context.encoder.in_mode(_mode_after(context.ruleset, seconds))
-    fast = disjunction(comes(then, guard.rule, index) for guard in guards if guard.counts_after(seconds))
+    """The limit is broken, nothing is sure to show it some seconds after that began, and in the end something does.
+
+    Where the limit's context settles late it is broken only from then on, and so it is at every time that is looked at.
+    """
+    broken = {PLAIN: context.encoder.violated(one, index)}
+    not_yet: list[Term] = []
+    for guard in guards:
+        mode = guard.mode_at(context.ruleset, seconds)
+        if mode is not None:
+            then = context.encoder.in_mode(mode)
+            broken.setdefault(mode, then.violated(one, index))
+            not_yet.append(negate(comes(then, guard.rule, index)))
     slow = disjunction(comes(context.encoder, guard.rule, index) for guard in guards)
-    return both(context.encoder.violated(one, index), negate(fast), slow)
+    return both(*broken.values(), *not_yet, slow)
 
 
 def _finding(
-    context: Context, one: m.Range, reading: str, case: Case, slow: Guard, worst: Fraction, what: str, allowed: Fraction
+    context: Context,
+    one: m.Range,
+    reading: str,
+    case: Case,
+    slow: Guard,
+    worst: Fraction,
+    what: str,
+    allowed: Fraction,
+    most: str,
 ) -> Finding:
-    rule, delay = slow.rule, slow.delay
+    rule, delay = slow.rule, slow.paths(context.ruleset).get(worst, slow.delay)
     where, rest = where_broken(context, one, case, reading)
     grace = f" after the {m.in_seconds(one.except_for)} it allows" if one.except_for else ""
     return finding(
         NAME,
         f"{context.subject(reading)} {where} breaks {named(one)} and {what} comes only after "
-        f"{m.in_seconds(worst)}{rest}: {delay.in_words}",
+        f"{most}{m.in_seconds(worst)}{rest}: {delay.in_words}",
         rule.span,
         quantity=one.quantity,
         statements=(rule.label,),

@@ -95,6 +95,17 @@ class Player:
                 return False
         return True
 
+    def takes(self, history: History) -> Fraction | None:
+        """How long the limit has been broken when something first shows it; none if nothing does."""
+        run = _Run(self._small, self.watch)
+        begins: Fraction | None = None
+        for time, inputs in _samples(history, self._moments(history)):
+            broken, shown = run.step(time, inputs)
+            begins = (time if begins is None else begins) if broken else None
+            if begins is not None and shown:
+                return time - begins
+        return None
+
     def _is_sure(self, found: Unguarded, history: History) -> bool:
         """Whether the whole rule set says the same at each of many samples: all through the silence the limit is
         broken, its time over, and nothing shows it."""

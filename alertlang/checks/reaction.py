@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.model import ruleset as m
+from alertlang.model.snapshot import PLAIN, Mode
 
 _ZERO = Fraction(0)
 
@@ -36,7 +37,13 @@ def _longest(*delays: Delay) -> Delay:
 def delay_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool, free: frozenset[str] = frozenset()) -> Delay:
     """The delay of a statement's colour, or with `alert` of its alert. `free`: conditions whose delays are not counted,
     because they are looked at with either value."""
-    found = _longest(_of_formula(ruleset, rule.when, True, free), _of_formula(ruleset, rule.unless, False, free))
+    context = _longest(_of_formula(ruleset, rule.when, True, free), _of_formula(ruleset, rule.unless, False, free))
+    return context + own_wait(rule, alert=alert)
+
+
+def own_wait(rule: m.Band | m.Alert, *, alert: bool) -> Delay:
+    """The part of it that is the statement's own."""
+    found = NONE
     if rule.held:
         found += Delay(rule.held, (f"{m.in_seconds(rule.held)} (for more than, {rule.label})",))
     if alert and rule.after:
@@ -84,16 +91,34 @@ def of_condition(ruleset: m.RuleSet, name: str, to: bool, free: frozenset[str] =
     return below + Delay(own, (f"{m.in_seconds(own)} ({word}, {name})",))
 
 
-def unsettled_after(ruleset: m.RuleSet, seconds: Fraction) -> frozenset[tuple[str, bool]]:
-    """The conditions that may still be true (or false) so long after everything else has stopped changing."""
-    return frozenset(
+def mode_after(ruleset: m.RuleSet, seconds: Fraction) -> Mode:
+    """What may not have settled so long after everything else has stopped changing, and what it goes by."""
+    unsettled = frozenset(
         (name, value)
         for name in ruleset.conditions
         for value in (True, False)
         if own_delay(ruleset, name, not value) and of_condition(ruleset, name, not value).seconds > seconds
     )
+    if not unsettled:
+        return PLAIN
+    delays = sorted({own_delay(ruleset, name, not value) for name, value in unsettled})
+    earlier = tuple((delay, mode_after(ruleset, seconds - delay)) for delay in delays if delay <= seconds)
+    return Mode(unsettled=unsettled, suffix=f" after {m.in_seconds(seconds)}", earlier=earlier)
 
 
-def moments(ruleset: m.RuleSet) -> frozenset[Fraction]:
-    """The times after which some condition has settled."""
-    return frozenset(of_condition(ruleset, name, to).seconds for name in ruleset.conditions for to in (True, False))
+def paths(ruleset: m.RuleSet, *formulas: m.Formula | None) -> dict[Fraction, Delay]:
+    """What can keep formulas from settling, by how long it takes: nothing at all, and the delays of conditions, those of
+    conditions they are built on added up in every way."""
+    found = {_ZERO: NONE}
+    for formula in formulas:
+        for part in () if formula is None else reversed(m.parts_of(formula)):
+            if not isinstance(part, m.ConditionIs):
+                continue
+            condition = ruleset.conditions[part.name]
+            for below in paths(ruleset, *condition.parts).values():
+                for word, own in (("set after", condition.set_after), ("cleared after", condition.cleared_after)):
+                    whole = below
+                    if own:
+                        whole += Delay(own, (f"{m.in_seconds(own)} ({word}, {part.name})",))
+                    found.setdefault(whole.seconds, whole)
+    return found

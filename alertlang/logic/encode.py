@@ -181,7 +181,16 @@ class Encoder:
             ties.append(disjunction((negate(Flag(name)), settled)))
         if False not in may_be:
             ties.append(disjunction((Flag(name), negate(settled))))
+        ties += self._still_as_before(condition, Flag(name), settled)
         return self.names.flag(name, conjunction(ties))
+
+    def _still_as_before(self, condition: m.Condition, flag: Flag, due: Term) -> Iterator[Term]:
+        """What has not settled was due to be as it is, no longer ago than its delay."""
+        cleared, still_set = self.mode.before(condition.cleared_after), self.mode.before(condition.set_after)
+        if cleared is not None:
+            yield disjunction((negate(flag), due, self.in_mode(cleared)._undelayed(condition)))
+        if still_set is not None:
+            yield disjunction((flag, negate(due), negate(self.in_mode(still_set)._undelayed(condition))))
 
     def _undelayed(self, condition: m.Condition) -> Term:
         is_set = self.formula(condition.formula)

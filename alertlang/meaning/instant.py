@@ -210,7 +210,11 @@ class Instant:
         if not may_be:
             return True
         known = self.state.flags.get(s.settling_flag(condition.name, self.mode))
-        return known is None or known in may_be or known is self._undelayed(condition)
+        if known is None or known is self._undelayed(condition):
+            return True
+        # What has not settled was due to be as it is, no longer ago than its delay.
+        before = self.mode.before(condition.cleared_after if known else condition.set_after)
+        return known in may_be and (before is None or self.in_mode(before)._undelayed(condition) is known)
 
     def _held_fits(self, held: m.Held) -> bool:
         flags = self.state.flags
