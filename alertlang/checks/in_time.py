@@ -55,7 +55,9 @@ def mode_at(ruleset: m.RuleSet, seconds: Fraction | None, failing: frozenset[str
 
 
 def fast(guards: Guards, seconds: Fraction | None) -> list[Guard]:
-    return [guard for guard in guards if seconds is None or guard.counts_after(seconds)]
+    """The guards that show by then, if their conditions are as they are then. One that waits counts once all of its
+    delays are over: what it waits for may have begun only when its conditions had settled."""
+    return [g for g in guards if seconds is None or not g.waits.seconds or g.delay.seconds <= seconds]
 
 
 def shown(

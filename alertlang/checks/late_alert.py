@@ -33,14 +33,16 @@ stand.
 
 ## How it is decided
 
-A statement's delay is its `for more than`, for its alert also its `after`, and the longest delay among the
-conditions its context reads: `set after` where one must become true, `cleared after` where it must become
-false, added up along conditions built on conditions. For each time at which some delay is over the solver
-is asked for a state that breaks the limit and that something shows in the end, but that nothing is sure to
-show by then: a statement that waits counts once its delay is over, one that does not wait counts as soon as
-its context holds, and a condition that has not settled may be either way. The worst reaction time is the
-first for which there is no such state. It counts from the moment at which the state begins, and the state
-is then held as it is.
+A statement's delay is its `for more than`, for its alert also its `after`, and what the conditions that its
+context reads take to settle: `set after` where one must become true, `cleared after` where it must become
+false, one after the other along conditions built on conditions where they can follow each other. For each
+time at which some delay can be over the solver is asked for a state that breaks the limit and that something
+shows in the end, but that nothing is sure to show by then. A statement that waits counts if it was sure to
+apply for as long as it waits; a condition that has not settled may be either way, as far as what it goes by
+was so no longer ago than its delay. The worst reaction time is the first for which there is no such state.
+It counts from the moment at which the limit is broken, and the state is then held as it is: where the
+limit's own context is a delayed condition nothing is broken before that is set. The time is played on the
+stepper, after states that leave the conditions the other way; "at most" says that none took so long.
 
 ## What it cannot see
 
@@ -54,11 +56,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from alertlang.checks.clocks import Watch
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import comes, has_come
 from alertlang.checks.limits import limits, named, where_broken
 from alertlang.checks.news import alerts_for, of_limit
-from alertlang.checks.reaction import Delay, delay_of, moments, unsettled_after
+from alertlang.checks.reached import takes_as_long
+from alertlang.checks.reaction import Delay, delay_of, mode_after, own_wait, paths
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reaction, finding
@@ -74,18 +78,24 @@ _LATE = " and red comes only after "
 
 @dataclass(frozen=True, slots=True)
 class Guard:
-    """A statement that guards, with its delay. `waits`: it has a delay of its own, beside those of its conditions.
+    """A statement that guards, with its delay. `waits`: the part of it that is its own, beside that of its conditions.
     `alert`: it is its alert that guards, which counts where it is news."""
 
     rule: m.Band | m.Alert
     delay: Delay
-    waits: bool
+    waits: Delay
     alert: bool
 
-    def counts_after(self, seconds: Fraction) -> bool:
-        """Whether it shows then, if its conditions are as they are then. A statement that waits counts once all of its
-        delays are over: what it waits for may have begun only when its conditions had settled."""
-        return not self.waits or self.delay.seconds <= seconds
+    def mode_at(self, ruleset: m.RuleSet, seconds: Fraction) -> Mode | None:
+        """Where to look whether it shows so long after a state began: it does if it has applied for as long as it waits
+        by then, and it applied that long before if it was sure to. None: it cannot show yet."""
+        left = seconds - self.waits.seconds
+        return None if left < 0 else mode_after(ruleset, left)
+
+    def paths(self, ruleset: m.RuleSet) -> dict[Fraction, Delay]:
+        """What can make it up, by how long that takes."""
+        some = (path + self.waits for path in paths(ruleset, self.rule.when, self.rule.unless).values())
+        return {path.seconds: path for path in some}
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -122,8 +132,7 @@ def allowed_time(one: m.Range) -> Fraction:
 
 def guard_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool) -> Guard:
     """A statement as a guard: by its colour, or by its alert."""
-    waits = bool(rule.held) or (alert and bool(rule.after))
-    return Guard(rule, delay_of(ruleset, rule, alert=alert), waits, alert)
+    return Guard(rule, delay_of(ruleset, rule, alert=alert), own_wait(rule, alert=alert), alert)
 
 
 def guards_it(context: Context, one: m.Range, guard: Guard, index: int | None, *, exactly: bool = True) -> Term:
@@ -156,26 +165,23 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
         if worst <= allowed:
             continue
         # The state in which it takes longest is the one to show.
-        before = max(t for t in _moments(context.ruleset, guards, allowed) if t < worst)
+        before = max(t for t in _moments(context.ruleset, one, guards, allowed) if t < worst)
         goal = _only_slower(context, one, guards, before, index)
-        mode = _mode_after(context.ruleset, before)
+        modes = [(guard, mode) for guard in guards if (mode := guard.mode_at(context.ruleset, before)) is not None]
 
         def confirm(
             instant: Instant,
             one: m.Range = one,
             index: int | None = index,
-            before: Fraction = before,
-            mode: Mode = mode,
+            modes: list[tuple[Guard, Mode]] = modes,
         ) -> bool:
-            then = instant.in_mode(mode)
+            then = [instant.in_mode(mode) for _, mode in modes]
             news = of_limit(context, one, index)
-            fast = [guard for guard in guards if guard.counts_after(before)]
             return (
-                then.is_possible()
-                and instant.violates(one, index)
+                all(one_then.is_possible() and one_then.violates(one, index) for one_then in (instant, *then))
                 and all(
-                    not has_come(then, guard.rule, index) or (guard.alert and news.is_bad(instant, guard.rule))
-                    for guard in fast
+                    not has_come(seen, guard.rule, index) or (guard.alert and news.is_bad(instant, guard.rule))
+                    for seen, (guard, _) in zip(then, modes, strict=True)
                 )
                 and any(
                     has_come(instant, guard.rule, index) and (not guard.alert or news.is_good(instant, guard.rule))
@@ -193,10 +199,11 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
                 for guard in guards
                 if has_come(instant, guard.rule, index) and not (guard.alert and news.is_bad(instant, guard.rule))
             ]
-            slow = min(up, key=lambda guard: guard.delay.seconds)
-            loud = [guard.rule for guard in guards if guard.alert]
-            old = list(news.old_ones(instant, loud).values())
-            yield _finding(context, one, reading, case, slow, worst, what, allowed, old)
+            slow = min(up, key=lambda guard: (worst not in guard.paths(context.ruleset), guard.delay.seconds))
+            watch = Watch(one, index, tuple(guard.rule for guard in up), alert=what != "red")
+            most = "" if takes_as_long(context, watch, case.model, worst) else "at most "
+            old = list(news.old_ones(instant, [guard.rule for guard in guards if guard.alert]).values())
+            yield _finding(context, one, reading, case, slow, f"{most}{m.in_seconds(worst)}", worst, what, allowed, old)
         if cases.undecided:
             yield undecided(NAME, one.span, one.quantity, (), one.label)
 
@@ -206,7 +213,7 @@ def worst_reaction(
 ) -> Fraction | None:
     """The longest time in seconds until some guard shows, over all states that break a limit and that some guard shows
     in the end; not less than `at_least`. None if the solver gave up."""
-    times = _moments(context.ruleset, guards, at_least)
+    times = _moments(context.ruleset, one, guards, at_least)
     for seconds in times[:-1]:
         answer = context.possible(_only_slower(context, one, guards, seconds, index, exactly=False))
         if answer is not Answer.NO and any(guard.alert for guard in guards):
@@ -220,26 +227,31 @@ def worst_reaction(
     return times[-1]
 
 
-def _moments(ruleset: m.RuleSet, guards: list[Guard], at_least: Fraction) -> list[Fraction]:
-    """The times at which something that guards can change, in order."""
-    times = {guard.delay.seconds for guard in guards} | moments(ruleset)
+def _moments(ruleset: m.RuleSet, one: m.Range, guards: list[Guard], at_least: Fraction) -> list[Fraction]:
+    """The times at which something that guards, or the limit's context, can change, in order."""
+    times = {guard.delay.seconds for guard in guards} | paths(ruleset, one.when).keys()
+    for guard in guards:
+        times |= guard.paths(ruleset).keys()
     return [at_least, *sorted(t for t in times if t > at_least)]
-
-
-def _mode_after(ruleset: m.RuleSet, seconds: Fraction) -> Mode:
-    unsettled = unsettled_after(ruleset, seconds)
-    return Mode(unsettled=unsettled, suffix=f" after {m.in_seconds(seconds)}") if unsettled else PLAIN
 
 
 def _only_slower(
     context: Context, one: m.Range, guards: list[Guard], seconds: Fraction, index: int | None, *, exactly: bool = True
 ) -> Term:
     """The limit is broken, nothing is sure to show it some seconds after that began, and in the end something does. Not
-    `exactly`: in too many states."""
-    mode = _mode_after(context.ruleset, seconds)
-    fast = (guards_not(context, one, g, index, mode, exactly=exactly) for g in guards if g.counts_after(seconds))
+    `exactly`: in too many states.
+
+    Where the limit's context settles late it is broken only from then on, and so it is at every time that is looked at.
+    """
+    broken = {PLAIN: context.encoder.violated(one, index)}
+    not_yet: list[Term] = []
+    for guard in guards:
+        mode = guard.mode_at(context.ruleset, seconds)
+        if mode is not None:
+            broken.setdefault(mode, context.encoder.in_mode(mode).violated(one, index))
+            not_yet.append(guards_not(context, one, guard, index, mode, exactly=exactly))
     slow = disjunction(guards_it(context, one, guard, index, exactly=exactly) for guard in guards)
-    return both(context.encoder.violated(one, index), *fast, slow)
+    return both(*broken.values(), *not_yet, slow)
 
 
 def _finding(
@@ -248,18 +260,19 @@ def _finding(
     reading: str,
     case: Case,
     slow: Guard,
+    time: str,
     worst: Fraction,
     what: str,
     allowed: Fraction,
     old: list[str],
 ) -> Finding:
-    rule, delay = slow.rule, slow.delay
+    rule, delay = slow.rule, slow.paths(context.ruleset).get(worst, slow.delay)
     where, rest = where_broken(context, one, case, reading)
     grace = f" after the {m.in_seconds(one.except_for)} it allows" if one.except_for else ""
     return finding(
         NAME,
         f"{context.subject(reading)} {where} breaks {named(one)} and {what} comes only after "
-        f"{m.in_seconds(worst)}{rest}: {delay.in_words}{f'; {listed(old)}' if old else ''}",
+        f"{time}{rest}: {delay.in_words}{f'; {listed(old)}' if old else ''}",
         rule.span,
         quantity=one.quantity,
         statements=(rule.label,),

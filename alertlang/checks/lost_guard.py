@@ -75,6 +75,7 @@ from alertlang.checks.in_time import (
 from alertlang.checks.late_alert import allowed_time, guard_of
 from alertlang.checks.limits import limits, named, where_broken
 from alertlang.checks.news import News, alerts_for, of_limit
+from alertlang.checks.on_and_off import on_and_off
 from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_beside, told_name
 from alertlang.checks.shared_condition import in_shared_condition
 from alertlang.checks.undecided import undecided
@@ -144,6 +145,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     for key, one in of_alerts.items():
         if key not in of_red or of_red[key].reaction is not None:
             yield one
+    yield from on_and_off(context, name, {(limit, sensor) for limit, sensor, _ in (*of_red, *of_alerts)})
 
 
 def _says(one: Finding) -> tuple[object, ...]:
@@ -180,19 +182,23 @@ def _can_be_lost(context: Context, watched: list[_Watched]) -> bool:
                 for seconds in (None, *times_past(context.ruleset, one.guards, allowed_time(one.one))):
                     key = (labels, index, sensor, seconds)
                     if key not in taken:
-                        taken[key] = _taken(context, _Lost(one, sensor, index, reading, seconds))
+                        taken[key] = _taken(context, _Lost(one, sensor, index, reading, seconds), exactly=False)
                     broken.setdefault(key, []).append(context.encoder.violated(one.one, index))
     parts = [both(taken[key], disjunction(terms)) for key, terms in broken.items() if taken[key] is not FALSE]
     return bool(parts) and context.possible(disjunction(parts)) is not Answer.NO
 
 
-def _taken(context: Context, lost: _Lost) -> Term:
-    """One sensor has failed, and no guard tells by a time what some guard would be sure to tell of with it."""
+def _taken(context: Context, lost: _Lost, *, exactly: bool) -> Term:
+    """One sensor has failed, and no guard tells by a time what some guard would be sure to tell of with it. Not
+    `exactly`: in too many states, and without a question about which alerts are news."""
     flag, guards, index = failed_flag(lost.sensor), lost.watched.guards, lost.index
     told = context.encoder.in_mode(mode_at(context.ruleset, lost.seconds, lost.failing))
     news, blind = (lost.watched.news(context, index, failing) for failing in (frozenset[str](), lost.failing))
-    with_it = surely_shown(context, guards, index, lost.seconds, None if news is None else news.good)
-    gone = both(with_it, hidden(told, guards, index, lost.seconds, None if blind is None else blind.bad))
+    counts = None if news is None or not exactly else news.good
+    idle = None if blind is None else blind.bad if exactly else blind.roughly_bad
+    gone = both(
+        surely_shown(context, guards, index, lost.seconds, counts), hidden(told, guards, index, lost.seconds, idle)
+    )
     # A guard that does not read it cannot be lost with it.
     return both(Flag(flag), gone) if flag in context.encoder.definitions_for(gone.reads)[0] else FALSE
 
@@ -200,9 +206,12 @@ def _taken(context: Context, lost: _Lost) -> Term:
 def _asked(context: Context, lost: _Lost) -> Finding | None:
     """A state in which a limit is broken and has lost what guards it, as a finding."""
     one, guards, index, seconds = lost.watched.one, lost.watched.guards, lost.index, lost.seconds
-    taken = _taken(context, lost)
-    if taken is FALSE:
+    roughly = _taken(context, lost, exactly=False)
+    broken = context.encoder.violated(one, index)
+    # Cheap first: which alerts are news is worked out where it can make a difference.
+    if roughly is FALSE or context.possible(both(roughly, broken)) is Answer.NO:
         return None
+    taken = _taken(context, lost, exactly=True)
     mode = mode_at(context.ruleset, seconds, lost.failing)
 
     def confirm(instant: Instant) -> bool:
@@ -218,7 +227,7 @@ def _asked(context: Context, lost: _Lost) -> Finding | None:
         )
 
     cases = context.cases(
-        both(taken, context.encoder.violated(one, index)),
+        both(taken, broken),
         confirm,
         primary=lost.reading,
         formulas=(one.when, *(f for guard in guards for f in (guard.rule.when, guard.rule.unless))),

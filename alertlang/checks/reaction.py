@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.model import ruleset as m
+from alertlang.model.snapshot import PLAIN, Mode
 
 _ZERO = Fraction(0)
 
@@ -33,9 +34,16 @@ def _longest(*delays: Delay) -> Delay:
     return max(delays, key=lambda d: d.seconds, default=NONE)
 
 
-def delay_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool) -> Delay:
-    """The delay of a statement's colour, or with `alert` of its alert."""
-    found = _longest(_of_formula(ruleset, rule.when, True), _of_formula(ruleset, rule.unless, False))
+def delay_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool, free: frozenset[str] = frozenset()) -> Delay:
+    """The delay of a statement's colour, or with `alert` of its alert. `free`: conditions whose delays are not counted,
+    because they are looked at with either value."""
+    context = _longest(_of_formula(ruleset, rule.when, True, free), _of_formula(ruleset, rule.unless, False, free))
+    return context + own_wait(rule, alert=alert)
+
+
+def own_wait(rule: m.Band | m.Alert, *, alert: bool) -> Delay:
+    """The part of it that is the statement's own."""
+    found = NONE
     if rule.held:
         found += Delay(rule.held, (f"{m.in_seconds(rule.held)} (for more than, {rule.label})",))
     if alert and rule.after:
@@ -43,17 +51,20 @@ def delay_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool) -> Dela
     return found
 
 
-def _of_formula(ruleset: m.RuleSet, formula: m.Formula | None, to: bool) -> Delay:
+_NOBODY: frozenset[str] = frozenset()
+
+
+def _of_formula(ruleset: m.RuleSet, formula: m.Formula | None, to: bool, free: frozenset[str] = _NOBODY) -> Delay:
     """How long a formula may take to become true (`to`) or false, through the delays of the conditions it reads."""
     match formula:
         case m.ConditionIs():
-            return of_condition(ruleset, formula.name, to)
+            return NONE if formula.name in free else of_condition(ruleset, formula.name, to, free)
         case m.Not():
-            return _of_formula(ruleset, formula.part, not to)
+            return _of_formula(ruleset, formula.part, not to, free)
         case m.Held():
-            return _of_formula(ruleset, formula.part, to)
+            return _of_formula(ruleset, formula.part, to, free)
         case m.And() | m.Or():
-            return _longest(*(_of_formula(ruleset, part, to) for part in formula.parts))
+            return _longest(*(_of_formula(ruleset, part, to, free) for part in formula.parts))
     return NONE
 
 
@@ -63,16 +74,16 @@ def own_delay(ruleset: m.RuleSet, name: str, to: bool) -> Fraction:
     return (condition.set_after if to else condition.cleared_after) or _ZERO
 
 
-def of_condition(ruleset: m.RuleSet, name: str, to: bool) -> Delay:
+def of_condition(ruleset: m.RuleSet, name: str, to: bool, free: frozenset[str] = _NOBODY) -> Delay:
     """How long a condition may take to become true (`to`) or false, conditions it is built on included."""
     condition = ruleset.conditions[name]
     if to:
-        below = _of_formula(ruleset, condition.formula, True)
+        below = _of_formula(ruleset, condition.formula, True, free)
         word = "set after"
     else:
-        below = _of_formula(ruleset, condition.formula, False)
+        below = _of_formula(ruleset, condition.formula, False, free)
         if condition.until is not None:
-            below = _longest(below, _of_formula(ruleset, condition.until, True))
+            below = _longest(below, _of_formula(ruleset, condition.until, True, free))
         word = "cleared after"
     own = own_delay(ruleset, name, to)
     if not own:
@@ -90,6 +101,29 @@ def unsettled_after(ruleset: m.RuleSet, seconds: Fraction) -> frozenset[tuple[st
     )
 
 
-def moments(ruleset: m.RuleSet) -> frozenset[Fraction]:
-    """The times after which some condition has settled."""
-    return frozenset(of_condition(ruleset, name, to).seconds for name in ruleset.conditions for to in (True, False))
+def mode_after(ruleset: m.RuleSet, seconds: Fraction) -> Mode:
+    """What may not have settled so long after everything else has stopped changing, and what it goes by."""
+    unsettled = unsettled_after(ruleset, seconds)
+    if not unsettled:
+        return PLAIN
+    delays = sorted({own_delay(ruleset, name, not value) for name, value in unsettled})
+    earlier = tuple((delay, mode_after(ruleset, seconds - delay)) for delay in delays if delay <= seconds)
+    return Mode(unsettled=unsettled, suffix=f" after {m.in_seconds(seconds)}", earlier=earlier)
+
+
+def paths(ruleset: m.RuleSet, *formulas: m.Formula | None) -> dict[Fraction, Delay]:
+    """What can keep formulas from settling, by how long it takes: nothing at all, and the delays of conditions, those of
+    conditions they are built on added up in every way."""
+    found = {_ZERO: NONE}
+    for formula in formulas:
+        for part in () if formula is None else reversed(m.parts_of(formula)):
+            if not isinstance(part, m.ConditionIs):
+                continue
+            condition = ruleset.conditions[part.name]
+            for below in paths(ruleset, *condition.parts).values():
+                for word, own in (("set after", condition.set_after), ("cleared after", condition.cleared_after)):
+                    whole = below
+                    if own:
+                        whole += Delay(own, (f"{m.in_seconds(own)} ({word}, {part.name})",))
+                    found.setdefault(whole.seconds, whole)
+    return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from alertlang.checks import beyond_sensor, stated
+from alertlang.checks import beyond_sensor, interrupted_clock, stated
 from alertlang.checks.claims import judge, unproved
 from alertlang.checks.context import Context
 from alertlang.checks.own_file import in_own_file
@@ -154,6 +154,8 @@ def _applies(ruleset: m.RuleSet, check: Check, name: str) -> bool:
 def _once(findings: list[Finding]) -> list[Finding]:
     """Without what says the same of a statement as another finding does, and better."""
     said = {label for f in findings if f.code.name in beyond_sensor.SAID_BY for label in f.statements[:1]}
+    told = {f.limit for f in findings if f.code.name in interrupted_clock.SAID_BY}
+    findings = [f for f in findings if f.code.name != interrupted_clock.NAME or f.limit not in told]
     return without_repetition(f for f in findings if f.code.name != beyond_sensor.NAME or f.statements[0] not in said)
 
 

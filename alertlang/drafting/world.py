@@ -126,8 +126,15 @@ class World:
     def blind(self, when: When, gauge: Gauge) -> When:
         """The context, or one of its sensors has failed: in doubt it holds. It means the same while all work."""
         lost = [one for one in self.asked_for(gauge, when.reads) if self.is_lost(when, one)]
-        text = " or ".join((when.text, *(one.text for one in lost)))
-        return replace(when, text=text, parts=(), denied=None) if lost else when
+        if not lost:
+            return when
+        failed = [one.text for one in lost]
+        text = " or ".join((when.text, *failed))
+        if isinstance(when.formula, m.Held) and when.formula.at_least:
+            # What must have lasted lasts on while a sensor fails and comes back: it would start anew each time.
+            inner = on_one_line(when.formula.part.span)
+            text = f"({' or '.join((inner, *failed))}) for at least {m.in_seconds(when.formula.duration)}"
+        return replace(when, text=text, parts=(), denied=None)
 
 
 def _closes(text: str, opening: int) -> int:

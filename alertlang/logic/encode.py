@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from alertlang.logic.names import Names
@@ -155,8 +155,21 @@ class Encoder:
             ties = [disjunction((negate(Flag(name)), conjunction(needs)))]
             if self.mode.may_fail and self._plain is not self:
                 ties += self._kept_with(self._plain._held(held), Flag(name), self._told(held.part))
+            ties += [disjunction((negate(part), Flag(name))) for part in self._held_in_part(held)]
             self.names.flag(name, conjunction(ties))
         return Flag(name)
+
+    def _held_in_part(self, held: m.Held) -> Iterator[Term]:
+        """What has lasted at least as long of one part of an `or`. Of what there is too, if each failure that may be
+        told is another part: while that part is told otherwise than it is, the `or` holds all the same."""
+        if not isinstance(held.part, m.Or):
+            return
+        failures = self.ruleset.failures_read(*(part for part in held.part.parts if isinstance(part, m.Failed)))
+        for other in self.ruleset.held:
+            if other.part in held.part.parts and other.duration >= held.duration:
+                yield self._held(other)
+                if self.mode.may_fail and self.mode.may_fail <= failures and self.ruleset.is_momentary(other.part):
+                    yield self._plain._held(other)
 
     def _is_plain(self, rule: m.Band | m.Alert) -> bool:
         """Whether a statement's terms are those of the plain mode."""
@@ -204,6 +217,7 @@ class Encoder:
             ties.append(disjunction((negate(Flag(name)), settled)))
         if False not in may_be:
             ties.append(disjunction((Flag(name), negate(settled))))
+        ties += self._still_as_before(condition, Flag(name), settled)
         return self.names.flag(name, conjunction(ties))
 
     def undelayed(self, name: str) -> Term:
@@ -219,6 +233,14 @@ class Encoder:
             and (other.set_after or 0) <= (condition.set_after or 0)
             and (other.cleared_after or 0) >= (condition.cleared_after or 0)
         ]
+
+    def _still_as_before(self, condition: m.Condition, flag: Flag, due: Term) -> Iterator[Term]:
+        """What has not settled was due to be as it is, no longer ago than its delay."""
+        cleared, still_set = self.mode.before(condition.cleared_after), self.mode.before(condition.set_after)
+        if cleared is not None:
+            yield disjunction((negate(flag), due, self.in_mode(cleared)._undelayed(condition)))
+        if still_set is not None:
+            yield disjunction((flag, negate(due), negate(self.in_mode(still_set)._undelayed(condition))))
 
     def _undelayed(self, condition: m.Condition) -> Term:
         is_set = self.formula(condition.formula)

@@ -226,7 +226,11 @@ class Instant:
         known = self.state.flags.get(s.settling_flag(condition.name, self.mode))
         if known and not all(self.condition(name) for name in self._sooner(condition)):
             return False
-        return known is None or known in may_be or known is self._undelayed(condition)
+        if known is None or known is self._undelayed(condition):
+            return True
+        # What has not settled was due to be as it is, no longer ago than its delay.
+        before = self.mode.before(condition.cleared_after if known else condition.set_after)
+        return known in may_be and (before is None or self.in_mode(before)._undelayed(condition) is known)
 
     def _sooner(self, condition: m.Condition) -> list[str]:
         """The conditions on the same formula that are set no later and cleared no sooner than one."""
@@ -252,7 +256,7 @@ class Instant:
     def _held_fits(self, held: m.Held) -> bool:
         flags = self.state.flags
         if not flags.get(s.held_flag(self.ruleset, held, self.mode), False):
-            return True
+            return not self._part_has_held(held)
         if not self.holds(held.part):
             return False
         # What has lasted long has also lasted less long.
@@ -262,6 +266,22 @@ class Instant:
             for other in m.parts_of(formula)
             if isinstance(other, m.Held) and other.part == held.part and other.duration < held.duration
         )
+
+    def _part_has_held(self, held: m.Held) -> bool:
+        """Whether one part of an `or` has lasted so long, so that the `or` has. What there is counts too, if each failure
+        that may be told is another part: where that part is told otherwise than it is, something has failed."""
+        if not isinstance(held.part, m.Or):
+            return False
+        named = self.ruleset.failures_read(*(part for part in held.part.parts if isinstance(part, m.Failed)))
+        for other in self.ruleset.held:
+            if other.part not in held.part.parts or other.duration < held.duration:
+                continue
+            modes = [self.mode]
+            if self.mode.may_fail <= named and self.ruleset.is_momentary(other.part):
+                modes.append(s.PLAIN)
+            if any(self.state.flags.get(s.held_flag(self.ruleset, other, mode), False) for mode in modes):
+                return True
+        return False
 
     def _elapsed_fits(self, rule: m.Band | m.Alert) -> bool:
         if rule.held is None:

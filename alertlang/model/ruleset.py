@@ -453,6 +453,13 @@ class RuleSet:
                     pending.extend(self.conditions[part.name].parts)
         return frozenset(found)
 
+    def is_momentary(self, formula: Formula) -> bool:
+        """Whether a formula goes by its own instant alone: no memory, no delay, nothing that must have lasted."""
+        conditions = [self.conditions[name] for name in self.conditions_read(formula)]
+        if any(condition.until is not None or condition.is_delayed for condition in conditions):
+            return False
+        return not any(isinstance(part, Held) for part in self._looked_into((formula,)))
+
     def _looked_into(self, formulas: tuple[Formula | None, ...]) -> list[Formula]:
         """Every part of formulas and of the conditions they read."""
         given = [f for f in formulas if f is not None]

@@ -26,6 +26,9 @@ class Mode:
     from them, and `pinned` gives them these values. Nothing else differs: open truths are as in the state where that is
     possible. But an `until` whose set part reads a moved reading has its set part alone, a `for more than` whose rest
     reads one has not run out, and no deadband keeps anything.
+
+    `earlier`: the modes of so many seconds before, where nothing but conditions has changed since then: what has not
+    settled yet goes by what it was due to be at that time. A time that is not there was before it all began.
     """
 
     unsettled: frozenset[tuple[str, bool]] = frozenset()
@@ -35,6 +38,7 @@ class Mode:
     moved: frozenset[str] = frozenset()
     copy: str = ""
     pinned: tuple[tuple[str, Fraction], ...] = ()
+    earlier: tuple[tuple[Fraction, Mode], ...] = ()
 
     @property
     def unmoved(self) -> Mode:
@@ -45,6 +49,10 @@ class Mode:
     def there(self) -> Mode:
         """What there is, whatever is told and still settling."""
         return Mode(moved=self.moved, copy=self.copy, pinned=self.pinned)
+
+    def before(self, seconds: Fraction | None) -> Mode | None:
+        """The mode of so many seconds before, none if that is not known."""
+        return next((mode for time, mode in self.earlier if time == seconds), None)
 
     def touches(self, ruleset: RuleSet, *formulas: f.Formula | None) -> bool:
         """Whether formulas can differ from what they are in the plain mode."""

@@ -27,7 +27,7 @@ running until it has run out.
     limit rpm at most 2750 rpm, source NOTE
     rpm at most 2750 is green
     rpm above 2750 is red
-    when rpm above 2550 rpm then rpm from 2550 to 2750 rpm for more than 5 min is red
+    when rpm above 2550 rpm then rpm above 2550 rpm for more than 5 min is red
 
 ## Corrected
 

@@ -1,0 +1,187 @@
+"""The shortest history that is found in which a limit stays unguarded because states change.
+
+The solver names states: where no quick statement applies, and for each slow one where it does not. Histories that hold
+one of them for a while and then go to another are played, those with few changes first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import islice, permutations
+
+from alertlang.checks.clocks import Interrupted, Watch
+from alertlang.checks.context import Context
+from alertlang.checks.played import Inputs, Player, Stretch, Unguarded, until
+from alertlang.checks.reaction import delay_of
+from alertlang.logic.solver import Answer, Model
+from alertlang.logic.terms import At, Term, both, in_interval, negate
+from alertlang.model import ruleset as m
+from alertlang.model.snapshot import failed_flag
+from alertlang.units.interval import Interval
+
+_ZERO = Fraction(0)
+_MOST_STATES = 5
+_MOST_STRETCHES = 60
+_MOST_TRIES = 300
+_LONG = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Silence:
+    """A history in which nothing shows a limit for too long, and the times in it. `endless`: the seconds for which its
+    last two states can be held in turn so that nothing ever comes, as far as that was tried; none where it does."""
+
+    history: tuple[Stretch, ...]
+    times: Unguarded
+    endless: Fraction | None
+
+    @property
+    def changing(self) -> tuple[str, ...]:
+        """The names whose change starts the clocks anew."""
+        found: dict[str, None] = {}
+        for one, other in zip(self.history, self.history[1:], strict=False):
+            found.update(dict.fromkeys(one.inputs.changed(other.inputs)))
+        return tuple(found)
+
+
+def shortest_silence(context: Context, found: Interrupted, first: Model) -> Silence | None:
+    """A history with as few changes as may be; none if none of those that were tried is one. `first`: a state in which
+    the limit is broken and nothing quick shows it."""
+    watch = found.watch
+    player = Player(context.ruleset, watch, durations_of(context.ruleset, watch))
+    states = _states(context, found, inputs_of(context, first))
+    # Where no state that breaks the limit can begin a history, its context has to settle first.
+    for before in ((), tuple(_before(context, found, states[0], player))):
+        for plan in islice(_plans(player, states), _MOST_TRIES):
+            times = player.unguarded((*before, *plan))
+            if times is not None:
+                history = until((*before, *plan), times.ends)
+                return Silence(history, times, _endless(player, before, history, times.broken))
+    return None
+
+
+def _endless(
+    player: Player, before: tuple[Stretch, ...], history: Sequence[Stretch], begins: Fraction
+) -> Fraction | None:
+    pair = [stretch.inputs for stretch in history[-2:]]
+    for dwell in _dwells(player) if len(pair) == 2 else ():
+        long = _in_turn(pair, (dwell, dwell), max(_LONG * player.watch.allowed, _LONG * dwell))
+        if len(long) < _MOST_STRETCHES and player.never_shown((*before, *long), begins):
+            return dwell
+    return None
+
+
+# ---- states ------------------------------------------------------------------------------------------------------
+
+
+def _states(context: Context, found: Interrupted, first: Inputs) -> list[Inputs]:
+    """States in which the limit is broken: the first one; near it, for each slow statement, one in which that does not
+    apply; and for each condition that may be either way one of either kind."""
+    watch = found.watch
+    reading = m.variable(watch.one.quantity, watch.index)
+    states = [first]
+    goals = [both(found.unshown, negate(found.applies(rule))) for rule in found.slow]
+    goals += [both(found.broken, negate(found.applies(rule))) for rule in found.slow]
+    for name in sorted(found.free):
+        undelayed = (context.encoder if watch.sensor is None else found.told).condition(name)
+        goals += [both(found.broken, undelayed), both(found.broken, negate(undelayed))]
+    for goal in goals:
+        if len(states) == _MOST_STATES:
+            break
+        state = state_near(context, goal, reading, first)
+        if state is not None and state not in states:
+            states.append(state)
+    if watch.sensor is not None:
+        states += [one for s in states if (one := replace(s, failed=s.failed ^ {watch.sensor})) not in states]
+    return states
+
+
+def _before(context: Context, found: Interrupted, near: Inputs, player: Player) -> Iterator[Stretch]:
+    """A state in which the limit's context holds and the limit is kept, held until everything has settled."""
+    one, index = found.watch.one, found.watch.index
+    kept = both(context.encoder.given(one), negate(context.encoder.violated(one, index)))
+    state = state_near(context, kept, m.variable(one.quantity, index), near)
+    if state is not None:
+        yield Stretch(state, 1 + sum(player.durations, _ZERO))
+
+
+def state_near(context: Context, goal: Term, reading: str, near: Inputs) -> Inputs | None:
+    """A state with round values; as like another one as may be, the limited reading first."""
+    if context.possible(goal) is not Answer.YES:
+        return None
+    names = context.decider.about(goal.reads)[0]
+    for name in context.in_order(sorted(names & near.readings.keys()), reading):
+        goal = _kept(context, goal, in_interval(name, Interval.point(near.readings[name])))
+    for name in sorted(names & near.positions.keys()):
+        goal = _kept(context, goal, At(name, near.positions[name]))
+    explored = context.explorer.explore(goal, reading, 1)
+    return inputs_of(context, explored.found[0].witness) if explored.found else None
+
+
+def _kept(context: Context, goal: Term, term: Term) -> Term:
+    narrower = both(goal, term)
+    return narrower if context.possible(narrower) is Answer.YES else goal
+
+
+def inputs_of(context: Context, model: Model) -> Inputs:
+    state = context.instant(model).state
+    quantities = [q for q in context.ruleset.quantities.values() if q.derived is None]
+    sensors = [m.variable(q.name, index) for q in quantities for index in q.indexes]
+    readings = {name: state.readings[name] for name in sensors}
+    failed = frozenset(name for name in sensors if model.flags.get(failed_flag(name), False))
+    return Inputs(readings, dict(state.positions), failed)
+
+
+# ---- plans -------------------------------------------------------------------------------------------------------
+
+
+def _plans(player: Player, states: Sequence[Inputs]) -> Iterator[tuple[Stretch, ...]]:
+    """Ways to hold states one after the other for a little longer than the limit allows."""
+    watch, spacing = player.watch, player.spacing
+    total = watch.allowed + 6 * spacing
+    dwells = _dwells(player)
+    pairs = list(permutations(states, 2))
+    for dwell in (total / 2, *dwells):
+        if dwell < total:
+            yield from ((Stretch(a, dwell), Stretch(b, total - dwell)) for a, b in pairs)
+    for more in (_ZERO, watch.one.allowed):
+        # Where something shows now and then it takes the reaction time more.
+        for dwell in dwells:
+            for pair in pairs:
+                yield _in_turn(pair, (dwell, dwell), total + more)
+                yield _in_turn(pair, (dwell, spacing), total + more)
+            for three in permutations(states, 3):
+                yield _in_turn(three, (dwell, dwell, dwell), total + more)
+                yield _in_turn(three, (dwell, spacing, spacing), total + more)
+
+
+def _in_turn(states: Sequence[Inputs], dwells: Sequence[Fraction], total: Fraction) -> tuple[Stretch, ...]:
+    found: list[Stretch] = []
+    left = total
+    while left > 0 and len(found) < _MOST_STRETCHES:
+        i = len(found) % len(states)
+        found.append(Stretch(states[i], min(dwells[i], left)))
+        left -= dwells[i]
+    return tuple(found)
+
+
+def durations_of(ruleset: m.RuleSet, watch: Watch) -> list[Fraction]:
+    """Every time that has to do with a limit and what guards it, in order."""
+    found = {watch.one.except_for, watch.one.allowed, watch.allowed}
+    formulas = [f for rule in watch.rules for f in (rule.when, rule.unless)]
+    for rule in watch.rules:
+        found |= {rule.held, rule.after, delay_of(ruleset, rule, alert=watch.alert).seconds}
+    for name in ruleset.conditions_read(*formulas, watch.one.when):
+        found |= {ruleset.conditions[name].set_after, ruleset.conditions[name].cleared_after}
+        formulas += ruleset.conditions[name].parts
+    for formula in (*formulas, watch.one.when):
+        found |= {part.duration for part in m.parts_of(formula) if isinstance(part, m.Held)} if formula else set()
+    return sorted(time for time in found if time)
+
+
+def _dwells(player: Player) -> list[Fraction]:
+    """For how long states are held in turn: until just before something would come, the longest first."""
+    found = {time - 2 * player.spacing for time in player.durations} | {time / 2 for time in player.durations}
+    return sorted((time for time in found if time >= player.spacing), reverse=True)
