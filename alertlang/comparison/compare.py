@@ -18,11 +18,11 @@ from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 
 
-def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT) -> Comparison:
+def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT, words: bool = True) -> Comparison:
     """Everything in which `after` differs from `before`: `.same` is a proof, `.less_strict` a verdict.
 
     `work_limit` bounds each question to the solver in its own measure; what it cannot decide is a change that is told
-    as undecided.
+    as undecided. `words` false: what is only said in other words is left out, for a rule set that was not written.
     """
     joint, questions = _joined(before, after, work_limit)
     sides = Sides(joint, work_limit)
@@ -54,7 +54,8 @@ def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT
             )
         )
     changes += statement_changes(sides)
-    changes += written_changes(before, after, changes, joint.first_labels)
+    if words:
+        changes += written_changes(before, after, changes, joint.first_labels)
     changes.sort(key=lambda one: KINDS.index(one.kind))
     return Comparison(
         _file(before),

@@ -17,8 +17,6 @@ from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction, ne
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 
-_SAID = {Direction.LESS: "be less strict", Direction.MORE: "be stricter", Direction.OTHER: "differ"}
-
 
 class OverTime:
     """One subject with its clocks."""
@@ -86,7 +84,8 @@ class OverTime:
         causes = self.subject.delays(self.sides)
         if causes:
             ways = [way for way in ways if any((cause, way) not in self.sides.delays_told for cause in causes)]
-        if not ways:
+        # What is not decided is said of the subject as a whole, and nothing more is looked for.
+        if not ways or any(one.undecided for one in told):
             return []
         self.tie(view)
         found: list[Change] = []
@@ -99,8 +98,8 @@ class OverTime:
             seen_sooner = way is not Direction.OTHER and self._never_unpressed(goal, view)
             recording = self._shortest(goal, view, pairs, sensors)
             if recording is None:
-                found += self.not_decided(way, kind, [*told, *found])
-            elif not seen_sooner:
+                return [*found, *self.not_decided(kind)]
+            if not seen_sooner:
                 found.append(self._change(kind, way, recording, causes))
                 self.sides.delays_told.update((cause, way) for cause in causes)
             elif not any(one.direction is Direction.OTHER for one in (*told, *found)):
@@ -121,20 +120,18 @@ class OverTime:
     def _shortest(self, goal: Term, view: View, pairs: list[Pair], sensors: frozenset[str]) -> Recording | None:
         encoder, known = self.sides.encoder_in(view), self.known(view.mode)
         search = Search(self.sides, self.subject)
-        latched = any(rule.own.latched for rule in self._which)
-        for presses in (False, True) if latched else (False,):
-            for alone in (True, False) if len(sensors) > 1 else (False,):
-                found = search.find(
-                    goal,
-                    encoder,
-                    known,
-                    lambda seen: seen in pairs,
-                    may_fail=sensors,
-                    one_at_most=alone,
-                    presses=presses,
-                )
-                if found is not None:
-                    return found
+        # Best without a press, and with one sensor that fails.
+        ways = [(False, True)]
+        if any(rule.own.latched for rule in self._which):
+            ways.append((True, True))
+        if len(sensors) > 1:
+            ways.append((True, False))
+        for presses, alone in ways:
+            found = search.find(
+                goal, encoder, known, lambda seen: seen in pairs, may_fail=sensors, one_at_most=alone, presses=presses
+            )
+            if found is not None:
+                return found
         return None
 
     # ---- words
@@ -197,15 +194,13 @@ class OverTime:
                 found.append(f"{other.label} counts breaks {'out' if other.in_total else 'as a new start'}")
         return found
 
-    def not_decided(self, way: Direction, kind: str, told: Iterable[Change]) -> list[Change]:
-        """Neither a recording that shows it nor a proof that there is none; said once of a subject."""
-        if any(one.undecided for one in told):
-            return []
+    def not_decided(self, kind: str) -> list[Change]:
+        """Neither a recording that shows it nor a proof that there is none."""
         name = self.subject.name if self.subject.kind == "colour" else f'"{self.subject.name}"'
         failed = "with a sensor failed, " if kind == "failure" else ""
         message = (
-            f"{failed}{name} may {_SAID[way]} for a time: no recording of a few samples was found that shows it, and "
-            "no proof that there is none"
+            f"{failed}{name} may differ for a time in more than what is told: no recording of a few samples was found "
+            "that shows it, and no proof that there is none"
         )
         return [
             Change(kind, self.subject.name, Direction.OTHER, message, f"{failed}{name} not decided", undecided=True)

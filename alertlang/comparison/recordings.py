@@ -57,6 +57,9 @@ class Search:
         asked = Recordings(encoder, self.sides.decider, known)
         for samples in range(1, _MOST + 1):
             found = asked.find(goal, samples, may_fail=may_fail, one_at_most=one_at_most, still=still, presses=presses)
+            if asked.undecided:
+                # More samples are harder still.
+                return None
             if found is None:
                 continue
             shown = self.stepped(found)

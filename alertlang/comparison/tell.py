@@ -264,10 +264,12 @@ class _Telling:
             shown = replace(case, region=_without_truths(case.region)) if is_open else case
             message, short = self._sentence(shown, seen, f"with {sensor} failed, " if sensor else "")
             history: tuple[Moment, ...] = ()
+            if is_open and any(one.undecided for one in self.found):
+                continue
             if is_open:
                 recording = self.over_time.recording(seen, view, sensor, more)
                 if recording is None:
-                    self.found += self.over_time.not_decided(direction(seen), kind, self.found)
+                    self.found += self.over_time.not_decided(kind)
                     continue
                 history, lasts = recording[0].moments, recording[1]
                 if not lasts:
