@@ -56,9 +56,8 @@ def draw_map(
         heading = textwrap.wrap(title or f"{found.of.label}: what its gauge shows", 68)
         x, y = _Side(found, "x"), _Side(found, "y")
         legend = _legend(found)
-        columns = max(
-            1, min(4, int(_WIDTH * 72 / (30 + LETTER * _LEGEND * max(len(one.get_label()) for one in legend))))
-        )
+        longest = max(len(str(one.get_label())) for one in legend)
+        columns = max(1, min(4, int(_WIDTH * 72 / (30 + LETTER * _LEGEND * longest))))
         foot = 0.2 * -(-len(legend) // columns) + 0.08
         left, bottom = y.outside, x.outside + foot
         top = 0.13 * len(below) + 0.16 * len(heading) + 0.18

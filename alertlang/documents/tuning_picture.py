@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 import textwrap
+from typing import Any
 
 from matplotlib import rc_context
 from matplotlib.axes import Axes
@@ -20,7 +21,11 @@ _WIDTH = 6.3
 
 def _point(axes: Axes, one: Candidate, x: float, y: float) -> None:
     calm = one.harmless and not one.unseen and one.reacts is not None
-    look = {"markerfacecolor": "#111111" if calm else "#ffffff", "markeredgecolor": "#111111", "clip_on": False}
+    look: dict[str, Any] = {
+        "markerfacecolor": "#111111" if calm else "#ffffff",
+        "markeredgecolor": "#111111",
+        "clip_on": False,
+    }
     if one.now:
         axes.plot(x, y, marker="*", markersize=12, zorder=3, **look)
     elif one.reacts is not None:

@@ -18,7 +18,9 @@ from alertlang.api import load, loads
 from alertlang.checks.context import Context
 from alertlang.documents import strip as strip_file
 from alertlang.documents.course import Timer
-from alertlang.documents.operating_map import Axis, axis
+from alertlang.documents.geometry import Point, Polygon
+from alertlang.documents.operating_map import Axis, axis, operating_map
+from alertlang.documents.states import moved
 from alertlang.documents.strip import Gauge, Strip, gauge
 from alertlang.documents.strip_picture import draw_gauge
 from alertlang.documents.terminal import gauge_lines
@@ -190,6 +192,44 @@ def test_every_edge_of_the_examples_has_its_number() -> None:
     ruleset = load(examples_dir() / "02-bramble" / "bramble.alert").model
     assert hold_numbers_against_the_evaluator(ruleset, random.Random(1)) > 100
     assert hold_numbers_against_the_evaluator(loads(RETRACTABLE).model, random.Random(1)) > 30
+
+
+@st.composite
+def many_times(draw: st.DrawFn) -> str:
+    """One gauge on which bands with different times lie over each other."""
+    text = 'rules "times" version 1\nquantity v from 0 to 10\nquantity w from 0 to 10\nswitch gear up, down\n'
+    for _ in range(draw(st.integers(3, 7))):
+        when = draw(st.sampled_from(("", "", "when gear is up then ", "when w above 5 then ")))
+        low, high = sorted(draw(st.lists(st.integers(0, 10), min_size=2, max_size=2, unique=True)))
+        region = draw(st.sampled_from((f"above {low}", f"at least {low}", f"from {low} to {high}", f"below {high}")))
+        held = draw(st.sampled_from(("", *(f" for more than {n} s" for n in (1, 2, 3)))))
+        total = draw(st.sampled_from(("", " in total"))) if held else ""
+        colour = draw(st.sampled_from(("red", "yellow", "yellow", "green", "unmarked")))
+        text += f"{when}v {region}{held}{total} is {colour}\n"
+    return text
+
+
+@settings(random_sets, max_examples=15)
+@given(many_times(), st.randoms(use_true_random=False))
+def test_gauges_on_which_many_times_meet(text: str, chance: random.Random) -> None:
+    ruleset = loads(text).model
+    hold_against_the_evaluator(ruleset, chance, 40)
+    hold_numbers_against_the_evaluator(ruleset, chance)
+    found = operating_map(Context(ruleset), "v", "w")
+    assert found is not None
+    for _ in range(20):
+        up, across = (Fraction(chance.randrange(1, 200), 20) + Fraction(1, 41) for _ in range(2))
+        there = moved(found.still, {"v": up, "w": across})
+        (shown,) = [c for c, pieces in found.regions if any(holds(piece, (across, up)) for piece in pieces)]
+        timers = [None if one is None else Timer(*one) for one in times_of(found.of, ruleset)]
+        assert [shown.when(timer) for timer in timers] == colours_over_time(found.of, there)
+
+
+def holds(piece: Polygon, point: Point) -> bool:
+    turns = [
+        (q[0] - p[0]) * (point[1] - p[1]) - (q[1] - p[1]) * (point[0] - p[0]) for p, q in pairwise([*piece, piece[0]])
+    ]
+    return min(turns) > 0 or max(turns) < 0
 
 
 @random_sets
