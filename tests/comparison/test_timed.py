@@ -48,7 +48,8 @@ def _loaded(text: str) -> m.RuleSet | None:
 
 @st.composite
 def changed(draw: st.DrawFn) -> tuple[str, str]:
-    text = draw(timed_rulesets())
+    # A recording keeps no assumption, and only a rule set without one is the same on all of them.
+    text = draw(timed_rulesets(assumptions=(0, 0)))
     old, new = draw(st.sampled_from(CHANGES))
     head, *lines = text.split("\nb", 1)
     return text, "\nb".join([head, *(line.replace(old, new, draw(st.integers(1, 2))) for line in lines)])
