@@ -27,8 +27,9 @@ Whoever wrote it relies on being told.
 
 ## How it is decided
 
-The solver is asked for a state in which the alert is up. If there is none, the smallest set of assumptions
-that rules it out is named.
+The solver is asked for a state in which the alert is up, also one in which delayed conditions have not settled
+(unless the alert waits longer than they take). If there is none, the smallest set of assumptions that rules
+it out is named.
 
 ## What it cannot see
 
@@ -38,12 +39,15 @@ A band that applies but is masked by a worse colour: its alert is up all the sam
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
+from alertlang.checks.unsettled import moving
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.logic.core import smallest_core
+from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, disjunction
 from alertlang.model import ruleset as m
@@ -59,8 +63,15 @@ def check(context: Context) -> Iterator[Finding]:
         if context.kept.get(("shows", rule.label)):
             # Its band can show, so its alert can come up.
             continue
-        up = _up(context, rule)
+        up = _up(context, rule, None)
         answer = context.possible(up)
+        if answer is Answer.NO:
+            # It may come up for as long as its conditions take to settle.
+            waits = (rule.held or Fraction(0)) + (rule.after or Fraction(0))
+            meanwhile = moving(context, waits, rule.when, rule.unless)
+            if meanwhile is not None:
+                up = _up(context, rule, meanwhile)
+                answer = context.possible(up)
         if answer is Answer.YES:
             continue
         quantity = rule.quantity if isinstance(rule, m.Band) else None
@@ -81,12 +92,12 @@ def check(context: Context) -> Iterator[Finding]:
         )
 
 
-def _up(context: Context, rule: m.Band | m.Alert) -> Term:
+def _up(context: Context, rule: m.Band | m.Alert, encoder: Encoder | None) -> Term:
     failing: frozenset[str] = frozenset()
     if isinstance(rule, m.Band) and rule.region.kind == "failed":
         quantities = context.ruleset.sensors_of(rule.quantity)
         failing = frozenset(m.variable(q, i) for q in quantities for i in context.ruleset.quantities[q].indexes)
-    encoder = context.encoder_for(rule.when, rule.unless, failing=failing)
+    encoder = encoder or context.encoder_for(rule.when, rule.unless, failing=failing)
     if isinstance(rule, m.Alert):
         return encoder.context(rule)
     return disjunction(encoder.applies(rule, index) for index, _ in context.elements(rule.quantity, rule.index))

@@ -29,8 +29,9 @@ that a red rule swallows whole.
 ## How it is decided
 
 Exact arithmetic for the sensor's range. Then the solver is asked for a state in which the band applies, and
-for one in which it applies and no worse band does. Where there is none, the smallest set of worse bands and
-assumptions that rules it out is searched for (no smaller set does).
+for one in which it applies and no worse band does, be it only until delayed conditions have settled. Where
+there is none, the smallest set of worse bands and assumptions that rules it out is searched for (no smaller
+set does).
 
 ## What it cannot see
 
@@ -40,12 +41,15 @@ A band that shows in some state which never comes about in flight: assumptions c
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
+from alertlang.checks.unsettled import moving
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.logic.core import smallest_common_core, smallest_core
+from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, both, disjunction, negate
 from alertlang.model import ruleset as m
@@ -79,23 +83,38 @@ def _band(context: Context, band: m.Band) -> Iterator[Finding]:
         return
     # A context that asks for a failed sensor is about states in which it may have failed.
     encoder = context.encoder_for(band.when, band.unless)
-    hidden = False
+    answer = _shows(context, band, encoder)
+    if answer is Answer.YES:
+        context.kept["shows", band.label] = True
+        return
+    meanwhile = None
+    if answer is Answer.NO:
+        beside = tuple(f for one in context.ruleset.bands_by_quantity[band.quantity] for f in (one.when, one.unless))
+        meanwhile = moving(context, band.held or Fraction(0), band.when, band.unless, beside=beside)
+    if meanwhile is not None:
+        # It may show for as long as its conditions take to settle.
+        encoder = meanwhile
+        answer = _shows(context, band, encoder)
+    if answer is Answer.UNDECIDED:
+        yield undecided(NAME, band.span, band.quantity, (band.label,))
+    elif answer is Answer.NO:
+        each = [encoder.applies(band, index) for index, _ in context.elements(band.quantity, band.index)]
+        never = context.possible(disjunction(each)) is Answer.NO
+        yield _impossible(context, band, encoder) if never else _masked(context, band, encoder)
+
+
+def _shows(context: Context, band: m.Band, encoder: Encoder) -> Answer:
+    """Whether the band's colour is the one that some element shows."""
     for index, _ in context.elements(band.quantity, band.index):
         applies = encoder.applies(band, index)
         worse = encoder.shows_at_least(band.quantity, index, band.colour.rank + 1)
         answer = context.possible(applies if worse is FALSE else both(applies, negate(worse)))
-        if answer is Answer.YES:
-            context.kept["shows", band.label] = True
-            return
-        if answer is Answer.UNDECIDED:
-            yield undecided(NAME, band.span, band.quantity, (band.label,))
-            return
-        hidden = hidden or context.possible(applies) is not Answer.NO
-    yield _masked(context, band) if hidden else _impossible(context, band)
+        if answer is not Answer.NO:
+            return answer
+    return Answer.NO
 
 
-def _impossible(context: Context, band: m.Band) -> Finding:
-    encoder = context.encoder_for(band.when, band.unless)
+def _impossible(context: Context, band: m.Band, encoder: Encoder) -> Finding:
     applies = disjunction(encoder.applies(band, index) for index, _ in context.elements(band.quantity, band.index))
     causes = smallest_core(context.decider, applies, context.encoder.assumptions) or ()
     conditions = sorted(context.ruleset.conditions_read(band.when, band.unless))
@@ -115,8 +134,7 @@ def _impossible(context: Context, band: m.Band) -> Finding:
     )
 
 
-def _masked(context: Context, band: m.Band) -> Finding:
-    encoder = context.encoder_for(band.when, band.unless)
+def _masked(context: Context, band: m.Band, encoder: Encoder) -> Finding:
     bands = {other.label: other for other in context.ruleset.bands_by_quantity[band.quantity]}
     worse = [other for other in bands.values() if other.colour.rank > band.colour.rank]
     # It may be masked by one band for one element and by another for the next: the set holds for all of them.

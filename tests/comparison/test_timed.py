@@ -58,7 +58,8 @@ def _loaded(text: str) -> m.RuleSet | None:
 
 @st.composite
 def changed(draw: st.DrawFn) -> tuple[str, str]:
-    text = draw(timed_rulesets())
+    # A recording keeps no assumption, and only a rule set without one is the same on all of them.
+    text = draw(timed_rulesets(assumptions=(0, 0)))
     there = [(old, new) for old, new in CHANGES if old in text]
     if not there:
         return text, text

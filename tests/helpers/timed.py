@@ -1,9 +1,10 @@
 """Small random rule sets with every word of the clock, and random recordings to run them over.
 
 `timed_rulesets()` draws the text of a rule set: about six rules with `for more than` (`in total` too), `after`,
-`latched`, `unless`, conditions with `until`, `set after` and `cleared after`, `for at least` and `for less than`,
-deadbands, `failed`, limits with `except for`, arrays, bounds that are a `let` or a `curve`, and, where they are asked
-for, lamps of every sequence. Every text can be read without an error: `load(text)` gives the rule set.
+`latched`, `unless`, an assumption, conditions with `until`, `set after` and `cleared after`, `for at least` and
+`for less than`, deadbands, `failed`, limits with `except for`, arrays, bounds that are a `let` or a `curve`, and,
+where they are asked for, lamps of every sequence. Every text can be read without an error: `load(text)` gives the
+rule set.
 `traces(ruleset)` draws samples for any rule set, its readings at the numbers that its statements name and its buttons
 pressed; `stepped(ruleset, samples)` is what is shown. Few numbers and few durations, so that edges and instants
 coincide.
@@ -39,7 +40,7 @@ class Gauge:
 
 
 GAUGES = (
-    Gauge("speed", ("0 rpm", "2 rpm", "4 rpm", "6 rpm", "10 rpm"), ("top", "excess")),
+    Gauge("speed", ("0 rpm", "2 rpm", "4 rpm", "6 rpm", "10 rpm"), ("top", "excess", "floor")),
     Gauge("temp", ("-4 C", "-2 C", "0 C", "33.8 F", "2 C", "4 C"), ("frost",)),
     Gauge("cyl", ("0", "1", "2", "3", "5", "6"), ("hottest", "mean", "rest"), 2),
     Gauge("excess", ("-4 rpm", "0 rpm", "2 rpm"), ("top",)),
@@ -49,6 +50,7 @@ GAUGES = (
     Gauge("climb", ("-1 C", "0 C", "1 C", "2 C")),
     Gauge("sinking", ("-60", "0", "30", "60"), (), 2),
     Gauge("top", ("3 rpm", "4 rpm", "8 rpm"), ("excess",)),
+    Gauge("floor", ("2 rpm", "4 rpm", "6 rpm"), ("top",)),
 )
 SWITCHES = {"pump": ("off", "low", "high")}
 DURATIONS = ("1 s", "1.5 s", "2 s", "3 s")
@@ -69,10 +71,18 @@ _DECLARATIONS = {
     "rest": ("let rest = 6 - cyl",),
     "climb": ("let climb = rise of temp per s, from -2 to 2 C",),
     "sinking": ("let sinking = fall of cyl per min, from -60 to 90",),
-    "frost": ("curve frost over speed: 0 rpm -> 28.4 F, 8 rpm -> 35.6 F",),
+    "frost": (
+        "curve frost over speed: 0 rpm -> 28.4 F, 8 rpm -> 35.6 F",
+        "curve frost over speed: 0 rpm -> 28.4 F, 8 rpm -> 35.6 F, otherwise 1 C",
+    ),
     "top": (
         "curve top over temp: -2 C -> 2 rpm, 2 C -> 8 rpm",
         "curve top over temp: -2 C -> 2 rpm, 0 C -> 6 rpm, 4 C -> 4 rpm, otherwise 4 rpm",
+    ),
+    # It falls where the other rises: `from floor to top` holds nothing where it is cold.
+    "floor": (
+        "curve floor over temp: -2 C -> 6 rpm, 2 C -> 2 rpm",
+        "curve floor over temp: -4 C -> 7 rpm, 2 C -> 2 rpm, otherwise 6 rpm",
     ),
 }
 
@@ -193,6 +203,20 @@ class _Maker:
         within = self.maybe(50, f" within {self.duration()}")
         return text + self.maybe(70, f", needs {self.one_of(*LEVELS)}{within}") + ", source NOTE"
 
+    def assumption(self, label: str) -> str:
+        """Mostly of something worked out or remembered, and seldom so narrow that little is left."""
+        if self.conditions and self.chance(30):
+            said = self.one_of("", "not ") + self.one_of(*self.conditions)
+        else:
+            gauge = self.gauge() if self.chance(30) else self.draw(st.sampled_from(GAUGES[3:]))
+            kind = self.one_of("at least", "at most", "above", "outside")
+            numbers = gauge.numbers if kind == "at most" else gauge.numbers[::-1]
+            said = f"{kind} {numbers[-1]}"
+            if kind == "outside":
+                said = f"outside {gauge.numbers[0]} to {gauge.numbers[-2 if len(gauge.numbers) > 2 else -1]}"
+            said = f"{self.one_of('any', 'every') + ' ' if gauge.size is not None else ''}{gauge.name} {said}"
+        return f"{label}: assume {self.when(60)}{said}"
+
     def lamp(self, text: str, labels: Sequence[str]) -> str:
         """Two lamps may share a button, and a button of one may be none of another."""
         shown = self.draw(st.lists(st.sampled_from((*LEVELS, *labels)), min_size=1, max_size=3, unique=True))
@@ -224,13 +248,16 @@ def timed_rulesets(
     rules: tuple[int, int] = (1, 6),
     conditions: tuple[int, int] = (0, 2),
     limits: tuple[int, int] = (0, 2),
+    assumptions: tuple[int, int] = (0, 1),
     failures: bool = True,
     lamps: bool = False,
 ) -> str:
-    """The text of a rule set: bands (b1, ...), alerts on their own (a2, ...), conditions (c1, ...), limits (l1, ...).
+    """The text of a rule set: bands (b1, ...), alerts on their own (a2, ...), conditions (c1, ...), limits (l1, ...),
+    assumptions (s1, ...).
 
-    `rules` (bands and alerts together), `conditions` and `limits`: at least and at most so many. `failures` false: no
-    statement says `failed`. `lamps`: one to three of them (W1, ...).
+    `rules` (bands and alerts together), `conditions`, `limits` and `assumptions`: at least and at most so many; what is
+    drawn for recordings keeps no assumption. `failures` false: no statement says `failed`.
+    `lamps`: one to three of them (W1, ...).
     """
     make = _Maker(draw, failures)
     statements: list[str] = []
@@ -241,6 +268,7 @@ def timed_rulesets(
         is_band = make.chance(70)
         statements.append(make.band(f"b{number + 1}") if is_band else make.alert(f"a{number + 1}"))
     statements += [make.limit(f"l{number + 1}") for number in range(draw(st.integers(*limits)))]
+    statements += [make.assumption(f"s{number + 1}") for number in range(draw(st.integers(*assumptions)))]
     if lamps:
         labels = [text.split(":")[0] for text in statements if '"' in text]
         statements += [make.lamp(f"W{number + 1}", labels) for number in range(draw(st.integers(1, 3)))]

@@ -61,7 +61,7 @@ def breaks(rules: m.RuleSet, last: Sample, one: m.Range, index: int | None) -> b
 )
 @given(st.data())
 def test_no_run_takes_longer(data: st.DataObject) -> None:
-    text = data.draw(timed_rulesets(conditions=(1, 2), rules=(2, 5), limits=(0, 0), failures=False))
+    text = data.draw(timed_rulesets(conditions=(1, 2), rules=(2, 5), limits=(0, 0), assumptions=(0, 0), failures=False))
     bands = [line for line in text.splitlines() if line.startswith("b") and " is red" in line]
     assume(bands)
     rules = load(text + "l: limit speed at most 4 rpm, source NOTE\n" if "quantity speed" in text else text)

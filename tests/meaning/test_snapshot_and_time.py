@@ -88,6 +88,17 @@ def exactly(context: Context, state: State) -> Term:
     )
 
 
+def keeps(rules: m.RuleSet, state: State, one: m.Assumption) -> bool:
+    """What there is keeps an assumption; not for sure, if its past decides."""
+    names = rules.conditions_read(one.when, one.formula)
+    formulas = [f for f in (one.when, one.formula, *(p for n in names for p in rules.conditions[n].parts)) if f]
+    parts = [part for formula in formulas for part in m.parts_of(formula)]
+    if any(isinstance(part, m.Held | m.Failed) for part in parts) or any(rules.conditions[n].until for n in names):
+        return False
+    there = Instant(rules, state)
+    return not there.holds(one.when) or there.holds(one.formula)
+
+
 def is_applied(instant: Instant, rule: m.Band | m.Alert, index: int | None) -> bool:
     return instant.applies(rule, index) if isinstance(rule, m.Band) else instant.alerts(rule)
 
@@ -163,4 +174,6 @@ def test_whatever_happens_over_time_is_a_state_of_the_solver(data: st.DataObject
             for term in [encoder.applies(rule, index) if isinstance(rule, m.Band) else encoder.alerts(rule)]
         ]
         there = State(values, sample.positions, failed)
+        if not all(keeps(rules, there, one) for one in rules.assumptions):
+            continue
         assert context.decider.possible(both(exactly(context, there), *seen)) is Answer.YES, (k, shown)

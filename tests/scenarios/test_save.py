@@ -10,10 +10,9 @@ import re
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, reject, settings
+from hypothesis import HealthCheck, Phase, given, settings
 
 from alertlang.api import Rules, load, loads, pages, witness_scenarios
-from alertlang.checks.context import DisagreementError
 from alertlang.checks.registry import CHECKS
 from alertlang.diagnostics.report import Report
 from alertlang.model import ruleset as m
@@ -282,9 +281,4 @@ def test_without_the_name_of_its_rules() -> None:
 @given(timed_rulesets(rules=(1, 4), limits=(0, 1)))
 def test_whatever_is_saved_runs_as_said(text: str) -> None:
     rules = Rules(load_timed(text))
-    try:
-        rules.check()
-    except DisagreementError:
-        # Solver and evaluator disagree: no finding leaves the tool, so there is nothing to save.
-        reject()
     all_of(rules)
