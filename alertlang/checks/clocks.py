@@ -86,6 +86,8 @@ class Interrupted:
 def interrupted(context: Context, watch: Watch) -> Interrupted | Answer:
     """Why a limit may stay unguarded while states change; NO if it cannot, or if it may be unguarded in a state that
     lasts, which is for other checks to say; UNDECIDED if the solver gave up."""
+    if any(_is_everywhere(context, watch, rule) for rule in _in_time(context, watch)):
+        return Answer.NO
     free = _free(context, watch)
     at_most = watch.allowed
     if len(free) == 1 and _changes_once(context, watch, *free):
@@ -110,10 +112,6 @@ def interrupted(context: Context, watch: Watch) -> Interrupted | Answer:
 def _guarded(context: Context, found: Interrupted, singles: list[Rule]) -> Iterator[Answer]:
     """Whether the limit can be broken where one statement does not apply, for each that is no slower than allowed, and
     whether it can where no quick one does: NO is what guards it. The simplest statements first."""
-    watch = found.watch
-    if any(_is_everywhere(context, watch, rule) for rule in singles):
-        yield Answer.NO
-        return
     for rule in sorted(singles, key=lambda r: (r.when is not None, r.unless is not None)):
         answer = context.possible(both(found.broken, negate(found.applies(rule))))
         yield answer
@@ -121,6 +119,13 @@ def _guarded(context: Context, found: Interrupted, singles: list[Rule]) -> Itera
             return
     if found.quick:
         yield context.possible(found.unshown)
+
+
+def _in_time(context: Context, watch: Watch) -> Iterator[Rule]:
+    """The statements that are in time with every delay they have."""
+    for rule in watch.rules:
+        if delay_of(context.ruleset, rule, alert=watch.alert).seconds <= watch.allowed:
+            yield rule
 
 
 def _is_everywhere(context: Context, watch: Watch, rule: Rule) -> bool:
