@@ -54,12 +54,13 @@ from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule, is_up, up
 from alertlang.checks.late_alert import allowed_time
 from alertlang.checks.limits import limits, named
+from alertlang.checks.news import alerts_for, of_limit
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reach, Reaction, Suggestion, finding
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import both, disjunction, negate
+from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.text.source import Span
@@ -75,6 +76,7 @@ class _Guards:
     what: str
     nothing: str
     rules: tuple[tuple[Rule, Fraction], ...]
+    alert: bool
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:
@@ -98,13 +100,12 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
 
 def _reds(context: Context, one: m.Range) -> _Guards:
     reds = (b for b in context.ruleset.bands_by_quantity[one.quantity] if b.colour is m.Colour.RED)
-    return _Guards("red", "it is not red", _timed(context, reds, alert=False))
+    return _Guards("red", "it is not red", _timed(context, reds, alert=False), alert=False)
 
 
 def _alerts(context: Context, one: m.Range, needs: m.Level) -> _Guards:
-    rules = context.ruleset.rules_for(one.quantity)
-    loud = (rule for rule in rules if rule.alert is not None and rule.alert.level >= needs)
-    return _Guards(needs.word, f"no {needs.word} is up", _timed(context, loud, alert=True))
+    loud = iter(alerts_for(context.ruleset, one))
+    return _Guards(needs.word, f"no {needs.word} is up", _timed(context, loud, alert=True), alert=True)
 
 
 def _timed(
@@ -144,10 +145,35 @@ def _is_late(context: Context, one: m.Range, guards: _Guards) -> Answer:
     encoder = context.encoder
     answers: list[Answer] = []
     for index, _ in context.elements(one.quantity, one.index):
-        fast = disjunction(up(encoder, rule, index, eventually=True) for rule, t in guards.rules if t <= allowed)
+        fast = [rule for rule, seconds in guards.rules if seconds <= allowed]
         slow = disjunction(up(encoder, rule, index, eventually=True) for rule, t in guards.rules if t > allowed)
-        answers.append(context.possible(both(encoder.violated(one, index), negate(fast), slow)))
+        goal = both(encoder.violated(one, index), slow)
+        answers.append(_possible(context, goal, one, guards, fast, index))
     return next((a for a in (Answer.YES, Answer.UNDECIDED) if a in answers), Answer.NO)
+
+
+def _possible(
+    context: Context, goal: Term, one: m.Range, guards: _Guards, rules: list[Rule], index: int | None
+) -> Answer:
+    """Whether a goal is possible with none of some guards there."""
+    # Cheap first: which alerts count is worked out where it can make a difference.
+    for exactly in (False, True):
+        none = (_not_up(context, one, guards, rule, index, exactly=exactly) for rule in rules)
+        answer = context.possible(both(goal, *none))
+        if answer is Answer.NO or not guards.alert:
+            break
+    return answer
+
+
+def _not_up(
+    context: Context, one: m.Range, guards: _Guards, rule: Rule, index: int | None, *, exactly: bool = True
+) -> Term:
+    """A guard does not show, or it is an alert that is no news. One that waits itself is always news."""
+    down = negate(up(context.encoder, rule, index, eventually=True))
+    if not guards.alert:
+        return down
+    news = of_limit(context, one, index)
+    return disjunction((down, news.bad(rule) if exactly else news.roughly_bad(rule)))
 
 
 def _waiting(one: m.Range, guards: _Guards) -> list[Rule]:
@@ -168,17 +194,20 @@ def _alone(
     waiting = _waiting(one, guards)
     quicker: list[Rule] = [r for r, _ in guards.rules if _wait(r) <= (one.except_for or _ZERO)]
     quicker += waiting[: waiting.index(rule)]
-    goal = both(
-        encoder.violated(one, index),
-        up(encoder, rule, index, eventually=True),
-        negate(disjunction(up(encoder, other, index, eventually=True) for other in quicker)),
-    )
+    shows = both(encoder.violated(one, index), up(encoder, rule, index, eventually=True))
+    if _possible(context, shows, one, guards, quicker, index) is Answer.NO:
+        return None
+    goal = both(shows, *(_not_up(context, one, guards, other, index) for other in quicker))
 
     def confirm(instant: Instant) -> bool:
         return (
             instant.violates(one, index)
             and is_up(instant, rule, index, eventually=True)
-            and not any(is_up(instant, other, index, eventually=True) for other in quicker)
+            and all(
+                not is_up(instant, other, index, eventually=True)
+                or (guards.alert and of_limit(context, one, index).is_bad(instant, other))
+                for other in quicker
+            )
         )
 
     formulas = (one.when, *(f for r, _ in guards.rules for f in (r.when, r.unless)))

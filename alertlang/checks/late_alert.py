@@ -57,8 +57,10 @@ from fractions import Fraction
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import comes, has_come
 from alertlang.checks.limits import limits, named, where_broken
+from alertlang.checks.news import alerts_for, of_limit
 from alertlang.checks.reaction import Delay, delay_of, moments, unsettled_after
 from alertlang.checks.undecided import undecided
+from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reaction, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
@@ -72,11 +74,13 @@ _LATE = " and red comes only after "
 
 @dataclass(frozen=True, slots=True)
 class Guard:
-    """A statement that guards, with its delay. `waits`: it has a delay of its own, beside those of its conditions."""
+    """A statement that guards, with its delay. `waits`: it has a delay of its own, beside those of its conditions.
+    `alert`: it is its alert that guards, which counts where it is news."""
 
     rule: m.Band | m.Alert
     delay: Delay
     waits: bool
+    alert: bool
 
     def counts_after(self, seconds: Fraction) -> bool:
         """Whether it shows then, if its conditions are as they are then. A statement that waits counts once all of its
@@ -94,11 +98,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     alerts: list[Finding] = []
     for one in limits(context, name, lamp_only=True):
         if one.needs is not None:
-            loud = [
-                guard_of(context.ruleset, rule, alert=True)
-                for rule in context.ruleset.rules_for(name)
-                if rule.alert is not None and rule.alert.level >= one.needs
-            ]
+            loud = [guard_of(context.ruleset, rule, alert=True) for rule in alerts_for(context.ruleset, one)]
             alerts += _late(context, one, loud, one.needs.word)
     yield from _together(reds, alerts)
 
@@ -123,7 +123,25 @@ def allowed_time(one: m.Range) -> Fraction:
 def guard_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool) -> Guard:
     """A statement as a guard: by its colour, or by its alert."""
     waits = bool(rule.held) or (alert and bool(rule.after))
-    return Guard(rule, delay_of(ruleset, rule, alert=alert), waits)
+    return Guard(rule, delay_of(ruleset, rule, alert=alert), waits, alert)
+
+
+def guards_it(context: Context, one: m.Range, guard: Guard, index: int | None, *, exactly: bool = True) -> Term:
+    """A statement shows in the end that a limit is broken. Not to be negated: that is `guards_not`. Not `exactly`: an
+    alert does so also where it is no news."""
+    shows = comes(context.encoder, guard.rule, index)
+    return both(shows, of_limit(context, one, index).good(guard.rule)) if guard.alert and exactly else shows
+
+
+def guards_not(
+    context: Context, one: m.Range, guard: Guard, index: int | None, mode: Mode = PLAIN, *, exactly: bool = True
+) -> Term:
+    """It does not, by what has settled in a mode. Not to be negated. Not `exactly`: in too many states."""
+    shows_not = negate(comes(context.encoder.in_mode(mode), guard.rule, index))
+    if not guard.alert:
+        return shows_not
+    news = of_limit(context, one, index)
+    return disjunction((shows_not, news.bad(guard.rule) if exactly else news.roughly_bad(guard.rule)))
 
 
 def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Iterator[Finding]:
@@ -150,21 +168,35 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
             mode: Mode = mode,
         ) -> bool:
             then = instant.in_mode(mode)
-            fast = [guard.rule for guard in guards if guard.counts_after(before)]
+            news = of_limit(context, one, index)
+            fast = [guard for guard in guards if guard.counts_after(before)]
             return (
                 then.is_possible()
                 and instant.violates(one, index)
-                and not any(has_come(then, rule, index) for rule in fast)
-                and any(has_come(instant, guard.rule, index) for guard in guards)
+                and all(
+                    not has_come(then, guard.rule, index) or (guard.alert and news.is_bad(instant, guard.rule))
+                    for guard in fast
+                )
+                and any(
+                    has_come(instant, guard.rule, index) and (not guard.alert or news.is_good(instant, guard.rule))
+                    for guard in guards
+                )
             )
 
         formulas = (one.when, *(f for guard in guards for f in (guard.rule.when, guard.rule.unless)))
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
         for case in cases.found:
             instant = context.instant(case.model)
-            up = [guard for guard in guards if has_come(instant, guard.rule, index)]
+            news = of_limit(context, one, index)
+            up = [
+                guard
+                for guard in guards
+                if has_come(instant, guard.rule, index) and not (guard.alert and news.is_bad(instant, guard.rule))
+            ]
             slow = min(up, key=lambda guard: guard.delay.seconds)
-            yield _finding(context, one, reading, case, slow, worst, what, allowed)
+            loud = [guard.rule for guard in guards if guard.alert]
+            old = list(news.old_ones(instant, loud).values())
+            yield _finding(context, one, reading, case, slow, worst, what, allowed, old)
         if cases.undecided:
             yield undecided(NAME, one.span, one.quantity, (), one.label)
 
@@ -174,13 +206,18 @@ def worst_reaction(
 ) -> Fraction | None:
     """The longest time in seconds until some guard shows, over all states that break a limit and that some guard shows
     in the end; not less than `at_least`. None if the solver gave up."""
-    for seconds in _moments(context.ruleset, guards, at_least):
-        answer = context.possible(_only_slower(context, one, guards, seconds, index))
+    times = _moments(context.ruleset, guards, at_least)
+    for seconds in times[:-1]:
+        answer = context.possible(_only_slower(context, one, guards, seconds, index, exactly=False))
+        if answer is not Answer.NO and any(guard.alert for guard in guards):
+            # Cheap first: which alerts count is worked out where it can make a difference.
+            answer = context.possible(_only_slower(context, one, guards, seconds, index))
         if answer is Answer.UNDECIDED:
             return None
         if answer is Answer.NO:
             return seconds
-    raise AssertionError("after the last delay everything has settled")
+    # After the last delay everything has settled.
+    return times[-1]
 
 
 def _moments(ruleset: m.RuleSet, guards: list[Guard], at_least: Fraction) -> list[Fraction]:
@@ -194,16 +231,27 @@ def _mode_after(ruleset: m.RuleSet, seconds: Fraction) -> Mode:
     return Mode(unsettled=unsettled, suffix=f" after {m.in_seconds(seconds)}") if unsettled else PLAIN
 
 
-def _only_slower(context: Context, one: m.Range, guards: list[Guard], seconds: Fraction, index: int | None) -> Term:
-    """The limit is broken, nothing is sure to show it some seconds after that began, and in the end something does."""
-    then = context.encoder.in_mode(_mode_after(context.ruleset, seconds))
-    fast = disjunction(comes(then, guard.rule, index) for guard in guards if guard.counts_after(seconds))
-    slow = disjunction(comes(context.encoder, guard.rule, index) for guard in guards)
-    return both(context.encoder.violated(one, index), negate(fast), slow)
+def _only_slower(
+    context: Context, one: m.Range, guards: list[Guard], seconds: Fraction, index: int | None, *, exactly: bool = True
+) -> Term:
+    """The limit is broken, nothing is sure to show it some seconds after that began, and in the end something does. Not
+    `exactly`: in too many states."""
+    mode = _mode_after(context.ruleset, seconds)
+    fast = (guards_not(context, one, g, index, mode, exactly=exactly) for g in guards if g.counts_after(seconds))
+    slow = disjunction(guards_it(context, one, guard, index, exactly=exactly) for guard in guards)
+    return both(context.encoder.violated(one, index), *fast, slow)
 
 
 def _finding(
-    context: Context, one: m.Range, reading: str, case: Case, slow: Guard, worst: Fraction, what: str, allowed: Fraction
+    context: Context,
+    one: m.Range,
+    reading: str,
+    case: Case,
+    slow: Guard,
+    worst: Fraction,
+    what: str,
+    allowed: Fraction,
+    old: list[str],
 ) -> Finding:
     rule, delay = slow.rule, slow.delay
     where, rest = where_broken(context, one, case, reading)
@@ -211,7 +259,7 @@ def _finding(
     return finding(
         NAME,
         f"{context.subject(reading)} {where} breaks {named(one)} and {what} comes only after "
-        f"{m.in_seconds(worst)}{rest}: {delay.in_words}",
+        f"{m.in_seconds(worst)}{rest}: {delay.in_words}{f'; {listed(old)}' if old else ''}",
         rule.span,
         quantity=one.quantity,
         statements=(rule.label,),

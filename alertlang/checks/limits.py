@@ -107,6 +107,7 @@ def culprits(
             return False
         return isinstance(rule, m.Alert) or instant.is_in_region(name, index, rule.region)
 
+    instead = tuple(instead)
     silenced = [rule for rule in wanted if _reads_known(known, rule, index) and inhibited(rule)]
     showing = sorted(
         # What the question was not about may be one way or the other there: such a band is not to blame.

@@ -74,15 +74,14 @@ from alertlang.checks.in_time import (
 )
 from alertlang.checks.late_alert import allowed_time, guard_of
 from alertlang.checks.limits import limits, named, where_broken
-from alertlang.checks.missing_alert import already_up
 from alertlang.checks.news import News, alerts_for, of_limit
 from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_beside, told_name
 from alertlang.checks.undecided import undecided
+from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reaction, Truth, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction
 from alertlang.meaning.instant import Instant
-from alertlang.meaning.news import Values
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import failed_flag, told_without
 
@@ -178,21 +177,26 @@ def _can_be_lost(context: Context, watched: list[_Watched]) -> bool:
         for index, reading in context.elements(one.one.quantity, one.one.index):
             for sensor in one.sensors(context, index):
                 for seconds in (None, *times_past(context.ruleset, one.guards, allowed_time(one.one))):
-                    key = (labels, index, sensor, seconds)
+                    # Which alert counts, each limit says for itself.
+                    by_itself = "" if one.what == "red" else one.one.label
+                    key = (by_itself, labels, index, sensor, seconds)
                     if key not in taken:
-                        taken[key] = _taken(context, _Lost(one, sensor, index, reading, seconds))
+                        taken[key] = _taken(context, _Lost(one, sensor, index, reading, seconds), exactly=False)
                     broken.setdefault(key, []).append(context.encoder.violated(one.one, index))
     parts = [both(taken[key], disjunction(terms)) for key, terms in broken.items() if taken[key] is not FALSE]
     return bool(parts) and context.possible(disjunction(parts)) is not Answer.NO
 
 
-def _taken(context: Context, lost: _Lost) -> Term:
-    """One sensor has failed, and no guard tells by a time what some guard would be sure to tell of with it."""
+def _taken(context: Context, lost: _Lost, *, exactly: bool) -> Term:
+    """One sensor has failed, and no guard tells by a time what some guard would be sure to tell of with it. Not
+    `exactly`: in too many states, and without a question about which alerts count."""
     flag, guards, index = failed_flag(lost.sensor), lost.watched.guards, lost.index
     told = context.encoder.in_mode(mode_at(context.ruleset, lost.seconds, lost.failing))
     news, blind = (lost.watched.news(context, index, failing) for failing in (frozenset[str](), lost.failing))
-    with_it = surely_shown(context, guards, index, lost.seconds, None if news is None else news.good)
-    gone = both(with_it, hidden(told, guards, index, lost.seconds, None if blind is None else blind.bad))
+    good = news.good if news is not None and exactly else None
+    bad = None if blind is None else blind.bad if exactly else blind.roughly_bad
+    with_it = surely_shown(context, guards, index, lost.seconds, good)
+    gone = both(with_it, hidden(told, guards, index, lost.seconds, bad))
     # A guard that does not read it cannot be lost with it.
     return both(Flag(flag), gone) if flag in context.encoder.definitions_for(gone.reads)[0] else FALSE
 
@@ -200,7 +204,11 @@ def _taken(context: Context, lost: _Lost) -> Term:
 def _asked(context: Context, lost: _Lost) -> Finding | None:
     """A state in which a limit is broken and has lost what guards it, as a finding."""
     one, guards, index, seconds = lost.watched.one, lost.watched.guards, lost.index, lost.seconds
-    taken = _taken(context, lost)
+    broken = context.encoder.violated(one, index)
+    if lost.watched.what != "red" and context.possible(both(broken, _taken(context, lost, exactly=False))) is Answer.NO:
+        # Cheap first.
+        return None
+    taken = _taken(context, lost, exactly=True)
     if taken is FALSE:
         return None
     mode = mode_at(context.ruleset, seconds, lost.failing)
@@ -218,7 +226,7 @@ def _asked(context: Context, lost: _Lost) -> Finding | None:
         )
 
     cases = context.cases(
-        both(taken, context.encoder.violated(one, index)),
+        both(taken, broken),
         confirm,
         primary=lost.reading,
         formulas=(one.when, *(f for guard in guards for f in (guard.rule.when, guard.rule.unless))),
@@ -231,9 +239,11 @@ def _asked(context: Context, lost: _Lost) -> Finding | None:
 
 
 def _idle(context: Context, lost: _Lost, instant: Instant, failing: frozenset[str]) -> Told | None:
-    """Whether an alert that is up in a state is no news."""
+    """Whether an alert that is up in a state does not count."""
     news = lost.watched.news(context, lost.index, failing)
-    return None if news is None else lambda rule: news.is_bad(instant, rule)
+    if news is None:
+        return None
+    return (lambda rule: news.is_bad(instant, rule)) if failing else (lambda rule: not news.is_good(instant, rule))
 
 
 def _loud(context: Context, one: m.Range) -> Guards:
@@ -261,7 +271,7 @@ def _finding(context: Context, lost: _Lost, case: Case) -> Finding:
     if lost.seconds is None:
         old = _old(context, lost, instant)
         what = _never(lost.watched, silent=not has_shown(blind, lost.watched.beside, index, None), news=bool(old))
-        message = f"{head} and {what}{rest}{already_up(context, old)}"
+        message = f"{head} and {what}{rest}{f': {listed(old)}' if old else ''}"
     else:
         working = reaction_at(context, case.model, counting, index)
         late = reaction_at(context, case.model, left, index, lost.failing)
@@ -290,15 +300,11 @@ def _finding(context: Context, lost: _Lost, case: Case) -> Finding:
     )
 
 
-def _old(context: Context, lost: _Lost, instant: Instant) -> list[tuple[Rule, Values]]:
-    """The alerts that are up with the sensor failed and are no news, each with values at which it is up already."""
+def _old(context: Context, lost: _Lost, instant: Instant) -> list[str]:
+    """The alerts that are up with the sensor failed and do not count, each with where it is up already."""
     news = lost.watched.news(context, lost.index, lost.failing)
-    if news is None:
-        return []
-    blind = instant.in_mode(mode_at(context.ruleset, None, lost.failing))
-    up = (guard.rule for guard in lost.watched.guards if has_come(blind, guard.rule, lost.index))
-    found = ((rule, news.already(instant, rule)) for rule in up)
-    return [(rule, values) for rule, values in found if values is not None]
+    rules = [guard.rule for guard in lost.watched.guards]
+    return [] if news is None else list(news.old_ones(instant, rules).values())
 
 
 def _never(watched: _Watched, *, silent: bool, news: bool) -> str:

@@ -51,16 +51,14 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.limits import culprits, limits, named, where_broken
-from alertlang.checks.news import alerts_for, already, is_silent, silent
+from alertlang.checks.news import alerts_for, is_silent, of_limit, silent
 from alertlang.checks.suggest import is_high, suggested
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant
-from alertlang.meaning.news import Values
 from alertlang.model import ruleset as m
-from alertlang.units.number import say_value
 
 NAME = "missing-alert"
 
@@ -84,13 +82,14 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 part = case.region[reading]
                 assert isinstance(part, Reach)
                 where, rest = where_broken(context, one, case, reading)
-                old = already(context, context.instant(case.model), one, index)
-                at_fault = culprits(context, case, alerts_for(ruleset, one), name, index, [rule for rule, _ in old])
+                loud = alerts_for(ruleset, one)
+                old = of_limit(context, one, index).old_ones(context.instant(case.model), loud)
+                at_fault = culprits(context, case, loud, name, index, old)
                 level = f"{needs.word}{'' if needs is m.Level.WARNING else ' or worse'}"
                 yield finding(
                     NAME,
                     f"{context.subject(reading)} {where} breaks {named(one)} and no {level} "
-                    f"{'comes up' if old else 'is up'}{rest}{already_up(context, old)}",
+                    f"{'comes up' if old else 'is up'}{rest}{f': {listed(old.values())}' if old else ''}",
                     at_fault[0].span if at_fault else one.span,
                     quantity=name,
                     statements=tuple(rule.label for rule in at_fault),
@@ -104,17 +103,6 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 )
             if cases.undecided:
                 yield undecided(NAME, one.span, name, (), one.label)
-
-
-def already_up(context: Context, old: list[tuple[m.Band | m.Alert, Values]]) -> str:
-    """The alerts that are no news, each with where it is up already."""
-    said = [
-        f'"{rule.alert.text}" ({rule.label}) is up already at '
-        + listed(f"{name} {say_value(value, context.quantity(name).unit)}" for name, value in values.items())
-        for rule, values in old
-        if rule.alert is not None
-    ]
-    return f": {listed(said)}" if said else ""
 
 
 def _alert(context: Context, one: m.Range, reading: str, part: Reach, needs: m.Level, rest: str) -> Suggestion | None:

@@ -9,36 +9,32 @@ is wrong with it, is old. An old alert counts all the same if it is a guard that
 (a) down throughout the declared normal ranges, and up at every value that breaks the limit at that end; or
 (b) up in every state that breaks the limit at that end, and down at some calm value.
 
-Each question is about a state, and states beside it in which readings are moved (`Mode.moved`). What must be so of *some*
-such state gets one of its own; what must be so of *all* of them is asked of chosen values, and values are added until no
-other one makes a difference. So every question stays one that any solver for linear arithmetic can answer.
+Where that cannot be told exactly (`checks.beside`), an alert does not count.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
+from alertlang.checks.beside import Beside
 from alertlang.checks.context import Context
 from alertlang.checks.guards import Rule, comes, has_come, up
+from alertlang.checks.words import listed
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, conjunction, disjunction, negate
 from alertlang.meaning.instant import Instant
-from alertlang.meaning.news import Subject, Values
+from alertlang.meaning.news import Subject
 from alertlang.model import ruleset as m
 from alertlang.model.changed import behind
 from alertlang.model.snapshot import PLAIN, Mode
-
-# How many values stand for all before the tool says that it cannot tell, and does not count the guard.
-_MOST_VALUES = 24
-_AT, _ANY = " (at ", " (at any value)"
+from alertlang.units.number import say_value
 
 
 def alerts_for(ruleset: m.RuleSet, one: m.Range, level: m.Level | None = None) -> tuple[Rule, ...]:
-    """The statements whose alert may count for a limit: bands of its quantity and alerts on their own whose `when` reads
-    it, of at least a level (none given: the one that the limit needs; where it needs none there are none)."""
+    """The statements whose alert may count for a limit: bands of its quantity and alerts on their own whose `when`
+    reads it, of at least a level (none given: the one that the limit needs; where it needs none there are none)."""
     least = one.needs if level is None else level
     return () if least is None else alerts_of(ruleset, one.quantity, least)
 
@@ -57,20 +53,16 @@ def silent(context: Context, one: m.Range, index: int | None, mode: Mode = PLAIN
 
 
 def is_silent(
-    context: Context, instant: Instant, one: m.Range, index: int | None, mode: Mode = PLAIN, level: m.Level | None = None
+    context: Context,
+    instant: Instant,
+    one: m.Range,
+    index: int | None,
+    mode: Mode = PLAIN,
+    level: m.Level | None = None,
 ) -> bool:
     """The same in a state that a question with `silent` gave."""
     news = of_limit(context, one, index, mode)
     return news.is_silent(instant, alerts_for(context.ruleset, one, level))
-
-
-def already(context: Context, instant: Instant, one: m.Range, index: int | None) -> list[tuple[Rule, Values]]:
-    """The alerts that are up in such a state and are no news there, each with other values of the readings that are moved
-    at which it is up already."""
-    news = of_limit(context, one, index)
-    up_there = (rule for rule in alerts_for(context.ruleset, one) if has_come(instant, rule, index))
-    found = ((rule, news.already(instant, rule)) for rule in up_there)
-    return [(rule, values) for rule, values in found if values is not None]
 
 
 def of_limit(context: Context, one: m.Range, index: int | None, mode: Mode = PLAIN) -> News:
@@ -79,11 +71,10 @@ def of_limit(context: Context, one: m.Range, index: int | None, mode: Mode = PLA
     def end(region: m.Region) -> _End:
         return _End(
             lambda encoder: both(
-                there(encoder).given(one), there(encoder).in_region(one.quantity, index, region, told=False)
+                there_is(encoder).given(one), there_is(encoder).in_region(one.quantity, index, region, told=False)
             ),
             lambda instant: (
-                instant.in_mode(PLAIN).holds(one.when)
-                and instant.is_in_region(one.quantity, index, region, told=False)
+                instant.in_mode(PLAIN).holds(one.when) and instant.is_in_region(one.quantity, index, region, told=False)
             ),
         )
 
@@ -110,7 +101,7 @@ def broken_at(one: m.Range) -> tuple[m.Region, ...]:
     return (replace(region, kind=opposite[region.kind]),)
 
 
-def there(encoder: Encoder) -> Encoder:
+def there_is(encoder: Encoder) -> Encoder:
     """The values there are, whatever is told."""
     return encoder.in_mode(encoder.mode.there)
 
@@ -140,159 +131,145 @@ def _kept(
     return known
 
 
+def _may_be_old(rule: Rule) -> bool:
+    """Red is where nothing is fine, and an alert that waits has not waited long enough."""
+    return not (isinstance(rule, m.Band) and rule.colour is m.Colour.RED)
+
+
 class News:
     """Of one thing that may be wrong with an element of a quantity: which alerts are news there, told in a mode."""
 
     def __init__(
-        self, context: Context, quantity: str, index: int | None, own: m.Range | None, mode: Mode, ends: tuple[_End, ...]
+        self,
+        context: Context,
+        quantity: str,
+        index: int | None,
+        own: m.Range | None,
+        mode: Mode,
+        ends: tuple[_End, ...],
     ) -> None:
         self.context = context
-        self.quantity = quantity
         self.index = index
         self.own = own
         self.ends = ends
         self.encoder = context.encoder.in_mode(mode)
-        self.subject = Subject(quantity, index, own, tuple(end.told for end in ends))
+        self.told = Subject(quantity, index, own, tuple(end.told for end in ends))
+        # Something is wrong, at one end or the other.
+        self.wrong = disjunction(end.term(self.encoder) for end in ends)
         ruleset = context.ruleset
-        self._moved = behind(ruleset, quantity, index)
-        elements = [(q.name, i) for q in ruleset.quantities.values() for i in q.indexes]
-        self._readings = [(quantity, index)]
-        self._readings += [e for e in elements if m.variable(*e) in self._moved and e != (quantity, index)]
+        moved = behind(ruleset, quantity, index)
+        self._beside = Beside(context, self.encoder, moved, m.variable(quantity, index), self.wrong)
+        self._readings = self.told.readings(ruleset)
         self._turns_yellow = any(
             band.colour is m.Colour.YELLOW for name, _ in self._readings for band in ruleset.bands_by_quantity[name]
         )
-        self._points: list[Mode] = []
-        self._bad: dict[str, Term] = {}
-        self._good: dict[str, Term] = {}
+        self._bad: dict[str, tuple[Term, bool]] = {}
         self._may_be_old: dict[str, bool] = {}
         self._early: dict[tuple[str, str, int], bool] = {}
-        self._asks_all = False
 
     # ---- what checks ask
 
-    @property
-    def wrong(self) -> Term:
-        """Something is wrong, at one end or the other."""
-        return disjunction(end.term(self.encoder) for end in self.ends)
-
     def silent(self, rules: tuple[Rule, ...]) -> Term:
-        """None of some alerts is up and news. To be asked where something is wrong, and never to be negated."""
-        downs = {rule.label: negate(comes(self.encoder, rule, self.index)) for rule in rules}
-        old = self._candidates(rules)
-        if not old:
-            return conjunction(downs.values())
-        # Cheap first: without what must be so of every value, which can only make it true in fewer states.
-        roughly = (disjunction((downs[r.label], self._old(r, ()))) if r in old else downs[r.label] for r in rules)
-        if self.context.possible(both(self.wrong, *roughly)) is Answer.NO:
-            return FALSE
-        return conjunction(disjunction((downs[rule.label], self.bad(rule))) for rule in rules)
+        """None of some alerts is up and counts. To be asked where something is wrong."""
+        # Cheap first: most often something that nobody could take for old is always up.
+        if any(_may_be_old(rule) for rule in rules):
+            for roughly in (self.red_silent, self.roughly_silent):
+                if self.context.possible(both(self.wrong, roughly(rules))) is Answer.NO:
+                    return FALSE
+        return conjunction(disjunction((self._down(rule), self.bad(rule))) for rule in rules)
 
-    def is_silent(self, instant: Instant, rules: tuple[Rule, ...]) -> bool:
-        told = instant.in_mode(self.encoder.mode)
-        return all(not has_come(told, rule, self.index) or self.is_bad(instant, rule) for rule in rules)
+    def red_silent(self, rules: tuple[Rule, ...]) -> Term:
+        """The same in far too many states: of those alerts that cannot be old none is up."""
+        return conjunction(self._down(rule) for rule in rules if not _may_be_old(rule))
+
+    def roughly_silent(self, rules: tuple[Rule, ...]) -> Term:
+        """The same in too many states, and without a question."""
+        return conjunction(disjunction((self._down(rule), self.roughly_bad(rule))) for rule in rules)
+
+    def roughly_bad(self, rule: Rule) -> Term:
+        """The same as `bad` in too many states, and without a question: an alert that is up in any state beside in
+        which nothing is wrong is taken for old, and for no guard that comes early."""
+        return self._up_already(rule, self._beside.any(f"before, {rule.label}")) if _may_be_old(rule) else FALSE
+
+    def _down(self, rule: Rule) -> Term:
+        return negate(comes(self.encoder, rule, self.index))
 
     def bad(self, rule: Rule) -> Term:
-        """An alert that is up is old, and no guard that comes early. Never to be negated: that is `good`."""
-        if not self._candidates((rule,)):
-            return FALSE
-        if rule.label not in self._bad:
-            self._bad[rule.label] = self._of_all(lambda points: self._bad_at(rule, points))
-        return self._bad[rule.label]
+        """An alert that is up does not count: it is old, and no guard that comes early. To be asked where something is
+        wrong, and not to be negated: that is `good`."""
+        return self._settled(rule)[0] if self._candidates((rule,)) else FALSE
 
     def good(self, rule: Rule) -> Term:
-        """An alert that is up is news, or a guard that comes early. Never to be negated: that is `bad`."""
+        """An alert that is up counts. Where that cannot be told exactly, it may be true of one that does not."""
         if not self._candidates((rule,)):
             return TRUE
-        if rule.label not in self._good:
-            self._good[rule.label] = self._of_all(lambda points: self._good_at(rule, points))
-        return self._good[rule.label]
+        term, exact = self._settled(rule)
+        return negate(term) if exact else TRUE
 
-    def already(self, instant: Instant, rule: Rule) -> Values | None:
-        """Other values of the readings that are moved at which an alert is up already, in a state that a question with
-        `silent` or `bad` gave; none where it is not old."""
-        values = instant.state.moved.get(self._copy(rule, "before"))
-        told = instant.in_mode(self.encoder.mode)
-        if values is None or not self._candidates((rule,)):
-            return None
-        return values if self.subject.is_old(told, rule, values, self._tried(instant)) else None
+    def _settled(self, rule: Rule) -> tuple[Term, bool]:
+        if rule.label not in self._bad:
+            self._bad[rule.label] = self._beside.settled(lambda: both(self._old(rule), self._not_early(rule)))
+        return self._bad[rule.label]
+
+    # ---- the same in a state that a question with these gave, by the reference evaluator
+
+    def is_silent(self, instant: Instant, rules: tuple[Rule, ...]) -> bool:
+        return all(not self._is_up(instant, rule) or self.is_bad(instant, rule) for rule in rules)
 
     def is_bad(self, instant: Instant, rule: Rule) -> bool:
-        """The same as `bad` in a state that a question with it gave."""
-        if self.already(instant, rule) is None:
+        there, tried = instant.in_mode(self.encoder.mode), self._beside.tried(instant)
+        if not self._candidates((rule,)):
             return False
-        told, tried = instant.in_mode(self.encoder.mode), self._tried(instant)
-        for place, end in enumerate(self.ends):
-            if not end.told(told):
+        exact = self._settled(rule)[1]
+        if self.told.already(there, rule, tried, yellow=not exact) is None:
+            return False
+        # What cannot be told exactly is not told again either.
+        return not exact or any(
+            end.told(there)
+            and not (self._holds_early("a", rule, place) and self.told.comes_at(there, rule, place, tried))
+            and not (self._holds_early("b", rule, place) and self.told.is_down_below(there, rule, tried))
+            for place, end in enumerate(self.ends)
+        )
+
+    def is_good(self, instant: Instant, rule: Rule) -> bool:
+        exact = bool(self._candidates((rule,))) and self._settled(rule)[1]
+        return not exact or not self.is_bad(instant, rule)
+
+    def old_ones(self, instant: Instant, rules: Iterable[Rule]) -> dict[Rule, str]:
+        """The alerts that are up in such a state and do not count, each with where it is up already, in words."""
+        found: dict[Rule, str] = {}
+        for rule in rules:
+            if rule.alert is None or not self._is_up(instant, rule) or not self.is_bad(instant, rule):
                 continue
-            missed = instant.state.moved.get(self._copy(rule, f"missed {place}"))
-            comes_up = missed is None or not self.subject.is_missed(told, rule, place, missed)
-            if self._holds_early("a", rule, place) and comes_up:
-                continue
-            if self._holds_early("b", rule, place) and self.subject.is_down_below(told, rule, tried):
-                continue
-            return True
-        return False
+            there, tried = instant.in_mode(self.encoder.mode), self._beside.tried(instant)
+            values = self.told.already(there, rule, tried, yellow=True) or {}
+            where = (f"{name} {say_value(v, self.context.quantity(name).unit)}" for name, v in values.items())
+            found[rule] = f'"{rule.alert.text}" ({rule.label}) is up already at {listed(where)}'
+        return found
 
-    # ---- states beside the one that is asked about
+    def _is_up(self, instant: Instant, rule: Rule) -> bool:
+        return has_come(instant.in_mode(self.encoder.mode), rule, self.index)
 
-    def _beside(self, copy: str, pinned: tuple[tuple[str, Fraction], ...] = ()) -> Mode:
-        return replace(self.encoder.mode, moved=self._moved, copy=copy, pinned=pinned)
-
-    def _copy(self, rule: Rule, what: str) -> str:
-        return f" ({what}, {m.variable(rule.label, self.index)})"
-
-    def _some(self, rule: Rule, what: str, term: Callable[[Encoder], Term]) -> Term:
-        """Some state beside it is so."""
-        return term(self.encoder.in_mode(self._beside(self._copy(rule, what))))
-
-    def _every(self, points: Iterable[Mode], term: Callable[[Encoder], Term]) -> Term:
-        """Every state beside it is so."""
-        self._asks_all = True
-        return conjunction(term(self.encoder.in_mode(point)) for point in points)
-
-    def _tried(self, instant: Instant) -> list[Values]:
-        return [values for copy, values in instant.state.moved.items() if copy.startswith(_AT)]
-
-    def _of_all(self, build: Callable[[tuple[Mode, ...]], Term]) -> Term:
-        """A term with what must be so of every value asked of as many values as make a difference.
-
-        Where that are too many, or the solver gives up, it is true in more states than it should be.
-        """
-        self._asks_all = False
-        term = build(tuple(self._points))
-        decider = self.context.decider
-        while self._asks_all and len(self._points) < _MOST_VALUES:
-            others = build((*self._points, self._beside(_ANY)))
-            differs = both(self.wrong, term, negate(others))
-            model = decider.model(differs) if self.context.possible(differs) is Answer.YES else None
-            if model is None:
-                break
-            names = self.encoder.names.moved
-            values = sorted((names[n][1], v) for n, v in model.readings.items() if names.get(n, ("",))[0] == _ANY)
-            # Its name says its values: whoever else asks at the same ones shares it.
-            place = f"{', '.join(f'{name} {value}' for name, value in values)})"
-            self._points.append(self._beside(_AT + place, tuple(values)))
-            term = build(tuple(self._points))
-        return term
+    # ---- states beside, in which nothing is wrong
 
     def _possible(self, encoder: Encoder) -> Term:
         """Every assumption is kept that what is moved could break."""
         moves = encoder.names.changed(encoder.mode)
-        here = there(encoder)
+        here = there_is(encoder)
         assumptions = (a for a in encoder.ruleset.assumptions if moves.read_by(a.when, a.formula))
         return conjunction(here.assumption(a) for a in assumptions)
 
     def _nothing_wrong(self, encoder: Encoder, *, sure: bool = True) -> Term:
-        """No limit is broken, of what is moved and what is worked out from it. The time that another limit allows has just
-        begun; not `sure`, so has its own."""
+        """No limit is broken, of what is moved and what is worked out from it, and nothing of it is red. The time that
+        another limit allows has just begun; not `sure`, so has its own."""
         broken = [
-            there(encoder).violated(one, index)
+            there_is(encoder).violated(one, index)
             for name, index in self._readings
             for one in encoder.ruleset.ranges_by_quantity[name]
             if one.kind in {"limit", "avoid"} and one.index in {None, index}
             if not one.except_for or (sure and one is self.own)
         ]
-        return both(self._possible(encoder), *(negate(term) for term in broken))
+        return both(self._possible(encoder), *(negate(term) for term in broken), self._no(encoder, m.Colour.RED))
 
     def _no(self, encoder: Encoder, colour: m.Colour) -> Term:
         """The gauges show no colour as bad as that."""
@@ -304,8 +281,8 @@ class News:
 
     def _normal(self, encoder: Encoder) -> Term:
         return disjunction(
-            there(encoder).inside(one, self.index)
-            for one in encoder.ruleset.ranges_by_quantity[self.quantity]
+            there_is(encoder).inside(one, self.index)
+            for one in encoder.ruleset.ranges_by_quantity[self.told.quantity]
             if one.kind == "normal" and one.index in {None, self.index}
         )
 
@@ -313,92 +290,73 @@ class News:
 
     def _candidates(self, rules: tuple[Rule, ...]) -> list[Rule]:
         """Those that are up in some state in which nothing is wrong: no other can be old."""
-        asked = [r for r in rules if not (isinstance(r, m.Band) and r.colour is m.Colour.RED)]
+        asked = [rule for rule in rules if _may_be_old(rule)]
         new = [rule for rule in asked if rule.label not in self._may_be_old]
-        ups = {rule.label: up(self.encoder, rule, self.index, linger=False) for rule in new}
         if new:
-            calm = both(self._nothing_wrong(self.encoder, sure=False), self._no(self.encoder, m.Colour.RED))
-            some = self.context.possible(both(calm, disjunction(ups.values()))) is not Answer.NO
-            for rule in new:
-                alone = some and (len(new) == 1 or self.context.possible(both(calm, ups[rule.label])) is not Answer.NO)
-                self._may_be_old[rule.label] = alone
+            fine = self._nothing_wrong(self.encoder, sure=False)
+            ups = {rule.label: both(fine, up(self.encoder, rule, self.index, linger=False)) for rule in new}
+            for label, term in ups.items():
+                self._may_be_old[label] = self.context.possible(term) is not Answer.NO
         return [rule for rule in asked if self._may_be_old[rule.label]]
 
     def _up_already(self, rule: Rule, encoder: Encoder) -> Term:
-        wrong_or_red = both(self._nothing_wrong(encoder), self._no(encoder, m.Colour.RED))
-        return both(wrong_or_red, up(encoder, rule, self.index, linger=False))
+        return both(self._nothing_wrong(encoder), up(encoder, rule, self.index, linger=False))
 
-    def _old(self, rule: Rule, points: Iterable[Mode]) -> Term:
-        already = self._some(rule, "before", lambda e: self._up_already(rule, e))
+    def _old(self, rule: Rule) -> Term:
+        what = f"before, {rule.label}"
         if not self._turns_yellow:
-            return already
-        calm = self._some(rule, "before", lambda e: self._no(e, m.Colour.YELLOW))
-        return both(already, disjunction((calm, self._every(points, lambda e: negate(self._calm(e))))))
-
-    def _bad_at(self, rule: Rule, points: tuple[Mode, ...]) -> Term:
-        late = [both(end.term(self.encoder), self._not_early(rule, place, points)) for place, end in enumerate(self.ends)]
-        return both(self._old(rule, points), disjunction(late))
-
-    def _good_at(self, rule: Rule, points: tuple[Mode, ...]) -> Term:
-        new = self._every(points, lambda e: negate(both(self._up_already(rule, e), self._no(e, m.Colour.YELLOW))))
-        if self._turns_yellow:
-            never = self._every(points, lambda e: negate(self._up_already(rule, e)))
-            new = both(new, disjunction((self._some(rule, "calm", self._calm), never)))
-        early = [
-            disjunction((negate(end.term(self.encoder)), self._is_early(rule, place, points)))
-            for place, end in enumerate(self.ends)
-        ]
-        return disjunction((new, conjunction(early)))
+            return self._beside.some(what, lambda e: self._up_already(rule, e))
+        calm = self._beside.some(what, lambda e: both(self._up_already(rule, e), self._no(e, m.Colour.YELLOW)))
+        yellow = self._beside.some(what, lambda e: self._up_already(rule, e))
+        return disjunction((calm, both(self._beside.none(self._calm), yellow)))
 
     # ---- early
 
+    def _not_early(self, rule: Rule) -> Term:
+        """It does not come early at an end at which something is wrong."""
+        found: list[Term] = []
+        for place, end in enumerate(self.ends):
+            parts = [end.term(self.encoder)]
+            if self._holds_early("a", rule, place):
+                parts.append(self._not_at_every_value(rule, place))
+            if self._holds_early("b", rule, place):
+                parts.append(self._not_down_below(rule, place))
+            found.append(conjunction(parts))
+        return disjunction(found)
+
     def _holds_early(self, kind: str, rule: Rule, place: int) -> bool:
-        """Whether what must be so in every state is so, of a guard that comes early: (a) it is down throughout the normal
-        ranges, or (b) up wherever the limit is broken at an end."""
+        """Whether what must be so in every state is so, of a guard that comes early: (a) it is down throughout the
+        normal ranges, of which there must be some, or (b) up wherever the limit is broken at an end."""
         key = (kind, rule.label, place if kind == "b" else 0)
         if key not in self._early:
-            self._early[key] = self._asked_early(kind, rule, place)
+            # Any state at all: with what is moved moved to where it is, and no memory of it.
+            state = self._beside.any()
+            comes_up, possible = comes(state, rule, self.index), self._possible(state)
+            if kind == "b":
+                wrong = both(possible, self.ends[place].term(state), negate(comes_up))
+                self._early[key] = self.context.possible(wrong) is Answer.NO
+            else:
+                normal = both(possible, self._normal(state))
+                exists = self.context.possible(normal) is Answer.YES
+                self._early[key] = exists and self.context.possible(both(normal, comes_up)) is Answer.NO
         return self._early[key]
 
-    def _asked_early(self, kind: str, rule: Rule, place: int) -> bool:
-        # Any state at all: with what is moved moved to where it is, and no memory of it.
-        any_state = self.encoder.in_mode(self._beside(_ANY))
-        comes_up = comes(any_state, rule, self.index)
-        if kind == "b":
-            missed = both(self._possible(any_state), self.ends[place].term(any_state), negate(comes_up))
-            return self.context.possible(missed) is Answer.NO
-        normal = both(self._possible(any_state), self._normal(any_state))
-        if self.context.possible(normal) is not Answer.YES:
-            return False
-        return self.context.possible(both(normal, comes_up)) is Answer.NO
-
-    def _missed(self, rule: Rule, place: int, encoder: Encoder) -> Term:
-        """It is down where the limit is broken at an end."""
-        return both(
-            self._possible(encoder), self.ends[place].term(encoder), negate(comes(encoder, rule, self.index))
+    def _not_at_every_value(self, rule: Rule, place: int) -> Term:
+        """It is down at some value at which something is wrong at an end."""
+        return self._beside.some(
+            f"missed {place}, {rule.label}",
+            lambda e: both(self._possible(e), self.ends[place].term(e), negate(comes(e, rule, self.index))),
         )
 
-    def _quiet(self, rule: Rule, encoder: Encoder) -> Term:
-        return both(self._calm(encoder), negate(comes(encoder, rule, self.index)))
+    def _not_down_below(self, rule: Rule, place: int) -> Term:
+        """It is down at no calm value; or, where a normal range has calm values, at none of these."""
 
-    def _not_early(self, rule: Rule, place: int, points: tuple[Mode, ...]) -> Term:
-        parts = []
-        if self._holds_early("a", rule, place):
-            parts.append(self._some(rule, f"missed {place}", lambda e: self._missed(rule, place, e)))
-        if self._holds_early("b", rule, place):
-            up_in_normal = self._every(points, lambda e: negate(both(self._normal(e), self._quiet(rule, e))))
-            normal = self._some(rule, "normal", lambda e: both(self._normal(e), self._calm(e)))
-            up_in_calm = self._every(points, lambda e: negate(self._quiet(rule, e)))
-            parts += [up_in_normal, disjunction((normal, up_in_calm))]
-        return conjunction(parts)
+        def quiet(encoder: Encoder) -> Term:
+            return both(self._calm(encoder), negate(comes(encoder, rule, self.index)))
 
-    def _is_early(self, rule: Rule, place: int, points: tuple[Mode, ...]) -> Term:
-        parts = []
-        if self._holds_early("a", rule, place):
-            parts.append(self._every(points, lambda e: negate(self._missed(rule, place, e))))
-        if self._holds_early("b", rule, place):
-            down = self._some(rule, "down", lambda e: self._quiet(rule, e))
-            normal = self._some(rule, "down", self._normal)
-            none = self._every(points, lambda e: negate(both(self._normal(e), self._calm(e))))
-            parts.append(both(down, disjunction((normal, none))))
-        return disjunction(parts)
+        normal = self._beside.some(
+            f"normal {place}, {rule.label}",
+            lambda e: both(self._normal(e), self._calm(e), comes(e, rule, self.index)),
+        )
+        up_in_normal = self._beside.none(lambda e: both(self._normal(e), quiet(e)))
+        return both(up_in_normal, disjunction((normal, self._beside.none(quiet))))

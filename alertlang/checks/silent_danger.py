@@ -51,8 +51,10 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import limits, named, violation
+from alertlang.checks.news import alerts_of, of_band
 from alertlang.checks.suggest import is_high, spliced
 from alertlang.checks.undecided import undecided
+from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
@@ -84,9 +86,10 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
     goals: list[tuple[int | None, str, tuple[m.Range, ...], Term]] = []
     for index, reading in context.elements(name, band.index):
         own = tuple(one for one in needing if one.index in {None, index})
+        news = of_band(context, band, index)
         silent = both(
             encoder.applies(band, index, eventually=True, linger=False),
-            negate(encoder.alert_up(name, index, m.Level.ADVISORY, eventually=True)),
+            news.silent(alerts_of(context.ruleset, name, m.Level.ADVISORY)),
         )
         broken = disjunction(encoder.violated(one, index) for one in own)
         # Where it is as silent with a limit broken, missing-alert says so, and what mends that mends this.
@@ -97,10 +100,11 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
     for index, reading, own, goal in goals:
 
         def confirm(instant: Instant, index: int | None = index, own: tuple[m.Range, ...] = own) -> bool:
+            loud = alerts_of(context.ruleset, name, m.Level.ADVISORY)
             return (
                 instant.applies(band, index, eventually=True, linger=False)
                 and not any(instant.violates(one, index) for one in own)
-                and instant.level_for(name, index, eventually=True, linger=False) is None
+                and of_band(context, band, index).is_silent(instant, loud)
             )
 
         formulas = (
@@ -111,12 +115,17 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
         if cases.undecided:
             yield undecided(NAME, band.span, name, (band.label,))
         for case in cases.found:
-            yield _finding(context, band, own, reading, case)
+            old = of_band(context, band, index).old_ones(
+                context.instant(case.model), alerts_of(context.ruleset, name, m.Level.ADVISORY)
+            )
+            yield _finding(context, band, own, reading, case, list(old.values()))
         if cases.found or cases.undecided:
             return
 
 
-def _finding(context: Context, band: m.Band, needing: tuple[m.Range, ...], reading: str, case: Case) -> Finding:
+def _finding(
+    context: Context, band: m.Band, needing: tuple[m.Range, ...], reading: str, case: Case, old: list[str]
+) -> Finding:
     part = case.region[reading]
     assert isinstance(part, Reach)
     where = context.words.stretch(reading, part.interval)
@@ -127,8 +136,8 @@ def _finding(context: Context, band: m.Band, needing: tuple[m.Range, ...], readi
     needs, one = max(((o.needs, o) for o in near or needing if o.needs is not None), key=lambda found: found[0])
     return finding(
         NAME,
-        f"{context.subject(reading)} {where} is red and no alert is up{rest}, although {named(one)} needs a "
-        f"{needs.word} where it is broken",
+        f"{context.subject(reading)} {where} is red and no alert {'comes' if old else 'is'} up{rest}, "
+        f"although {named(one)} needs a {needs.word} where it is broken{f': {listed(old)}' if old else ''}",
         band.span,
         quantity=band.quantity,
         statements=(band.label,),

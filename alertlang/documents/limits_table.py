@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.checks.context import Context
-from alertlang.checks.guards import comes
-from alertlang.checks.late_alert import Guard, allowed_time, guard_of, worst_reaction
+from alertlang.checks.late_alert import Guard, allowed_time, guard_of, guards_it, guards_not, worst_reaction
+from alertlang.checks.news import alerts_for
 from alertlang.diagnostics.finding import Finding
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import both, disjunction, negate
+from alertlang.logic.terms import both
 from alertlang.model import ruleset as m
 
 # What is said of a limit that says it is not guarded.
@@ -20,8 +20,11 @@ _AGAINST = ("unguarded-limit", "missing-alert", "late-alert", "unwatched-quantit
 
 @dataclass(frozen=True, slots=True)
 class Guards:
-    """Statements that show somewhere where the limit is broken, by label; `everywhere`: in every such state one of them
-    does; none where the solver gave up. `worst`: the longest time in seconds until one does, where one does."""
+    """Statements that guard somewhere where the limit is broken, by label: an alert does where it is news.
+
+    `everywhere`: in every such state one of them does; none where the solver gave up. `worst`: the longest time in
+    seconds until one does, where one does.
+    """
 
     labels: tuple[str, ...]
     everywhere: bool | None
@@ -56,11 +59,7 @@ def _line(context: Context, one: m.Range, findings: Sequence[Finding]) -> LimitL
         for band in ruleset.bands_by_quantity[one.quantity]
         if band.colour is m.Colour.RED
     ]
-    loud = [
-        guard_of(ruleset, rule, alert=True)
-        for rule in ruleset.rules_for(one.quantity)
-        if rule.alert is not None and one.needs is not None and rule.alert.level >= one.needs
-    ]
+    loud = [guard_of(ruleset, rule, alert=True) for rule in alerts_for(ruleset, one)]
     against = [
         f"{f.code.name}" + (f" (accepted: {f.accepted})" if f.accepted is not None else "")
         for f in findings
@@ -83,10 +82,10 @@ def _guards(context: Context, one: m.Range, guards: list[Guard]) -> Guards:
     for index, _ in context.elements(one.quantity, one.index):
         broken = context.encoder.violated(one, index)
         for guard in guards:
-            if context.possible(both(broken, comes(context.encoder, guard.rule, index))) is Answer.YES:
+            if context.possible(both(broken, guards_it(context, one, guard, index))) is Answer.YES:
                 labels[guard.rule.label] = None
-        shown = disjunction(comes(context.encoder, guard.rule, index) for guard in guards)
-        answer = context.possible(both(broken, negate(shown)))
+        unshown = (guards_not(context, one, guard, index) for guard in guards)
+        answer = context.possible(both(broken, *unshown))
         if answer is Answer.UNDECIDED:
             everywhere = None
         elif answer is Answer.YES and everywhere is not None:

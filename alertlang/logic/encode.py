@@ -187,7 +187,9 @@ class Encoder:
         if self.mode.moved:
             # What has not settled is about the state itself; whoever moves readings asks about settled states.
             assert not self.mode.unsettled
-            return self._undelayed(condition) if self._moves(*condition.parts) else self._plain.condition(condition.name)
+            return (
+                self._undelayed(condition) if self._moves(*condition.parts) else self._plain.condition(condition.name)
+            )
         may_be = [value for value in (True, False) if (condition.name, value) in self.mode.unsettled]
         if not may_be:
             if self._plain is not self and not self.mode.touches(self.ruleset, *condition.parts):

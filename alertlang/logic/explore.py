@@ -226,7 +226,7 @@ class Explorer:
             step = self.encoder.names.quantity(name).step
             within = box.readings.get(name, self.encoder.range_of(name))
             stretches = Cells(self.encoder.range_of(name), numbers.get(name, set())).within(within)
-            wishes[name] = _wishes(within, step, stretches, model.readings[name])
+            wishes[name] = wishes_for(within, step, stretches, model.readings[name])
             if step is not None:
                 readable = (part for part in stretches if multiple_inside(part, step) is not None)
                 on_step[name] = disjunction(in_interval(name, part) for part in readable)
@@ -291,7 +291,7 @@ def _switches(positions: Mapping[str, str]) -> Term:
     return conjunction(At(name, position) for name, position in positions.items())
 
 
-def _wishes(interval: Interval, step: Fraction | None, cells: list[Interval], fallback: Fraction) -> list[Fraction]:
+def wishes_for(interval: Interval, step: Fraction | None, cells: list[Interval], fallback: Fraction) -> list[Fraction]:
     """Values to try for a reading, the best first: on the step and in the middle, on the step in some cell, round."""
     found: list[Fraction] = []
     stretches = [interval, *cells]

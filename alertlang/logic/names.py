@@ -26,7 +26,7 @@ class Names:
         self.flags: set[str] = set()
         # Readings that no statement declares under that name: differences, highest and lowest, values in a mode.
         self._own: dict[str, m.Quantity] = {}
-        # Values of moved readings and of what follows from them; of the readings themselves which copy of which they are.
+        # Values of moved readings and of what follows from them; of the readings themselves of which copy they are.
         self._copies: set[str] = set()
         self.moved: dict[str, tuple[str, str]] = {}
         self._changed: dict[frozenset[str], Changed] = {}

@@ -22,8 +22,8 @@ Values = Mapping[str, Fraction]
 
 def moved(instant: Instant, values: Values) -> Instant:
     """The state with other values of some readings. Every open truth stays as it is where that is possible; but a
-    condition that is set by what reads one of them is as its set part, what reads one of them has not lasted long enough
-    for its `for more than`, and no deadband keeps anything."""
+    condition that is set by what reads one of them is as its set part, what reads one of them has not lasted long
+    enough for its `for more than`, and no deadband keeps anything."""
     rules = instant.ruleset
     changed = Changed(rules, frozenset(values))
     flags = dict(instant.state.flags)
@@ -82,7 +82,7 @@ class Subject:
         another limit allows has just begun."""
         if not _is_possible(there):
             return False
-        for name, index in self._readings(there.ruleset):
+        for name, index in self.readings(there.ruleset):
             for one in there.ruleset.ranges:
                 counts = one.quantity == name and one.index in {None, index} and one.kind in {"limit", "avoid"}
                 if counts and (one is self.own or not one.except_for) and there.in_mode(s.PLAIN).violates(one, index):
@@ -91,13 +91,14 @@ class Subject:
 
     def is_below(self, there: Instant, colour: m.Colour) -> bool:
         """Whether the gauges of these readings show no colour as bad as that."""
-        shown = [there.colour(name, index, linger=False) for name, index in self._readings(there.ruleset)]
+        shown = [there.colour(name, index, linger=False) for name, index in self.readings(there.ruleset)]
         return all(one is None or one < colour for one in shown)
 
     def is_calm(self, there: Instant) -> bool:
         return self.is_kept(there) and self.is_below(there, m.Colour.YELLOW)
 
-    def _readings(self, rules: m.RuleSet) -> list[tuple[str, int | None]]:
+    def readings(self, rules: m.RuleSet) -> list[tuple[str, int | None]]:
+        """The reading itself, then those that it is worked out from."""
         changed = behind(rules, self.quantity, self.index)
         found = [(self.quantity, self.index)]
         found += [(q.name, i) for q in rules.quantities.values() for i in q.indexes if m.variable(q.name, i) in changed]
@@ -105,13 +106,14 @@ class Subject:
 
     # ---- what is told of an alert
 
-    def is_old(self, instant: Instant, rule: Rule, already: Values, others: Iterable[Values]) -> bool:
-        """Whether it is up with the values `already`, where nothing is wrong. Yellow is allowed there only if none of the
-        `others` is without."""
-        there = moved(instant, already)
-        if not self.is_kept(there) or not self.is_below(there, m.Colour.RED) or not _is_up(there, rule, self.index):
-            return False
-        return self.is_below(there, m.Colour.YELLOW) or not any(self.is_calm(moved(instant, one)) for one in others)
+    def already(self, instant: Instant, rule: Rule, others: Iterable[Values], *, yellow: bool = False) -> Values | None:
+        """Values, of some, at which it is up although nothing is wrong; none if it is not old. Yellow is allowed there
+        only if none of the others is without, or if it is said so."""
+        there = [(values, moved(instant, values)) for values in others]
+        fine = [(values, one) for values, one in there if self.is_kept(one) and self.is_below(one, m.Colour.RED)]
+        calm = [(values, one) for values, one in fine if self.is_below(one, m.Colour.YELLOW)]
+        looked_at = [*calm, *fine] if yellow else calm or fine
+        return next((values for values, one in looked_at if _is_up(one, rule, self.index)), None)
 
     def is_down_below(self, instant: Instant, rule: Rule, others: Iterable[Values]) -> bool:
         """Whether it is down at some calm value: of those in a normal range, where there are any."""
@@ -127,10 +129,10 @@ class Subject:
             for one in there.ruleset.ranges
         )  # fmt: skip
 
-    def is_missed(self, instant: Instant, rule: Rule, end: int, value: Values) -> bool:
-        """Whether it is down at a value at which it is broken at an end."""
-        there = moved(instant, value)
-        return _is_possible(there) and self.ends[end](there) and not _comes(there, rule, self.index)
+    def comes_at(self, instant: Instant, rule: Rule, end: int, others: Iterable[Values]) -> bool:
+        """Whether it is up at every one of some values at which something is wrong at an end."""
+        there = [moved(instant, values) for values in others]
+        return all(_comes(one, rule, self.index) for one in there if _is_possible(one) and self.ends[end](one))
 
 
 def _is_possible(there: Instant) -> bool:

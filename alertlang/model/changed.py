@@ -42,8 +42,8 @@ class Changed:
         return self._follows[key]
 
     def read_by(self, *formulas: f.Formula | None) -> bool:
-        """Whether formulas read one of them, however many steps away: through conditions, what they are cleared by, what
-        must have lasted, what is worked out from readings, and how these rise and fall."""
+        """Whether formulas read one of them, however many steps away: through conditions, what they are cleared by,
+        what must have lasted, what is worked out from readings, and how these rise and fall."""
         return any(self._reads(part) for formula in formulas if formula is not None for part in f.parts_of(formula))
 
     def read_by_rule(self, rule: Band | Alert, index: int | None) -> bool:
@@ -57,10 +57,10 @@ class Changed:
             case f.Compare():
                 return self._reading(part.quantity, part.index) or self._ends(part.region, part.index)
             case f.Quantified():
-                indexes = range(1, part.size + 1)
-                return any(self._reading(part.quantity, i) or self._ends(part.region, i) for i in indexes)
+                each = range(1, part.size + 1)
+                return any(self._reading(part.quantity, i) or self._ends(part.region, i) for i in each)
             case f.Failed():
-                indexes = (part.index,) if part.size is None else tuple(range(1, part.size + 1))
+                indexes = (part.index,) if part.size is None else range(1, part.size + 1)
                 return any(self._reading(part.quantity, i) for i in indexes)
             case f.ConditionIs():
                 if part.name not in self._conditions:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
+from alertlang.checks.news import alerts_for
 from alertlang.diagnostics.replay import GRAVE, Problem
 from alertlang.model import ruleset as m
 from alertlang.replay.column_map import ColumnMap
@@ -110,12 +111,7 @@ def _told(
     ruleset: m.RuleSet, limit: m.Range, recording: Recording
 ) -> list[tuple[tuple[int | None, Interval], list[Interval]]]:
     """Each time a limit was broken, with all times that an alert was up that counts for it."""
-    assert limit.needs is not None
-    loud = {
-        rule.label
-        for rule in ruleset.rules_for(limit.quantity)
-        if rule.alert is not None and rule.alert.level >= limit.needs
-    }
+    loud = {rule.label for rule in alerts_for(ruleset, limit)}
     found = []
     for (name, element), track in recording.violated.items():
         if name != limit.label:

@@ -11,6 +11,7 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
+from alertlang.checks.news import alerts_for
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.run import Options, Results, run
 from alertlang.diagnostics.report import FileName
@@ -162,13 +163,7 @@ class _Tuner:
 
 def _guarded(ruleset: m.RuleSet, rule: m.Band | m.Alert) -> tuple[m.Range, ...]:
     """The limits that a statement's alert counts for."""
-    assert rule.alert is not None
-    level = rule.alert.level
-    return tuple(
-        one
-        for one in ruleset.ranges
-        if one.needs is not None and one.needs <= level and any(r is rule for r in ruleset.rules_for(one.quantity))
-    )
+    return tuple(one for one in ruleset.ranges if any(r is rule for r in alerts_for(ruleset, one)))
 
 
 def _proposed(candidates: Sequence[Candidate], alerts: int) -> tuple[int, ...]:

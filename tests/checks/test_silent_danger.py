@@ -9,6 +9,7 @@ import alertlang.api as api
 from alertlang.checks import silent_danger
 from alertlang.diagnostics.finding import Reading
 from alertlang.model import ruleset as m
+from tests.helpers import news_counted
 from tests.helpers.cells import inside
 from tests.helpers.generate import Text, rule_sets
 from tests.helpers.one_check import by_itself, found, mended
@@ -32,7 +33,8 @@ def silent(oracle: Oracle, band: m.Band) -> dict[int | None, int]:
     needing = [one for one in needing if can_be_broken(oracle, one)]
     for index in oracle.elements(band.quantity, band.index):
         own = [one for one in needing if one.index in {None, index}]
-        states = oracle.applies(band, index) & ~oracle.alert_up(band.quantity, index, m.Level.ADVISORY)
+        shown = oracle.applies(band, index)
+        states = shown & ~news_counted.told(oracle, band.quantity, index, m.Level.ADVISORY, None, [shown])
         broken = oracle.any_of(oracle.broken(one, index) for one in own)
         if oracle.exists(states & broken):
             return {}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import combinations
 
 from alertlang.model import ruleset as m
+from tests.helpers import news_counted
 from tests.helpers.cells import Grid, inside
 
 # red 3, yellow 2, the calm colours 1, unmarked 0
@@ -36,6 +37,9 @@ class Oracle(Grid):
         if band.index not in {None, index}:
             return 0
         return self.context(band) & self.reads_in(band.quantity, index, band.region)
+
+    def rule_up(self, rule: m.Band | m.Alert, index: int | None) -> int:
+        return self.context(rule) if isinstance(rule, m.Alert) else self.applies(rule, index)
 
     def shows(self, quantity: str, index: int | None, least: int) -> int:
         """Some band of at least a rank applies."""
@@ -77,7 +81,8 @@ class Oracle(Grid):
 
     def silent(self, one: m.Range, index: int | None) -> int:
         assert one.needs is not None
-        return self.broken(one, index) & ~self.alert_up(one.quantity, index, one.needs)
+        wrong = news_counted.ends(self, one, index)
+        return self.broken(one, index) & ~news_counted.told(self, one.quantity, index, one.needs, one, wrong)
 
     def unmarked(self, one: m.Range, index: int | None) -> int:
         within = self.true(one.when) & self.reads_in(one.quantity, index, one.region)

@@ -62,6 +62,7 @@ from alertlang.checks.context import Context
 from alertlang.checks.display.fit import Fit
 from alertlang.checks.late_alert import Guard, allowed_time, guard_of, worst_reaction
 from alertlang.checks.limits import limits, named
+from alertlang.checks.news import alerts_for
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reaction, finding
 from alertlang.model import ruleset as m
@@ -116,9 +117,7 @@ def _guards(ruleset: m.RuleSet, one: m.Range) -> Iterator[tuple[str, list[m.Band
     if reds:
         yield "red", reds, False
     if one.needs is not None:
-        loud = [
-            rule for rule in ruleset.rules_for(one.quantity) if rule.alert is not None and rule.alert.level >= one.needs
-        ]
+        loud = list(alerts_for(ruleset, one))
         if loud:
             yield f"its {one.needs.word}", loud, True
 
