@@ -149,7 +149,8 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
 
 
 def _says(one: Finding) -> tuple[object, ...]:
-    return (one.reaction is not None, one.statements, one.reaction)
+    # With the sensor working the alert may wait where red does not: then the two say different times.
+    return (one.statements, one.reaction, one.message.partition(" only after ")[2])
 
 
 _Key = tuple[str, str, int | None]
@@ -180,7 +181,9 @@ def _can_be_lost(context: Context, watched: list[_Watched]) -> bool:
         for index, reading in context.elements(one.one.quantity, one.one.index):
             for sensor in one.sensors(context, index):
                 for seconds in (None, *times_past(context.ruleset, one.guards, allowed_time(one.one))):
-                    key = (labels, index, sensor, seconds)
+                    # Which alert counts, each limit says for itself.
+                    by_itself = "" if one.what == "red" else one.one.label
+                    key = (by_itself, labels, index, sensor, seconds)
                     if key not in taken:
                         taken[key] = _taken(context, _Lost(one, sensor, index, reading, seconds), exactly=False)
                     broken.setdefault(key, []).append(context.encoder.violated(one.one, index))
@@ -240,9 +243,11 @@ def _asked(context: Context, lost: _Lost) -> Finding | None:
 
 
 def _idle(context: Context, lost: _Lost, instant: Instant, failing: frozenset[str]) -> Told | None:
-    """Whether an alert that is up in a state is no news."""
+    """Whether an alert that is up in a state does not count."""
     news = lost.watched.news(context, lost.index, failing)
-    return None if news is None else lambda rule: news.is_bad(instant, rule)
+    if news is None:
+        return None
+    return (lambda rule: news.is_bad(instant, rule)) if failing else (lambda rule: not news.is_good(instant, rule))
 
 
 def _loud(context: Context, one: m.Range) -> Guards:

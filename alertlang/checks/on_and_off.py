@@ -77,7 +77,8 @@ def _finding(context: Context, why: Interrupted, case: Case, reading: str, senso
     what = " and ".join(missing_words(one, red=not watch.alert, alert=watch.alert))
     head = f"while {context.subject(sensor)} fails and comes back, {context.subject(reading)} {where}"
     anew = anew_words(clocks, why.free)
-    reaction, lines = None, ()
+    reaction: Reaction | None = None
+    lines: tuple[str, ...] = ()
     if silence is None:
         message = (
             f"{head} breaks {named(one)} and it is not proved that this is shown in time: {anew} each time, and no "

@@ -17,7 +17,7 @@ in between, at the moment in which something changes.
     quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
     quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
     condition cold means oil_temp below 120 F, cleared after 10 s, set after 10 s
-    when cold then rpm at least 0 is yellow
+    when cold or oil_temp failed then rpm at least 0 is yellow
     when oil_temp at least 120 F then rpm at least 0 is green
 
 ## Corrected
@@ -26,7 +26,7 @@ in between, at the moment in which something changes.
     quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
     quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
     condition cold means oil_temp below 120 F, cleared after 10 s, set after 10 s
-    when cold then rpm at least 0 is yellow
+    when cold or oil_temp failed then rpm at least 0 is yellow
     when not cold then rpm at least 0 is green
 
 ## How it is decided

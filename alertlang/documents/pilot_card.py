@@ -102,7 +102,7 @@ def _silent(context: Context, band: m.Band) -> Iterator[str]:
     """A red band in which no alert of its quantity comes, with those that come in some of its states; nothing where one
     always comes, however late. What was not decided counts as silent."""
     ruleset = context.ruleset
-    alerts = [
+    alerts: list[m.Band | m.Alert] = [
         *(b for b in ruleset.bands if b.quantity == band.quantity and b.alert is not None),
         *ruleset.alerts_by_quantity[band.quantity],
     ]

@@ -11,7 +11,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from alertlang.checks.context import Context
-from alertlang.checks.transient_gap import unsettled
+from alertlang.checks.unsettled import unsettled
 from alertlang.documents.course import Course, Timer, course, timer, timers
 from alertlang.documents.heading import Literal, drop_order
 from alertlang.documents.operating_map import Axis
@@ -224,7 +224,7 @@ class Scale:
         delayed = [
             name for name in self.ruleset.conditions if name in read and self.ruleset.conditions[name].is_delayed
         ]
-        return tuple(delayed) if delayed and self._may_differ(cases, unsettled(self.ruleset, delayed)) else ()
+        return tuple(delayed) if delayed and self._may_differ(cases, unsettled(self.ruleset)) else ()
 
     def _may_differ(self, cases: Sequence[Case], mode: Mode) -> bool:
         """Not proved: in another mode, too, there are no other cases, and each is as it is said to be."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from itertools import product
 
 from alertlang.logic.names import Names
 from alertlang.logic.terms import (
@@ -18,6 +19,7 @@ from alertlang.logic.terms import (
     disjunction,
     in_set,
     negate,
+    with_flag,
 )
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
@@ -27,6 +29,8 @@ from alertlang.units.interval import Interval
 _ZERO = Fraction(0)
 # In which states a formula holds that is told without a sensor, against those in which it does with it.
 _SAME, _LESS, _MORE, _OTHER = "same", "less", "more", "other"
+# Failures of which every combination is looked at.
+_MOST_FAILED = 6
 _OPPOSITE = {_SAME: _SAME, _LESS: _MORE, _MORE: _LESS, _OTHER: _OTHER}
 
 
@@ -290,6 +294,9 @@ class Encoder:
         """Whether a formula, told without a sensor, holds in the same states, in fewer, in more, or neither."""
         if not self.mode.touches(self.ruleset, formula):
             return _SAME
+        always = self._told_always(formula)
+        if always is not None:
+            return _MORE if always else _LESS
         match formula:
             case m.Compare() | m.Quantified():
                 return self._told_region(formula.quantity, formula.region)
@@ -304,6 +311,23 @@ class Encoder:
             case m.And() | m.Or():
                 return _together(self._told(part) for part in formula.parts)
         return _OTHER
+
+    def _told_always(self, formula: m.Formula) -> bool | None:
+        """What a formula is whichever of its sensors have failed (`ng at least 59 % or ng failed` is true); none where
+        that depends on something."""
+        term = self.formula(formula)
+        gone = sorted(name for name in term.reads if name.endswith(s.FAILED))
+        open_ = any(self.is_flag(name) and name not in gone for name in self.names.closed(term.reads)[0])
+        if open_ or not 0 < len(gone) <= _MOST_FAILED:
+            return None
+        found: set[Term] = set()
+        for way in product((True, False), repeat=len(gone)):
+            told = term
+            for name, failed in zip(gone, way, strict=True):
+                told = with_flag(told, name, failed)
+            if any(way):
+                found.add(told)
+        return True if found == {TRUE} else False if found == {FALSE} else None
 
     def _told_condition(self, condition: m.Condition) -> str:
         if self.mode.unsettles(self.ruleset, m.ConditionIs(condition.name, condition.formula.span)):

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 
 from alertlang.model.expression import inputs
-from alertlang.model.ruleset import DocumentSource, Moving, Quantity, Range, RuleSet
+from alertlang.model.ruleset import Assumption, Condition, DocumentSource, Moving, Quantity, Range, RuleSet
 from alertlang.text.source import Span
 
 GRADES = ("document", "second hand", "common practice", "from memory")
@@ -59,7 +59,9 @@ def numbers_by_grade(ruleset: RuleSet) -> Mapping[str, int]:
 def _graded(ruleset: RuleSet) -> Iterator[tuple[Span, tuple[DocumentSource, ...]]]:
     for quantity in ruleset.quantities.values():
         yield quantity.span, quantity.sources or _cited(ruleset, quantity)
-    for one in (*ruleset.conditions.values(), *ruleset.assumptions, *ruleset.ranges):
+    others: tuple[Condition | Assumption | Range, ...]
+    others = (*ruleset.conditions.values(), *ruleset.assumptions, *ruleset.ranges)
+    for one in others:
         yield one.span, one.sources
 
 

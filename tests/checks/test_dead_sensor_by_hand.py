@@ -28,7 +28,7 @@ LET = "let top = highest of c\n"
 CURVES = ("curve end over b: 0 -> 0.5, 3 -> 2.5\n", "curve end over b: 0 -> 0.5, 3 -> 2.5, otherwise 0.5\n")
 LONG, STEP = Fraction(24), Fraction(1, 2)
 SLOW = settings(
-    max_examples=60,
+    max_examples=25,
     deadline=None,
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=list(HealthCheck),

@@ -8,6 +8,7 @@ import pytest
 
 import alertlang.api as api
 from alertlang.checks import (
+    blank_on_failure,
     delay_past_exception,
     late_alert,
     lost_guard,
@@ -27,6 +28,7 @@ from tests.checks.test_pages import block
 @pytest.mark.parametrize(
     "module",
     [
+        blank_on_failure,
         delay_past_exception,
         late_alert,
         lost_guard,

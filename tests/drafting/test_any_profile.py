@@ -22,7 +22,7 @@ WHEN = ["", "", "when running ", "when s is down ", "when z below 7 ", "when run
 # Without a gap, a contradiction, a band for nothing, and with every limit and precaution kept.
 SURE = {
     "gap", "hairline-gap", "conflict", "unreachable-band", "unguarded-limit", "missing-alert", "late-alert",
-    "unmarked-precaution", "lost-guard", "unwatched-quantity", "same-text", "colour-level",
+    "unmarked-precaution", "lost-guard", "blank-on-failure", "unwatched-quantity", "same-text", "colour-level",
 }  # fmt: skip
 
 
