@@ -67,8 +67,7 @@ def check(context: Context) -> Iterator[Finding]:
             (rule.when, "this context", False),
             (rule.unless, "this `unless`", True),
         ):
-            encoder = at_some_time(context, formula)
-            yield from _written(context, formula, what, rule.label, never, encoder)
+            yield from _written(context, formula, what, rule.label, never, at_some_time(context, formula))
     for limit in ruleset.ranges:
         yield from _written(context, limit.when, "this context", limit.label, False, at_some_time(context, limit.when))
     # Claims and assumptions are about settled states alone.
