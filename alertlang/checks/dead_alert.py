@@ -27,9 +27,9 @@ Whoever wrote it relies on being told.
 
 ## How it is decided
 
-The solver is asked for a state in which the alert is up, also one in which delayed conditions have not settled
-(unless the alert waits longer than they take). If there is none, the smallest set of assumptions that rules
-it out is named.
+The solver is asked for a state in which the alert is up, also one in which delayed conditions have not
+settled (unless the alert waits longer than they take). If there is none, the smallest set of assumptions that
+rules it out is named.
 
 ## What it cannot see
 
