@@ -141,7 +141,7 @@ def _masked(context: Context, band: m.Band, encoder: Encoder) -> Finding:
     elements = [
         (
             encoder.applies(band, index),
-            [*((other.label, negate(encoder.applies(other, index))) for other in worse), *encoder.assumptions],
+            [*((other.label, negate(encoder.applies(other, index))) for other in worse), *context.encoder.assumptions],
         )
         for index, _ in context.elements(band.quantity, band.index)
     ]
