@@ -213,7 +213,7 @@ class Instant:
         if known is None or known is self._undelayed(condition):
             return True
         # What has not settled was due to be as it is, no longer ago than its delay.
-        before = self.mode.before(condition.cleared_after if known else condition.set_after)
+        before = self.mode.before(condition.name, known)
         return known in may_be and (before is None or self.in_mode(before)._undelayed(condition) is known)
 
     def _held_fits(self, held: m.Held) -> bool:

@@ -7,7 +7,6 @@ nothing else.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 
 from alertlang.model import formula as f
 from alertlang.model.ruleset import Alert, Band, RuleSet
@@ -20,18 +19,18 @@ class Mode:
     `unsettled`: delayed conditions that may still be true (or false) although their undelayed values are not; all
     others have settled. `may_fail`: readings (`rpm`, `cht[2]`) that may be missing; all others are healthy. `suffix`:
     told after the names of open truths that differ from those of the plain mode, so that one question can look at both.
-    `earlier`: the modes of so many seconds before, where nothing but conditions has changed since then: what has not
-    settled yet goes by what it was due to be at that time. A time that is not there was before it all began.
+    `earlier`: for a condition that may still be true (or false), the mode of its delay before: it was due to be so at
+    that time or later. One that is not there may be still so whatever it was due to be.
     """
 
     unsettled: frozenset[tuple[str, bool]] = frozenset()
     may_fail: frozenset[str] = frozenset()
     suffix: str = ""
-    earlier: tuple[tuple[Fraction, Mode], ...] = ()
+    earlier: tuple[tuple[str, bool, Mode], ...] = ()
 
-    def before(self, seconds: Fraction | None) -> Mode | None:
-        """The mode of so many seconds before, none if that is not known."""
-        return next((mode for time, mode in self.earlier if time == seconds), None)
+    def before(self, condition: str, value: bool) -> Mode | None:
+        """Where to look for why a condition is still so; none if that is left open."""
+        return next((mode for name, held, mode in self.earlier if (name, held) == (condition, value)), None)
 
     def touches(self, ruleset: RuleSet, *formulas: f.Formula | None) -> bool:
         """Whether formulas can differ from what they are in the plain mode."""
