@@ -184,9 +184,7 @@ def _finding(context: Context, some: _Found, also: _Found | None = None) -> Find
         limit=one.label,
         witness=some.case.witness,
         region=some.case.region,
-        reaction=None
-        if silence is None
-        else Reaction(silence.times.ends - silence.times.broken, watch.allowed),
+        reaction=None if silence is None else Reaction(silence.times.ends - silence.times.broken, watch.allowed),
         suggestion=_one_for_all(context, some, alert=watch.alert or also is not None),
         advice=(*advice, "one statement that waits and applies wherever the limit is broken is enough, beside these"),
     )
@@ -221,7 +219,6 @@ def anew_words(clocks: list[Rule], conditions: frozenset[str]) -> str:
 
 def history_lines(context: Context, why: Interrupted, silence: Silence) -> Iterator[str]:
     """A history in words, and what becomes of it if it goes on."""
-    ruleset = context.ruleset
     names = context.decider.about(why.broken.reads.union(*(why.applies(rule).reads for rule in why.watch.rules)))[0]
     told: list[str] = []
     begins = -silence.times.broken

@@ -60,8 +60,8 @@ from alertlang.checks.clocks import Watch
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import comes, has_come
 from alertlang.checks.limits import limits, named, where_broken
-from alertlang.checks.reaction import Delay, delay_of, mode_after, own_wait, paths
 from alertlang.checks.reached import takes_as_long
+from alertlang.checks.reaction import Delay, delay_of, mode_after, own_wait, paths
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reaction, finding
 from alertlang.logic.solver import Answer
@@ -76,7 +76,7 @@ _LATE = " and red comes only after "
 
 @dataclass(frozen=True, slots=True)
 class Guard:
-    """A statement that guards, with its delay. `waits`: the part of it that is its own, beside that of its conditions."""
+    """A statement that guards, with its delay. `waits`: the part of it that is its own, not of its conditions."""
 
     rule: m.Band | m.Alert
     delay: Delay

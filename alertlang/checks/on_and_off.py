@@ -37,9 +37,7 @@ def on_and_off(context: Context, name: str, said: set[tuple[str, str]]) -> Itera
                         yield from _judged(context, Watch(one, index, rules, alert, sensor), reading, sensor, said)
 
 
-def _judged(
-    context: Context, watch: Watch, reading: str, sensor: str, said: set[tuple[str, str]]
-) -> Iterator[Finding]:
+def _judged(context: Context, watch: Watch, reading: str, sensor: str, said: set[tuple[str, str]]) -> Iterator[Finding]:
     why = interrupted(context, watch)
     # What changes of states do with every sensor working is for interrupted-clock to say.
     if why is Answer.NO or interrupted(context, replace(watch, sensor=None)) is not Answer.NO:
@@ -79,7 +77,8 @@ def _finding(context: Context, why: Interrupted, case: Case, reading: str, senso
     what = " and ".join(missing_words(one, red=not watch.alert, alert=watch.alert))
     head = f"while {context.subject(sensor)} fails and comes back, {context.subject(reading)} {where}"
     anew = anew_words(clocks, why.free)
-    reaction, lines = None, ()
+    reaction: Reaction | None = None
+    lines: tuple[str, ...] = ()
     if silence is None:
         message = (
             f"{head} breaks {named(one)} and it is not proved that this is shown in time: {anew} each time, and no "

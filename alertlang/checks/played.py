@@ -125,7 +125,7 @@ class Player:
         for begins, stretch in zip(_changes(history), history, strict=False):
             lasts = stretch.seconds
             inside = (_ZERO, *self.durations, lasts / 2, lasts - self.spacing)
-            times |= {begins + x + y for x in inside for y in (_ZERO, self.spacing) if 0 <= x and x + y < lasts}
+            times |= {begins + x + y for x in inside for y in (_ZERO, self.spacing) if x >= 0 and x + y < lasts}
         # The limit may have begun to be broken with the first state, or with the second.
         ends = _changes(history)[-1]
         since = [begins + x for begins in _changes(history)[:2] for x in self.durations]

@@ -94,8 +94,8 @@ def of_condition(ruleset: m.RuleSet, name: str, to: bool, free: frozenset[str] =
 def mode_after(ruleset: m.RuleSet, seconds: Fraction, whose: tuple[str, ...] = ()) -> Mode:
     """What may not have settled so long after everything else has stopped changing.
 
-    `whose`: the statement, and then the conditions, for whose sake it is asked: each has open truths of its own, for what
-    kept one waiting may have been so at another moment than what kept another.
+    `whose`: the statement, and then the conditions, for whose sake it is asked: each has open truths of its own, for
+    what kept one waiting may have been so at another moment than what kept another.
     """
     names = ruleset.conditions_read(*ruleset.conditions[whose[-1]].parts) if len(whose) > 1 else ruleset.conditions
     unsettled: set[tuple[str, bool]] = set()
@@ -115,8 +115,8 @@ def mode_after(ruleset: m.RuleSet, seconds: Fraction, whose: tuple[str, ...] = (
 
 
 def paths(ruleset: m.RuleSet, *formulas: m.Formula | None) -> dict[Fraction, Delay]:
-    """What can keep formulas from settling, by how long it takes: nothing at all, and the delays of conditions, those of
-    conditions they are built on added up in every way."""
+    """What can keep formulas from settling, by how long it takes: nothing at all, and the delays of conditions, those
+    of conditions they are built on added up in every way."""
     found = {_ZERO: NONE}
     for formula in formulas:
         for part in () if formula is None else reversed(m.parts_of(formula)):

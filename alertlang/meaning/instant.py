@@ -231,8 +231,8 @@ class Instant:
         )
 
     def _part_has_held(self, held: m.Held) -> bool:
-        """Whether one part of an `or` has lasted so long, so that the `or` has. What there is counts too, if each failure
-        that may be told is another part: where that part is told otherwise than it is, something has failed."""
+        """Whether one part of an `or` has lasted so long, so that the `or` has. What there is counts too, if each
+        failure that may be told is another part: where that part is told otherwise than it is, something has failed."""
         if not isinstance(held.part, m.Or):
             return False
         named = self.ruleset.failures_read(*(part for part in held.part.parts if isinstance(part, m.Failed)))
