@@ -90,7 +90,9 @@ class Guard:
         """Where to look whether it shows so long after a state began: it does if it has applied for as long as it waits
         by then, and it applied that long before if it was sure to. None: it cannot show yet."""
         left = seconds - self.waits.seconds
-        return None if left < 0 else mode_after(ruleset, left)
+        if left < 0:
+            return None
+        return mode_after(ruleset, left, (self.rule.label,) if self.waits.seconds else ())
 
     def paths(self, ruleset: m.RuleSet) -> dict[Fraction, Delay]:
         """What can make it up, by how long that takes."""

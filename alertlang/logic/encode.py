@@ -240,11 +240,11 @@ class Encoder:
 
     def _still_as_before(self, condition: m.Condition, flag: Flag, due: Term) -> Iterator[Term]:
         """What has not settled was due to be as it is, no longer ago than its delay."""
-        cleared, still_set = self.mode.before(condition.cleared_after), self.mode.before(condition.set_after)
-        if cleared is not None:
-            yield disjunction((negate(flag), due, self.in_mode(cleared)._undelayed(condition)))
-        if still_set is not None:
-            yield disjunction((flag, negate(due), negate(self.in_mode(still_set)._undelayed(condition))))
+        was_true, was_false = (self.mode.before(condition.name, value) for value in (True, False))
+        if was_true is not None:
+            yield disjunction((negate(flag), due, self.in_mode(was_true)._undelayed(condition)))
+        if was_false is not None:
+            yield disjunction((flag, negate(due), negate(self.in_mode(was_false)._undelayed(condition))))
 
     def _undelayed(self, condition: m.Condition) -> Term:
         is_set = self.formula(condition.formula)
