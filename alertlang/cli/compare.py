@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from enum import StrEnum
 from typing import Annotated
 
 import typer
@@ -20,6 +21,17 @@ Before = Annotated[
     str, typer.Argument(metavar="BEFORE", help="The rule set (.alert) to compare with; - reads standard input.")
 ]
 After = Annotated[str, typer.Argument(metavar="AFTER", help="The rule set that may have changed.")]
+
+
+class FailOn(StrEnum):
+    """What ends with code 1; what was not decided does under the first two."""
+
+    LESS_STRICT = "less-strict"
+    ANY = "any"
+    NEVER = "never"
+
+
+Fail = Annotated[FailOn, typer.Option("--fail-on", help="End with code 1 if there is this, or something undecided.")]
 Summary = Annotated[bool, typer.Option("--summary", help="Say it in one line, for a change log.")]
 
 
@@ -29,11 +41,12 @@ def command(
     path: SearchPath = None,
     output: Output = OutputFormat.TEXT,
     summary: Summary = False,
+    fail_on: Fail = FailOn.LESS_STRICT,
     work_limit: WorkLimit = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
-    """Tells what a change does, by meaning: colours, alerts, times, limits. Ends with code 1 if anything got less
-    strict or was not decided."""
+    """Tells what a change does, by meaning: colours, alerts, times, limits. What is only said in other words is told
+    too. Ends with code 1 if anything got less strict or was not decided; `--fail-on` says otherwise."""
     if before == after == "-":
         raise typer.BadParameter("standard input can be read only once: name a file for one of the two")
     if summary and output is OutputFormat.JSON:
@@ -62,7 +75,12 @@ def command(
         sys.stdout.write(comparison_json(found, __version__, solver_version()) + "\n")
     else:
         write(summary_lines(found) if summary else comparison_lines(found, width()))
-    raise typer.Exit(1 if found.less_strict or found.undecided else 0)
+    fails = {
+        FailOn.LESS_STRICT: found.less_strict or found.undecided,
+        FailOn.ANY: not found.same,
+        FailOn.NEVER: False,
+    }
+    raise typer.Exit(1 if fails[fail_on] else 0)
 
 
 def _refuse(findings: tuple[Finding, ...]) -> None:

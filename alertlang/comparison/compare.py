@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from alertlang.comparison.joint import Forced, Joint, join
-from alertlang.comparison.panel import source_notes
 from alertlang.comparison.sides import Sides
-from alertlang.comparison.statements import same_limits, statement_changes
+from alertlang.comparison.statements import statement_changes
 from alertlang.comparison.subjects import Subject, alerts, gauges, reworded
 from alertlang.comparison.tell import told
+from alertlang.comparison.written import TEXT, label_key, written_changes
 from alertlang.diagnostics.comparison import KINDS, Change, Comparison, Direction
 from alertlang.diagnostics.report import FileName
 from alertlang.logic.solver import WORK_LIMIT, Answer
@@ -18,15 +18,14 @@ from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 
 
-def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT) -> Comparison:
+def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT, words: bool = True) -> Comparison:
     """Everything in which `after` differs from `before`: `.same` is a proof, `.less_strict` a verdict.
 
     `work_limit` bounds each question to the solver in its own measure; what it cannot decide is a change that is told
-    as undecided.
+    as undecided. `words` false: what is only said in other words is left out, for a rule set that was not written.
     """
     joint, questions = _joined(before, after, work_limit)
     sides = Sides(joint, work_limit)
-    sides.tie()
     changes: list[Change] = []
     identical: list[str] = []
     asked: list[str] = []
@@ -43,11 +42,20 @@ def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT
             continue
         asked.append(name)
         changes += told(sides, subject)
-    for text, new in reworded(sides):
+    for (text, new), labels in reworded(sides).items():
         changes.append(
-            Change("text", text, Direction.OTHER, f'the text "{text}" is now "{new}"', f'"{text}" is now "{new}"')
+            Change(
+                "text",
+                text,
+                Direction.OTHER,
+                f'the text "{text}" is now "{new}"',
+                f'"{text}" is now "{new}"',
+                covers=frozenset((label_key(label), TEXT) for label in labels),
+            )
         )
-    changes += statement_changes(sides, changes)
+    changes += statement_changes(sides)
+    if words:
+        changes += written_changes(before, after, changes, joint.first_labels)
     changes.sort(key=lambda one: KINDS.index(one.kind))
     return Comparison(
         _file(before),
@@ -56,7 +64,6 @@ def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT
         tuple(identical),
         tuple(asked),
         questions + sides.questions,
-        source_notes(same_limits(sides)),
     )
 
 

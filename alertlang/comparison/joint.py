@@ -15,6 +15,7 @@ from alertlang.comparison.canonical import expression_key, key_of, rest_key
 from alertlang.comparison.rename import Renaming
 from alertlang.model import expression as e
 from alertlang.model import ruleset as m
+from alertlang.model import snapshot as s
 from alertlang.units.unit import convert
 
 AFTER = " (after)"
@@ -32,6 +33,22 @@ class Rule:
         return self.joint.label
 
 
+def due_flag(rules: m.RuleSet, rule: Rule, index: int | None, mode: s.Mode) -> str:
+    """Whether a statement has applied for as long as its alert waits."""
+    assert rule.own.after is not None
+    return f"{m.variable(rule.label, index)} after {m.in_seconds(rule.own.after)} due{_suffix(rules, rule, mode)}"
+
+
+def kept_flag(rules: m.RuleSet, rule: Rule, index: int | None, mode: s.Mode) -> str:
+    """Whether a latched alert is still up although its cause may be gone."""
+    after = f" after {m.in_seconds(rule.own.after)}" if rule.own.after else ""
+    return f"{m.variable(rule.label, index)}{after} kept up{_suffix(rules, rule, mode)}"
+
+
+def _suffix(rules: m.RuleSet, rule: Rule, mode: s.Mode) -> str:
+    return mode.suffix if mode.touches_rule(rules, rule.joint) else ""
+
+
 @dataclass(frozen=True, slots=True)
 class Forced:
     """What was proved to mean the same although it is written in another way: by its own name in the second rule set,
@@ -46,6 +63,8 @@ class Joint:
     """`before` and `after`: the statements of each side. `pairs`: statements of both with the same rest.
 
     `gauges`: for each quantity of either side its name in the joint rule set, on the first and on the second side.
+    `counterparts`: pairs, then statements of one label. `delays`: conditions of the second that differ from one of the
+    first in nothing but their delays, by their joint names.
     """
 
     first: m.RuleSet
@@ -57,6 +76,13 @@ class Joint:
     pairs: tuple[tuple[Rule, Rule], ...]
     ranges: tuple[tuple[m.Range, ...], tuple[m.Range, ...]]
     gauges: Mapping[str, tuple[str | None, str | None]]
+    delays: Mapping[str, str]
+    counterparts: tuple[tuple[Rule, Rule], ...]
+
+    @property
+    def first_labels(self) -> dict[str, str]:
+        """By its own label on the second side, what a statement is called on the first."""
+        return {theirs.own.label: mine.own.label for mine, theirs in self.counterparts}
 
 
 def join(first: m.RuleSet, second: m.RuleSet, forced: Forced | None = None) -> Joint:
@@ -70,6 +96,7 @@ class _Joiner:
         self.second = second
         self.forced = forced
         self.names = Renaming()
+        self.delays: dict[str, str] = {}
         self.quantities: dict[str, m.Quantity] = dict(first.quantities)
         self.conditions: dict[str, m.Condition] = dict(first.conditions)
         self.computed = {
@@ -106,7 +133,11 @@ class _Joiner:
             claims=(),
             acceptances=(),
         )
-        return Joint(first, second, ruleset, self.names, before, after, pairs, (first.ranges, theirs), self._gauges())
+        ranges = first.ranges, theirs
+        sides = before, after, pairs, ranges
+        return Joint(
+            first, second, ruleset, self.names, *sides, self._gauges(), self.delays, _counterparts(before, after, pairs)
+        )
 
     # ---- quantities
 
@@ -123,6 +154,11 @@ class _Joiner:
         elif mine.derived is None and mine.size == one.size and mine.unit == one.unit and _common(mine, one):
             low, high = max(mine.low, one.low), min(mine.high, one.high)
             self.quantities[name] = replace(mine, low=low, high=high)
+            if mine.deadband != one.deadband:
+                # Its bands leave later or sooner; the value is the same one.
+                twin, same = name + AFTER, e.Scaled(e.Reading(name, None), Fraction(1), Fraction(0))
+                self.quantities[twin] = replace(one, name=twin, low=low, high=high, derived=same)
+                self.names.bands[name] = twin
         elif mine.derived is None and mine.size == one.size and mine.unit.dimension == one.unit.dimension:
             found = self._in_other_unit(mine, one)
         else:
@@ -171,7 +207,8 @@ class _Joiner:
     def _gauges(self) -> dict[str, tuple[str | None, str | None]]:
         """Gauges by the name they go by: those of the first, then those that only the second has."""
         found: dict[str, tuple[str | None, str | None]] = {name: (name, None) for name in self.first.quantities}
-        for name, joint in self.names.quantities.items():
+        for name in self.names.quantities:
+            joint = self.names.gauge(name)
             shared = joint in self.first.quantities
             converted = not shared and name in self.first.quantities and self._is_same_sensor(name, joint)
             if shared or converted:
@@ -201,19 +238,20 @@ class _Joiner:
         if found is None:
             found = _free(name, self.conditions)
             self.conditions[found] = replace(joint, name=found)
+            mine = self.first.conditions.get(name)
+            if mine is not None and (key_of(mine.formula), key_of(mine.until)) == (
+                key_of(joint.formula),
+                key_of(joint.until),
+            ):
+                self.delays[found] = name
         self.names.conditions[name] = found
         return found
 
     def _like(self, one: m.Condition) -> str | None:
-        """A condition of the first rule set with the same formulas: that of the same name before all others, then one
-        with the same delays. Different delays are told by themselves."""
-        wanted = key_of(one.formula), key_of(one.until)
-        same = [c for c in self.first.conditions.values() if (key_of(c.formula), key_of(c.until)) == wanted]
-        named = [c.name for c in same if c.name == one.name]
-        if named:
-            return named[0]
-        timed = (one.set_after or 0, one.cleared_after or 0)
-        return next((c.name for c in same if (c.set_after or 0, c.cleared_after or 0) == timed), None)
+        """A condition of the first rule set with the same formulas and delays: that of the same name before all
+        others."""
+        same = [c for c in self.first.conditions.values() if _condition_key(c) == _condition_key(one)]
+        return next((c.name for c in sorted(same, key=lambda c: c.name != one.name)), None)
 
     # ---- statements
 
@@ -247,9 +285,12 @@ class _Joiner:
                 labels.add(label)
                 after.append(Rule(own, replace(joint, label=label)))
                 continue
-            # Its clock is that of its counterpart; where their times differ, that is told by itself.
-            like = match.joint
-            after.append(Rule(own, _with_rest(joint, like)))
+            # Its clock is that of its counterpart, unless it is another one.
+            label = match.label
+            if (own.held, own.in_total) != (match.own.held, match.own.in_total):
+                label = _free(own.label, labels)
+                labels.add(label)
+            after.append(Rule(own, _with_rest(joint, match.joint, label)))
             pairs.append((match, after[-1]))
         return tuple(after), tuple(pairs)
 
@@ -283,16 +324,13 @@ class _Joiner:
         return found
 
 
-def _with_rest(rule: m.Band | m.Alert, like: m.Band | m.Alert) -> m.Band | m.Alert:
-    """A statement that applies exactly when another one does, under the same label."""
-    when, held, in_total = like.when, like.held, like.in_total
+def _with_rest(rule: m.Band | m.Alert, like: m.Band | m.Alert, label: str) -> m.Band | m.Alert:
+    """A statement whose rest holds exactly when that of another one does."""
     if isinstance(rule, m.Band) and isinstance(like, m.Band):
-        return replace(
-            rule, label=like.label, when=when, unless=like.unless, held=held, in_total=in_total, region=like.region
-        )
+        return replace(rule, label=label, when=like.when, unless=like.unless, region=like.region)
     assert isinstance(rule, m.Alert)
-    assert when is not None
-    return replace(rule, label=like.label, when=when, unless=like.unless, held=held, in_total=in_total)
+    assert like.when is not None
+    return replace(rule, label=label, when=like.when, unless=like.unless)
 
 
 def _alike(mine: m.Band | m.Alert, own: m.Band | m.Alert, sure: int) -> bool:
@@ -307,6 +345,27 @@ def _alike(mine: m.Band | m.Alert, own: m.Band | m.Alert, sure: int) -> bool:
         case 2:
             return times
     return mine.label == own.label or shown
+
+
+def _counterparts(
+    before: tuple[Rule, ...], after: tuple[Rule, ...], pairs: tuple[tuple[Rule, Rule], ...]
+) -> tuple[tuple[Rule, Rule], ...]:
+    """Statements of both sides that are one and the same: those with the same rest, then those of one label."""
+    found = list(pairs)
+    taken = [{pair[side].own.label for pair in pairs} for side in (0, 1)]
+    by_label = {r.own.label: r for r in before if r.own.label not in taken[0]}
+    for rule in after:
+        mine = by_label.get(rule.own.label)
+        if mine is None or rule.own.label in taken[1] or type(mine.own) is not type(rule.own):
+            continue
+        if isinstance(mine.own, m.Band) and isinstance(rule.own, m.Band) and mine.own.quantity != rule.own.quantity:
+            continue
+        found.append((mine, rule))
+    return tuple(found)
+
+
+def _condition_key(one: m.Condition) -> tuple[object, ...]:
+    return key_of(one.formula), key_of(one.until), one.set_after or 0, one.cleared_after or 0
 
 
 def _common(one: m.Quantity, other: m.Quantity) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from alertlang.comparison.joint import Joint
+from alertlang.comparison.written import ALL
 from alertlang.diagnostics.comparison import Change, Direction
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
@@ -17,8 +18,9 @@ def panel_changes(joint: Joint) -> list[Change]:
     return [*_lamps(joint), *_gauges(joint.first, joint.second), *_inputs(joint.first, joint.second)]
 
 
-def _said(text: str, way: Direction, subject: str) -> Change:
-    return Change("statement", subject, way, text, text)
+def _said(text: str, way: Direction, subject: str, key: str = "", part: str = ALL) -> Change:
+    """`key` and `part`: the statement that it tells of, and which part."""
+    return Change("statement", subject, way, text, text, covers=frozenset(((key, part),) if key else ()))
 
 
 # ---- lamps
@@ -34,10 +36,10 @@ def _lamps(joint: Joint) -> list[Change]:
         other = theirs.get(text)
         if other is None:
             shown = _listed([*(level.word for level in lamp.levels), *lamp.labels])
-            found.append(_said(f'there is no lamp "{text}" any more; it showed {shown}', _LESS, text))
+            found.append(_said(f'there is no lamp "{text}" any more; it showed {shown}', _LESS, text, f"lamp {text}"))
         else:
             found += _lamp(lamp, other, labels)
-    return found + [_said(f'lamp "{text}" is new', _MORE, text) for text in theirs if text not in mine]
+    return found + [_said(f'lamp "{text}" is new', _MORE, text, f"lamp {text}") for text in theirs if text not in mine]
 
 
 def _lamp(lamp: m.Lamp, other: m.Lamp, labels: Mapping[str, str]) -> list[Change]:
@@ -49,27 +51,28 @@ def _lamp(lamp: m.Lamp, other: m.Lamp, labels: Mapping[str, str]) -> list[Change
     lost = [word for word in before if word not in after]
     more = [word for word in after if word not in before]
     found: list[Change] = []
+    key = f"lamp {lamp.text}"
     if lost:
-        found.append(_said(f"{name} no longer shows {_listed(lost)}", _LESS, lamp.text))
+        found.append(_said(f"{name} no longer shows {_listed(lost)}", _LESS, lamp.text, key, "shows"))
     if more:
-        found.append(_said(f"{name} now shows {_listed(more)} too", _MORE, lamp.text))
+        found.append(_said(f"{name} now shows {_listed(more)} too", _MORE, lamp.text, key, "shows"))
     if lamp.lock_in != other.lock_in:
         text = "now keeps" if other.lock_in else "no longer keeps"
         said = f"{name} {text} an alert lit that goes away before it is acknowledged"
-        found.append(_said(said, _MORE if other.lock_in else _LESS, lamp.text))
+        found.append(_said(said, _MORE if other.lock_in else _LESS, lamp.text, key, "sequence"))
     if lamp.sequence is not other.sequence:
         # Leaving A adds a reset or a ringback, going back to it takes that away.
         plain = lamp.sequence is m.Sequence.A, other.sequence is m.Sequence.A
         way = _MORE if plain[0] else _LESS if plain[1] else _OTHER
         said = f"{name} follows sequence {other.sequence.value} instead of {lamp.sequence.value}"
-        found.append(_said(said, way, lamp.text))
+        found.append(_said(said, way, lamp.text, key, "sequence"))
     for word, one, now in (
         ("acknowledged", lamp.acknowledge, other.acknowledge),
         ("reset", lamp.reset, other.reset),
     ):
         if one != now:
             said = f"{name} is {word} by {now or 'nothing'} instead of by {one or 'nothing'}"
-            found.append(_said(said, _OTHER, lamp.text))
+            found.append(_said(said, _OTHER, lamp.text, key, f"{word}_by"))
     return found
 
 
@@ -98,7 +101,7 @@ def _moved(mine: list[str], theirs: list[str]) -> list[Change]:
     common = [name for name in mine if name in theirs], [name for name in theirs if name in mine]
     if common[0] == common[1]:
         return []
-    return [_said(f"gauges stand in another order: {', '.join(theirs)}", _OTHER, "gauges")]
+    return [_said(f"gauges stand in another order: {', '.join(theirs)}", _OTHER, "gauges", "gauges", "order")]
 
 
 def _inputs(first: m.RuleSet, second: m.RuleSet) -> list[Change]:
@@ -114,33 +117,39 @@ def _input(one: m.Input) -> dict[str, str]:
     }
 
 
+# The parts of a statement that are told by other words.
+_PART_OF = {
+    "shape": "drawn",
+    "unit": "drawn",
+    "resolution": "drawn",
+    "wired to": "wired",
+    "wired at position": "wired",
+}
+
+
 def _differing(
     what: str, mine: Mapping[str, Mapping[str, str]], theirs: Mapping[str, Mapping[str, str]]
 ) -> list[Change]:
     found: list[Change] = []
     for name in dict.fromkeys((*mine, *theirs)):
         one, other = mine.get(name), theirs.get(name)
+        key = f"{what.split()[0]} {name}"
         if one is None or other is None:
-            found.append(_said(f"{what} {name} is {'new' if one is None else 'no longer stated'}", _OTHER, name))
+            found.append(_said(f"{what} {name} is {'new' if one is None else 'no longer stated'}", _OTHER, name, key))
             continue
         for word, was in one.items():
             if other[word] != was:
-                found.append(_said(f"{what} {name}, {word}: {other[word]} instead of {was}", _OTHER, name))
+                found.append(
+                    _said(
+                        f"{what} {name}, {word}: {other[word]} instead of {was}",
+                        _OTHER,
+                        name,
+                        key,
+                        _PART_OF.get(word, word),
+                    )
+                )
     return found
 
 
 def _listed(words: Iterable[str]) -> str:
     return " and ".join(words)
-
-
-# ---- told, not counted
-
-
-def source_notes(limits: Iterable[tuple[m.Range, m.Range]]) -> tuple[str, ...]:
-    """Limits that are as they were but rest on other sources."""
-    found = []
-    for one, other in limits:
-        said = [_listed(source.in_words for source in r.sources) or "none" for r in (one, other)]
-        if said[0] != said[1]:
-            found.append(f"source of {one.label}: {said[1]} instead of {said[0]}")
-    return tuple(found)

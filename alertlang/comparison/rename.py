@@ -11,10 +11,18 @@ from alertlang.model import ruleset as m
 
 @dataclass(slots=True)
 class Renaming:
-    """By their own names, what quantities and conditions are called in the other rule set; the rest keeps its name."""
+    """By their own names, what quantities and conditions are called in the other rule set; the rest keeps its name.
+
+    `bands`: what the bands of a quantity are about, where that is another name.
+    """
 
     quantities: dict[str, str] = field(default_factory=dict)
     conditions: dict[str, str] = field(default_factory=dict)
+    bands: dict[str, str] = field(default_factory=dict)
+
+    def gauge(self, quantity: str) -> str:
+        """What the bands of a quantity are about."""
+        return self.bands.get(quantity) or _get(self.quantities, quantity)
 
     def region(self, region: m.Region) -> m.Region:
         if not region.moves:
@@ -70,6 +78,11 @@ class Renaming:
     def assumption(self, one: m.Assumption, label: str) -> m.Assumption:
         return replace(one, label=label, when=self.maybe(one.when), formula=self.formula(one.formula))
 
+    def claim(self, one: m.Claim) -> m.Claim:
+        region = None if one.region is None else self.region(one.region)
+        quantity = None if one.quantity is None else _get(self.quantities, one.quantity)
+        return replace(one, when=self.maybe(one.when), quantity=quantity, region=region)
+
     def rule(self, rule: m.Band | m.Alert, label: str) -> m.Band | m.Alert:
         if isinstance(rule, m.Alert):
             return replace(rule, label=label, when=self.formula(rule.when), unless=self.maybe(rule.unless))
@@ -78,7 +91,7 @@ class Renaming:
             label=label,
             when=self.maybe(rule.when),
             unless=self.maybe(rule.unless),
-            quantity=_get(self.quantities, rule.quantity),
+            quantity=self.gauge(rule.quantity),
             region=self.region(rule.region),
         )
 

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
 
 from alertlang.checks.context import Context
 from alertlang.checks.words import Words
-from alertlang.comparison.joint import Joint, Rule
+from alertlang.comparison.clocks import clocks, dead, implied, unshared
+from alertlang.comparison.joint import Joint, Rule, due_flag, kept_flag
+from alertlang.diagnostics.comparison import Direction
 from alertlang.logic.encode import Encoder
 from alertlang.logic.explore import Explorer
-from alertlang.logic.solver import Decider
-from alertlang.logic.terms import TRUE, Flag, Term, both, disjunction, negate
+from alertlang.logic.history import Clock
+from alertlang.logic.solver import Answer, Decider
+from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
@@ -22,14 +24,13 @@ from alertlang.model import snapshot as s
 @dataclass(frozen=True, slots=True)
 class View:
     """How a state is looked at. `steady`: everything that has a clock is over, nothing lingers; otherwise all clocks
-    are open. `mode`: which sensors may fail."""
+    are open. `mode`: which sensors may fail, and which delayed conditions may still be what they were."""
 
     steady: bool = True
     mode: s.Mode = s.PLAIN
 
 
 STEADY = View()
-OPEN = View(steady=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,23 +46,23 @@ class TiedDecider(Decider):
     """Keeps ties too, those whose clocks are both asked about: with one of them free a tie says nothing, and would only
     make the question larger."""
 
-    def __init__(self, encoder: Encoder, work_limit: int, ties: Iterable[Tie]) -> None:
+    def __init__(self, encoder: Encoder, work_limit: int) -> None:
         super().__init__(encoder, work_limit)
-        self.ties = tuple(ties)
+        self.ties: list[Tie] = []
         self._tied: dict[frozenset[str], tuple[frozenset[str], tuple[tuple[str, Term], ...]]] = {}
+
+    def tie(self, tie: Tie) -> None:
+        """What was asked before did not know it."""
+        self.ties.append(tie)
+        self._tied = {}
+        self._solvers = {names: solver for names, solver in self._solvers.items() if not tie.flags <= names}
 
     def about(self, reads: frozenset[str]) -> tuple[frozenset[str], tuple[tuple[str, Term], ...]]:
         """As the base, with the ties."""
         found = self._tied.get(reads)
         if found is None:
-            kept: list[Tie] = []
             names, assumptions = super().about(reads)
-            while True:
-                kept = [tie for tie in self.ties if tie.flags <= names]
-                wider, assumptions = super().about(names.union(*(tie.term.reads for tie in kept)))
-                if wider == names:
-                    break
-                names = wider
+            kept = [tie for tie in self.ties if tie.flags <= names]
             found = self._tied[reads] = names, (*assumptions, *((tie.label, tie.term) for tie in kept))
         return found
 
@@ -72,29 +73,31 @@ class Sides(Context):
     def __init__(self, joint: Joint, work_limit: int) -> None:
         super().__init__(joint.ruleset, work_limit)
         self.joint = joint
-        self.ties: list[Tie] = []
-        self.decider = TiedDecider(self.encoder, work_limit, ())
+        self.decider: TiedDecider = TiedDecider(self.encoder, work_limit)
         self.explorer = Explorer(self.encoder, self.decider)
         self.words = Words(joint.ruleset, self.encoder.names.quantity)
         self.sides = (joint.before, joint.after)
-        self._work_limit = work_limit
-        self._asked_before = 0
         self.regions_told = 0
+        self._tied: set[tuple[str, str]] = set()
         self._names_of_flags: dict[s.Mode, tuple[tuple[str, str], ...]] = {}
-
-    @cached_property
-    def has_held(self) -> bool:
-        """Some formula goes by how long something has held."""
-        return bool(self.ruleset.held)
-
-    @cached_property
-    def _second_held(self) -> tuple[m.Held, ...]:
-        return self.joint.second.held
+        # Delays of conditions that some change was told for, each with its direction.
+        self.delays_told: set[tuple[str, Direction]] = set()
 
     @property
     def questions(self) -> int:
         """How many questions were asked so far."""
-        return self._asked_before + self.decider.queries
+        return self.decider.queries
+
+    def open_view(self, sensors: frozenset[str] = frozenset()) -> View:
+        """All clocks open, and some sensors may fail."""
+        rules = self.ruleset
+        delayed = [(name, c) for name, c in rules.conditions.items() if c.is_delayed]
+        unsettled = {(name, False) for name, c in delayed if c.set_after}
+        unsettled |= {(name, True) for name, c in delayed if c.cleared_after}
+        if not unsettled:
+            return View(False, s.told_without(sensors))
+        suffix = f"{s.told_without(sensors).suffix} meanwhile"
+        return View(False, s.Mode(frozenset(unsettled), sensors, suffix))
 
     # ---- terms
 
@@ -109,34 +112,19 @@ class Sides(Context):
             return encoder.alerts(one, eventually=view.steady)
         return encoder.applies(one, index, eventually=view.steady, linger=not view.steady)
 
+    def due(self, rule: Rule, index: int | None, view: View) -> Term:
+        """A statement has applied for as long as its alert waits."""
+        applies = self.applies(rule, index, view)
+        if view.steady or not rule.own.after:
+            return applies
+        return both(applies, self.encoder.names.flag(due_flag(self.ruleset, rule, index, view.mode), TRUE))
+
     def up(self, rule: Rule, index: int | None, view: View) -> Term:
         """The alert of a statement is up."""
-        applies = self.applies(rule, index, view)
-        if view.steady or not (rule.own.after or rule.own.latched or self._has_clock(rule)):
-            return applies
-        due = self.encoder.names.flag(due_flag(rule, index, view), TRUE)
-        kept = self.encoder.names.flag(kept_flag(rule, index, view), TRUE)
-        up = both(applies, due) if self._may_wait(rule) else applies
-        return disjunction((up, kept)) if self._may_be_kept(rule) else up
-
-    @cached_property
-    def _paired(self) -> dict[str, list[Rule]]:
-        found: dict[str, list[Rule]] = {}
-        for pair in self.joint.pairs:
-            found.setdefault(pair[0].label, []).extend(pair)
-        return found
-
-    def _partners(self, rule: Rule) -> list[Rule]:
-        return self._paired.get(rule.label, [rule])
-
-    def _has_clock(self, rule: Rule) -> bool:
-        return self._may_wait(rule) or self._may_be_kept(rule)
-
-    def _may_wait(self, rule: Rule) -> bool:
-        return any(one.own.after for one in self._partners(rule))
-
-    def _may_be_kept(self, rule: Rule) -> bool:
-        return any(one.own.latched for one in self._partners(rule))
+        due = self.due(rule, index, view)
+        if view.steady or not rule.own.latched:
+            return due
+        return disjunction((due, self.encoder.names.flag(kept_flag(self.ruleset, rule, index, view.mode), TRUE)))
 
     def bands(self, side: int, quantity: str | None) -> list[Rule]:
         return [r for r in self.sides[side] if isinstance(r.joint, m.Band) and r.joint.quantity == quantity]
@@ -152,6 +140,7 @@ class Sides(Context):
         names_of_flags = self._names_of_flags.get(view.mode)
         if names_of_flags is None:
             names_of_flags = self._names_of_flags[view.mode] = tuple(self._flag_names(view.mode))
+        modes = view.mode, self._second_mode(view.mode)
         for own, joint in names_of_flags:
             if joint in flags:
                 renamed[own] = flags[joint]
@@ -159,7 +148,19 @@ class Sides(Context):
                 renamed.pop(own, None)
         names = self.joint.names.quantities
         theirs = State(self._readings(instant, second, names), instant.state.positions, renamed)
-        return Instant(first, mine, view.mode), Instant(second, theirs, view.mode)
+        return Instant(first, mine, modes[0]), Instant(second, theirs, modes[1])
+
+    def _sensors(self) -> Iterable[tuple[str, str]]:
+        """The sensors of the second side, each with the joint one that it is."""
+        names = self.joint.names.quantities
+        for quantity in self.joint.second.quantities.values():
+            for index in quantity.indexes if quantity.derived is None else ():
+                for sensor in sorted(self.ruleset.sensors_read(names[quantity.name], index)):
+                    yield m.variable(quantity.name, index), sensor
+
+    def _second_mode(self, mode: s.Mode) -> s.Mode:
+        """A mode of the joint rule set in the second side's own names."""
+        return replace(mode, may_fail=frozenset(own for own, sensor in self._sensors() if sensor in mode.may_fail))
 
     def _readings(self, instant: Instant, side: m.RuleSet, names: dict[str, str]) -> dict[str, Fraction]:
         return {
@@ -172,119 +173,54 @@ class Sides(Context):
     def _flag_names(self, mode: s.Mode) -> Iterable[tuple[str, str]]:
         """The names of open truths on the second side, each with its joint name."""
         own, joint = self.joint.second, self.joint.ruleset
+        mine = self._second_mode(mode)
+        for sensor, known in self._sensors():
+            if sensor != known:
+                yield s.failed_flag(sensor), s.failed_flag(known)
         for name, condition in own.conditions.items():
             if condition.until is not None:
-                yield s.until_flag(own, name, mode), s.until_flag(joint, self.joint.names.conditions[name], mode)
-        for part in self._second_held:
+                yield s.until_flag(own, name, mine), s.until_flag(joint, self.joint.names.conditions[name], mode)
+        for part in own.held:
             renamed = self.joint.names.formula(part)
             assert isinstance(renamed, m.Held)
-            yield s.held_flag(own, part, mode), s.held_flag(joint, renamed, mode)
-        for rule in self.joint.after:
-            indexes: tuple[int | None, ...] = (None,)
-            if isinstance(rule.own, m.Band):
-                indexes = own.quantities[rule.own.quantity].indexes
-            for index in indexes:
-                if rule.own.held is not None and rule.joint.held is not None:
-                    yield (
-                        s.elapsed_flag(own, rule.own, index, mode),
-                        s.elapsed_flag(joint, rule.joint, index, mode),
-                    )
-                if not isinstance(rule.own, m.Band) or not isinstance(rule.joint, m.Band):
-                    continue
-                if own.quantities[rule.own.quantity].deadband is not None:
-                    yield s.lingers_flag(own, rule.own, index, mode), s.lingers_flag(joint, rule.joint, index, mode)
+            yield s.held_flag(own, part, mine), s.held_flag(joint, renamed, mode)
 
-    def applied(self, rule: Rule, index: int | None, instant: Instant, view: View) -> bool:
-        """Whether a statement applies, by the reference evaluator."""
+    def applied(self, rule: Rule, index: int | None, instant: Instant) -> bool:
+        """Whether a statement applies in a steady state, by the reference evaluator."""
         if isinstance(rule.own, m.Alert):
-            return instant.alerts(rule.own, eventually=view.steady)
-        return instant.applies(rule.own, index, eventually=view.steady, linger=not view.steady)
+            return instant.alerts(rule.own, eventually=True)
+        return instant.applies(rule.own, index, eventually=True, linger=False)
 
-    def is_up(self, rule: Rule, index: int | None, instant: Instant, joint: Instant, view: View) -> bool:
-        applied = self.applied(rule, index, instant, view)
-        if view.steady:
-            return applied
-        flags = joint.state.flags
-        due = not self._may_wait(rule) or flags.get(due_flag(rule, index, view), False)
-        return (applied and due) or (self._may_be_kept(rule) and flags.get(kept_flag(rule, index, view), False))
+    # ---- clocks
 
-    # ---- ties between clocks
+    def clocks(self, mode: s.Mode, rules: Iterable[Rule]) -> dict[str, Clock]:
+        """By the name of the open truth, what it is over time. What a mode does not touch is as in the plain one."""
+        which = list(rules)
+        plain = {} if mode is s.PLAIN else clocks(self, View(False), which)
+        return {**plain, **clocks(self, View(False, mode), which)}
 
-    def tie(self) -> None:
-        """What has lasted longer has lasted long enough: where one statement applies only if another does, its clock is
-        never ahead of it. Likewise a condition with a memory."""
-        unpaired = [[r for r in side if r not in [p[i] for p in self.joint.pairs]] for i, side in enumerate(self.sides)]
-        for mine in unpaired[0]:
-            for theirs in unpaired[1]:
-                self._tie_rules(mine, theirs)
-                self._tie_rules(theirs, mine)
-        first, second = self.joint.first.conditions, self.joint.ruleset.conditions
-        for name, condition in second.items():
-            if name in first or condition.until is None:
-                continue
-            for other in first.values():
-                if other.until is not None and not (other.is_delayed or condition.is_delayed):
-                    self._tie_conditions(condition, other)
-                    self._tie_conditions(other, condition)
-        if self.ties:
-            # What was asked before the ties were known does not know them.
-            self._asked_before = self.decider.queries
-            self.decider = TiedDecider(self.encoder, self._work_limit, self.ties)
-            self.explorer = Explorer(self.encoder, self.decider)
-
-    def _never(self, term: Term) -> bool:
-        return self.possible(term).name == "NO"
-
-    def _tie_conditions(self, inner: m.Condition, outer: m.Condition) -> None:
-        encoder = self.encoder
-        sets = both(encoder.formula(inner.formula), negate(encoder.formula(outer.formula)))
-        clears = both(encoder.formula(outer.until), negate(encoder.formula(inner.until)))
-        if self._never(sets) and self._never(clears):
-            holds = disjunction((negate(encoder.condition(inner.name)), encoder.condition(outer.name)))
-            flags = frozenset(s.until_flag(self.ruleset, one.name) for one in (inner, outer))
-            self.ties.append(Tie(f"{inner.name} only with {outer.name}", flags, holds))
-
-    def _tie_rules(self, inner: Rule, outer: Rule) -> None:
-        one, other = inner.joint, outer.joint
-        if isinstance(one, m.Band) and isinstance(other, m.Band):
-            if one.quantity != other.quantity or one.index != other.index:
+    def tie(self, known: dict[str, Clock], reads: tuple[frozenset[str], frozenset[str]]) -> None:
+        """What has lasted longer has lasted long enough: where one side's clock is proved to hold only if one of the
+        other's does, the two are tied. `reads`: what is asked about, by side."""
+        names = [self.encoder.definitions_for(side)[0] for side in reads]
+        pairs = list(unshared((names[0], names[1]), known))
+        for one in sorted(name for name in names[0] ^ names[1] if name in known):
+            if (one, one) not in self._tied and dead(known[one], self.never):
+                self._tied.add((one, one))
+                self.decider.tie(Tie(f"never {one}", frozenset((one,)), negate(Flag(one))))
+        # One may rest on another: each round may open the way for the next.
+        for _ in range(3):
+            found = False
+            for one, other in pairs:
+                for inner, outer in ((one, other), (other, one)):
+                    if (inner, outer) not in self._tied and implied(known[inner], known[outer], self.never):
+                        self._tied.add((inner, outer))
+                        term = disjunction((negate(Flag(inner)), Flag(outer)))
+                        self.decider.tie(Tie(f"{inner} only with {outer}", frozenset((inner, outer)), term))
+                        found = True
+            if not found:
                 return
-            indexes = self.ruleset.elements(one.quantity)
-        elif isinstance(one, m.Alert) and isinstance(other, m.Alert):
-            indexes = (None,)
-        else:
-            return
-        held = other.held is not None and one.held is not None and one.held >= other.held
-        held = held and one.in_total == other.in_total
-        waits = self._may_wait(outer) and self._may_wait(inner) and (one.after or 0) >= (other.after or 0)
-        if not held and not waits:
-            return
-        wide = View(steady=True)
-        for index in indexes:
-            if isinstance(one, m.Band) and one.index not in {None, index}:
-                continue
-            if not self._never(both(self.applies(inner, index, wide), negate(self.applies(outer, index, wide)))):
-                return
-        for index in indexes:
-            if held:
-                clocks = [s.elapsed_flag(self.ruleset, rule.joint, index) for rule in (inner, outer)]
-                for rule in (inner, outer):
-                    self.applies(rule, index, OPEN)
-                term = disjunction((negate(Flag(clocks[0])), Flag(clocks[1])))
-                self.ties.append(Tie(f"{clocks[0]} only with {clocks[1]}", frozenset(clocks), term))
-            if waits and (held or (one.held is None and other.held is None)):
-                names = [due_flag(rule, index, OPEN) for rule in (inner, outer)]
-                for name in names:
-                    self.encoder.names.flag(name, TRUE)
-                due = disjunction((negate(both(Flag(names[0]), self.applies(inner, index, OPEN))), Flag(names[1])))
-                self.ties.append(Tie(f"{names[0]} only with {names[1]}", frozenset(names), due))
 
-
-def due_flag(rule: Rule, index: int | None, view: View) -> str:
-    """Whether a statement has applied for longer than its alert waits."""
-    return f"{m.variable(rule.label, index)} due{view.mode.suffix}"
-
-
-def kept_flag(rule: Rule, index: int | None, view: View) -> str:
-    """Whether a latched alert is still up although its cause may be gone."""
-    return f"{m.variable(rule.label, index)} kept up{view.mode.suffix}"
+    def never(self, term: Term) -> bool:
+        """Proved: no state has it."""
+        return term is FALSE or self.possible(term) is Answer.NO

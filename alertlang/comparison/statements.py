@@ -3,12 +3,13 @@ followed."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from fractions import Fraction
+from collections.abc import Iterable
+from dataclasses import replace
 
 from alertlang.comparison.canonical import key_of, region_key
 from alertlang.comparison.panel import panel_changes
 from alertlang.comparison.sides import Sides
+from alertlang.comparison.written import ALL, label_key, labels_moved
 from alertlang.diagnostics.comparison import Change, Direction
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
@@ -18,15 +19,14 @@ from alertlang.units.number import say_value
 _LESS, _MORE, _OTHER = Direction.LESS, Direction.MORE, Direction.OTHER
 
 
-def statement_changes(sides: Sides, told: list[Change]) -> list[Change]:
-    """In a fixed order. `told`: what is known already of colours and alerts."""
+def statement_changes(sides: Sides) -> list[Change]:
+    """In a fixed order."""
     return [
         *_limits(sides),
         *_assumptions(sides),
         *_sensors(sides),
         *_switches(sides),
         *_conditions(sides),
-        *_times(sides, told),
         *_claims(sides),
         *_acceptances(sides),
         *_follows(sides),
@@ -34,12 +34,17 @@ def statement_changes(sides: Sides, told: list[Change]) -> list[Change]:
     ]
 
 
-def _said(text: str, way: Direction, subject: str, kind: str = "statement") -> Change:
-    return Change(kind, subject, way, text, text)
+def _said(text: str, way: Direction, subject: str, kind: str = "statement", covers: Iterable[str] = ()) -> Change:
+    """`covers`: the statements that it tells whole."""
+    return Change(kind, subject, way, text, text, covers=frozenset((key, ALL) for key in covers))
 
 
 def _text(statement: m.Range | m.Assumption | m.Claim | m.Condition | m.Acceptance) -> str:
     return " ".join(statement.span.text.split("#")[0].split())
+
+
+def _key_of(statement: m.Range | m.Assumption | m.Claim) -> tuple[str, ...]:
+    return (label_key(statement.label),)
 
 
 # ---- limits
@@ -59,25 +64,12 @@ def _limits(sides: Sides) -> list[Change]:
     for one in gone:
         way = _OTHER if one.kind == "normal" else _covered(sides, one, second, _LESS)
         if way is not None:
-            found.append(_said(f"taken away or changed: {_text(one)}", way, one.label, "limit"))
+            found.append(_said(f"taken away or changed: {_text(one)}", way, one.label, "limit", _key_of(one)))
     for one in new:
         way = _OTHER if one.kind == "normal" else _covered(sides, one, first, _MORE)
         if way is not None:
-            found.append(_said(f"new or changed: {_text(one)}", way, one.label, "limit"))
+            found.append(_said(f"new or changed: {_text(one)}", way, one.label, "limit", _key_of(one)))
     return found
-
-
-def same_limits(sides: Sides) -> Iterable[tuple[m.Range, m.Range]]:
-    """Limits and ranges that both sides have, in the order of the first one: those of one label before all others."""
-    first, second = sides.joint.ranges
-    own = {joint.label: one.label for joint, one in zip(second, sides.joint.second.ranges, strict=True)}
-    alike: dict[tuple[object, ...], list[m.Range]] = {}
-    for other in second:
-        alike.setdefault(_limit_key(other), []).append(other)
-    for one in first:
-        like = alike.get(_limit_key(one))
-        if like:
-            yield one, min(like, key=lambda other: own[other.label] != one.label)
 
 
 def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Direction) -> Direction | None:
@@ -121,8 +113,8 @@ def _assumptions(sides: Sides) -> list[Change]:
         a for a in lists[0] if (key_of(a.when), key_of(a.formula)) not in keys[1] and not _implied(sides, a, theirs)
     ]
     return [
-        *(_said(f"newly taken for granted: {_text(a)}", _LESS, a.label, "assumption") for a in new),
-        *(_said(f"no longer taken for granted: {_text(a)}", _MORE, a.label, "assumption") for a in gone),
+        *(_said(f"newly taken for granted: {_text(a)}", _LESS, a.label, "assumption", _key_of(a)) for a in new),
+        *(_said(f"no longer taken for granted: {_text(a)}", _MORE, a.label, "assumption", _key_of(a)) for a in gone),
     ]
 
 
@@ -138,12 +130,13 @@ def _sensors(sides: Sides) -> list[Change]:
         other = second.get(name)
         if other is None:
             if one.derived is None:
-                found.append(_said(f"{name} is no longer read", _LESS if _is_used(sides, name) else _OTHER, name))
+                way = _LESS if _is_used(sides, name) else _OTHER
+                found.append(_said(f"{name} is no longer read", way, name, covers=(f"quantity {name}",)))
             continue
         found += _sensor(one, other)
     for name, one in second.items():
         if name not in first and one.derived is None:
-            found.append(_said(f"{name} is read, which it was not", _OTHER, name))
+            found.append(_said(f"{name} is read, which it was not", _OTHER, name, covers=(f"quantity {name}",)))
     return found
 
 
@@ -168,14 +161,19 @@ def _sensor(one: m.Quantity, other: m.Quantity) -> list[Change]:
         narrower = other.low > one.low or other.high < one.high
         ends = [f"{say_value(q.low, q.unit)} to {say_value(q.high, q.unit)}" for q in (other, one)]
         text = f"{name} reads from {ends[0]} instead of {ends[1]}; compared where both read"
-        found.append(_said(text, _LESS if narrower else _OTHER, name))
+        found.append(_part(text, _LESS if narrower else _OTHER, name, "low", "high"))
     for word in ("deadband", "accuracy", "step"):
         values = [getattr(q, word) for q in (one, other)]
         if values[0] != values[1]:
+            # What another deadband does is told of the bands that it keeps.
             said = [say_value(v, one.unit) if v is not None else "none" for v in values]
-            less = word == "deadband" and (values[1] or 0) < (values[0] or 0)
-            found.append(_said(f"{word} of {name}: {said[1]} instead of {said[0]}", _LESS if less else _OTHER, name))
+            found.append(_part(f"{word} of {name}: {said[1]} instead of {said[0]}", _OTHER, name, word))
     return found
+
+
+def _part(text: str, way: Direction, name: str, *parts: str) -> Change:
+    covers = frozenset((f"quantity {name}", part) for part in parts)
+    return Change("statement", name, way, text, text, covers=covers)
 
 
 def _switches(sides: Sides) -> list[Change]:
@@ -184,10 +182,16 @@ def _switches(sides: Sides) -> list[Change]:
     for name in dict.fromkeys((*first, *second)):
         mine = set(first[name].positions) if name in first else set()
         theirs = set(second[name].positions) if name in second else set()
+        both = [
+            [p for p in side[name].positions if p in mine & theirs] if name in side else [] for side in (first, second)
+        ]
+        part = frozenset({(f"switch {name}", "positions")} if both[0] == both[1] else ())
         if mine - theirs:
             found.append(_said(f"{name} is no longer {' or '.join(sorted(mine - theirs))}", _LESS, name))
+            found[-1] = replace(found[-1], covers=part)
         if theirs - mine:
             found.append(_said(f"{name} may be {' or '.join(sorted(theirs - mine))}", _OTHER, name))
+            found[-1] = replace(found[-1], covers=part)
     return found
 
 
@@ -202,21 +206,11 @@ def _conditions(sides: Sides) -> list[Change]:
         mine = joint.first.conditions.get(known) or joint.first.conditions.get(name)
         if mine is None:
             continue
-        if known not in joint.first.conditions:
+        if known not in joint.first.conditions and known not in joint.delays:
             now = joint.ruleset.conditions[known]
             if not (mine.until is None and now.until is None and _same_truth(sides, mine, now)):
-                found.append(_said(f"condition {name}: {_text(theirs)}; it was: {_text(mine)}", _OTHER, name))
-        uses = _uses(sides, mine.name)
-        for word, later in (("set_after", +1), ("cleared_after", -1)):
-            was, now_is = getattr(mine, word) or Fraction(0), getattr(theirs, word) or Fraction(0)
-            if was == now_is:
-                continue
-            # Set later, or cleared sooner: it holds less, which is less strict where it calls something out.
-            holds_less = (now_is > was) == (later > 0)
-            way = _OTHER if not uses else _LESS if (1 if holds_less else -1) in uses else _MORE
-            said = word.replace("_", " ")
-            text = f"condition {name} is {said} {m.in_seconds(now_is)} instead of {m.in_seconds(was)}"
-            found.append(_said(text, way, name, "reaction"))
+                text = f"condition {name}: {_text(theirs)}; it was: {_text(mine)}"
+                found.append(_said(text, _OTHER, name, covers=(f"condition {name}",)))
     return found
 
 
@@ -226,96 +220,100 @@ def _same_truth(sides: Sides, mine: m.Condition, now: m.Condition) -> bool:
     return sides.possible(differs) is Answer.NO
 
 
-def _uses(sides: Sides, name: str) -> set[int]:
-    """1 if some statement shows more where the condition holds, -1 if some shows less."""
-    rules = sides.joint.first
-    signs: Mapping[str, set[int]] = {c: set() for c in rules.conditions}
-    pending: list[tuple[m.Formula, int]] = []
-    for rule in rules.rules:
-        pending += [(f, sign) for f, sign in ((rule.when, 1), (rule.unless, -1)) if f is not None]
-    while pending:
-        formula, sign = pending.pop()
-        match formula:
-            case m.ConditionIs():
-                if sign in signs[formula.name]:
-                    continue
-                signs[formula.name].add(sign)
-                condition = rules.conditions[formula.name]
-                pending.append((condition.formula, sign))
-                if condition.until is not None:
-                    pending.append((condition.until, -sign))
-            case m.Not():
-                pending.append((formula.part, -sign))
-            case m.Held():
-                pending += [(formula.part, sign)] if formula.at_least else [(formula.part, 1), (formula.part, -1)]
-            case m.And() | m.Or():
-                pending += [(part, sign) for part in formula.parts]
-    return signs[name]
-
-
-def _times(sides: Sides, told: list[Change]) -> list[Change]:
-    """Times of statements that have the same rest."""
-    reacting = {one.subject for one in told if one.kind == "reaction"}
-    found: list[Change] = []
-    for mine, theirs in sides.joint.pairs:
-        one, other = mine.own, theirs.own
-        if one.latched != other.latched:
-            text = f"{other.label} {'stays' if other.latched else 'no longer stays'} up until it is acknowledged"
-            found.append(_said(text, _MORE if other.latched else _LESS, other.label, "reaction"))
-        texts = [r.alert.text for r in (one, other) if r.alert is not None]
-        names = {one.quantity} if isinstance(one, m.Band) else set()
-        names |= set(texts) | {r for r in reacting if any("{n}" in t for t in texts)}
-        known = not names.isdisjoint(reacting)
-        for word, said in (("held", "for more than"), ("after", "alert after")):
-            was, now = getattr(one, word) or Fraction(0), getattr(other, word) or Fraction(0)
-            if was != now and not known:
-                text = f"{other.label}: {said} {m.in_seconds(now)} instead of {m.in_seconds(was)}"
-                found.append(_said(text, _LESS if now > was else _MORE, other.label, "reaction"))
-        if one.in_total != other.in_total and one.held and other.held:
-            text = f"{other.label} counts breaks {'out' if other.in_total else 'as a new start'}"
-            found.append(_said(text, _MORE if other.in_total else _LESS, other.label, "reaction"))
-    return found
-
-
 # ---- what is asked of the rules
 
 
 def _claims(sides: Sides) -> list[Change]:
-    def key(one: m.Claim, rename: bool) -> tuple[object, ...]:
-        names = sides.joint.names
-        when = names.maybe(one.when) if rename else one.when
-        region = names.region(one.region) if rename and one.region is not None else one.region
-        quantity = names.quantities.get(one.quantity, one.quantity) if rename and one.quantity else one.quantity
-        place = quantity, one.index, None if region is None else region_key(region)
-        return one.kind, key_of(when), *place, one.colour, one.level, one.within
+    joint = sides.joint
+    mine = list(joint.first.claims)
+    theirs = [joint.names.claim(one) for one in joint.second.claims]
+    keys = [{_claim_key(one) for one in side} for side in (mine, theirs)]
+    gone = [one for one in mine if _claim_key(one) not in keys[1]]
+    new = [one for one in theirs if _claim_key(one) not in keys[0]]
+    lost = [one for one in gone if not any(_claims_as_much(sides, other, one) for other in theirs)]
+    more = [one for one in new if not any(_claims_as_much(sides, other, one) for other in mine)]
+    return [
+        *(_said(f"no longer claimed: {_text(one)}", _LESS, one.label, covers=_key_of(one)) for one in lost),
+        *(_said(f"newly claimed: {_text(one)}", _MORE, one.label, covers=_key_of(one)) for one in more),
+    ]
 
-    mine = {key(one, False): one for one in sides.joint.first.claims}
-    theirs = {key(one, True): one for one in sides.joint.second.claims}
-    gone = [_said(f"no longer claimed: {_text(c)}", _LESS, c.label) for k, c in mine.items() if k not in theirs]
-    return gone + [_said(f"newly claimed: {_text(c)}", _MORE, c.label) for k, c in theirs.items() if k not in mine]
+
+def _claim_key(one: m.Claim) -> tuple[object, ...]:
+    place = one.quantity, one.index, None if one.region is None else region_key(one.region)
+    return one.kind, key_of(one.when), *place, one.colour, one.level, one.within
+
+
+def _claims_as_much(sides: Sides, one: m.Claim, other: m.Claim) -> bool:
+    """Proved: whoever keeps the one claim keeps the other."""
+    if (one.quantity, one.index) != (other.quantity, other.index) or not _asks_as_much(one, other):
+        return False
+    rules = sides.ruleset
+    encoder = sides.encoder_for(one.when, other.when)
+    for index in (None,) if one.quantity is None else rules.quantities[one.quantity].indexes:
+        cases = []
+        for claim in (one, other):
+            given = encoder.formula(claim.when)
+            if claim.quantity is not None and claim.region is not None:
+                given = both(given, encoder.in_region(claim.quantity, index, claim.region))
+            cases.append(given)
+        if not sides.never(both(cases[1], negate(cases[0]))):
+            return False
+    return True
+
+
+def _asks_as_much(one: m.Claim, other: m.Claim) -> bool:
+    """What is claimed of a state where both speak of it. Without `within` the time does not count."""
+    if one.kind != other.kind:
+        return one.kind == "is" and other.kind == "at_least" and one.colour == other.colour
+    if one.kind in {"raises", "any_raises"}:
+        assert one.level is not None
+        assert other.level is not None
+        soon = other.within is None or (one.within is not None and one.within <= other.within)
+        return one.level >= other.level and soon
+    if one.kind == "at_least":
+        assert one.colour is not None
+        assert other.colour is not None
+        return one.colour.rank >= other.colour.rank
+    return one.colour == other.colour
 
 
 def _acceptances(sides: Sides) -> list[Change]:
-    labels = {rule.own.label: rule.label for rule in sides.joint.after}
+    labels = {**labels_moved(sides.joint.first, sides.joint.second), **sides.joint.first_labels}
     mine = {(a.check, a.target): a for a in sides.joint.first.acceptances}
     theirs = {(a.check, labels.get(a.target, a.target)): a for a in sides.joint.second.acceptances}
     found: list[Change] = []
     for key, one in mine.items():
         other = theirs.get(key)
         if other is None:
-            found.append(_said(f"no longer accepted: {_text(one)}", _MORE, one.target))
+            found.append(_said(f"no longer accepted: {_text(one)}", _MORE, one.target, covers=_accept_key(key)))
         elif (one.until or "9") != (other.until or "9"):
             longer = (other.until or "9") > (one.until or "9")
             text = f"accepted until {other.until or 'further notice'}: {one.check} on {one.target}"
             found.append(_said(text, _LESS if longer else _MORE, one.target))
-        elif one.reason != other.reason:
+            found[-1] = replace(found[-1], covers=frozenset(((_accept_key(key)[0], "until"),)))
+        if other is not None and one.reason != other.reason:
             text = f"accepted for another reason: {one.check} on {one.target}"
             found.append(_said(text, _OTHER, one.target))
-    return found + [_said(f"newly accepted: {_text(a)}", _LESS, a.target) for k, a in theirs.items() if k not in mine]
+            found[-1] = replace(found[-1], covers=frozenset(((_accept_key(key)[0], "reason"),)))
+    return found + [
+        _said(f"newly accepted: {_text(one)}", _LESS, one.target, covers=_accept_key(key))
+        for key, one in theirs.items()
+        if key not in mine
+    ]
+
+
+def _accept_key(key: tuple[str, str]) -> tuple[str, ...]:
+    return (f"accept {key[0]} on {key[1]}",)
 
 
 def _follows(sides: Sides) -> list[Change]:
     mine = dict.fromkeys(one.rule for one in sides.joint.first.follows)
     theirs = dict.fromkeys(one.rule for one in sides.joint.second.follows)
-    gone = [_said(f'no longer held to "{rule}"', _LESS, rule) for rule in mine if rule not in theirs]
-    return gone + [_said(f'held to "{rule}"', _MORE, rule) for rule in theirs if rule not in mine]
+    gone = [
+        _said(f'no longer held to "{rule}"', _LESS, rule, covers=(f"follow {rule}",))
+        for rule in mine
+        if rule not in theirs
+    ]
+    return gone + [
+        _said(f'held to "{rule}"', _MORE, rule, covers=(f"follow {rule}",)) for rule in theirs if rule not in mine
+    ]

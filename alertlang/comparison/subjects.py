@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from alertlang.comparison.canonical import rest_key
 from alertlang.comparison.joint import Rule
+from alertlang.comparison.rename import Renaming
 from alertlang.comparison.sides import Sides, View
+from alertlang.comparison.written import TIMES, WHAT, label_key
 from alertlang.diagnostics.comparison import Direction
 from alertlang.logic.terms import TRUE, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.stepper import Shown
 from alertlang.model import ruleset as m
 
 # What a subject may be: a colour or nothing, a level or nothing.
@@ -30,6 +34,28 @@ def order(value: Value) -> int:
 def direction(pair: Pair) -> Direction:
     before, after = order(pair[0]), order(pair[1])
     return Direction.OTHER if before == after else Direction.LESS if after < before else Direction.MORE
+
+
+def word(value: Value, kind: str) -> str:
+    """A colour or a level, or what there is without one."""
+    if value is None:
+        return "blank" if kind == "colour" else "no alert"
+    return value.word
+
+
+def alert_words(text: str, seen: Pair) -> tuple[str, str]:
+    """What became of a text, as a sentence and in brief."""
+    one, other = (word(value, "alert") for value in seen)
+    if seen[1] is None:
+        return f'{one} "{text}" no longer comes up', f'{one} "{text}" lost'
+    if seen[0] is None:
+        return f'{other} "{text}" now comes up', f'{other} "{text}" new'
+    lower = "lowered" if direction(seen) is Direction.LESS else "raised"
+    return f'"{text}" is {_a(other)} instead of {_a(one)}', f'{one} "{text}" {lower} to {other}'
+
+
+def _a(text: str) -> str:
+    return f"{'an' if text[0] in 'aeiou' else 'a'} {text}"
 
 
 @dataclass(slots=True)
@@ -72,7 +98,8 @@ class Subject:
 
     # ---- terms
 
-    def _part(self, sides: Sides, source: Source, view: View) -> Term:
+    def part(self, sides: Sides, source: Source, view: View) -> Term:
+        """One of its statements applies, or its alert is up."""
         rule, index = source
         return sides.applies(rule, index, view) if self.kind == "colour" else sides.up(rule, index, view)
 
@@ -89,9 +116,9 @@ class Subject:
             this = self._value_of(source[0])
             assert this is not None
             if this == value:
-                own.append(self._part(sides, source, view))
+                own.append(self.part(sides, source, view))
             elif value is None or int(this) > int(value):
-                worse.append(self._part(sides, source, view))
+                worse.append(self.part(sides, source, view))
         shown = TRUE if value is None else disjunction(own)
         return both(shown, negate(disjunction(worse)))
 
@@ -106,31 +133,41 @@ class Subject:
         return known
 
     def seen(self, sides: Sides, joint: Instant, view: View) -> Pair:
-        """What it is on either side, by the reference evaluator."""
+        """What it is on either side in a steady state, by the reference evaluator."""
         own = sides.instants(joint, view)
         found: list[Value] = []
         for side in (0, 1):
             if self.gauge is not None:
-                found.append(self._colour(sides, side, own[side], view))
+                found.append(self._colour(sides, side, own[side]))
                 continue
-            up = [
-                self._value_of(rule)
-                for rule, index in self.sources[side]
-                if sides.is_up(rule, index, own[side], joint, view)
-            ]
+            up = [self._value_of(rule) for rule, index in self.sources[side] if sides.applied(rule, index, own[side])]
             found.append(max((v for v in up if v is not None), default=None, key=order))
         return found[0], found[1]
 
-    def _colour(self, sides: Sides, side: int, own: Instant, view: View) -> Value:
+    def _colour(self, sides: Sides, side: int, own: Instant) -> Value:
         """By all bands of the gauge that the rule set itself has, not by those it was asked about."""
+        place = self.place(sides, side)
+        return None if place is None else own.colour(*place, eventually=True, linger=False)
+
+    def place(self, sides: Sides, side: int) -> tuple[str, int | None] | None:
+        """A gauge and its element by a side's own name; none if the side does not have it."""
         assert self.gauge is not None
         joint_name, index = self.gauge[side]
-        if joint_name is None:
-            return None
-        name = joint_name
-        if side == 1:
-            name = next(n for n, j in sides.joint.names.quantities.items() if j == joint_name)
-        return own.colour(name, index, eventually=view.steady, linger=not view.steady)
+        if joint_name is None or side == 0:
+            return None if joint_name is None else (joint_name, index)
+        names = sides.joint.names
+        return next(n for n in names.quantities if names.gauge(n) == joint_name), index
+
+    def shown(self, sides: Sides, side: int, shown: Shown) -> Value:
+        """What it is at a sample of a recording, by the reference stepper."""
+        if self.gauge is not None:
+            place = self.place(sides, side)
+            return None if place is None else shown.colours[place]
+        up = [shown.alerts.get((rule.own.label, self._own_index(rule, index))) for rule, index in self.sources[side]]
+        return max((one.level for one in up if one is not None), default=None)
+
+    def _own_index(self, rule: Rule, index: int | None) -> int | None:
+        return None if isinstance(rule.own, m.Alert) else index
 
     # ---- times
 
@@ -153,14 +190,59 @@ class Subject:
         found = [
             self.delay(rule)
             for rule, index in self.sources[side]
-            if order(self._value_of(rule)) >= least and sides.applied(rule, index, own, view)
+            if order(self._value_of(rule)) >= least and sides.applied(rule, index, own)
         ]
         return min(found, default=None)
 
-    @property
-    def has_clock(self) -> bool:
+    def mentions(
+        self, sides: Sides, on: Callable[[int, Rule, int | None], tuple[bool, ...]]
+    ) -> frozenset[tuple[str, str]]:
+        """The statements that make a difference where `on` says of each whether it applies (and its alert is up)."""
+        states: dict[str, list[set[object]]] = {}
+        names = sides.joint.first_labels
+        for side in (0, 1):
+            for rule, index in self.sources[side]:
+                label = names.get(rule.own.label, rule.own.label) if side else rule.own.label
+                key = states.setdefault(label_key(label), [set(), set()])
+                state = on(side, rule, index)
+                if any(state):
+                    key[side].add((index, self._value_of(rule), state))
+        return frozenset((key, part) for key, (one, other) in states.items() if one != other for part in (WHAT, TIMES))
+
+    def delays(self, sides: Sides) -> list[str]:
+        """If nothing differs but delays of conditions: which ones, by their joint names."""
+        joint = sides.joint
+        if not joint.delays:
+            return []
+        back = Renaming(conditions=dict(joint.delays))
+        keys = []
+        for side in self.sources:
+            key = [(rest_key(back.rule(r.joint, r.label)), i, self._value_of(r), *_times(r)) for r, i in side]
+            keys.append(sorted(key, key=str))
+        if keys[0] != keys[1]:
+            return []
+        read = [f for rule, _ in self.sources[1] for f in (rule.joint.when, rule.joint.unless)]
+        return sorted(sides.ruleset.conditions_read(*read) & set(joint.delays))
+
+    def goes_by_time(self, sides: Sides) -> bool:
         """Something in it goes by time, so that an open view can differ from a steady one."""
-        return any(r.own.held or r.own.after or r.own.latched for side in self.sources for r, _ in side)
+        rules = sides.ruleset
+        for side in self.sources:
+            for rule, _ in side:
+                one = rule.joint
+                if rule.own.held or rule.own.after or rule.own.latched:
+                    return True
+                if isinstance(one, m.Band) and rules.quantities[one.quantity].deadband is not None:
+                    return True
+                read = [rules.conditions[name] for name in sorted(rules.conditions_read(one.when, one.unless))]
+                formulas = [
+                    f for f in (one.when, one.unless, *(part for c in read for part in c.parts)) if f is not None
+                ]
+                if any(c.is_delayed for c in read) or any(
+                    isinstance(p, m.Held) for f in formulas for p in m.parts_of(f)
+                ):
+                    return True
+        return False
 
 
 def _times(rule: Rule) -> tuple[object, ...]:
@@ -193,15 +275,14 @@ def gauges(sides: Sides) -> list[Subject]:
 
 
 def alerts(sides: Sides) -> list[Subject]:
-    """Every text that can come up on either side; a text that was only worded anew goes by its old words."""
-    old = {new: text for text, new in reworded(sides)}
+    """Every text that can come up on either side. A statement that was only worded anew goes by its old words."""
+    old = _old_texts(sides)
     found: dict[str, tuple[list[Source], list[Source]]] = {}
     for side in (0, 1):
         for rule in sides.sides[side]:
             if rule.own.alert is None:
                 continue
-            text = rule.own.alert.text
-            text = old.get(text, text) if side == 1 else text
+            text = old.get(rule.own.label, rule.own.alert.text) if side == 1 else rule.own.alert.text
             for index in _elements(sides, rule, text):
                 filled = text if index is None else text.replace("{n}", str(index))
                 found.setdefault(filled, ([], []))[side].append((rule, index))
@@ -230,22 +311,21 @@ def _primary(sides: Sides, sources: tuple[list[Source], list[Source]]) -> str | 
     return sides.encoder.names.reading(one[0], one[1], sides.encoder.mode)
 
 
-def reworded(sides: Sides) -> list[tuple[str, str]]:
-    """Texts that one statement had before and has otherwise now, if nothing else says either of them."""
-    texts = [{r.own.alert.text for r in side if r.own.alert is not None} for side in sides.sides]
-    by_label = {r.own.label: r for r in sides.sides[0]}
-    pairs = [*sides.joint.pairs]
-    paired = {other.own.label for _, other in pairs}
-    for rule in sides.sides[1]:
-        mine = by_label.get(rule.own.label)
-        if mine is not None and rule.own.label not in paired and type(mine.own) is type(rule.own):
-            pairs.append((mine, rule))
-    found: dict[str, str] = {}
-    for mine, theirs in pairs:
-        if mine.own.alert is None or theirs.own.alert is None:
-            continue
-        text, new = mine.own.alert.text, theirs.own.alert.text
-        replaced = text not in texts[1] and new not in texts[0] and ("{n}" in text) == ("{n}" in new)
-        if text != new and replaced and text not in found and new not in found.values():
-            found[text] = new
-    return list(found.items())
+def _old_texts(sides: Sides) -> dict[str, str]:
+    """By the labels of statements of the second side, what they said on the first."""
+    return {
+        theirs.own.label: mine.own.alert.text
+        for mine, theirs in sides.joint.counterparts
+        if mine.own.alert is not None and theirs.own.alert is not None
+    }
+
+
+def reworded(sides: Sides) -> dict[tuple[str, str], list[str]]:
+    """Texts that a statement had before and has otherwise now, with the first labels of these statements."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for mine, theirs in sides.joint.counterparts:
+        if mine.own.alert is not None and theirs.own.alert is not None:
+            text, new = mine.own.alert.text, theirs.own.alert.text
+            if text != new:
+                found.setdefault((text, new), []).append(mine.own.label)
+    return found

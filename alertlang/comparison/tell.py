@@ -7,12 +7,15 @@ from dataclasses import replace
 from fractions import Fraction
 
 from alertlang.checks.context import Case, Cases
-from alertlang.comparison.sides import OPEN, STEADY, Sides, View
-from alertlang.comparison.subjects import Pair, Subject, Value, direction, order
-from alertlang.diagnostics.comparison import Change, Direction
-from alertlang.diagnostics.finding import Truth
+from alertlang.comparison.over_time import OverTime
+from alertlang.comparison.recordings import after_seconds, on
+from alertlang.comparison.sides import STEADY, Sides, View
+from alertlang.comparison.subjects import Pair, Subject, Value, alert_words, direction, order, word
+from alertlang.comparison.written import WHAT
+from alertlang.diagnostics.comparison import Change, Direction, Moment
+from alertlang.diagnostics.finding import Region, Truth
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import FALSE, Flag, Term, both, negate
+from alertlang.logic.terms import FALSE, TRUE, Term, both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
@@ -34,31 +37,26 @@ class _Telling:
         self.subject = subject
         self.pairs = subject.pairs()
         self.found: list[Change] = []
+        self.over_time = OverTime(sides, subject)
         self.formulas = tuple(
             formula for side in subject.sources for rule, _ in side for formula in (rule.joint.when, rule.joint.unless)
         )
 
     def changes(self) -> list[Change]:
+        self.over_time.tie(STEADY)
         self._steady()
         self._reactions()
-        if self.subject.has_clock or self._lingers() or self.sides.has_held:
-            self._directions(OPEN, "timing", "", FALSE)
+        if self.subject.goes_by_time(self.sides):
+            self.found += self.over_time.changes("timing", frozenset(), self.found)
         self._failures()
         return self.found
-
-    def _lingers(self) -> bool:
-        return any(
-            isinstance(r.joint, m.Band) and self.sides.ruleset.quantities[r.joint.quantity].deadband is not None
-            for side in self.subject.sources
-            for r, _ in side
-        )
 
     # ---- views
 
     def _steady(self) -> None:
         """Everything with a clock over: each kind of difference by itself, or in brief where there are many."""
         if self.sides.regions_told >= _MANY:
-            self._directions(STEADY, self.subject.kind, "", FALSE)
+            self._directions(STEADY)
             return
         if self._possible(self.subject.differs(self.sides, self.pairs, STEADY)) is Answer.NO:
             return
@@ -75,18 +73,16 @@ class _Telling:
         pairs = [pair for pair in self.pairs if pair[0] == value]
         return self._possible(self.subject.differs(self.sides, pairs, STEADY)) is not Answer.NO
 
-    def _directions(self, view: View, kind: str, before: str, unless: Term) -> None:
-        """What was not told yet, one region for each direction. `unless`: what is told already."""
+    def _directions(self, view: View) -> None:
+        """One region for each direction."""
         for way in Direction:
-            if any(one.direction is way for one in self.found):
-                continue
             pairs = [pair for pair in self.pairs if direction(pair) is way]
-            left = negate(unless)
-            if self._possible(both(self.subject.differs(self.sides, pairs, view), left)) is not Answer.NO:
-                self._first(pairs, left, view, kind, before)
+            if self._possible(self.subject.differs(self.sides, pairs, view)) is not Answer.NO:
+                self._first(pairs, TRUE, view, self.subject.kind, "")
 
-    def _first(self, pairs: list[Pair], more: Term, view: View, kind: str, before: str) -> None:
-        """One region of the first of some pairs that occurs: in all of it the same instead of the same."""
+    def _first(self, pairs: list[Pair], more: Term, view: View, kind: str, sensor: str) -> None:
+        """One region of the first of some pairs that occurs: in all of it the same instead of the same. `sensor`: the
+        one that has failed there, or none."""
         # What moves furthest says more than the one point where two bands meet.
         pairs = sorted(pairs, key=lambda pair: -abs(order(pair[0]) - order(pair[1])))
         for i, pair in enumerate(pairs):
@@ -96,31 +92,31 @@ class _Telling:
                 continue
             rest = both(self.subject.differs(self.sides, pairs[i + 1 :], view), more)
             others = not cases.complete or self._possible(rest) is not Answer.NO
-            self._tell(replace(cases, complete=not others), kind, before, view)
+            self._tell(replace(cases, complete=not others), kind, sensor, view, more)
             return
 
     def _failures(self) -> None:
         """With each sensor failed what is no difference while it works; then with any of them, all clocks open."""
-        sensors = sorted(self._sensors())
-        ways = self._failing(sensors)
+        sensors = frozenset(self._sensors())
+        if not sensors:
+            return
+        view = View(True, s.told_without(sensors))
+        self.over_time.tie(view)
+        gone = {sensor: self.sides.encoder.names.flag(s.failed_flag(sensor), TRUE) for sensor in sorted(sensors)}
+        ways = self._failing(view)
         # Where much differs, what differs only with a sensor failed is told of all sensors at once, at the end.
-        for sensor in sensors if ways and self.sides.regions_told < _MANY else ():
-            view = View(True, s.told_without(frozenset((sensor,))))
-            gone = Flag(s.failed_flag(sensor))
-            self.sides.encoder.names.flag(gone.name, both())
+        for sensor in gone if ways and self.sides.regions_told < _MANY else ():
+            alone = both(gone[sensor], *(negate(flag) for other, flag in gone.items() if other != sensor))
             for way in ways:
                 pairs = [pair for pair in self.pairs if direction(pair) is way]
                 plain = self.subject.differs(self.sides, pairs, STEADY)
-                left = both(gone, negate(plain))
+                left = both(alone, negate(plain))
                 if self._possible(both(self.subject.differs(self.sides, pairs, view), left)) is not Answer.NO:
-                    self._first(pairs, left, view, "failure", f"with {sensor} failed, ")
-        if sensors:
-            view = View(False, s.told_without(frozenset(sensors)))
-            self._directions(view, "failure", "with sensors failed, ", FALSE)
+                    self._first(pairs, left, view, "failure", sensor)
+        self.found += self.over_time.changes("failure", sensors, self.found)
 
-    def _failing(self, sensors: list[str]) -> list[Direction]:
+    def _failing(self, view: View) -> list[Direction]:
         """The directions in which something differs only with some sensors failed, however many."""
-        view = View(True, s.told_without(frozenset(sensors)))
         found = []
         for way in Direction:
             pairs = [pair for pair in self.pairs if direction(pair) is way]
@@ -191,9 +187,14 @@ class _Telling:
             for case in cases.found:
                 instant = sides.instant(case.model)
                 times = [subject.soonest(sides, side, least, instant, STEADY) for side in (0, 1)]
-                sides.regions_told += 1
                 assert times[0] is not None
                 assert times[1] is not None
+                # Between the two times, since the beginning of this state. Delays of conditions may turn it round.
+                shown = after_seconds(sides, subject, instant, (times[0] + times[1]) / 2)
+                levels = [order(subject.shown(sides, side, shown[side])) for side in (0, 1)]
+                if not levels[slow] < least <= levels[1 - slow]:
+                    continue
+                sides.regions_told += 1
                 what = self._what(least)
                 said = [m.in_seconds(t) if t else "at once" for t in times if t is not None]
                 before, after = (f"after {t}" if t != "at once" else t for t in said)
@@ -210,6 +211,7 @@ class _Telling:
                         case.witness,
                         case.region,
                         complete=cases.complete,
+                        covers=subject.mentions(sides, on(shown)),
                     )
                 )
             return
@@ -250,13 +252,29 @@ class _Telling:
             )
         return not cases.found
 
-    def _tell(self, cases: Cases, kind: str, before: str, view: View) -> None:
+    def _tell(self, cases: Cases, kind: str, sensor: str, view: View, more: Term = TRUE) -> None:
         self._undecided(cases)
         for case in cases.found:
-            seen = self.subject.seen(self.sides, self.sides.instant(case.model), view)
-            message, short = self._sentence(case, seen, before)
-            if kind == "timing":
-                message = f"for a time, {message}"
+            instant = self.sides.instant(case.model)
+            seen = self.subject.seen(self.sides, instant, view)
+            own = self.sides.instants(instant, view)
+            covers = self._mentions(own)
+            is_open = self.over_time.is_open(case.box, view)
+            # What is open is told by the recording.
+            shown = replace(case, region=_without_truths(case.region)) if is_open else case
+            message, short = self._sentence(shown, seen, f"with {sensor} failed, " if sensor else "")
+            history: tuple[Moment, ...] = ()
+            if is_open and any(one.undecided for one in self.found):
+                continue
+            if is_open:
+                recording = self.over_time.recording(seen, view, sensor, more)
+                if recording is None:
+                    self.found += self.over_time.not_decided(kind)
+                    continue
+                history, lasts = recording[0].moments, recording[1]
+                if not lasts:
+                    message = f"for a time, {message}"
+                    kind = kind if sensor else "timing"
             self.sides.regions_told += 1
             self.found.append(
                 Change(
@@ -265,36 +283,34 @@ class _Telling:
                     direction(seen),
                     message,
                     short,
-                    _word(seen[0], self.subject.kind),
-                    _word(seen[1], self.subject.kind),
+                    word(seen[0], self.subject.kind),
+                    word(seen[1], self.subject.kind),
                     case.witness,
                     case.region,
                     # The last one says that there are more.
                     complete=cases.complete or case is not cases.found[-1],
+                    history=history,
+                    covers=covers,
                 )
             )
 
+    def _mentions(self, own: tuple[Instant, Instant]) -> frozenset[tuple[str, str]]:
+        """The statements that make the difference. What does not last tells nothing of their times."""
+        found = self.subject.mentions(
+            self.sides, lambda side, rule, index: (self.sides.applied(rule, index, own[side]),)
+        )
+        return frozenset((key, part) for key, part in found if part == WHAT)
+
     def _sentence(self, case: Case, seen: Pair, before: str) -> tuple[str, str]:
         subject = self.subject
-        one, other = (_word(value, subject.kind) for value in seen)
+        one, other = (word(value, subject.kind) for value in seen)
         rest = self._whenever(case)
         if subject.kind == "colour":
             stretch = self._stretch(case)
             said = f"{before}{subject.name}{stretch} is {other} instead of {one}"
             return said + rest, f"{before}{subject.name} {other} instead of {one}{stretch}"
-        text = f'"{subject.name}"'
-        if seen[1] is None:
-            said = f"{one} {text} no longer comes up"
-        elif seen[0] is None:
-            said = f"{other} {text} now comes up"
-        else:
-            said = f"{text} is {_a(other)} instead of {_a(one)}"
-        short = {Direction.LESS: "lost" if seen[1] is None else f"lowered to {other}"}.get(
-            direction(seen), "new" if seen[0] is None else f"raised to {other}"
-        )
-        level = one if seen[0] is not None else other
-        where = self._where(case)
-        return f"{before}{said}{where}", f"{before}{level} {text} {short}{self._at(case)}"
+        said, short = alert_words(subject.name, seen)
+        return f"{before}{said}{self._where(case)}", f"{before}{short}{self._at(case)}"
 
     def _stretch(self, case: Case) -> str:
         if self.subject.primary is None or self.subject.primary not in case.box.readings:
@@ -306,8 +322,12 @@ class _Telling:
         return f" with {self.subject.primary}{stretch}" if stretch else ""
 
     def _whenever(self, case: Case) -> str:
-        truths = {name: part.holds for name, part in case.region.items() if isinstance(part, Truth)}
-        rest = {name: part for name, part in case.region.items() if name not in truths}
+        truths = {
+            name: part.holds
+            for name, part in case.region.items()
+            if isinstance(part, Truth) and not name.endswith(s.FAILED)
+        }
+        rest = {name: part for name, part in case.region.items() if not isinstance(part, Truth)}
         said = new_words(self.sides.words.whenever(rest, self.subject.primary))
         open_ones = " and ".join(truth_words(name, holds) for name, holds in truths.items())
         if not open_ones:
@@ -318,11 +338,5 @@ class _Telling:
         return self._at(case) + self._whenever(case)
 
 
-def _word(value: Value, kind: str) -> str:
-    if value is None:
-        return "blank" if kind == "colour" else "no alert"
-    return value.word
-
-
-def _a(word: str) -> str:
-    return f"{'an' if word[0] in 'aeiou' else 'a'} {word}"
+def _without_truths(region: Region) -> Region:
+    return {name: part for name, part in region.items() if not isinstance(part, Truth)}

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
+from fractions import Fraction
 
 from alertlang.diagnostics.finding import Region, Witness
 from alertlang.diagnostics.report import FileName
@@ -20,8 +21,20 @@ class Direction(Enum):
 
 SUMMARY_WIDTH = 200
 
-# Kinds of change, in the order they are told. The last one is of what has no colour of its own.
-KINDS = ("colour", "alert", "text", "reaction", "failure", "timing", "limit", "assumption", "statement")
+# Kinds of change, in the order they are told. The last two are of what has no colour of its own, and of what is said in
+# other words with no effect that any other change tells.
+KINDS = ("colour", "alert", "text", "reaction", "failure", "timing", "limit", "assumption", "statement", "written")
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One sample of a recording in which the two differ. `facts`: readings and switches; `failed`: the readings that
+    are missing."""
+
+    time: Fraction
+    facts: Witness
+    failed: tuple[str, ...] = ()
+    acknowledged: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +44,11 @@ class Change:
     `kind` is one of KINDS; `subject` the gauge, the alert or the statement it is about. `message` is a sentence
     without a full stop; `short` the same for a change log. `before` and `after`: what either shows in the region, each
     confirmed by the reference evaluator at `witness`; a change of a statement has neither region nor witness.
-    `undecided`: the solver gave up, so that nothing is known here. `complete` is false if there are more regions like
-    this one that are not told.
+    `undecided`: nothing is known here, since the solver gave up, or since no recording was found that shows it and no
+    proof that there is none. `complete` is false if there are more regions like this one that are not told.
+
+    `history`: where it takes more than one instant, a recording at whose last sample the two differ, run through both
+    by the reference stepper. `covers`: which parts of which statements it tells, so that none is forgotten.
     """
 
     kind: str
@@ -46,6 +62,8 @@ class Change:
     region: Region | None = None
     undecided: bool = False
     complete: bool = True
+    history: tuple[Moment, ...] = ()
+    covers: frozenset[tuple[str, str]] = field(default=frozenset(), compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +72,6 @@ class Comparison:
 
     `identical` and `asked` name the gauges and alerts whose statements are the same formula on both sides, which needs
     no solver, and those that questions were asked about; `questions` counts them.
-    `notes`: what changed without any difference in what a pilot is shown, so that it does not count
-    (sources of limits).
     """
 
     before: FileName
@@ -64,7 +80,6 @@ class Comparison:
     identical: tuple[str, ...]
     asked: tuple[str, ...]
     questions: int
-    notes: tuple[str, ...] = ()
 
     @property
     def undecided(self) -> bool:
@@ -79,8 +94,14 @@ class Comparison:
 
     @property
     def same(self) -> bool:
-        """Proved: there is no difference."""
+        """Proved: there is no difference, in meaning or in words. Only labels of statements, comments, layout and the
+        header may be others."""
         return not self.changes
+
+    @property
+    def shows_the_same(self) -> bool:
+        """Proved: what is shown, when, and what is asked of it is the same; words may differ."""
+        return all(one.kind == "written" for one in self.changes)
 
     @property
     def less_strict(self) -> bool:

@@ -35,9 +35,11 @@ class Answer(Enum):
 class _Translator:
     """Terms to expressions of one Z3 context."""
 
-    def __init__(self, encoder: Encoder, context: z3.Context) -> None:
+    def __init__(self, encoder: Encoder, context: z3.Context, suffix: str = "") -> None:
+        """`suffix`: told after every name, so that one question can look at several states."""
         self.encoder = encoder
         self.context = context
+        self.suffix = suffix
         self.readings: dict[str, z3.ArithRef] = {}
         self.positions: dict[tuple[str, str], z3.BoolRef] = {}
         self.flags: dict[str, z3.BoolRef] = {}
@@ -50,20 +52,20 @@ class _Translator:
     def reading(self, name: str) -> z3.ArithRef:
         found = self.readings.get(name)
         if found is None:
-            found = self.readings[name] = z3.Real(name, self.context)
+            found = self.readings[name] = z3.Real(name + self.suffix, self.context)
         return found
 
     def position(self, switch: str, position: str) -> z3.BoolRef:
         key = (switch, position)
         found = self.positions.get(key)
         if found is None:
-            found = self.positions[key] = z3.Bool(f"{switch} is {position}", self.context)
+            found = self.positions[key] = z3.Bool(f"{switch} is {position}{self.suffix}", self.context)
         return found
 
     def flag(self, name: str) -> z3.BoolRef:
         found = self.flags.get(name)
         if found is None:
-            found = self.flags[name] = z3.Bool(name, self.context)
+            found = self.flags[name] = z3.Bool(name + self.suffix, self.context)
         return found
 
     def number(self, value: Fraction) -> z3.RatNumRef:

@@ -7,12 +7,13 @@ import re
 import textwrap
 from typing import Any
 
-from alertlang.diagnostics.comparison import Change, Comparison, Direction
+from alertlang.diagnostics.comparison import Change, Comparison, Direction, Moment
 from alertlang.diagnostics.finding import Witness
 from alertlang.diagnostics.report import FileName
 from alertlang.output.json import region_data, witness_data
 from alertlang.output.style import Line
 from alertlang.output.text import WIDTH, caution_lines, witness_words
+from alertlang.units.number import show_number
 
 _STYLES = {Direction.LESS: "error", Direction.MORE: "good", Direction.OTHER: "note"}
 _INDENT = "  "
@@ -26,10 +27,6 @@ def comparison_lines(found: Comparison, width: int = WIDTH) -> list[Line]:
     lines.append([])
     for one in found.changes:
         lines += [*_change_lines(one, width), []]
-    for note in found.notes:
-        lines += _wrapped("dim", f"not counted: {note}", width, _INDENT)
-    if found.notes:
-        lines.append([])
     lines += _wrapped("good" if found.same else "strong", _conclusion(found), width, "")
     return [*lines, *caution_lines(width)]
 
@@ -39,10 +36,27 @@ def _change_lines(one: Change, width: int) -> list[Line]:
     word = "undecided" if one.undecided else one.direction.value
     lines: list[Line] = [[(style, word), ("dim", f" ({one.kind})")]]
     lines += _wrapped("strong", one.message, width, _INDENT, _INDENT)
-    if one.witness:
+    if one.witness and not one.history:
         lines += _wrapped("", f"for example: {_witness(one.witness)}", width, _INDENT + " " * 13, _INDENT)
+    if one.history:
+        lines += _history(one, width)
     if not one.complete:
         lines += _wrapped("dim", "there are more regions like this one, which are not told", width, _INDENT, _INDENT)
+    return lines
+
+
+def _history(one: Change, width: int) -> list[Line]:
+    """A recording, sample by sample: what is not told is as before."""
+    lines = _wrapped("", "for example, recorded one after the other:", width, _INDENT, _INDENT)
+    before: Witness = {}
+    for moment in one.history:
+        changed = {name: fact for name, fact in moment.facts.items() if before.get(name) != fact}
+        said = [new_words(witness_words({name: fact})) for name, fact in changed.items()]
+        said += [f"{name} failed" for name in moment.failed]
+        said += ["acknowledged"] if moment.acknowledged else []
+        time = show_number(moment.time)
+        lines += _wrapped("", f"{time} s: {', '.join(said) or 'the same'}", width, _INDENT * 4, _INDENT * 2)
+        before = moment.facts
     return lines
 
 
@@ -89,6 +103,8 @@ def _conclusion(found: Comparison) -> str:
     if found.same:
         return f"no difference, which is proved: {rested}, {asked}"
     counts = ", ".join(f"{count} {word}" for word, count in found.counts.items() if count)
+    if found.shows_the_same:
+        counts = f"{counts}, and what is shown is proved to be the same"
     more = "" if found.complete else "; not every region is told"
     return f"{counts}{more}; {rested}, {asked}"
 
@@ -105,12 +121,12 @@ def comparison_json(found: Comparison, version: str, solver: str) -> str:
         "before": _file_data(found.before),
         "after": _file_data(found.after),
         "same": found.same,
+        "shows_the_same": found.shows_the_same,
         "less_strict": found.less_strict,
         "undecided": found.undecided,
         "complete": found.complete,
         "summary": found.summary,
         "changes": [_change_data(one) for one in found.changes],
-        "notes": list(found.notes),
         "identical": list(found.identical),
         "asked": list(found.asked),
         "questions": found.questions,
@@ -128,8 +144,16 @@ def _change_data(one: Change) -> dict[str, Any]:
         "after": one.after,
         "witness": None if one.witness is None else witness_data(one.witness),
         "region": None if one.region is None else region_data(one.region),
+        "history": [_moment_data(moment) for moment in one.history],
         "undecided": one.undecided,
         "complete": one.complete,
+    }
+
+
+def _moment_data(moment: Moment) -> dict[str, Any]:
+    return {
+        "time": str(moment.time),
+        **{"state": witness_data(moment.facts), "failed": list(moment.failed), "acknowledged": moment.acknowledged},
     }
 
 

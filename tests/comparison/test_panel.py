@@ -58,22 +58,22 @@ def test_a_statement_named_anew_lights_what_it_lit() -> None:
     assert api.compare(alertlang.loads(BASE), alertlang.loads(text)).same
 
 
-def test_another_source_is_told_and_not_counted() -> None:
+def test_another_source_is_told() -> None:
     found = compared("needs warning, source S", "needs warning, source OTHER")
-    assert found.same
-    [note] = found.notes
-    assert "from memory" in note
-    lines = ["".join(part for _, part in line) for line in comparison_lines(found)]
-    assert any(line.startswith("not counted: source of") for line in lines)
-    assert json.loads(comparison_json(found, "1", "z"))["notes"] == [note]
+    assert found.shows_the_same
+    [change] = found.changes
+    assert change.direction is N
+    assert "source OTHER; it was: limit rpm at most 2750 rpm, needs warning, source S" in change.message
 
 
 def test_what_is_left_out_is_said() -> None:
     # Four stretches of one kind of difference, of which three are told.
     stretches = "".join(f"s{i}: rpm from {1000 + 200 * i} to {1100 + 200 * i} is green\n" for i in range(4))
     found = api.compare(alertlang.loads(BASE + stretches), alertlang.loads(BASE))
-    assert len(found.changes) == 3
-    assert [c.complete for c in found.changes] == [True, True, False]
+    told = [c for c in found.changes if c.kind == "colour"]
+    assert [c.complete for c in told] == [True, True, False]
+    # Its statement is told all the same.
+    assert [c.message for c in found.changes if c.kind == "written"] == ["no longer: rpm from 1600 to 1700 is green"]
     assert not found.complete
     lines = ["".join(part for _, part in line) for line in comparison_lines(found)]
     assert "  there are more regions like this one, which are not told" in lines

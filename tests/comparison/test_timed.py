@@ -11,6 +11,7 @@ from alertlang.comparison import compare
 from alertlang.model import ruleset as m
 from alertlang.model.load import parse_ruleset
 from tests.helpers.timed import load, stepped, timed_rulesets, traces
+from tests.helpers.told import check_histories, differences, is_told
 
 SETTINGS = settings(
     deadline=None,
@@ -23,8 +24,17 @@ CHANGES = (
     ("at most", "below"),
     ("at least", "above"),
     ("1 s", "1.5 s"),
+    ("1.5 s", "1 s"),
     ("2 s", "3 s"),
+    ("3 s", "1 s"),
     (" latched", ""),
+    ("deadband 2", "deadband 1"),
+    ("otherwise 4", "otherwise 8"),
+    ("cyl[1]", "cyl[2]"),
+    (" and ", " or "),
+    ("until", "and not"),
+    ("at least", "less than"),
+    ("failed", "above 2"),
     ("4 rpm", "6 rpm"),
     ("33.8 F", "1 C"),
     (" is red", " is yellow"),
@@ -49,9 +59,13 @@ def _loaded(text: str) -> m.RuleSet | None:
 @st.composite
 def changed(draw: st.DrawFn) -> tuple[str, str]:
     text = draw(timed_rulesets())
-    old, new = draw(st.sampled_from(CHANGES))
-    head, *lines = text.split("\nb", 1)
-    return text, "\nb".join([head, *(line.replace(old, new, draw(st.integers(1, 2))) for line in lines)])
+    there = [(old, new) for old, new in CHANGES if old in text]
+    if not there:
+        return text, text
+    old, new = draw(st.sampled_from(there))
+    parts = text.split(old)
+    place = draw(st.integers(1, len(parts) - 1))
+    return text, old.join(parts[:place]) + new + old.join(parts[place:])
 
 
 @SETTINGS
@@ -70,6 +84,24 @@ def test_the_same_is_the_same_on_every_recording(data: st.DataObject) -> None:
             for s in data.draw(traces(first))
         ]
         assert seen(first, samples) == seen(second, samples), other
+
+
+@SETTINGS
+@given(st.data())
+def test_what_is_told_is_shown_and_what_is_shown_is_told(data: st.DataObject) -> None:
+    text, other = data.draw(changed())
+    first, second = load(text), _loaded(other)
+    assume(second is not None)
+    assert second is not None
+    found = compare(first, second)
+    check_histories(found, first, second)
+    assert (load(text).origin.text == other) is found.same
+    for _ in range(4):
+        samples = data.draw(traces(first))
+        # A rise or fall has failed at the first sample, and is asked about from the second one on.
+        for subject, way in differences(first, second, samples):
+            trends = any(q.is_trend for q in first.quantities.values())
+            assert trends or is_told(found, subject, way), (subject, way, [c.message for c in found.changes], other)
 
 
 @SETTINGS

@@ -129,7 +129,7 @@ def measured(path: Path, every: int = 1) -> tuple[int, list[str]]:
     for name, mutant in islice(mutants(ruleset), 0, None, every):
         if next(not_as_expected(mutant, text), None) is not None:
             failed += 1
-        elif compare(ruleset, mutant).same:
+        elif compare(ruleset, mutant).shows_the_same:
             continue
         elif name.endswith(": threshold") and not differs_on_steps(ruleset, mutant, name.split(":")[0]):
             # Only values between the steps of the quantity would show it, and no display does.

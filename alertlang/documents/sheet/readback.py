@@ -114,7 +114,7 @@ class _Meaning:
                 shapes.append(Change("statement", name, Direction.LESS, text, text))
         if shapes:
             return Comparison(_file(self.ruleset), _file(rules), tuple(shapes), (), (), 0)
-        return compare(in_the_box(self.ruleset), rules, work_limit=self.work_limit)
+        return compare(in_the_box(self.ruleset), rules, work_limit=self.work_limit, words=False)
 
 
 @dataclass(slots=True)

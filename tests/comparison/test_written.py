@@ -1,0 +1,226 @@
+"""Whatever two canonical texts differ in is told, at least as "other"; and nothing is, where they do not."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+
+import alertlang
+from alertlang import api
+from alertlang.comparison import Comparison, Direction, compare
+from alertlang.comparison.written import _PARTS, _parts
+from alertlang.format.text import format_statement
+from alertlang.model.load import parse_ruleset
+from alertlang.syntax import tree as t
+from alertlang.syntax.parse import parse
+from alertlang.text.source import Source
+
+BASE = """rules "everything" version 1
+about "Two gauges"
+source DOC "the manual"
+source SHOP common practice
+engine piston, air cooled
+respond within 3 s
+quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm, accuracy 5 rpm, deadband 20 rpm, source DOC "page 1"
+quantity oil "Oil" from -40 to 300 F, step 1 F
+quantity egt[2] "EGT" from 0 to 2000 F
+switch flaps "Flaps" up, mid, down
+let hottest = highest of egt, source SHOP
+curve top over oil: 0 F -> 2000 rpm, 200 F -> 2750 rpm, otherwise 2500 rpm, source SHOP
+condition cold means oil below 120 F until oil above 130 F, set after 2 s, cleared after 10 s, source SHOP
+assume when flaps is down then rpm at most 3000 rpm, source DOC
+redline: limit rpm at most 2750 rpm except for 5 s, needs warning within 2 s, source DOC "page 2"
+buzz: avoid rpm from 2000 to 2100 rpm, source SHOP
+careful: precaution oil from 220 to 225 F, source DOC
+usual: normal rpm from 1000 to 2500 rpm, source DOC
+calm: rpm at most 2550 rpm is green
+fast: when not cold then rpm above 2750 for more than 2 s in total is red with warning "FAST" after 2 s latched
+moved: rpm above top is yellow with caution "TOP" unless flaps is mid
+hot: egt above 1800 F is red with warning "EGT {n}"
+down: when flaps is down for at least 5 s then advisory "FLAPS"
+gone: oil failed is yellow with caution "PROBE"
+oil at least -40 F is green
+proven: prove rpm above 2760 rpm raises warning within 9 s
+quietly: prove when flaps is up and rpm below 1000 rpm then egt at most 1500 F is never red
+accept gap on egt because "no band below" until 2030-01-01
+follow "14 CFR 25.1549"
+lamp "W" shows warning and down, sequence M, acknowledged by ack, reset by rst
+gauge rpm labelled "RPM", drawn as dial in rpm to 10 rpm, sensor "hall", channel "A1"
+gauge egt labelled "EGT"
+input flaps labelled "FLAP", wired to ground when down, channel "D1"
+"""
+
+
+def read(text: str) -> alertlang.Rules | None:
+    loaded = parse_ruleset(text.encode(), shown="w.alert", folder=Path("."))
+    return None if loaded.ruleset is None else alertlang.loads(text, name="w.alert")
+
+
+def canonical(text: str) -> list[str]:
+    """Without the header and labels."""
+    found = []
+    for node in parse(Source("w.alert", text))[0].statements:
+        plain = replace(node, label=None) if isinstance(node, t.Labelled) else node
+        if not isinstance(node, t.Header):
+            found.append(" ".join(format_statement(plain).split()))
+    return found
+
+
+def test_the_example_uses_every_statement() -> None:
+    rules = read(BASE)
+    assert rules is not None
+    kinds = {type(n) for n in parse(Source("w.alert", BASE))[0].statements}
+    told = {t.Allows, t.TextLength, t.Scan, t.Colours, t.LabelLength}  # of displays
+    assert kinds == {*t.Statement.__args__} - told - {t.Use, t.Drop, t.Replace}
+
+
+TOKEN = re.compile(r'"[^"]*"|[a-z_]+|\d+')
+
+
+@st.composite
+def edited(draw: st.DrawFn) -> str:
+    lines = BASE.splitlines()
+    i = draw(st.integers(1, len(lines) - 1))
+    what = draw(st.sampled_from(("token", "token", "token", "clause", "drop", "swap", "comment")))
+    match what:
+        case "drop":
+            del lines[i]
+        case "swap":
+            lines[i - 1 or 1], lines[i] = lines[i], lines[i - 1 or 1]
+        case "comment":
+            lines[i] += "  # as before"
+        case "clause":
+            clauses = lines[i].split(", ")
+            del clauses[draw(st.integers(0, len(clauses) - 1))]
+            lines[i] = ", ".join(clauses)
+        case "token":
+            tokens = list(TOKEN.finditer(lines[i]))
+            one = draw(st.sampled_from(tokens))
+            words = sorted({w for w in TOKEN.findall(BASE) if w[0] == one[0][0] or (w.isalpha() and one[0].isalpha())})
+            new = (
+                str(int(one[0]) + draw(st.sampled_from((1, 10, 100))))
+                if one[0].isdigit()
+                else draw(st.sampled_from(words))
+            )
+            lines[i] = lines[i][: one.start()] + new + lines[i][one.end() :]
+    return "\n".join(lines) + "\n"
+
+
+@settings(deadline=None, max_examples=150, phases=[Phase.generate], suppress_health_check=list(HealthCheck))
+@given(edited())
+def test_every_edit_of_the_canonical_text_is_told(text: str) -> None:
+    before, after = read(BASE), read(text)
+    if after is None:
+        return
+    assert before is not None
+    found = api.compare(before, after)
+    assert found.same is (canonical(BASE) == canonical(text)), text
+
+
+def compared(old: str, new: str) -> Comparison:
+    assert old in BASE, old
+    before, after = read(BASE), read(BASE.replace(old, new, 1))
+    assert before is not None
+    assert after is not None, new
+    return api.compare(before, after)
+
+
+L, M, N = Direction.LESS, Direction.MORE, Direction.OTHER
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('"Engine speed"', '"RPM"', 'quantity rpm "RPM" from 0 to 3500 rpm'),
+        ("up, mid, down", "mid, up, down", "switch flaps"),
+        ("step 10 rpm", "step 5 rpm", "step of rpm: 5 rpm instead of 10 rpm"),
+        ("accuracy 5 rpm", "accuracy 6 rpm", "accuracy of rpm: 6 rpm instead of 5 rpm"),
+        ("from 0 to 2000 F", "from 0 to 2100 F", "egt reads from 0 F to 2100 F"),
+        ("air cooled", "liquid cooled", "engine piston, liquid cooled"),
+        ('about "Two gauges"', 'about "Gauges"', 'about "Gauges"'),
+        ('source DOC "the manual"', 'source DOC "a manual"', 'source DOC "a manual"'),
+        ('source DOC "page 2"', 'source DOC "page 3"', "page 3"),
+        ('channel "A1"', 'channel "A2"', "gauge of rpm, channels: A2 instead of A1"),
+        ("wired to ground when down", "wired to supply when down", "wired to: supply instead of ground"),
+        ("shows warning and down", "shows down and warning", "shows down and warning"),
+        ("2750 rpm, otherwise", "2750 rpm, 210 F -> 2750 rpm, otherwise", "curve top"),
+        ('because "no band below"', 'because "other"', "for another reason"),
+        ("respond within 3 s", "respond within 4 s", "respond within 4 s"),
+        ("oil below 120 F until", "oil below 120 until", "condition cold means oil below 120 until"),
+        ("quantity egt[2]", "quantity spare from 0 to 9\nquantity egt[2]", "spare is read, which it was not"),
+        ("let hottest", "let coldest = lowest of egt\nlet hottest", "let coldest"),
+    ],
+)
+def test_told_as_other(old: str, new: str, said: str) -> None:
+    found = compared(old, new)
+    assert any(said in one.message and one.direction is N for one in found.changes), [c.message for c in found.changes]
+    assert not found.same
+
+
+def test_a_word_that_nobody_tells_is_told_by_the_net() -> None:
+    """A part that is not known covers nothing: the words of the clock and of place are all there is."""
+    tree = parse(Source("w.alert", BASE))[0]
+    rules = [n.rule for n in tree.statements if isinstance(n, t.Labelled) and isinstance(n.rule, t.Band)]
+    fields = {name for rule in rules for other in rules for name in _parts(rule, other)}
+    assert fields <= {"what", "text", "times"}
+    other = replace(rules[0], tail=replace(rules[0].tail, repeated=(rules[0],)))
+    assert set(_parts(rules[0], other)) - set(_PARTS.values()) == {"repeated"}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "way", "said"),
+    [
+        ("within 9 s", "within 0 s", M, "newly claimed"),
+        ("within 9 s", "within 10 s", L, "no longer claimed"),
+        (" within 9 s", "", L, "no longer claimed"),
+        ("prove rpm above 2760", "prove rpm above 2750", M, "newly claimed"),
+        ("prove rpm above 2760", "prove rpm above 2770", L, "no longer claimed"),
+    ],
+)
+def test_a_claim_that_asks_for_more_or_for_less(old: str, new: str, way: Direction, said: str) -> None:
+    found = compared(old, new)
+    assert [(c.direction, c.message.split(":")[0]) for c in found.changes if c.direction is not N] == [(way, said)]
+
+
+@pytest.mark.parametrize(
+    ("old", "new"), [('"FAST"', '"RPM HIGH"'), ('"EGT {n}"', '"EGT"'), ('"FLAPS"', '"FLAP"'), ('"FAST"', '"TOP"')]
+)
+def test_a_text_of_the_same_statement_is_no_loss_and_no_gain(old: str, new: str) -> None:
+    [change] = compared(old, new).changes
+    assert (change.kind, change.direction) == ("text", N)
+    assert change.message == f"the text {old} is now {new}"
+
+
+def test_a_label_that_moves_to_another_statement_takes_what_names_it_along() -> None:
+    swapped = BASE.replace("down: ", "x: ").replace("gone: ", "down: ").replace("x: ", "gone: ")
+    after = read(swapped)
+    before = read(BASE)
+    assert before is not None
+    assert after is not None
+    found = api.compare(before, after)
+    assert any('lamp "W"' in one.message for one in found.changes)
+    renamed = read(BASE.replace("down: ", "x: ").replace("and down,", "and x,"))
+    assert renamed is not None
+    assert api.compare(before, renamed).same
+
+
+def test_files_that_are_used_count_by_what_they_say(tmp_path: Path) -> None:
+    body = BASE.split("\n", 1)[1]
+    (tmp_path / "base.alert").write_text('rules "base" version 1\n' + body)
+    (tmp_path / "own.alert").write_text('rules "own" version 1\nuse rules "base"\n')
+    (tmp_path / "flat.alert").write_text('rules "flat" version 1\n' + body)
+    base, own, flat = (alertlang.load(tmp_path / f"{name}.alert").model for name in ("base", "own", "flat"))
+    assert compare(base, own).same
+    assert [one.message for one in compare(flat, own).changes] == ['rules "base" is used, which it was not']
+
+
+def test_an_array_of_another_size_is_another_sensor() -> None:
+    """Its elements fail by themselves, on either side under their own names."""
+    found = compared("quantity egt[2]", "quantity egt[3]")
+    assert not found.undecided
+    assert any("egt is not the same reading any more" in one.message for one in found.changes)
