@@ -161,6 +161,8 @@ def _told(context: Context, one: m.Range, guards: tuple[Rule, ...], sensor: str,
     kept = (both(comes(context.encoder, r, index), news.good(r) if how == _EXACTLY else TRUE) for r in guards)
     gone = (blind.red_silent, blind.roughly_silent, blind.silent)[how](guards)
     lost = both(disjunction(kept), gone)
+    if how == _FAR_TOO_MANY:
+        return both(lost, context.encoder.violated(one, index))
     if flag not in context.encoder.definitions_for(lost.reads)[0]:
         return FALSE
     return both(Flag(flag), lost, context.encoder.violated(one, index))

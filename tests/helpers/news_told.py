@@ -188,19 +188,18 @@ class Everything:
                 known[same] = there, kept, calm, [t for t in calm if self.is_normal(limit.quantity, t)]
             there, kept, calm, in_normal = known[same]
 
-            def counts(rule: m.Band | m.Alert) -> bool:
+            counting = False
+            for rule in loud:
                 if not self.up(rule, one):
-                    return False
+                    continue
                 # An alert that waits and reads what is moved has not waited long enough.
-                if rule.held or not any(self.up(rule, t) for t in calm or kept):
-                    return True
-                return all(
+                counting |= bool(rule.held) or not any(self.up(rule, t) for t in calm or kept)
+                counting |= all(
                     (outside[rule.label] and all(self.up(rule, t) for t in there if end in self.ends(limit, t)))
                     or (always[rule.label, end] and any(not self.up(rule, t) for t in in_normal or calm))
                     for end in ends
                 )
-
-            if not any(counts(rule) for rule in loud):
+            if not counting:
                 found.append(one)
         return found
 

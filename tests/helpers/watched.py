@@ -78,7 +78,7 @@ def remembering(draw: st.DrawFn) -> str:
         return one_of(f"q {region()}", f"q {region()}", f"r {region()}", f"s is {one_of('on', 'off')}", *more)
 
     def reading() -> str:
-        return f"d {region()}" if derived == "d" else f"q above top" if derived == "top" else f"q {region()}"
+        return f"d {region()}" if derived == "d" else "q above top" if derived == "top" else f"q {region()}"
 
     deadband = ", deadband 3" if chance(30) else ""
     lines = [f"quantity q from 0 to 15, step 1{deadband}", "quantity r from 0 to 15, step 1", "switch s off, on"]
@@ -103,7 +103,8 @@ def remembering(draw: st.DrawFn) -> str:
         about = one_of("q", limited)
         lines.append(f"{context}{about} {region()}{lasts} is {one_of('red', 'red', 'yellow')}{alert}")
     for place in range(draw(st.integers(1, 3))):
-        condition = f"{reading() if limited == 'd' or chance(30) else f'q {region()}'} {one_of('and', 'or', 'or')} {atom(*named)}"
+        first = reading() if limited == "d" or chance(30) else f"q {region()}"
+        condition = f"{first} {one_of('and', 'or', 'or')} {atom(*named)}"
         lasts = " for more than 10 s" if chance(15) else ""
         unless = f" unless {atom(*named)}" if chance(15) else ""
         lines.append(f'when {condition}{lasts} then {one_of("warning", "caution")} "A{place}"{unless}')
