@@ -40,8 +40,8 @@ is asked for a state that breaks the limit and that something shows in the end, 
 show by then: a statement that waits counts once its delay is over, one that does not wait counts as soon as
 its context holds, and a condition that has not settled may be either way. The worst reaction time is the
 first for which there is no such state. An alert shows it where it is news (see missing-alert): one that is up
-already for something else is not the alert that comes in time. It counts from the moment at which the state begins, and the state
-is then held as it is.
+already for something else is not the alert that comes in time. The time counts from the moment at which the
+state begins, and the state is then held as it is.
 
 ## What it cannot see
 

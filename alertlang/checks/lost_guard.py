@@ -36,8 +36,8 @@ panel says so.
 
 The limit is broken by the values there are; what is shown follows from the values that are told. The solver
 is asked for a state that breaks the limit, in which red (or the alert) comes while all sensors work and
-does not come with one sensor failed. An alert comes where it is news (see missing-alert). It is asked for each sensor that a guard of the limit reads, one at a
-time.
+does not come with one sensor failed. An alert comes where it is news (see missing-alert). It is asked for each
+sensor that a guard of the limit reads, one at a time.
 
 ## What it cannot see
 
