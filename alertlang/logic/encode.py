@@ -542,25 +542,6 @@ class Encoder:
             self._violated[one.label, index] = known
         return known
 
-    def alert_up(self, quantity: str, index: int | None, level: m.Level, *, eventually: bool = False) -> Term:
-        """Some alert that counts for a limit on the quantity is up, at a level or above.
-
-        Alerts of bands of the quantity count, and alerts on their own whose condition reads it. What a deadband may
-        keep is not counted on.
-        """
-        bands = self.ruleset.bands_by_quantity[quantity]
-        alerts = self.ruleset.alerts_by_quantity[quantity]
-        return disjunction(
-            (
-                *(
-                    self.applies(b, index, eventually=eventually, linger=False)
-                    for b in bands
-                    if b.alert is not None and b.alert.level >= level
-                ),
-                *(self.alerts(a, eventually=eventually) for a in alerts if a.alert.level >= level),
-            )
-        )
-
     def any_alert_up(self, level: m.Level, *, eventually: bool = False, linger: bool = True) -> Term:
         """Any alert at all is up, at a level or above."""
         parts: list[Term] = []
