@@ -15,7 +15,6 @@ from alertlang.fixing.trial import Between
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
 
-
 # What a wrong number at the end of a band makes.
 _OF_NUMBERS = {"gap", "hairline-gap", "conflict", "unguarded-limit", "missing-alert", "unmarked-precaution"}
 
