@@ -18,6 +18,16 @@ SOON = "condition up means s is y or s is z, set after 60 s\n"
         pytest.param(SOON + 'b: a above 2 rpm is yellow with caution "B" unless up', id="since it was switched on"),
         pytest.param(SOON + "a at least 0 rpm is yellow unless not up", id="not masked yet"),
         pytest.param(
+            "condition low means a at most 2 rpm, set after 1 s\n"
+            "b: when not low then a at least 0 rpm for more than 2 s is white\na above 2 rpm is yellow",
+            id="what it waits for was so before",
+        ),
+        pytest.param(
+            LATER + "condition other means s is z, cleared after 2 s\n"
+            'when (late and s is z) or (other and s is y) for more than 60 s then warning "A"',
+            id="two that keep it up in turn",
+        ),
+        pytest.param(
             LATER
             + "condition last means late and s is z\n"
             + 'b: when last then a above 2 rpm is red with warning "B"',
