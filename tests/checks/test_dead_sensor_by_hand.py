@@ -1,8 +1,8 @@
 """One dead sensor, against the stepper: what is found really happens, and what happens in small sets is found.
 
 The sets are small enough to try their states one by one: readings of 0 to 3 cut between whole numbers, so that whole
-numbers stand for all. A history is one state for long and then another one; the sensor is dead from the second on, or all
-the while.
+numbers stand for all. A history is one state for long and then another one; the sensor is dead from the second on, or
+all the while.
 """
 
 from __future__ import annotations
@@ -101,7 +101,9 @@ def states(rules: m.RuleSet) -> list[dict[str, Fraction]]:
     ]
 
 
-def run(rules: m.RuleSet, before: State | None, state: State, dead: str | None, always: bool) -> Iterator[tuple[Fraction, Shown]]:
+def run(
+    rules: m.RuleSet, before: State | None, state: State, dead: str | None, always: bool
+) -> Iterator[tuple[Fraction, Shown]]:
     """What is shown from the moment on in which a state begins, with the time since."""
     stepper = Stepper(rules)
     time = Fraction(0)
@@ -117,7 +119,9 @@ def run(rules: m.RuleSet, before: State | None, state: State, dead: str | None, 
         time += STEP
 
 
-def times(rules: m.RuleSet, before: State | None, state: State, dead: str | None, always: bool) -> tuple[Fraction | None, Fraction | None]:
+def times(
+    rules: m.RuleSet, before: State | None, state: State, dead: str | None, always: bool
+) -> tuple[Fraction | None, Fraction | None]:
     """When red and when a warning is there to stay; none: never."""
     one = rules.ranges[0]
     index = one.index
@@ -169,7 +173,8 @@ def test_what_is_found_happens(text: str) -> None:
     rules = loads(text).model
     findings = [f for f in loads(text).check().findings if f.code.name == "lost-guard"]
     for one in findings:
-        [dead] = [name.removesuffix(" failed") for name, fact in (one.witness or {}).items() if name.endswith(" failed") and fact]
+        told = (one.witness or {}).items()
+        [dead] = [name.removesuffix(" failed") for name, fact in told if name.endswith(" failed") and fact]
         assert dead != own(rules)
         if one.reaction is not None:
             assert one.reaction.worst > one.reaction.allowed == 2

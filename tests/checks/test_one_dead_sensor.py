@@ -50,7 +50,11 @@ def test_a_guard_that_is_left_comes_too_late() -> None:
     [
         pytest.param("oil below 10 psi is red with warning B after 5 s", [], id="just in time"),
         pytest.param("oil below 10 psi is red with warning B after 5.1 s", ["51/10"], id="just too late"),
-        pytest.param("oil below 10 psi for more than 8 s is red with warning B", ["8", "8"], id="red instead of at once, its alert instead of 4 s"),
+        pytest.param(
+            "oil below 10 psi for more than 8 s is red with warning B",
+            ["8", "8"],
+            id="red instead of at once, its alert instead of 4 s",
+        ),
         pytest.param("oil below 9 psi is red with warning B after 9 s", [None], id="never above 9"),
     ],
 )
@@ -152,8 +156,8 @@ c at most 8 psi is green
 
 def test_another_element_of_the_same_array() -> None:
     [one] = lost(
-        ELEMENTS.format(size=2)
-        + "high: when c[2] above 3 psi limit c[1] at most 8 psi, needs caution, source NOTE\nc[2] above 8 psi is yellow\n"
+        ELEMENTS.format(size=2) + "high: when c[2] above 3 psi limit c[1] at most 8 psi, needs caution, source NOTE\n"
+        "c[2] above 8 psi is yellow\n"
         'when c[2] above 3 psi then c[1] above 8 psi is red with caution "C1 HIGH"\n'
         "when c[2] at most 3 psi then c[1] above 8 psi is yellow\n"
     )
@@ -169,7 +173,7 @@ def test_elements_that_are_all_alike(quantifier: str, is_lost: bool) -> None:
         + f'when {quantifier} c above 1 psi then c above 8 psi is red with caution "C {{n}} HIGH"\n'
         + f"when not {quantifier} c above 1 psi then c above 8 psi is yellow\n"
     )
-    # Without `every` the limit is not guarded to begin with where another element is low; where all are high it is lost.
+    # Without `every` the limit is not guarded to begin with where another element is low; it is lost where all are high.
     assert [f.message.startswith("with c[2] failed, c[1] above 8 psi") for f in said] == [True] * is_lost
 
 
@@ -188,7 +192,8 @@ def test_the_sensors_that_a_reading_is_worked_out_from_are_left_out() -> None:
 def test_the_highest_of_other_sensors_is_gone_with_each_of_them() -> None:
     text = (
         "quantity t[3] from 0 to 100 C\nlet top = highest of t\nquantity p from 0 to 10 psi, step 1 psi\n"
-        "t at least 0 C is green\ntop at least 0 C is green\np at most 5 psi is green\nwhen top at most 50 C then p above 5 psi is yellow\n"
+        "t at least 0 C is green\ntop at least 0 C is green\np at most 5 psi is green\n"
+        "when top at most 50 C then p above 5 psi is yellow\n"
         "hot: when top above 50 C limit p at most 5 psi, needs caution, source NOTE\n"
         'when top above 50 C then p above 5 psi is red with caution "P HIGH"\n'
     )
@@ -236,7 +241,7 @@ def test_a_gauge_goes_blank_with_another_sensor() -> None:
     [
         pytest.param("p at most 200 psi is unmarked\n", "is unmarked", id="unmarked counts as blank"),
         pytest.param("p at most 200 psi is white\n", None, id="another calm colour will do"),
-        pytest.param('p failed is yellow with caution "P"\n', "shows no colour", id="its own failure is another matter"),
+        pytest.param('p failed is yellow with caution "P"\n', "shows no colour", id="its own failure is different"),
         pytest.param("when ng failed then p at least 0 psi is yellow\n", None, id="yellow will do"),
         pytest.param(
             "when ng failed then p at least 0 psi for more than 5 s is yellow\n",
@@ -254,7 +259,8 @@ def test_what_is_left_of_a_gauge(rest: str, says: str | None) -> None:
 def test_the_proposal_is_the_worst_that_could_show() -> None:
     text = (
         "quantity ng from 0 to 110 %, step 1 %\nquantity p from 0 to 200 psi, step 1 psi\nng at least 0 is green\n"
-        "a: when ng below 59 % then p at most 200 psi is green\nb: when ng at least 59 % then p at most 200 psi is yellow\n"
+        "a: when ng below 59 % then p at most 200 psi is green\n"
+        "b: when ng at least 59 % then p at most 200 psi is yellow\n"
     )
     [one] = found(blank_on_failure, text)
     assert one.suggestion is not None
@@ -314,7 +320,8 @@ def test_an_open_truth_is_given_once_with_what_the_box_sees() -> None:
 def test_the_scenario_of_a_guard_that_is_late_waits_for_what_is_allowed() -> None:
     from alertlang.scenarios.save import saved
 
-    rules = loads(HEAD + OIL + QUICK + 'slow: when rpm failed then oil below 10 psi is red with warning "B" after 1 min\n')
+    slow = 'slow: when rpm failed then oil below 10 psi is red with warning "B" after 1 min\n'
+    rules = loads(HEAD + OIL + QUICK + slow)
     findings = [f for f in rules.check().findings if f.code.name == "lost-guard"]
     [one] = saved(rules.model, findings)
     assert one.shows
