@@ -37,16 +37,25 @@ def watched(draw: st.DrawFn) -> str:
     lines = [f"quantity q{'[2]' if array else ''} from 0 to 40, step 5", "quantity r from 0 to 40", "switch s off, on"]
     if chance(25):
         lines.append(f"assume {when(100) + 'then ' if chance(50) else ''}{'every q' if array else 'q'} {region()}")
-    for _ in range(draw(st.integers(1, 2))):
+    for _ in range(draw(st.integers(0, 2))):
         kind = f"avoid q {region(REGIONS[4:])}" if chance(20) else f"limit q {region()}"
         allowed = " except for 60 s" if chance(20) else ""
         lines.append(f"{when(30)}{kind}{allowed}, needs {one_of('warning', 'caution')}, source NOTE")
-    lines += [f"{when(30)}normal q {region()}, source NOTE" for _ in range(draw(st.sampled_from((0, 1, 1, 2))))]
-    for colour in draw(st.lists(st.sampled_from(("red", "red", "yellow", "green")), max_size=4)):
+    if chance(60):
+        # A guard of an upper limit, perhaps early, perhaps one for each position of the switch.
+        top = draw(st.sampled_from(NUMBERS[1:]))
+        early = st.sampled_from([number for number in NUMBERS if number <= top])
+        allowed = " except for 60 s" if chance(20) else ""
+        lines.append(f"{when(30)}limit q at most {top}{allowed}, needs caution, source NOTE")
+        positions = ("s is off and ", "s is on and ") if chance(50) else ("",)
+        lines += [f'when {where}{read} above {draw(early)} then caution "TOP"' for where in positions]
+        lines += [f"normal q at most {draw(st.sampled_from(NUMBERS))}, source NOTE"] * chance(40)
+    lines += [f"{when(30)}normal q {region()}, source NOTE" for _ in range(draw(st.sampled_from((0, 0, 1, 2))))]
+    for colour in draw(st.lists(st.sampled_from(("red", "red", "yellow", "green")), min_size=1, max_size=4)):
         alert = f' with {one_of("warning", "caution")} "B"' if chance(25) else ""
         context = f"{when(100)}then " if chance(30) else ""
         lines.append(f"{context}q {region()} is {colour}{alert}")
-    for place in range(draw(st.integers(1, 3))):
+    for place in range(draw(st.integers(0, 2))):
         operator = one_of("and", "or", "or")
         condition = f"{read} {region()}" if chance(40) else f"{read} {region()} {operator} {other()}"
         unless = f" unless {other()}" if chance(15) else ""
