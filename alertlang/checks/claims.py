@@ -8,6 +8,7 @@ from alertlang.checks import stated
 from alertlang.checks.context import Context
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.vacuous import claim_context
+from alertlang.checks.words import listed
 from alertlang.diagnostics.report import ClaimResult, Verdict
 from alertlang.logic.core import smallest_core
 from alertlang.logic.encode import Encoder
@@ -56,7 +57,37 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
     whole = disjunction(both(_given(context, claim, index), _broken(context, claim, index)) for index, _ in elements)
     context.decider.stating = stated.needed(claim)
     used = smallest_core(context.decider, whole, context.encoder.assumptions)
-    return _result(context.ruleset, claim, Verdict.PROVED, used or ())
+    found = _result(context.ruleset, claim, Verdict.PROVED, used or ())
+    rests_on = _rests_on(context, claim, [index for index, _ in elements])
+    return replace(found, covers=f"{found.covers}; it rests on {listed(rests_on)}") if rests_on else found
+
+
+def _rests_on(context: Context, claim: m.Claim, elements: list[int | None]) -> list[str]:
+    """The statements whose alerts make up the proof of a claim that something is raised: a smallest set, by label. What
+    was up before counts too: whether an alert is news is asked of limits, not of claims."""
+    if claim.kind not in {"raises", "any_raises"}:
+        return []
+    context.decider.stating = stated.rests_on(claim)
+    encoder = context.encoder_for(claim.when)
+    kept = _loud(context, _rules(context.ruleset, claim), claim)
+    # Alerts on their own are left out first.
+    for rule in reversed(tuple(kept)):
+        rest = [other for other in kept if other is not rule]
+        missing = (
+            both(
+                _given(context, claim, index),
+                negate(disjunction(_alert_terms(context, encoder, tuple(rest), claim, index))),
+            )
+            for index in elements
+        )
+        if context.possible(disjunction(missing)) is Answer.NO:
+            kept = rest
+    return [rule.label for rule in kept]
+
+
+def _rules(ruleset: m.RuleSet, claim: m.Claim) -> tuple[m.Band | m.Alert, ...]:
+    """The statements that a claim is about."""
+    return ruleset.rules if claim.quantity is None else ruleset.rules_for(claim.quantity)
 
 
 def unproved(ruleset: m.RuleSet, claim: m.Claim, verdict: Verdict) -> ClaimResult:
@@ -192,7 +223,7 @@ def _too_late(context: Context, instant: Instant, claim: m.Claim, index: int | N
     """What comes in the witness, but not in the time that is claimed; nothing if nothing does."""
     if claim.within is None:
         return ""
-    rules = context.ruleset.rules if claim.quantity is None else context.ruleset.rules_for(claim.quantity)
+    rules = _rules(context.ruleset, claim)
     late = [
         (delay_of(context.ruleset, rule, alert=True), rule)
         for rule in _loud(context, rules, replace(claim, within=None))
@@ -219,5 +250,5 @@ def _shown(instant: Instant, claim: m.Claim, index: int | None) -> str:
 
 def _read(context: Context, claim: m.Claim) -> tuple[m.Formula | None, ...]:
     ruleset = context.ruleset
-    rules = ruleset.rules if claim.quantity is None else ruleset.rules_for(claim.quantity)
+    rules = _rules(ruleset, claim)
     return tuple(f for rule in rules for f in (rule.when, rule.unless))

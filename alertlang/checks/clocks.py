@@ -129,12 +129,23 @@ def _in_time(context: Context, watch: Watch) -> Iterator[Rule]:
 
 
 def _is_everywhere(context: Context, watch: Watch, rule: Rule) -> bool:
-    """Whether a band reaches over all that breaks a limit, in every context: seen without a question."""
-    if not isinstance(rule, m.Band) or rule.when is not None or rule.unless is not None or rule.region.moves:
+    """Whether a band reaches over all that breaks a limit, wherever its context holds: seen without a question."""
+    if not isinstance(rule, m.Band) or rule.unless is not None or rule.region.moves:
         return False
-    if rule.index not in (None, watch.index):
+    if rule.index not in (None, watch.index) or not _asks_for_no_more(rule.when, watch):
         return False
     return violation(context, watch.one).subtract(rule.region.values).is_empty
+
+
+def _asks_for_no_more(when: m.Formula | None, watch: Watch) -> bool:
+    """Whether a context holds wherever that of the limit does, by what they say."""
+    own = watch.one.when
+    if when is None:
+        return True
+    if own is None or watch.sensor is not None:
+        return False
+    own_parts = own.parts if isinstance(own, m.Or) else (own,)
+    return when == own or (isinstance(when, m.Or) and all(part in when.parts for part in own_parts))
 
 
 def _lasting(context: Context, watch: Watch) -> Answer:

@@ -39,6 +39,7 @@ alert, a limit or a claim has a finding of its own.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
@@ -61,7 +62,8 @@ def check(context: Context) -> Iterator[Finding]:
     for condition in ruleset.conditions.values():
         encoder = at_some_time(context, *condition.parts) or context.encoder_for(*condition.parts)
         term = encoder.undelayed(condition.name)
-        yield from _judge(context, term, f"the condition {condition.name}", condition.name, condition.span, True)
+        what, since = f"the condition {condition.name}", condition.set_after
+        yield from _judge(context, term, what, condition.name, condition.span, True, since)
     for rule in ruleset.rules:
         for formula, what, never in (
             (rule.when, "this context", False),
@@ -88,7 +90,10 @@ def _written(
     yield from _judge(context, encoder.formula(formula), what, label, formula.span, never)
 
 
-def _judge(context: Context, term: Term, what: str, label: str, where: Span, never: bool) -> Iterator[Finding]:
+def _judge(
+    context: Context, term: Term, what: str, label: str, where: Span, never: bool, since: Fraction | None = None
+) -> Iterator[Finding]:
+    """`since`: what is always true becomes so only when it has been for so many seconds."""
     can_hold = context.possible(term)
     can_fail = Answer.NO if term is TRUE else context.possible(negate(term))
     if Answer.UNDECIDED in (can_hold, can_fail):
@@ -102,9 +107,10 @@ def _judge(context: Context, term: Term, what: str, label: str, where: Span, nev
         return
     causes = smallest_core(context.decider, cause_of, context.encoder.assumptions) or ()
     because = f" with {listed(causes)}" if causes else ""
+    start = f" from {m.in_seconds(since)} after the start on" if since and word == "always" else ""
     yield finding(
         NAME,
-        f"{what} is {word} true{because}: it decides nothing",
+        f"{what} is {word} true{start}{because}: it decides nothing{' else' if start else ''}",
         where,
         statements=(label, *causes),
         advice=("check its numbers, units and its `and` and `or`",),

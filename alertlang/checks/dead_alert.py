@@ -27,9 +27,9 @@ Whoever wrote it relies on being told.
 
 ## How it is decided
 
-The solver is asked for a state in which the alert is up, also one in which delayed conditions have not settled
-(unless the alert waits longer than they take). If there is none, the smallest set of assumptions that rules
-it out is named.
+The solver is asked for a state in which the alert is up, also one in which delayed conditions have not
+settled (unless the alert waits longer than they take). If there is none, the smallest set of assumptions that
+rules it out is named.
 
 ## What it cannot see
 
@@ -39,11 +39,10 @@ A band that applies but is masked by a worse colour: its alert is up all the sam
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
-from alertlang.checks.unsettled import moving
+from alertlang.checks.unsettled import at_some_time
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.logic.core import smallest_core
@@ -66,9 +65,8 @@ def check(context: Context) -> Iterator[Finding]:
         up = _up(context, rule, None)
         answer = context.possible(up)
         if answer is Answer.NO:
-            # It may come up for as long as its conditions take to settle.
-            waits = (rule.held or Fraction(0)) + (rule.after or Fraction(0))
-            meanwhile = moving(context, waits, rule.when, rule.unless)
+            # It may come up while its conditions settle, and however long it waits: they may go on changing in turn.
+            meanwhile = at_some_time(context, rule.when, rule.unless)
             if meanwhile is not None:
                 up = _up(context, rule, meanwhile)
                 answer = context.possible(up)

@@ -219,7 +219,6 @@ def anew_words(clocks: list[Rule], conditions: frozenset[str]) -> str:
 
 def history_lines(context: Context, why: Interrupted, silence: Silence) -> Iterator[str]:
     """A history in words, and what becomes of it if it goes on."""
-    ruleset = context.ruleset
     names = context.decider.about(why.broken.reads.union(*(why.applies(rule).reads for rule in why.watch.rules)))[0]
     told: list[str] = []
     begins = -silence.times.broken

@@ -42,7 +42,9 @@ apply for as long as it waits; a condition that has not settled may be either wa
 was so no longer ago than its delay. The worst reaction time is the first for which there is no such state.
 It counts from the moment at which the limit is broken, and the state is then held as it is: where the
 limit's own context is a delayed condition nothing is broken before that is set. The time is played on the
-stepper, after states that leave the conditions the other way; "at most" says that none took so long.
+stepper, after states that leave the conditions the other way; "at most" says that none took so long. An alert
+shows it where it is news (see missing-alert): one that is up already for something else is not the alert that
+comes in time.
 
 ## What it cannot see
 
@@ -90,7 +92,9 @@ class Guard:
         """Where to look whether it shows so long after a state began: it does if it has applied for as long as it waits
         by then, and it applied that long before if it was sure to. None: it cannot show yet."""
         left = seconds - self.waits.seconds
-        return None if left < 0 else mode_after(ruleset, left)
+        if left < 0:
+            return None
+        return mode_after(ruleset, left, (self.rule.label,) if self.waits.seconds else ())
 
     def paths(self, ruleset: m.RuleSet) -> dict[Fraction, Delay]:
         """What can make it up, by how long that takes."""

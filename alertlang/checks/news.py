@@ -206,6 +206,10 @@ class News:
         term, exact = self._settled(rule)
         return negate(term) if exact else TRUE
 
+    def is_exact(self, rule: Rule) -> bool:
+        """Whether `bad` is true in no state in which it should not be."""
+        return not self._candidates((rule,)) or self._settled(rule)[1]
+
     def _settled(self, rule: Rule) -> tuple[Term, bool]:
         if rule.label not in self._bad:
             self._bad[rule.label] = self._beside.settled(lambda: both(self._old(rule), self._not_early(rule)))
@@ -232,8 +236,7 @@ class News:
         )
 
     def is_good(self, instant: Instant, rule: Rule) -> bool:
-        exact = bool(self._candidates((rule,))) and self._settled(rule)[1]
-        return not exact or not self.is_bad(instant, rule)
+        return not self.is_exact(rule) or not self.is_bad(instant, rule)
 
     def old_ones(self, instant: Instant, rules: Iterable[Rule]) -> dict[Rule, str]:
         """The alerts that are up in such a state and do not count, each with where it is up already, in words."""

@@ -101,19 +101,32 @@ def unsettled_after(ruleset: m.RuleSet, seconds: Fraction) -> frozenset[tuple[st
     )
 
 
-def mode_after(ruleset: m.RuleSet, seconds: Fraction) -> Mode:
-    """What may not have settled so long after everything else has stopped changing, and what it goes by."""
-    unsettled = unsettled_after(ruleset, seconds)
+def mode_after(ruleset: m.RuleSet, seconds: Fraction, whose: tuple[str, ...] = ()) -> Mode:
+    """What may not have settled so long after everything else has stopped changing.
+
+    `whose`: the statement, and then the conditions, for whose sake it is asked: each has open truths of its own, for
+    what kept one waiting may have been so at another moment than what kept another.
+    """
+    names = ruleset.conditions_read(*ruleset.conditions[whose[-1]].parts) if len(whose) > 1 else ruleset.conditions
+    unsettled: set[tuple[str, bool]] = set()
+    earlier: list[tuple[str, bool, Mode]] = []
+    for name in sorted(names):
+        for value in (True, False):
+            own = own_delay(ruleset, name, not value)
+            if own and of_condition(ruleset, name, not value).seconds > seconds:
+                unsettled.add((name, value))
+                if own <= seconds:
+                    earlier.append((name, value, mode_after(ruleset, seconds - own, (*(whose or ("",)), name))))
     if not unsettled:
         return PLAIN
-    delays = sorted({own_delay(ruleset, name, not value) for name, value in unsettled})
-    earlier = tuple((delay, mode_after(ruleset, seconds - delay)) for delay in delays if delay <= seconds)
-    return Mode(unsettled=unsettled, suffix=f" after {m.in_seconds(seconds)}", earlier=earlier)
+    of = " ".join(part for part in whose if part)
+    suffix = f" after {m.in_seconds(seconds)}{f' ({of})' if of else ''}"
+    return Mode(frozenset(unsettled), suffix=suffix, earlier=tuple(earlier))
 
 
 def paths(ruleset: m.RuleSet, *formulas: m.Formula | None) -> dict[Fraction, Delay]:
-    """What can keep formulas from settling, by how long it takes: nothing at all, and the delays of conditions, those of
-    conditions they are built on added up in every way."""
+    """What can keep formulas from settling, by how long it takes: nothing at all, and the delays of conditions, those
+    of conditions they are built on added up in every way."""
     found = {_ZERO: NONE}
     for formula in formulas:
         for part in () if formula is None else reversed(m.parts_of(formula)):

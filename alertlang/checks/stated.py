@@ -73,6 +73,18 @@ def needed(claim: m.Claim) -> Statement:
     )
 
 
+def rests_on(claim: m.Claim) -> Statement:
+    """Which alerts a proof needs."""
+    return Statement(
+        "claim",
+        claim.label,
+        "some possible state is in the case of the claim, and none of some of the alerts that raise it is up",
+        "without the alerts that were left out there is no proof",
+        "the proof needs none of the alerts that were left out",
+        series=True,
+    )
+
+
 def _case(ruleset: m.RuleSet, claim: m.Claim, reading: str | None) -> str:
     parts: list[str] = []
     if claim.when is not None:

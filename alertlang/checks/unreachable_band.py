@@ -41,11 +41,10 @@ A band that shows in some state which never comes about in flight: assumptions c
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
-from alertlang.checks.unsettled import moving
+from alertlang.checks.unsettled import at_some_time
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, finding
 from alertlang.logic.core import smallest_common_core, smallest_core
@@ -90,9 +89,9 @@ def _band(context: Context, band: m.Band) -> Iterator[Finding]:
     meanwhile = None
     if answer is Answer.NO:
         beside = tuple(f for one in context.ruleset.bands_by_quantity[band.quantity] for f in (one.when, one.unless))
-        meanwhile = moving(context, band.held or Fraction(0), band.when, band.unless, beside=beside)
+        meanwhile = at_some_time(context, band.when, band.unless, beside=beside)
     if meanwhile is not None:
-        # It may show for as long as its conditions take to settle.
+        # It may show while its conditions settle; what it waits for may have been so before.
         encoder = meanwhile
         answer = _shows(context, band, encoder)
     if answer is Answer.UNDECIDED:
@@ -141,7 +140,7 @@ def _masked(context: Context, band: m.Band, encoder: Encoder) -> Finding:
     elements = [
         (
             encoder.applies(band, index),
-            [*((other.label, negate(encoder.applies(other, index))) for other in worse), *encoder.assumptions],
+            [*((other.label, negate(encoder.applies(other, index))) for other in worse), *context.encoder.assumptions],
         )
         for index, _ in context.elements(band.quantity, band.index)
     ]

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from alertlang.checks.context import Context
-from alertlang.checks.reaction import of_condition, own_delay
+from alertlang.checks.reaction import own_delay
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.model import ruleset as m
@@ -36,17 +34,6 @@ def at_some_time(
     if not any(ruleset.conditions[name].is_delayed for name in ruleset.conditions_read(*formulas, *beside)):
         return None
     return _encoder(context, _reached(context), ruleset.failures_read(*formulas))
-
-
-def moving(
-    context: Context, waits: Fraction, *formulas: m.Formula | None, beside: tuple[m.Formula | None, ...] = ()
-) -> Encoder | None:
-    """The same for a statement that waits so many seconds by itself; none, too, where its conditions have settled by
-    then."""
-    ruleset = context.ruleset
-    names = ruleset.conditions_read(*formulas, *beside)
-    longest = max((of_condition(ruleset, n, to).seconds for n in names for to in (True, False)), default=Fraction(0))
-    return at_some_time(context, *formulas, beside=beside) if longest > waits else None
 
 
 def _encoder(context: Context, unsettled: Open, failing: frozenset[str]) -> Encoder:

@@ -15,6 +15,9 @@ from alertlang.fixing.trial import Between
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
 
+# What a wrong number at the end of a band makes.
+_OF_NUMBERS = {"gap", "hairline-gap", "conflict", "unguarded-limit", "missing-alert", "unmarked-precaution"}
+
 
 @dataclass(frozen=True, slots=True)
 class Slip:
@@ -27,11 +30,11 @@ class Slip:
 
 def slips(ruleset: m.RuleSet, findings: Sequence[Finding]) -> tuple[Slip, ...]:
     """What could be one wrong number, each to be tried: an end of bands that findings reach to from the number of a
-    limit. A number that a limit or range has is there on purpose."""
+    limit, which holds where these bands do. A number that a limit or range has is there on purpose."""
     stretches = [_stretch(one) for one in findings]
-    found: dict[tuple[str, Fraction, Fraction, str], Slip] = {}
-    for stretch in stretches:
-        if stretch is None:
+    found: dict[tuple[str, Fraction, Fraction], Slip] = {}
+    for one, stretch in zip(findings, stretches, strict=True):
+        if stretch is None or one.code.name not in _OF_NUMBERS:
             continue
         name, ends = stretch
         ranges = ruleset.ranges_by_quantity.get(name, ())
@@ -40,14 +43,12 @@ def slips(ruleset: m.RuleSet, findings: Sequence[Finding]) -> tuple[Slip, ...]:
             limit = next((one for one in ranges if right in one.region.numbers and _is_broken(one, ends)), None)
             if limit is None or wrong in said:
                 continue
-            for context, bands in _ending_at(ruleset, name, wrong).items():
-                key = (name, right, wrong, context)
-                suggestion = None if key in found else _put_right(ruleset, bands, limit, wrong, right)
-                if suggestion is not None:
-                    with_it = tuple(
-                        i for i, s in enumerate(stretches) if s is not None and s[0] == name and wrong in s[1]
-                    )
-                    found[key] = Slip(with_it, suggestion, Between(name, min(ends), max(ends)))
+            key = (name, right, wrong)
+            bands = [] if key in found else _ending_at(ruleset, limit, wrong)
+            suggestion = _put_right(ruleset, bands, limit, wrong, right) if bands else None
+            if suggestion is not None:
+                with_it = tuple(i for i, s in enumerate(stretches) if s is not None and s[0] == name and wrong in s[1])
+                found[key] = Slip(with_it, suggestion, Between(name, min(ends), max(ends)))
     return tuple(found.values())
 
 
@@ -70,15 +71,14 @@ def _is_broken(one: m.Range, ends: tuple[Fraction, Fraction]) -> bool:
     return one.kind != "normal" and not one.region.moves and holds is (one.kind != "limit")
 
 
-def _ending_at(ruleset: m.RuleSet, name: str, number: Fraction) -> dict[str, list[m.Band]]:
-    """The bands of a quantity that end at a number, by their context."""
-    found: dict[str, list[m.Band]] = {}
-    if number in {ruleset.quantities[name].low, ruleset.quantities[name].high}:
-        return found
-    for band in ruleset.bands_by_quantity[name]:
-        if number in band.region.numbers and not band.region.moves and band.region.kind != "failed":
-            found.setdefault(f"{key_of(band.when)} unless {key_of(band.unless)}", []).append(band)
-    return found
+def _ending_at(ruleset: m.RuleSet, limit: m.Range, number: Fraction) -> list[m.Band]:
+    """The bands that end at a number in the context of a limit."""
+    quantity = ruleset.quantities[limit.quantity]
+    if number in {quantity.low, quantity.high}:
+        return []
+    bands = (b for b in ruleset.bands_by_quantity[limit.quantity] if b.unless is None and not b.region.moves)
+    context = key_of(limit.when)
+    return [b for b in bands if number in b.region.numbers and b.region.kind != "failed" and key_of(b.when) == context]
 
 
 def _put_right(
@@ -92,7 +92,9 @@ def _put_right(
         if len(ends) == 2 and ends[0] >= ends[1]:
             return None
         region = replace(band.region, first=ends[0], second=ends[1] if len(ends) == 2 else None)
-        one = spliced(band.span, band.node.region.span, m.region_words(region, unit))
+        # One unit at the end serves both.
+        words = m.region_words(region, unit).replace(f" {unit.name} to ", " to ")
+        one = spliced(band.span, band.node.region.span, words)
         if one is None:
             return None
         edits.append(own_edit(ruleset, Edit(one.text, one.replaces)))

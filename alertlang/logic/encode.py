@@ -240,11 +240,11 @@ class Encoder:
 
     def _still_as_before(self, condition: m.Condition, flag: Flag, due: Term) -> Iterator[Term]:
         """What has not settled was due to be as it is, no longer ago than its delay."""
-        cleared, still_set = self.mode.before(condition.cleared_after), self.mode.before(condition.set_after)
-        if cleared is not None:
-            yield disjunction((negate(flag), due, self.in_mode(cleared)._undelayed(condition)))
-        if still_set is not None:
-            yield disjunction((flag, negate(due), negate(self.in_mode(still_set)._undelayed(condition))))
+        was_true, was_false = (self.mode.before(condition.name, value) for value in (True, False))
+        if was_true is not None:
+            yield disjunction((negate(flag), due, self.in_mode(was_true)._undelayed(condition)))
+        if was_false is not None:
+            yield disjunction((flag, negate(due), negate(self.in_mode(was_false)._undelayed(condition))))
 
     def _undelayed(self, condition: m.Condition) -> Term:
         is_set = self.formula(condition.formula)
@@ -541,25 +541,6 @@ class Encoder:
             known = both(self.given(one), region if one.kind == "avoid" else negate(region))
             self._violated[one.label, index] = known
         return known
-
-    def alert_up(self, quantity: str, index: int | None, level: m.Level, *, eventually: bool = False) -> Term:
-        """Some alert that counts for a limit on the quantity is up, at a level or above.
-
-        Alerts of bands of the quantity count, and alerts on their own whose condition reads it. What a deadband may
-        keep is not counted on.
-        """
-        bands = self.ruleset.bands_by_quantity[quantity]
-        alerts = self.ruleset.alerts_by_quantity[quantity]
-        return disjunction(
-            (
-                *(
-                    self.applies(b, index, eventually=eventually, linger=False)
-                    for b in bands
-                    if b.alert is not None and b.alert.level >= level
-                ),
-                *(self.alerts(a, eventually=eventually) for a in alerts if a.alert.level >= level),
-            )
-        )
 
     def any_alert_up(self, level: m.Level, *, eventually: bool = False, linger: bool = True) -> Term:
         """Any alert at all is up, at a level or above."""

@@ -229,7 +229,7 @@ class Instant:
         if known is None or known is self._undelayed(condition):
             return True
         # What has not settled was due to be as it is, no longer ago than its delay.
-        before = self.mode.before(condition.cleared_after if known else condition.set_after)
+        before = self.mode.before(condition.name, known)
         return known in may_be and (before is None or self.in_mode(before)._undelayed(condition) is known)
 
     def _sooner(self, condition: m.Condition) -> list[str]:
@@ -268,8 +268,8 @@ class Instant:
         )
 
     def _part_has_held(self, held: m.Held) -> bool:
-        """Whether one part of an `or` has lasted so long, so that the `or` has. What there is counts too, if each failure
-        that may be told is another part: where that part is told otherwise than it is, something has failed."""
+        """Whether one part of an `or` has lasted so long, so that the `or` has. What there is counts too, if each
+        failure that may be told is another part: where that part is told otherwise than it is, something has failed."""
         if not isinstance(held.part, m.Or):
             return False
         named = self.ruleset.failures_read(*(part for part in held.part.parts if isinstance(part, m.Failed)))

@@ -27,7 +27,9 @@ def moved(instant: Instant, values: Values) -> Instant:
     rules = instant.ruleset
     changed = Changed(rules, frozenset(values))
     flags = dict(instant.state.flags)
-    there = Instant(rules, State({**instant.state.readings, **values}, instant.state.positions, flags), instant.mode)
+    # What is derived is worked out anew.
+    given = {n: v for n, v in instant.state.readings.items() if not rules.quantities[n.split("[")[0]].is_computed}
+    there = Instant(rules, State({**given, **values}, instant.state.positions, flags), instant.mode)
     # What is told may have open truths of its own, beside those of what there is.
     for told in {s.PLAIN: there.in_mode(s.PLAIN), instant.mode: there}.values():
         _carry_over(told, changed, flags)

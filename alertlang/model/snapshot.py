@@ -27,8 +27,8 @@ class Mode:
     possible. But an `until` whose set part reads a moved reading has its set part alone, a `for more than` whose rest
     reads one has not run out, and no deadband keeps anything.
 
-    `earlier`: the modes of so many seconds before, where nothing but conditions has changed since then: what has not
-    settled yet goes by what it was due to be at that time. A time that is not there was before it all began.
+    `earlier`: for a condition that may still be true (or false), the mode of its delay before: it was due to be so at
+    that time or later. One that is not there may be still so whatever it was due to be.
     """
 
     unsettled: frozenset[tuple[str, bool]] = frozenset()
@@ -38,7 +38,7 @@ class Mode:
     moved: frozenset[str] = frozenset()
     copy: str = ""
     pinned: tuple[tuple[str, Fraction], ...] = ()
-    earlier: tuple[tuple[Fraction, Mode], ...] = ()
+    earlier: tuple[tuple[str, bool, Mode], ...] = ()
 
     @property
     def unmoved(self) -> Mode:
@@ -50,9 +50,9 @@ class Mode:
         """What there is, whatever is told and still settling."""
         return Mode(moved=self.moved, copy=self.copy, pinned=self.pinned)
 
-    def before(self, seconds: Fraction | None) -> Mode | None:
-        """The mode of so many seconds before, none if that is not known."""
-        return next((mode for time, mode in self.earlier if time == seconds), None)
+    def before(self, condition: str, value: bool) -> Mode | None:
+        """Where to look for why a condition is still so; none if that is left open."""
+        return next((mode for name, held, mode in self.earlier if (name, held) == (condition, value)), None)
 
     def touches(self, ruleset: RuleSet, *formulas: f.Formula | None) -> bool:
         """Whether formulas can differ from what they are in the plain mode."""

@@ -65,9 +65,9 @@ def finding_data(one: Finding) -> Json:
         "region": None if one.region is None else region_data(one.region),
         "reaction": reaction,
         "suggestion": None if one.suggestion is None else one.suggestion.text,
+        "accepted": one.accepted,
         "proposal": None if one.suggestion is None else _proposal(one, one.suggestion),
         "mended_with": None if one.lead is None else _lead(one.lead),
-        "accepted": one.accepted,
     }
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from urllib.parse import quote
 
 from alertlang.diagnostics.codes import Code
-from alertlang.diagnostics.finding import Finding
+from alertlang.diagnostics.finding import Edit, Finding
 from alertlang.diagnostics.report import ClaimResult, Report, Verdict
 from alertlang.output.identity import claim_fingerprint, fingerprints
 from alertlang.output.json import Json, claim_data, finding_data
@@ -121,9 +121,9 @@ def _finding(one: Finding, fingerprint: str, folder: str, known: bool) -> dict[s
     told = {key: data[key] for key in ("quantity", "statements", "limit", "witness", "told", "region", "reaction")}
     if one.suggestion is not None:
         told["suggestion"] = one.suggestion.text
-        told["proposal"] = data["proposal"]
+        told["proposal"] = {**data["proposal"], "changes": [_change(edit, folder) for edit in one.suggestion.edits]}
     if one.lead is not None:
-        told["mended_with"] = data["mended_with"]
+        told["mended_with"] = {**data["mended_with"], "path": relative(one.lead.path, folder)}
     if one.undecided:
         # Kind "open" (3.27.9) would say it better, but its level has to be "none": it would pass for nothing found.
         told["undecided"] = True
@@ -136,6 +136,13 @@ def _finding(one: Finding, fingerprint: str, folder: str, known: bool) -> dict[s
         suppressions,
         told,
     )
+
+
+def _change(edit: Edit, folder: str) -> Json:
+    replaces = edit.replaces
+    if replaces is None:
+        return {"text": edit.text, "replaces": None}
+    return {"text": edit.text, "replaces": _location(replaces, replaces.source.path, folder)}
 
 
 def _claim(claim: ClaimResult, rule: str, fingerprint: str, folder: str) -> dict[str, Any]:

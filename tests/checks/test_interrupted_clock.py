@@ -22,7 +22,8 @@ CLOCKS = (
 )
 SETTLING = (
     FLAPS + "condition a means flaps is up, set after 5 s\ncondition b means flaps is down, set after 5 s\n"
-    "lim: limit rpm at most 2600 rpm except for 300 s, needs caution within 10 s, source S\n" + CALM
+    "lim: limit rpm at most 2600 rpm except for 300 s, needs caution within 10 s, source S\n"
+    + CALM
     + f'long: when a or b then rpm above 2600 rpm {FOR} "LONG"\n'
 )
 ALERTS = (
@@ -45,14 +46,18 @@ def found(text: str, name: str = "interrupted-clock") -> list[Finding]:
         pytest.param(SETTLING, ("long",), "flaps", id="conditions-that-settle"),
         pytest.param(ALERTS, ("up", "down"), "flaps", id="two-alerts"),
         pytest.param(
-            "switch flaps up, half, down\n" + LIMIT + CALM
+            "switch flaps up, half, down\n"
+            + LIMIT
+            + CALM
             + "".join(f'{p}: when flaps is {p} then rpm above 2600 rpm {FOR} "{p}"\n' for p in ("up", "half", "down")),
             ("up", "half", "down"),
             "flaps",
             id="three-in-rotation",
         ),
         pytest.param(
-            "switch flaps up, half, down\n" + LIMIT + CALM
+            "switch flaps up, half, down\n"
+            + LIMIT
+            + CALM
             + f'not_up: when flaps is not up then rpm above 2600 rpm {FOR} "NOT UP"\n'
             + f'not_half: when flaps is not half then rpm above 2600 rpm {FOR} "NOT HALF"\n'
             + f'not_down: when flaps is not down then rpm above 2600 rpm {FOR} "NOT DOWN"\n',
@@ -75,9 +80,12 @@ def found(text: str, name: str = "interrupted-clock") -> list[Finding]:
             id="where-another-one-shows-red-at-once",
         ),
         pytest.param(
-            FLAPS + "lim: limit rpm at most 2600 rpm except for 60 s, needs caution within 20 s, source S\n" + CALM
+            FLAPS
+            + "lim: limit rpm at most 2600 rpm except for 60 s, needs caution within 20 s, source S\n"
+            + CALM
             + 'up: when flaps is up then rpm above 2600 rpm for more than 60 s is red with caution "UP" after 15 s\n'
-            'down: when flaps is down then rpm above 2600 rpm for more than 60 s is red with caution "DOWN" after 15 s\n',
+            "down: when flaps is down then rpm above 2600 rpm for more than 60 s is red "
+            'with caution "DOWN" after 15 s\n',
             ("up", "down"),
             "flaps",
             id="for-more-than-and-after",
@@ -92,7 +100,8 @@ def found(text: str, name: str = "interrupted-clock") -> list[Finding]:
             id="a-range-to-avoid",
         ),
         pytest.param(
-            "quantity cht[2] from 0 to 600 F, step 1 F\n" + FLAPS
+            "quantity cht[2] from 0 to 600 F, step 1 F\n"
+            + FLAPS
             + "lim: limit cht at most 460 F except for 60 s, needs caution, source S\ncht at most 460 F is green\n"
             "cht above 460 F is yellow\n"
             'up: when flaps is up then cht above 460 F for more than 60 s is red with caution "UP {n}"\n'
@@ -104,7 +113,7 @@ def found(text: str, name: str = "interrupted-clock") -> list[Finding]:
         pytest.param(
             FLAPS + "lim: limit rpm at most 2600 rpm, needs caution within 5 s, source S\n"
             "condition a means flaps is up, set after 4 s\ncondition b means flaps is down, set after 4 s\n"
-            "rpm at most 2600 rpm is green\nshown: when a or b then rpm above 2600 rpm is red with caution \"RED\"\n"
+            'rpm at most 2600 rpm is green\nshown: when a or b then rpm above 2600 rpm is red with caution "RED"\n'
             "rpm above 2600 rpm is yellow\n",
             ("shown",),
             "flaps",
@@ -127,19 +136,22 @@ def test_clocks_that_hand_over(text: str, clocks: tuple[str, ...], changing: str
     "text",
     [
         pytest.param(
-            LIMIT + "top: limit rpm at most 2700 rpm except for 60 s, needs warning, source S\n" + CALM
+            LIMIT
+            + "top: limit rpm at most 2700 rpm except for 60 s, needs warning, source S\n"
+            + CALM
             + f'a: rpm above 2600 rpm {FOR} "A"\n'
             'b: rpm above 2700 rpm for more than 60 s is red with warning "B"\n',
             id="clocks-that-overlap",
         ),
         pytest.param(
             FLAPS + "a: when flaps is up limit rpm at most 2600 rpm except for 300 s, needs caution, source S\n"
-            "b: when flaps is down limit rpm at most 2600 rpm except for 300 s, needs caution, source S\n" + CALM
+            "b: when flaps is down limit rpm at most 2600 rpm except for 300 s, needs caution, source S\n"
+            + CALM
             + f'up: when flaps is up then rpm above 2600 rpm {FOR} "UP"\n'
             f'down: when flaps is down then rpm above 2600 rpm {FOR} "DOWN"\n',
             id="limits-that-take-turns",
         ),
-        pytest.param(CLOCKS + "all: rpm above 2600 rpm for more than 300 s is red with caution \"ALL\"\n", id="mended"),
+        pytest.param(CLOCKS + 'all: rpm above 2600 rpm for more than 300 s is red with caution "ALL"\n', id="mended"),
         pytest.param(
             FLAPS + LIMIT + CALM + 'up: when flaps is up then rpm above 2600 rpm is red with caution "UP" after 2 s\n'
             'down: when flaps is down then rpm above 2600 rpm is red with caution "DOWN" after 2 s\n',
@@ -149,13 +161,13 @@ def test_clocks_that_hand_over(text: str, clocks: tuple[str, ...], changing: str
             "quantity oil_temp from 0 to 300 F\ncondition cold means oil_temp below 75 F, set after 5 s\n"
             "lim: when oil_temp below 75 F limit rpm at most 1200 rpm, needs caution within 8 s, source S\n"
             'rpm at least 0 rpm is green\nshown: when cold then rpm above 1200 rpm is red with caution "COLD"\n'
-            "oil: when oil_temp failed then rpm above 1200 rpm is red with caution \"BLIND\"\n",
+            'oil: when oil_temp failed then rpm above 1200 rpm is red with caution "BLIND"\n',
             id="a-condition-that-is-settled-wherever-the-limit-is-broken",
         ),
         pytest.param(
             "quantity oil_temp from 0 to 300 F\ncondition cold means oil_temp below 75 F, set after 5 s\n"
             "lim: when cold limit rpm at most 1200 rpm except for 30 s, needs caution, source S\n"
-            'rpm at most 1200 rpm is green\nrpm above 1200 rpm is yellow\n'
+            "rpm at most 1200 rpm is green\nrpm above 1200 rpm is yellow\n"
             'shown: when cold then rpm above 1200 rpm for more than 30 s is red with caution "COLD"\n',
             id="a-condition-of-the-limit-itself",
         ),
@@ -177,8 +189,8 @@ def test_bramble_is_fine() -> None:
 def test_the_history_is_told_with_what_it_changes() -> None:
     [one] = found(CLOCKS)
     assert one.message == (
-        "rpm above 2600 rpm can break the limit lim (<text> line 5) for 302.4 s and it is not red and no caution is up: "
-        "the clocks of up and down start anew when flaps changes"
+        "rpm above 2600 rpm can break the limit lim (<text> line 5) for 302.4 s and it is not red and no caution "
+        "is up: the clocks of up and down start anew when flaps changes"
     )
     assert one.advice == (
         "0 s: rpm 3050 rpm, flaps up; 151.6 s: flaps down; so up to 302.4 s, where 302 s are allowed",
@@ -199,7 +211,9 @@ def test_the_proposal_is_the_one_statement() -> None:
 def test_what_no_history_shows_is_not_proved() -> None:
     """A rate can only be held for a while: the solver takes it for free, the stepper does not."""
     text = (
-        "let climbing = rise of rpm per s, from -100 to 100 rpm\n" + LIMIT + CALM
+        "let climbing = rise of rpm per s, from -100 to 100 rpm\n"
+        + LIMIT
+        + CALM
         + f'up: when climbing above 0 rpm then rpm above 2600 rpm {FOR} "UP"\n'
         f'down: when climbing at most 0 rpm then rpm above 2600 rpm {FOR} "DOWN"\n'
     )
@@ -211,7 +225,9 @@ def test_what_no_history_shows_is_not_proved() -> None:
 @pytest.mark.parametrize("said", ["unguarded-limit", "missing-alert", "late-alert"])
 def test_what_others_say_of_the_limit_is_enough(said: str) -> None:
     changed = {
-        "unguarded-limit": CLOCKS.replace("down: when flaps is down then rpm above", "down: when flaps is down then rpm above 100 rpm and rpm above"),
+        "unguarded-limit": CLOCKS.replace(
+            "down: when flaps is down then rpm above", "down: when flaps is down then rpm above 100 rpm and rpm above"
+        ),
         "missing-alert": CLOCKS.replace(' with caution "DOWN"', ""),
         "late-alert": CLOCKS.replace('"DOWN"', '"DOWN" after 10 s'),
     }
@@ -244,14 +260,16 @@ def test_a_sensor_that_fails_and_comes_back() -> None:
 
 
 def test_a_sensor_may_fail_and_come_back_where_one_statement_holds_in_both() -> None:
-    one_for_both = 'both: when running or rpm failed then oil_pressure below 10 psi is red with warning "OIL P" after 4 s\n'
+    one_for_both = (
+        'both: when running or rpm failed then oil_pressure below 10 psi is red with warning "OIL P" after 4 s\n'
+    )
     assert found(SENSOR + one_for_both, "lost-guard") == []
 
 
 def test_what_must_have_lasted_lasts_on_without_a_sensor() -> None:
     """The draft of a start: `(running or rpm failed) for at least 30 s` does not start anew with the sensor."""
     limit = SENSOR.replace("when running limit", "when running for at least 30 s limit")
-    red = "shown: when {} then oil_pressure below 10 psi is red with warning \"OIL P\" after 4 s\n"
+    red = 'shown: when {} then oil_pressure below 10 psi is red with warning "OIL P" after 4 s\n'
     anew = limit + red.format("running for at least 30 s or rpm failed")
     lasting = limit + red.format("(running or rpm failed) for at least 30 s")
     assert ["fails and comes back" in one.message for one in found(anew, "lost-guard")] == [True]

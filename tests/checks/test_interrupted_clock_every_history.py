@@ -44,8 +44,8 @@ def drawn(rng: random.Random, contexts: tuple[str, ...]) -> str:
         )
     whens = (*contexts, *contexts[1:], "a", "not a")
     lines.append(
-        f"lim: {maybe(0.2, f'when {rng.choice(whens[1:])} ')}limit speed at most 4 rpm{maybe(0.6, f' except for {time()}')}"
-        f", needs caution within {rng.choice(('3 s', '4 s'))}, source NOTE"
+        f"lim: {maybe(0.2, f'when {rng.choice(whens[1:])} ')}limit speed at most 4 rpm"
+        f"{maybe(0.6, f' except for {time()}')}, needs caution within {rng.choice(('3 s', '4 s'))}, source NOTE"
     )
     for number in range(rng.choice((2, 2, 3))):
         when = rng.choice(whens)
@@ -74,7 +74,7 @@ PLAIN = ("", "flaps is up", "flaps is down", "speed above 6 rpm")
 
 
 def compared(text: str) -> str:
-    """What became of it: `silent` where nothing is said and nothing can be, `shown` where a history is, `not proved`."""
+    """What became of it: `silent`, nothing is said and nothing can be; `shown`, a history is; or `not proved`."""
     rules = load(text)
     one = next(r for r in rules.ranges if r.label == "lim")
     findings = run(rules).findings

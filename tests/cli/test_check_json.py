@@ -32,7 +32,8 @@ TOOL = {"name": str, "version": str, "solver": str}
 FINDING = {
     "code": str, "name": str, "severity": str, "message": str, "where": dict, "quantity": (str, type(None)),
     "statements": list, "limit": (str, type(None)), "witness": (dict, type(None)), "told": dict,
-    "region": (dict, type(None)), "reaction": (dict, type(None)), "suggestion": (str, type(None)), "accepted": (str, type(None)),
+    "region": (dict, type(None)), "reaction": (dict, type(None)), "suggestion": (str, type(None)),
+    "accepted": (str, type(None)), "proposal": (dict, type(None)), "mended_with": (dict, type(None)),
 }  # fmt: skip
 WHERE = {"path": str, "line": int, "column": int, "end_line": int, "end_column": int}
 CLAIM = {"label": str, "verdict": str, "witness": (dict, type(None)), "told": dict, "assumptions": list}

@@ -91,8 +91,8 @@ def test_a_pipe_is_80_columns_wherever_it_is(environment: dict[str, str], checko
 def test_a_long_suggestion_stays_on_one_line() -> None:
     found = run("check", str(examples_dir() / "02-bramble" / "mistakes" / "missing-alert.alert")).stdout
     assert (
-        "\n  add:         when rpm above 400 rpm and rpm below 1000 rpm and oil_pressure below 10 psi "
-        'then warning "OIL PRESSURE LOW"\n'
+        "\n  add:         when ((rpm above 400 rpm and rpm below 1000 rpm) or rpm failed) and oil_pressure "
+        'below 10 psi then warning "OIL PRESSURE LOW"\n'
     ) in found
 
 

@@ -154,13 +154,6 @@ def _said_of_rules(rules: m.RuleSet, encoder: Encoder, late: bool) -> Iterator[S
         shows = encoder.shows_any(*gauge, eventually=late)
         ask = partial(Instant.colours, quantity=gauge[0], index=gauge[1], eventually=late, linger=False)
         yield Said(f"{name} shows{word}", shows, ask, gauge)
-        for level in m.Level:
-            term = encoder.alert_up(*gauge, level, eventually=late)
-
-            def guards(i: Instant, gauge: Gauge = gauge, level: m.Level = level) -> bool:
-                return (i.level_for(*gauge, eventually=late, linger=False) or 0) >= level
-
-            yield Said(f"{level.word} for {name}{word}", term, guards, gauge)
 
 
 def exactly(context: Context, state: State) -> Term:

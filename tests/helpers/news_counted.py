@@ -1,9 +1,9 @@
 """Which alerts are news, by counting states: told anew from the words of the meaning, value by value.
 
 An alert is old where something is wrong with a reading if it is up in a state that differs in that reading alone,
-breaks no limit on it and shows neither yellow nor red (yellow too where there is no other). It counts all the same if it comes
-early: (a) down in every normal range and up at every value that is wrong at that end, or (b) up in every state that is
-wrong at that end and down at some calm value, in a normal range where one has a calm value there.
+breaks no limit on it and shows neither yellow nor red (yellow too where there is no other). It counts all the same if
+it comes early: (a) down in every normal range and up at every value that is wrong at that end, or (b) up in every state
+that is wrong at that end and down at some calm value, in a normal range where one has a calm value there.
 """
 
 from __future__ import annotations

@@ -215,7 +215,8 @@ def _never(held: Held, shown: Shown, failing: frozenset[str], where: str) -> Ite
         elif code == "AL407" and one.where is not None:
             alive = shown.conditions.get(f"part {one.where.start}", False)
         elif code == "AL401" and label in rules.conditions:
-            alive = shown.conditions[label] is not ("is always true" in one.message)
+            begun = shown.time >= (rules.conditions[label].set_after or 0)
+            alive = begun and shown.conditions[label] is not ("is always true" in one.message)
         if alive:
             yield f"called dead: {code}", f"{one.message}: {where}"
 
