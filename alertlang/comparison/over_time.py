@@ -17,7 +17,6 @@ from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction, ne
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 
-
 _MOST_MISSED = 2
 
 
