@@ -26,7 +26,8 @@ QUICK = 'quick: when running then oil below 10 psi is red with warning "OIL" aft
 
 
 def lost(text: str) -> list[Finding]:
-    return found(lost_guard, text)
+    """What is found of a sensor that is dead and stays so; one that fails and comes back is another matter."""
+    return [one for one in found(lost_guard, text) if one.message.startswith("with ")]
 
 
 def times(one: Finding) -> tuple[Fraction, Fraction] | None:
