@@ -146,7 +146,7 @@ SEEN: dict[str, Callable[[Sight], bool]] = {
     "one-sense": lambda at: at.colour is m.Colour.RED and (at.level is None or at.level < m.Level.CAUTION),
 }
 """By the name of the finding. One that is not here is never claimed to be seen: where a mark stands on the dial
-(unmarked-limit) no single sample shows."""
+(unmarked-limit) no single sample shows, nor what comes of states that change (interrupted-clock)."""
 
 
 def refuted(claim: m.Claim, look: Look, index: int | None, lasted: Fraction) -> bool:

@@ -65,7 +65,7 @@ def example(name: str) -> str:
 
 # ---- every kind of finding
 
-WITH_WITNESS = sorted({*SEEN, "unmarked-limit"})
+WITH_WITNESS = sorted({*SEEN, "unmarked-limit", "interrupted-clock"})
 
 
 @pytest.mark.parametrize("name", WITH_WITNESS)
@@ -75,7 +75,7 @@ def test_the_example_of_a_check_can_be_saved(name: str) -> None:
     mine = [one for one in found if one.name.startswith(name)]
     assert wanted
     assert len(mine) == len(wanted)
-    # Where a mark stands on the dial is nothing that one sample shows.
+    # Where a mark stands on the dial is nothing that one sample shows, nor is what comes of changing states.
     assert {one.shows for one in mine} == {name in SEEN}
     for one, finding in zip(mine, wanted, strict=True):
         assert finding.message in " ".join(one.text.replace("\n# ", " ").split())
