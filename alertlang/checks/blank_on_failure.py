@@ -139,8 +139,9 @@ def _finding(context: Context, name: str, index: int | None, reading: str, senso
     where = context.words.stretch(reading, part.interval).replace("at every value", "at any value")
     rest = {fact: said for fact, said in case.region.items() if not fact.endswith(FAILED)}
     bands = _at_fault(context, blind, name, index, sensor)
-    suggestion = held_without(context, bands[0], sensor, index)
     ends = loses_an_end(context, bands[0], sensor)
+    moved = not ends and not blind.is_in_region(name, index, bands[0].region)
+    suggestion = None if moved else held_without(context, bands[0], sensor, index)
     return finding(
         NAME,
         f"with {failed} failed, {subject} {where} {what}{context.words.whenever(rest, reading)}",
@@ -154,20 +155,29 @@ def _finding(context: Context, name: str, index: int | None, reading: str, senso
             "its range ends at what is computed from that sensor: give the curve an `otherwise`, or add a band for "
             f"when {sensor} has failed"
             if ends
+            else "with that sensor failed its range ends at what an `otherwise` gives: give it another value, or add a "
+            f"band for when {sensor} has failed"
+            if moved
             else "let the band, or the condition it asks for, hold while the probe is missing",
         ),
     )
 
 
 def _at_fault(context: Context, blind: Instant, name: str, index: int | None, sensor: str) -> list[m.Band]:
-    """The bands with a colour that could show there and are not told to, the worst first: in doubt the warning."""
+    """The bands with a colour that could show there and are not told to, the worst first: in doubt the warning. One may
+    end elsewhere with the sensor failed, or end nowhere."""
     ruleset = context.ruleset
+
+    def could_show(band: m.Band) -> bool:
+        held = any(blind.is_in_region(name, index, band.region, told=told) for told in (True, False))
+        return held or loses_an_end(context, band, sensor)
+
     there = [
         band
         for band in ruleset.bands_by_quantity[name]
         if band.colour is not m.Colour.UNMARKED
         and band.index in {None, index}
         and sensor in ruleset.sensors_told_by(band, index)
-        and (blind.is_in_region(name, index, band.region) or loses_an_end(context, band, sensor))
+        and could_show(band)
     ]
     return sorted(there, key=lambda band: -band.colour)
