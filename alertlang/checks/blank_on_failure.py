@@ -132,16 +132,19 @@ def _shows(instant: Instant, name: str, index: int | None) -> bool:
 def _finding(context: Context, name: str, index: int | None, reading: str, sensor: str, case: Case) -> Finding:
     part = case.region[reading]
     assert isinstance(part, Reach)
-    blind = context.instant(case.model).in_mode(told_without(frozenset((sensor,))))
+    instant = context.instant(case.model)
+    blind = instant.in_mode(told_without(frozenset((sensor,))))
     what = "shows no colour" if blind.colour(name, index, linger=False) is None else "is unmarked"
     failed = told_name(context, sensor, index)
     subject = context.subject(reading) if failed == context.subject(sensor) else reading
     where = context.words.stretch(reading, part.interval).replace("at every value", "at any value")
     rest = {fact: said for fact, said in case.region.items() if not fact.endswith(FAILED)}
     bands = _at_fault(context, blind, name, index, sensor)
-    ends = loses_an_end(context, bands[0], sensor)
-    moved = not ends and not blind.is_in_region(name, index, bands[0].region)
+    # A curve may say otherwise, so that no band could show there: then those that do with the sensor.
+    moved = [] if bands else [b for b in context.ruleset.bands_by_quantity[name] if instant.applies(b, index)]
     suggestion = None if moved else held_without(context, bands[0], sensor, index)
+    bands = bands or moved
+    ends = bool(moved) or loses_an_end(context, bands[0], sensor)
     return finding(
         NAME,
         f"with {failed} failed, {subject} {where} {what}{context.words.whenever(rest, reading)}",
@@ -152,32 +155,23 @@ def _finding(context: Context, name: str, index: int | None, reading: str, senso
         region={**case.region, failed_flag(sensor): Truth(True)},
         suggestion=suggestion,
         advice=(
-            "its range ends at what is computed from that sensor: give the curve an `otherwise`, or add a band for "
-            f"when {sensor} has failed"
-            if ends
-            else "with that sensor failed its range ends at what an `otherwise` gives: give it another value, or add a "
+            "its range ends at what is computed from that sensor: give the curve an `otherwise` that will do, or add a "
             f"band for when {sensor} has failed"
-            if moved
+            if ends
             else "let the band, or the condition it asks for, hold while the probe is missing",
         ),
     )
 
 
 def _at_fault(context: Context, blind: Instant, name: str, index: int | None, sensor: str) -> list[m.Band]:
-    """The bands with a colour that could show there and are not told to, the worst first: in doubt the warning. One may
-    end elsewhere with the sensor failed, or end nowhere."""
+    """The bands with a colour that could show there and are not told to, the worst first: in doubt the warning."""
     ruleset = context.ruleset
-
-    def could_show(band: m.Band) -> bool:
-        held = any(blind.is_in_region(name, index, band.region, told=told) for told in (True, False))
-        return held or loses_an_end(context, band, sensor)
-
     there = [
         band
         for band in ruleset.bands_by_quantity[name]
         if band.colour is not m.Colour.UNMARKED
         and band.index in {None, index}
         and sensor in ruleset.sensors_told_by(band, index)
-        and could_show(band)
+        and (blind.is_in_region(name, index, band.region) or loses_an_end(context, band, sensor))
     ]
     return sorted(there, key=lambda band: -band.colour)

@@ -1,4 +1,4 @@
-"""Whether statements show by some time after a state begins, be it with a sensor failed (see late-alert, lost-guard)."""
+"""Whether statements show by some time after a state begins, also with a sensor failed (see late-alert, lost-guard)."""
 
 from __future__ import annotations
 
@@ -23,13 +23,13 @@ _MOST = 6
 """Unsettled truths of which every combination is looked at."""
 
 Guards = tuple[Guard, ...]
-# What is asked of a statement beside that it shows, so that it counts as a guard (or does not); and the same in a state.
+# What is asked of a statement beside that it shows, so that it counts as a guard (or not); and the same in a state.
 Counts = Callable[[Rule], Term]
 Told = Callable[[Rule], bool]
 
 
 def times(ruleset: m.RuleSet, guards: Guards) -> list[Fraction]:
-    """The times after a state begins at which something that guards can change, in order; after the last nothing does."""
+    """The times after a state begins at which something that guards can change, in order; after that nothing does."""
     read = ruleset.conditions_read(*(f for guard in guards for f in (guard.rule.when, guard.rule.unless)))
     found = {Fraction(0)} | {guard.delay.seconds for guard in guards}
     return sorted(found | {of_condition(ruleset, name, to).seconds for name in read for to in (True, False)})
@@ -72,7 +72,7 @@ def shown(
 def hidden(
     encoder: Encoder, guards: Guards, index: int | None, seconds: Fraction | None, idle: Counts | None = None
 ) -> Term:
-    """No guard shows by then, or none but those that do not count. Not to be negated where something is asked of them."""
+    """No guard shows by then, or none but those that do not count. Not to be negated where something is asked of it."""
     every = ((guard.rule, negate(comes(encoder, guard.rule, index))) for guard in fast(guards, seconds))
     return conjunction(term if idle is None else disjunction((term, idle(rule))) for rule, term in every)
 

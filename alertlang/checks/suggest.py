@@ -73,14 +73,14 @@ def without(context: Context, band: m.Band, taken: IntervalSet) -> Suggestion | 
 
 
 def moved_apart(context: Context, band: m.Band, taken: IntervalSet) -> Suggestion | None:
-    """The same with the band's alert kept where it was, as a statement of its own; none if that cannot be said."""
+    """The same with the band's alert kept where it was, as a statement of its own, if it can be said."""
     narrower = without(context, band, taken)
     alert, node = band.alert, band.node
     if narrower is None or alert is None:
         return narrower
     array = context.ruleset.quantities[band.quantity].size is not None and band.index is None
     if node.alert is None or (array and "{n}" in alert.text):
-        return None
+        return narrower
     when = "" if node.when is None else _on_one_line(node.when.span.text)
     held = "" if node.held is None else f" {_on_one_line(node.held.span.text)}"
     unless = "" if node.tail.unless is None else f" unless {_on_one_line(node.tail.unless.span.text)}"
@@ -93,7 +93,7 @@ def moved_apart(context: Context, band: m.Band, taken: IntervalSet) -> Suggestio
     both_parts = f"{when} and {region}" if when else region
     told = _on_one_line(node.alert.text.span.text)
     loud = suggested(f"when {both_parts}{held} then {alert.level.word} {told}{tail}{unless}")
-    return loud and _quiet(band, narrower, unless, loud)
+    return narrower if loud is None else _quiet(band, narrower, unless, loud)
 
 
 def _quiet(band: m.Band, narrower: Suggestion, unless: str, loud: Suggestion) -> Suggestion:
@@ -200,7 +200,10 @@ def _timed(context: Context, one: m.Range, case: Case, reading: str, red: str) -
     blank = negate(context.encoder.shows_any(name, index))
     if timed is None or context.possible(both(context.explorer.term(case.box), blank)) is Answer.NO:
         return timed
-    calm = suggested(_when(own, f"{broken} is yellow"))
+    part = case.region[reading]
+    assert isinstance(part, Reach)
+    rest = context.words.condition_text(case.region, reading, others(context, name, case.region))
+    calm = suggested(_when(rest, f"{subject} {context.words.region_text(reading, part.interval)} is yellow"))
     return None if calm is None else Suggestion(calm.text, more=(Edit(timed.text),))
 
 

@@ -100,7 +100,7 @@ Fix = Annotated[
     bool,
     typer.Option(
         "--fix",
-        help="Write suggestions into the files, each only if the whole then has less to find and nothing new. "
+        help="Write proposals into the files, each only if it mends its finding in the whole and takes nothing away. "
         "Shows what was changed.",
     ),
 ]

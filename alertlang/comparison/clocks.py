@@ -39,7 +39,9 @@ def _of_conditions(rules: m.RuleSet, encoder: Encoder) -> Iterator[tuple[str, Cl
             wanted = Flag(flag)
         if one.is_delayed and {(name, True), (name, False)} & mode.unsettled:
             delays = one.set_after or _NONE, one.cleared_after or _NONE
-            yield s.settling_flag(name, mode), Delayed(wanted, *delays)
+            # What is cleared at once holds as long as it has lasted.
+            clock = Delayed(wanted, *delays) if one.cleared_after else Lasting(wanted, delays[0], False)
+            yield s.settling_flag(name, mode), clock
     for part in rules.held:
         encoder.formula(part)
         yield s.held_flag(rules, part, mode), Lasting(encoder.formula(part.part), part.duration, False)
@@ -102,6 +104,10 @@ def implied(inner: Clock, outer: Clock, never: Callable[[Term], bool]) -> bool:
             strict = inner.more, outer.more or outer.in_total
             longer = inner.duration > outer.duration or (inner.duration == outer.duration and strict[0] >= strict[1])
             return longer and only_with(inner.base, outer.base)
+        case Lasting(), Delayed():
+            return not inner.in_total and inner.duration >= outer.set_after and only_with(inner.base, outer.wanted)
+        case Lasting(), Until():
+            return only_with(inner.base, outer.sets)
         case Delayed(), Delayed():
             later = inner.set_after >= outer.set_after and inner.cleared_after <= outer.cleared_after
             return later and only_with(inner.wanted, outer.wanted)
@@ -137,9 +143,9 @@ def implied_unpressed(inner: Clock, outer: Clock, never: Callable[[Term], bool])
 
 
 def unshared(names: tuple[Iterable[str], Iterable[str]], known: dict[str, Clock]) -> Iterator[tuple[str, str]]:
-    """Open truths of either side that go by a clock of one kind and that the other side does not have."""
+    """Open truths of either side that the other side does not have."""
     first, second = (sorted(name for name in side if name in known) for side in names)
     for one in first:
         for other in second:
-            if one not in second and other not in first and type(known[one]) is type(known[other]):
+            if one not in second and other not in first:
                 yield one, other

@@ -17,6 +17,8 @@ from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction, ne
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 
+_MOST_MISSED = 2
+
 
 class OverTime:
     """One subject with its clocks."""
@@ -27,6 +29,8 @@ class OverTime:
         # By identity: to compare statements means to compare their formulas.
         self._which = list({id(rule): rule for side in subject.sources for rule, _ in side}.values())
         self._known: dict[s.Mode, dict[str, Clock]] = {}
+        # Searches that found nothing: after some, another one seldom does.
+        self._missed = 0
 
     def known(self, mode: s.Mode) -> dict[str, Clock]:
         """The clocks of everything that the subject may read."""
@@ -65,6 +69,8 @@ class OverTime:
     def recording(self, pair: Pair, view: View, failed: str, more: Term) -> tuple[Recording, bool] | None:
         """A recording at whose last sample the two sides show a pair (and `more` holds), and whether they go on to.
         `failed`: the one sensor that is missing there, or none; `view` says which others might be."""
+        if self._missed >= _MOST_MISSED:
+            return None
         view = self.sides.open_view(view.mode.may_fail)
         gone = self.sides.encoder.names.flag(s.failed_flag(failed), TRUE) if failed else TRUE
         goal = both(self.subject.differs(self.sides, [pair], view), gone, more)
@@ -75,6 +81,7 @@ class OverTime:
             found = search.find(goal, encoder, known, lambda seen: seen == pair, may_fail=may_fail, still=still)
             if found is not None:
                 return found, still
+        self._missed += 1
         return None
 
     def changes(self, kind: str, sensors: frozenset[str], told: list[Change]) -> list[Change]:

@@ -65,10 +65,12 @@ def _limits(sides: Sides) -> list[Change]:
         way = _OTHER if one.kind == "normal" else _covered(sides, one, second, _LESS)
         if way is not None:
             found.append(_said(f"taken away or changed: {_text(one)}", way, one.label, "limit", _key_of(one)))
+    own = {joint.label: one.label for joint, one in zip(second, sides.joint.second.ranges, strict=True)}
     for one in new:
         way = _OTHER if one.kind == "normal" else _covered(sides, one, first, _MORE)
         if way is not None:
-            found.append(_said(f"new or changed: {_text(one)}", way, one.label, "limit", _key_of(one)))
+            label = own[one.label]
+            found.append(_said(f"new or changed: {_text(one)}", way, label, "limit", (label_key(label),)))
     return found
 
 

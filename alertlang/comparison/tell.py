@@ -38,6 +38,8 @@ class _Telling:
         self.pairs = subject.pairs()
         self.found: list[Change] = []
         self.over_time = OverTime(sides, subject)
+        # A region that no recording led to was found; how that may be is left to what differs over time.
+        self.left_open = False
         self.formulas = tuple(
             formula for side in subject.sources for rule, _ in side for formula in (rule.joint.when, rule.joint.unless)
         )
@@ -46,7 +48,7 @@ class _Telling:
         self.over_time.tie(STEADY)
         self._steady()
         self._reactions()
-        if self.subject.goes_by_time(self.sides):
+        if self.left_open or self.subject.goes_by_time(self.sides):
             self.found += self.over_time.changes("timing", frozenset(), self.found)
         self._failures()
         return self.found
@@ -264,12 +266,11 @@ class _Telling:
             shown = replace(case, region=_without_truths(case.region)) if is_open else case
             message, short = self._sentence(shown, seen, f"with {sensor} failed, " if sensor else "")
             history: tuple[Moment, ...] = ()
-            if is_open and any(one.undecided for one in self.found):
-                continue
             if is_open:
                 recording = self.over_time.recording(seen, view, sensor, more)
                 if recording is None:
-                    self.found += self.over_time.not_decided(kind)
+                    # Whether it is so at all is asked of recordings, not of this state.
+                    self.left_open = True
                     continue
                 history, lasts = recording[0].moments, recording[1]
                 if not lasts:

@@ -96,8 +96,7 @@ def fix(data: bytes, setting: Setting, *, most: int = MOST_TRIES) -> Fixed:
         tries += 1
         changed, came = _tried(after, setting, whole, one)
         if not came.trial.good:
-            tried = None if came.whole is None else came.trial
-            left[one.key] = Tried(one.mends[0], came.trial.short_of, tried)
+            left[one.key] = Tried(one.mends[0], came.trial.short_of, None if changed is None else came.trial)
             continue
         for other in _beside(_proposals(whole), one, came):
             if tries == most:
@@ -106,6 +105,7 @@ def fix(data: bytes, setting: Setting, *, most: int = MOST_TRIES) -> Fixed:
             wider, then = _tried(after, setting, whole, other)
             if then.trial.good and set(map(id, came.gone)) < set(map(id, then.gone)):
                 one, changed, came = other, wider, then
+        assert changed is not None
         assert came.whole is not None
         kept.append(Tried(one.mends[0], None, came.trial))
         after, loaded, report = changed, came.whole.loaded, came.whole.report
@@ -159,10 +159,11 @@ def _beside(proposals: Iterable[_Proposal], one: _Proposal, came: Outcome) -> li
     return [p for p in left if not any(p.mends[0] is gone for gone in came.gone)][:_BESIDE]
 
 
-def _tried(data: bytes, setting: Setting, whole: Whole, one: _Proposal) -> tuple[bytes, Outcome]:
+def _tried(data: bytes, setting: Setting, whole: Whole, one: _Proposal) -> tuple[bytes | None, Outcome]:
+    """The bytes with a proposal written in, and what comes of it; no bytes if it cannot be written."""
     changed = written(data, setting.shown, one.suggestion.edits)
     if isinstance(changed, str):
-        return data, Outcome(Trial(changed))
+        return None, Outcome(Trial(changed))
     loaded = setting.load(changed)
     assert isinstance(loaded, Loaded)
     return changed, outcome(whole, loaded, setting.report, one.mends, one.between, setting.work_limit)

@@ -15,7 +15,6 @@ from alertlang.fixing.trial import Between
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
 
-
 # What a wrong number at the end of a band makes.
 _OF_NUMBERS = {"gap", "hairline-gap", "conflict", "unguarded-limit", "missing-alert", "unmarked-precaution"}
 
@@ -93,7 +92,9 @@ def _put_right(
         if len(ends) == 2 and ends[0] >= ends[1]:
             return None
         region = replace(band.region, first=ends[0], second=ends[1] if len(ends) == 2 else None)
-        one = spliced(band.span, band.node.region.span, m.region_words(region, unit))
+        # One unit at the end serves both.
+        words = m.region_words(region, unit).replace(f" {unit.name} to ", " to ")
+        one = spliced(band.span, band.node.region.span, words)
         if one is None:
             return None
         edits.append(own_edit(ruleset, Edit(one.text, one.replaces)))

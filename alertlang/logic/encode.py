@@ -275,8 +275,8 @@ class Encoder:
         return self._kept_with(plain, flag, self._told_condition(condition))
 
     def _kept_with(self, plain: Term, flag: Flag, told: str) -> list[Term]:
-        """What ties an open truth that is told without a sensor to what it would be with it, if the states in which what
-        makes it holds are the same, fewer or more.
+        """What ties an open truth told without a sensor to what it would be with it, if the states in which what makes
+        it holds are the same, fewer or more.
 
         They were the same before the sensor failed, and whatever asks for more or for fewer states at every moment has
         held in more or in fewer of them by now, however often the sensor came and went.

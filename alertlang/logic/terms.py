@@ -216,9 +216,11 @@ def lines_in(term: Term, name: str) -> list[tuple[str, Fraction, Fraction]]:
     """Where a definition says that a reading is a factor times one other plus a constant: that other, and the two."""
     if isinstance(term, All | Some):
         return [line for part in term.parts for line in lines_in(part, name)]
-    weights = dict(term.coefficients) if isinstance(term, Linear) and term.equal else {}
+    if not isinstance(term, Linear) or not term.equal:
+        return []
+    weights = {other: weight for other, weight in term.coefficients if weight}
     own = weights.pop(name, Fraction(0))
-    if not isinstance(term, Linear) or not own or len(weights) != 1:
+    if not own or len(weights) != 1:
         return []
     [(other, weight)] = weights.items()
     return [(other, -weight / own, -term.constant / own)]

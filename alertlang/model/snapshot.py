@@ -131,7 +131,7 @@ def elapsed_flag(ruleset: RuleSet, rule: Band | Alert, index: int | None, mode: 
 
 
 def lingers_flag(ruleset: RuleSet, band: Band, index: int | None, mode: Mode = PLAIN) -> str:
-    """Whether a band still applies within the deadband of its quantity: by what its region was, whatever else it says."""
+    """Whether a band still applies within its quantity's deadband: by what its region was, whatever else it says."""
     suffix = mode.after(ruleset) if mode.touches_region(ruleset, band) else ""
     return f"{f.variable(band.label, index)} kept by its deadband{suffix}"
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
@@ -52,3 +54,12 @@ def test_every_check_ends_well(text: str) -> None:
 def test_what_once_went_wrong(text: str) -> None:
     found: tuple[Finding, ...] = alertlang.loads(HEAD + text).check().findings
     assert any(one.code.name == "gap" and one.witness is not None for one in found)
+
+
+# What `make fuzz` drew and what ended with a fault of the tool.
+DRAWN = sorted((Path(__file__).parent.parent / "corpus" / "drawn").glob("*.alert"))
+
+
+@pytest.mark.parametrize("path", DRAWN, ids=lambda path: path.stem)
+def test_what_was_drawn_ends_well(path: Path) -> None:
+    assert alertlang.load(path).check().readable

@@ -78,4 +78,4 @@ def test_a_band_that_ends_elsewhere_with_a_sensor_failed_is_named() -> None:
     text += "curve top over temp: -2 C -> 2 rpm, 4 C -> 4 rpm, otherwise 4 rpm\nb: speed above top is yellow\n"
     [one] = found(blank_on_failure, text)
     assert (one.statements, one.suggestion) == (("b",), None)
-    assert "its range ends at what an `otherwise` gives" in one.advice[0]
+    assert "give the curve an `otherwise` that will do" in one.advice[0]

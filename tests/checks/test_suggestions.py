@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 
 import alertlang.api as api
 from alertlang.diagnostics.finding import Finding
 from alertlang.model import ruleset as m
-from tests.helpers.generate import HEAD, Text, rule_sets
+from tests.helpers.generate import HEAD, Statement, Text, rule_sets
 from tests.helpers.oracle import Oracle
 from tests.helpers.shown import GAPS, PAIRS, box_of, element, primary, state_of
 
@@ -18,11 +18,13 @@ SUGGESTING = {"AL201", "AL202", "AL208", "AL301", "AL302", "AL304", "AL307", "AL
 def mended(text: str, one: Finding) -> str:
     """The text with the suggestion of a finding written into it."""
     assert one.suggestion is not None
-    place = one.suggestion.replaces
-    if place is None:
-        return f"{text}{one.suggestion.text}\n"
-    assert place.source.text == text
-    return text[: place.start] + one.suggestion.text + text[place.end :]
+    added = ""
+    for edit in sorted(one.suggestion.edits, key=lambda edit: 0 if edit.replaces is None else -edit.replaces.start):
+        if edit.replaces is None:
+            added += f"{edit.text}\n"
+        else:
+            text = text[: edit.replaces.start] + edit.text + text[edit.replaces.end :]
+    return text + added
 
 
 def problem_left(oracle: Oracle, one: Finding) -> int:
@@ -79,7 +81,22 @@ def check_suggestions(text: str) -> set[str]:
     return codes
 
 
+# A warning for a limit that is broken at every value must read its quantity all the same.
+EVERY_VALUE = Text(
+    tuple(
+        Statement(text, frozenset())
+        for text in (
+            "quantity rpm from 0 to 40 rpm, step 10 rpm",
+            "quantity temp from -20 to 20 C, step 4 C",
+            'b1: rpm below 0 rpm is red with warning "B1" unless rpm below 0 rpm',
+            "l1: when temp below -10 C then limit rpm below 0 rpm, needs warning, source NOTE",
+        )
+    )
+)
+
+
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@example(EVERY_VALUE)
 @given(rule_sets(bands=(1, 5)))
 def test_suggestion_removes_its_finding(generated: Text) -> None:
     check_suggestions(generated.text)

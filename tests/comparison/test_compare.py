@@ -225,3 +225,78 @@ def test_unusable_input(tmp_path: Path) -> None:
         assert "Traceback" not in result.output
     assert run(str(good), str(good)).exit_code == 0
     assert run("-", "-").exit_code == 2
+
+
+CASE = """rules "gear" version 1
+quantity rpm from 0 to 3500 rpm, step 10 rpm
+switch gear down, moving, up
+rpm at least 0 is green
+gear_w: when gear is not down and rpm below 1500 rpm for more than 3 s then warning "GEAR"
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "way"),
+    [
+        ("gear is not down and rpm", "gear is up and rpm", L),
+        ("below 1500 rpm for more than 3 s", "below 1400 rpm for more than 3 s", L),
+        ("for more than 3 s", "for more than 4 s", L),
+        ("for more than 3 s", "for more than 3 s in total", M),
+        ("when gear is not down and", "when gear is not down for at least 9 s and", L),
+        ("gear is not down and rpm below 1500 rpm", "gear is not down and (rpm below 1500 rpm or rpm failed)", M),
+    ],
+)
+def test_a_pure_weakening_is_never_stricter(old: str, new: str, way: Direction) -> None:
+    assert old in CASE
+    one, other = alertlang.loads(CASE), alertlang.loads(CASE.replace(old, new))
+    for rules, wanted in (((one, other), way), ((other, one), M if way is L else L)):
+        found = api.compare(*rules)
+        assert {c.direction for c in found.changes if c.kind != "written"} == {wanted}
+        assert not found.undecided
+
+
+def test_a_failure_names_its_sensor_and_comes_with_what_is_told() -> None:
+    text = CASE.replace("for more than 3 s ", "")
+    found = api.compare(
+        alertlang.loads(text), alertlang.loads(text.replace("rpm below 1500 rpm", "not (rpm at least 1500 rpm)"))
+    )
+    [change] = [c for c in found.changes if c.kind == "failure"]
+    assert change.direction is M
+    assert change.message.startswith('with rpm failed, warning "GEAR" now comes up')
+
+
+def test_a_delay_that_moves_into_a_condition_is_not_lost() -> None:
+    slow = CASE + 'condition late means rpm above 2000, set after 5 s\nw: when late then warning "W"\n'
+    quick = CASE + 'w: when rpm above 2000 then warning "W"\n'
+    for rules, way in (((slow, quick), M), ((quick, slow), L)):
+        found = api.compare(*map(alertlang.loads, rules))
+        [change] = [c for c in found.changes if c.kind == "timing"]
+        assert (change.direction, change.subject) == (way, "W")
+        assert change.history
+
+
+def test_a_recording_is_told_sample_by_sample(tmp_path: Path) -> None:
+    first, second = tmp_path / "a.alert", tmp_path / "b.alert"
+    first.write_text(CASE)
+    second.write_text(CASE.replace("for more than 3 s", "for more than 3 s in total"))
+    said = run(str(first), str(second)).output
+    assert "for example, recorded one after the other:\n    0 s: rpm" in said
+    assert all(len(line) <= 80 for line in said.splitlines() if "/" not in line)
+    data = json.loads(run(str(first), str(second), "--output", "json").output)
+    assert next(sorted(one) for one in data["changes"][0]["history"]) == ["acknowledged", "failed", "state", "time"]
+
+
+def test_exit_codes(tmp_path: Path) -> None:
+    files = {"base": CASE, "less": CASE.replace("1500", "1400"), "more": CASE.replace("1500", "1600")}
+    files["words"] = CASE.replace('"GEAR"', '"GEAR UP"')
+    for name, text in files.items():
+        (tmp_path / name).write_text(text)
+    wanted = {"base": (0, 0, 0), "less": (1, 1, 0), "more": (0, 1, 0), "words": (0, 1, 0)}
+    for name, codes in wanted.items():
+        names = str(tmp_path / "base"), str(tmp_path / name)
+        found = [run(*names, "--fail-on", way).exit_code for way in ("less-strict", "any", "never")]
+        assert tuple(found) == codes, name
+        assert run(*names).exit_code == codes[0]
+    limited = str(tmp_path / "base"), str(tmp_path / "more"), "--work-limit", "1"
+    assert [run(*limited, "--fail-on", way).exit_code for way in ("less-strict", "any", "never")] == [1, 1, 0]
+    assert run(str(tmp_path / "base"), str(tmp_path / "none"), "--fail-on", "never").exit_code == 2

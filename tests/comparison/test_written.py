@@ -224,3 +224,10 @@ def test_an_array_of_another_size_is_another_sensor() -> None:
     found = compared("quantity egt[2]", "quantity egt[3]")
     assert not found.undecided
     assert any("egt is not the same reading any more" in one.message for one in found.changes)
+
+
+def test_a_limit_that_is_told_is_not_told_again() -> None:
+    [change] = compared("limit rpm at most 2750 rpm except", "limit rpm at most 2700 rpm except").changes
+    assert (change.direction, change.subject) == (M, "redline")
+    [change] = compared("limit rpm at most 2750 rpm except", "limit rpm at most 2800 rpm except").changes
+    assert (change.direction, change.subject) == (L, "redline")

@@ -277,7 +277,8 @@ when turning then oil_pressure below 10 psi is red
             ["Engine speed sensor failed"],
         ),
         (
-            'when oil_pressure below 10 psi then warning "OIL"\nrpm failed is red\nwhen rpm failed then caution "RPM"\n',
+            'when oil_pressure below 10 psi then warning "OIL"\nrpm failed is red\n'
+            'when rpm failed then caution "RPM"\n',
             [],
         ),
     ],

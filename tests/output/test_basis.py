@@ -50,7 +50,8 @@ def test_numbers_are_counted_by_the_grade_of_the_weakest_source() -> None:
     assert numbers_by_grade(loads(WEAK).model) == NUMBERS
     assert weak_numbers(NUMBERS) == SAID
     assert weak_numbers({"document": 12, "common practice": 3}) == ""
-    assert weak_numbers({"from memory": 1}) == "rests on 1 number from memory: check it against the documents before use"
+    one = "rests on 1 number from memory: check it against the documents before use"
+    assert weak_numbers({"from memory": 1}) == one
 
 
 @pytest.mark.parametrize("path", shipped_profiles().values(), ids=str)
