@@ -1,8 +1,8 @@
-"""A band or an alert that is there only until a delayed condition settles is no dead one."""
+"""What shows only for a time, and other things that random rule sets found."""
 
 import pytest
 
-from alertlang.checks import constant_condition, dead_alert, unreachable_band
+from alertlang.checks import blank_on_failure, constant_condition, dead_alert, unreachable_band
 from tests.helpers.one_check import found
 
 HEAD = "quantity a from 0 to 4 rpm\nswitch s y, z\na at least 0 rpm is green\n"
@@ -70,3 +70,12 @@ g: a above 2 rpm is yellow
 s1: assume not (not c2 and s is y)
 """
     assert ("g", "r", "s1") in [one.statements for one in found(unreachable_band, HEAD + text)]
+
+
+def test_a_band_that_ends_elsewhere_with_a_sensor_failed_is_named() -> None:
+    """At 3 rpm it is yellow with the sensor at -2 C, and with it failed the end is at 4 rpm."""
+    text = "quantity temp from -4 to 4 C\nquantity speed from 0 to 10 rpm\n"
+    text += "curve top over temp: -2 C -> 2 rpm, 4 C -> 4 rpm, otherwise 4 rpm\nb: speed above top is yellow\n"
+    [one] = found(blank_on_failure, text)
+    assert (one.statements, one.suggestion) == (("b",), None)
+    assert "give the curve an `otherwise` that will do" in one.advice[0]
