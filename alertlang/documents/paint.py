@@ -1,4 +1,4 @@
-"""How colours and pictures look. Every colour has a hatch of its own, to be told in grey; unmarked has none."""
+"""How colours and pictures look. Every colour but unmarked has a hatch of its own: it can be told in grey."""
 
 from __future__ import annotations
 
