@@ -2,19 +2,19 @@
 
 ## What it finds
 
-A state that violates a limit with a `needs` clause in which no alert of at least that level is up that counts.
-What counts for a limit on a quantity: the alerts of that quantity's bands, and alerts on their own whose
-condition reads the quantity, where they are news. An alert that is up already while nothing is wrong with the
-quantity, all else being the same, tells of something else. It is named, with a value at which it is up already.
-An alert that only comes early still counts: one that is down throughout the normal ranges and up at every value
-that breaks the limit at that end; or one that is up wherever the limit is broken at that end and down at some
-calm value (in a normal range, where one that holds there has a calm value).
+A state that violates a limit with a `needs` clause in which no alert of at least that level is up that
+counts. What counts for a limit on a quantity: the alerts of that quantity's bands, and alerts on their own
+whose condition reads the quantity, where they are news. An alert that is up already while nothing is wrong
+with the quantity, all else being the same, tells of something else. It is named, with a value at which it
+is up already. An alert that only comes early still counts: one that is down throughout the normal ranges
+and up at every value that breaks the limit at that end; or one that is up wherever the limit is broken at
+that end and down at some calm value (in a normal range, where one that holds there has a calm value).
 
 ## Why it matters
 
 A colour is seen only by somebody who looks. An inhibit (`unless`) that is true at the wrong moment silences
-the one alert that mattered. And where "CANOPY OPEN" has been up since take-off power, nothing new comes up when
-the propeller overspeeds.
+the one alert that mattered. And where "CANOPY OPEN" has been up since take-off power, nothing new comes up
+when the propeller overspeeds.
 
 ## Example
 
@@ -43,13 +43,13 @@ the propeller overspeeds.
 
 ## How it is decided
 
-The solver is asked for a state that breaks the limit while each such alert is down, or up and old: it is up as
-well with another value of the limited reading alone (of what a `let` is worked out from), where assumptions are
-kept, no limit on these readings is broken and their gauges are neither red nor, where that is possible, yellow.
-There all else is as in the state; a condition that is set by such a reading has no memory, a `for more than`
-that depends on one has not run out, the time that another limit allows has just begun, and deadbands are off.
-The other values are chosen, and added to until no further one makes a difference; where that would take too many,
-the alert does not count.
+The solver is asked for a state that breaks the limit while each such alert is down, or up and old: it is up
+as well with another value of the limited reading alone (of what a `let` is worked out from), where
+assumptions are kept, no limit on these readings is broken and their gauges are neither red nor, where that
+is possible, yellow. There all else is as in the state; a condition that is set by such a reading has no
+memory, a `for more than` that depends on one has not run out, the time that another limit allows has just
+begun, and deadbands are off. The other values are chosen, and added to until no further one makes a
+difference; where that would take too many, the alert does not count.
 
 ## What it cannot see
 

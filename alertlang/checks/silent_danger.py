@@ -36,9 +36,9 @@ a word, and who does not look does not know. Often the alert was left out when a
 ## How it is decided
 
 The solver is asked for a state in which the red band applies, no limit of the quantity that needs an alert
-is broken, and no alert of one of its bands is up and news, nor one on its own that reads the quantity: one that
-is up already without the red tells of something else (see missing-alert, with the band for the limit). What a
-deadband keeps up does not count as red here; a `for more than` counts as over.
+is broken, and no alert of one of its bands is up and news, nor one on its own that reads the quantity: one
+that is up already without the red tells of something else (see missing-alert, with the band for the limit).
+What a deadband keeps up does not count as red here; a `for more than` counts as over.
 
 ## What it cannot see
 

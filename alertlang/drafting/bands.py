@@ -267,21 +267,26 @@ def _blind_proofs(
     region: m.Region,
     missing: Missing,
 ) -> list[Line]:
-    """The same with a sensor failed. What cannot be told without it is left out of the context; an end that cannot be
-    told counts as far as it can reach."""
+    """The same with a sensor failed. What cannot be told without it is left out of the context, but for what must have
+    lasted, be it that it failed; an end that cannot be told counts as far as it can reach."""
 
     def asks(names: Iterable[str]) -> bool:
         return any(missing.quantity in world.ruleset.sensors_of(name) for name in names)
 
     kept = when
     if world.is_lost(when, missing):
-        kept = all_of([ALWAYS, *(part for part in when.parts or (when,) if not asks(part.reads))])
+        parts = [world.blind(part, gauge) if _lasts(part) else part for part in when.parts or (when,)]
+        kept = all_of([ALWAYS, *(part for part in parts if _lasts(part) or not asks(part.reads))])
     if asks(end.quantity for end in region.bounds if isinstance(end, m.Moving)):
         region = widest(region)
     if on_sensor(gauge, region).is_empty or not world.possible(kept.term, world.inside(gauge, region)):
         return []
     context = all_of([kept, When(missing.text, TRUE)]).text
     return _proofs(gauge, numbers, texts, one, context, region, f"_without_{missing.quantity}")
+
+
+def _lasts(when: When) -> bool:
+    return isinstance(when.formula, m.Held) and when.formula.at_least
 
 
 def _proofs(
