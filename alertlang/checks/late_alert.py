@@ -64,7 +64,7 @@ from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reaction, finding
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import Term, both, disjunction, negate
+from alertlang.logic.terms import TRUE, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import PLAIN, Mode
@@ -189,10 +189,13 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
         for case in cases.found:
             instant = context.instant(case.model)
             news = of_limit(context, one, index)
+            then = instant.in_mode(mode)
             up = [
                 guard
                 for guard in guards
-                if has_come(instant, guard.rule, index) and not (guard.alert and news.is_bad(instant, guard.rule))
+                if has_come(instant, guard.rule, index)
+                and not (guard.counts_after(before) and has_come(then, guard.rule, index))
+                and not (guard.alert and news.is_bad(instant, guard.rule) and news.is_exact(guard.rule))
             ]
             slow = min(up, key=lambda guard: guard.delay.seconds)
             loud = [guard.rule for guard in guards if guard.alert]
@@ -239,8 +242,16 @@ def _only_slower(
     `exactly`: in too many states."""
     mode = _mode_after(context.ruleset, seconds)
     fast = (guards_not(context, one, g, index, mode, exactly=exactly) for g in guards if g.counts_after(seconds))
-    slow = disjunction(guards_it(context, one, guard, index, exactly=exactly) for guard in guards)
-    return both(context.encoder.violated(one, index), *fast, slow)
+    then = context.encoder.in_mode(mode)
+    slow = (
+        # What is sure to be there by then is not slow, also where it cannot be told whether it counts.
+        both(
+            guards_it(context, one, guard, index, exactly=exactly),
+            negate(comes(then, guard.rule, index)) if guard.counts_after(seconds) else TRUE,
+        )
+        for guard in guards
+    )
+    return both(context.encoder.violated(one, index), *fast, disjunction(slow))
 
 
 def _finding(
