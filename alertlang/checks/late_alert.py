@@ -198,10 +198,14 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
         for case in cases.found:
             instant = context.instant(case.model)
             news = of_limit(context, one, index)
+            # What is there by then is not slow.
+            there = {g.rule.label for g, mode in modes if has_come(instant.in_mode(mode), g.rule, index)}
             up = [
                 guard
                 for guard in guards
-                if has_come(instant, guard.rule, index) and not (guard.alert and news.is_bad(instant, guard.rule))
+                if has_come(instant, guard.rule, index)
+                and guard.rule.label not in there
+                and not (guard.alert and news.is_bad(instant, guard.rule) and news.is_exact(guard.rule))
             ]
             slow = min(up, key=lambda guard: (worst not in guard.paths(context.ruleset), guard.delay.seconds))
             watch = Watch(one, index, tuple(guard.rule for guard in up), alert=what != "red")
@@ -249,13 +253,18 @@ def _only_slower(
     """
     broken = {PLAIN: context.encoder.violated(one, index)}
     not_yet: list[Term] = []
+    slow: list[Term] = []
     for guard in guards:
+        shows = guards_it(context, one, guard, index, exactly=exactly)
         mode = guard.mode_at(context.ruleset, seconds)
         if mode is not None:
-            broken.setdefault(mode, context.encoder.in_mode(mode).violated(one, index))
+            then = context.encoder.in_mode(mode)
+            broken.setdefault(mode, then.violated(one, index))
             not_yet.append(guards_not(context, one, guard, index, mode, exactly=exactly))
-    slow = disjunction(guards_it(context, one, guard, index, exactly=exactly) for guard in guards)
-    return both(*broken.values(), *not_yet, slow)
+            # What is sure to be there by then is not slow, also where it cannot be told whether it counts.
+            shows = both(shows, negate(comes(then, guard.rule, index)))
+        slow.append(shows)
+    return both(*broken.values(), *not_yet, disjunction(slow))
 
 
 def _finding(

@@ -225,6 +225,21 @@ def test_the_alert_that_is_news_must_come_in_time() -> None:
     assert found(late_alert, GAUGE + CLOSED + LATE.replace(" after 60 s", "")) == []
 
 
+def test_what_is_there_at_once_is_not_late_where_it_cannot_be_told_whether_it_counts() -> None:
+    text = (
+        "quantity speed from 0 to 10\nquantity temp from -4 to 4 C\n"
+        "curve frost over speed: 0 -> -2 C, 8 -> 2 C\nl1: limit temp from 0 to 2 C, needs caution, source NOTE\n"
+        'temp from 1 to 1 C for more than 3 s is yellow with caution "B1"\n'
+        'when temp outside 1 to 2 C then temp at least frost is white with warning "B3"\n'
+    )
+    rules = api.loads(HEAD + text).model
+    context = Context(rules)
+    [limit] = [one for one in rules.ranges if one.label == "l1"]
+    assert not all(news.of_limit(context, limit, None).is_exact(rule) for rule in news.alerts_for(rules, limit))
+    assert limits_without(text) == {"l1"}
+    assert found(late_alert, text) == []
+
+
 def test_a_claim_keeps_its_words_and_names_the_alerts_it_rests_on() -> None:
     text = HEAD + GAUGE + LATE + "c: prove rpm above 2750 rpm raises warning within 2 s\n"
     [claim] = api.loads(text).prove()
