@@ -93,8 +93,8 @@ _LATE = ", and red comes only after "
 
 @dataclass(frozen=True, slots=True)
 class _Watched:
-    """A limit with what guards it: the red statements, or those whose alert it needs, which must be news. `times`: those
-    by which it matters whether they show; none: in the end. `beside`: for red these alerts."""
+    """A limit with what guards it: the red statements, or those whose alert it needs, which must be news. `times`: when
+    it matters whether they show by then; none: in the end. `beside`: for red these alerts."""
 
     one: m.Range
     guards: Guards
