@@ -74,7 +74,7 @@ from alertlang.checks.in_time import (
 )
 from alertlang.checks.late_alert import allowed_time, guard_of
 from alertlang.checks.limits import limits, named, where_broken
-from alertlang.checks.news import News, alerts_for, of_limit
+from alertlang.checks.news import News, alerts_for, may_be_old, of_limit
 from alertlang.checks.on_and_off import on_and_off
 from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_beside, told_name
 from alertlang.checks.shared_condition import in_shared_condition
@@ -93,16 +93,21 @@ _LATE = ", and red comes only after "
 
 @dataclass(frozen=True, slots=True)
 class _Watched:
-    """A limit with what guards it: the red statements, or those whose alert it needs, which must be news. `beside`: for
-    red these alerts."""
+    """A limit with what guards it: the red statements, or those whose alert it needs, which must be news. `times`: when
+    it matters whether they show by then; none: in the end. `beside`: for red these alerts."""
 
     one: m.Range
     guards: Guards
     what: str
+    times: tuple[Fraction | None, ...]
     beside: Guards = ()
 
+    @property
+    def asks_news(self) -> bool:
+        return self.what != "red" and any(may_be_old(guard.rule) for guard in self.guards)
+
     def news(self, context: Context, index: int | None, failing: frozenset[str] = frozenset()) -> News | None:
-        return None if self.what == "red" else of_limit(context, self.one, index, told_without(failing))
+        return of_limit(context, self.one, index, told_without(failing)) if self.asks_news else None
 
     def sensors(self, context: Context, index: int | None) -> list[str]:
         return sensors_beside(context, self.one.quantity, index, (guard.rule for guard in self.guards))
@@ -127,14 +132,20 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits on one quantity that lean on another one's sensor."""
     ruleset = context.ruleset
     red = tuple(guard_of(ruleset, b, alert=False) for b in ruleset.bands_by_quantity[name] if b.colour is m.Colour.RED)
-    reds = [_Watched(one, red, "red", _loud(context, one)) for one in limits(context, name)]
-    alerts = [
-        _Watched(one, _loud(context, one), one.needs.word)
-        for one in limits(context, name, lamp_only=True)
-        if one.needs is not None
-    ]
-    of_red = dict(_found(context, reds))
-    of_alerts = dict(_found(context, alerts))
+    loud = {r.label: guard_of(ruleset, r, alert=True) for r in ruleset.rules_for(name) if r.alert is not None}
+
+    def watched(one: m.Range, guards: Guards, what: str, beside: Guards = ()) -> _Watched:
+        return _Watched(one, guards, what, (None, *times_past(ruleset, guards, allowed_time(one))), beside)
+
+    def alerts_of(one: m.Range) -> Guards:
+        return tuple(loud[rule.label] for rule in alerts_for(ruleset, one))
+
+    reds = [watched(one, red, "red", alerts_of(one)) for one in limits(context, name)]
+    needed = ((one, one.needs) for one in limits(context, name, lamp_only=True))
+    alerts = [watched(one, alerts_of(one), needs.word) for one, needs in needed if needs is not None]
+    can_be = _can_be_lost(context, [*reds, *alerts])
+    of_red = dict(_found(context, reds)) if can_be else {}
+    of_alerts = dict(_found(context, alerts)) if can_be else {}
     for key, one in of_red.items():
         other = of_alerts.get(key)
         if other is not None and _says(one) == _says(other):
@@ -158,13 +169,11 @@ _Key = tuple[str, str, int | None]
 
 def _found(context: Context, watched: list[_Watched]) -> Iterator[tuple[_Key, Finding]]:
     """At most one finding for each limit, sensor and element: what never comes before what comes late."""
-    if not _can_be_lost(context, watched):
-        return
     for one in watched:
+        never, *times = one.times
         for index, reading in context.elements(one.one.quantity, one.one.index):
             for sensor in one.sensors(context, index):
-                past = times_past(context.ruleset, one.guards, allowed_time(one.one))
-                lost = [_Lost(one, sensor, index, reading, seconds) for seconds in (None, *reversed(past))]
+                lost = [_Lost(one, sensor, index, reading, seconds) for seconds in (never, *reversed(times))]
                 found = next((f for f in (_asked(context, case) for case in lost) if f is not None), None)
                 if found is not None:
                     yield (one.one.label, sensor, index), found
@@ -174,21 +183,28 @@ def _can_be_lost(context: Context, watched: list[_Watched]) -> bool:
     """Whether some limit can lose its guards to some one sensor, now or for too long: one question, that most
     quantities answer with no."""
     # Limits that the same statements guard in the same time lose them together.
-    broken: dict[tuple[object, ...], list[Term]] = {}
-    taken: dict[tuple[object, ...], Term] = {}
+    together: dict[tuple[object, ...], list[_Watched]] = {}
     for one in watched:
-        labels = tuple(guard.rule.label for guard in one.guards)
-        for index, reading in context.elements(one.one.quantity, one.one.index):
-            for sensor in one.sensors(context, index):
-                for seconds in (None, *times_past(context.ruleset, one.guards, allowed_time(one.one))):
-                    # Which alert counts, each limit says for itself.
-                    by_itself = "" if one.what == "red" else one.one.label
-                    key = (by_itself, labels, index, sensor, seconds)
-                    if key not in taken:
-                        taken[key] = _taken(context, _Lost(one, sensor, index, reading, seconds), exactly=False)
-                    broken.setdefault(key, []).append(context.encoder.violated(one.one, index))
-    parts = [both(taken[key], disjunction(terms)) for key, terms in broken.items() if taken[key] is not FALSE]
-    return bool(parts) and context.possible(disjunction(parts)) is not Answer.NO
+        # A red statement shows in the end where its alert does. Which alert is news, each limit says for itself.
+        key = (
+            tuple(guard.rule.label for guard in one.guards),
+            one.times,
+            one.what if len(one.times) > 1 else "",
+            one.one.index,
+            one.one.label if one.asks_news else "",
+        )
+        together.setdefault(key, []).append(one)
+    parts: list[Term] = []
+    for some in together.values():
+        first = some[0]
+        for index, reading in context.elements(first.one.quantity, first.one.index):
+            broken = disjunction(context.encoder.violated(one.one, index) for one in some)
+            for sensor in first.sensors(context, index):
+                for seconds in first.times:
+                    taken = _taken(context, _Lost(first, sensor, index, reading, seconds), exactly=False)
+                    parts.append(FALSE if taken is FALSE else both(taken, broken))
+    asked = disjunction(parts)
+    return asked is not FALSE and context.possible(asked) is not Answer.NO
 
 
 def _taken(context: Context, lost: _Lost, *, exactly: bool) -> Term:
@@ -248,11 +264,6 @@ def _idle(context: Context, lost: _Lost, instant: Instant, failing: frozenset[st
     if news is None:
         return None
     return (lambda rule: news.is_bad(instant, rule)) if failing else (lambda rule: not news.is_good(instant, rule))
-
-
-def _loud(context: Context, one: m.Range) -> Guards:
-    """The statements whose alert is what a limit needs."""
-    return tuple(guard_of(context.ruleset, rule, alert=True) for rule in alerts_for(context.ruleset, one))
 
 
 def _finding(context: Context, lost: _Lost, case: Case) -> Finding:

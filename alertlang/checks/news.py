@@ -131,7 +131,7 @@ def _kept(
     return known
 
 
-def _may_be_old(rule: Rule) -> bool:
+def may_be_old(rule: Rule) -> bool:
     """Red is where nothing is fine, and an alert that waits has not waited long enough."""
     return not (isinstance(rule, m.Band) and rule.colour is m.Colour.RED)
 
@@ -172,7 +172,7 @@ class News:
     def silent(self, rules: tuple[Rule, ...]) -> Term:
         """None of some alerts is up and counts. To be asked where something is wrong."""
         # Cheap first: most often something that nobody could take for old is always up.
-        if any(_may_be_old(rule) for rule in rules):
+        if any(may_be_old(rule) for rule in rules):
             for roughly in (self.red_silent, self.roughly_silent):
                 if self.context.possible(both(self.wrong, roughly(rules))) is Answer.NO:
                     return FALSE
@@ -180,7 +180,7 @@ class News:
 
     def red_silent(self, rules: tuple[Rule, ...]) -> Term:
         """The same in far too many states: of those alerts that cannot be old none is up."""
-        return conjunction(self._down(rule) for rule in rules if not _may_be_old(rule))
+        return conjunction(self._down(rule) for rule in rules if not may_be_old(rule))
 
     def roughly_silent(self, rules: tuple[Rule, ...]) -> Term:
         """The same in too many states, and without a question."""
@@ -189,7 +189,7 @@ class News:
     def roughly_bad(self, rule: Rule) -> Term:
         """The same as `bad` in too many states, and without a question: an alert that is up in any state beside in
         which nothing is wrong is taken for old, and for no guard that comes early."""
-        return self._up_already(rule, self._beside.any(f"before, {rule.label}")) if _may_be_old(rule) else FALSE
+        return self._up_already(rule, self._beside.any(f"before, {rule.label}")) if may_be_old(rule) else FALSE
 
     def _down(self, rule: Rule) -> Term:
         return negate(comes(self.encoder, rule, self.index))
@@ -293,7 +293,7 @@ class News:
 
     def _candidates(self, rules: tuple[Rule, ...]) -> list[Rule]:
         """Those that are up in some state in which nothing is wrong: no other can be old."""
-        asked = [rule for rule in rules if _may_be_old(rule)]
+        asked = [rule for rule in rules if may_be_old(rule)]
         new = [rule for rule in asked if rule.label not in self._may_be_old]
         if new:
             fine = self._nothing_wrong(self.encoder, sure=False)

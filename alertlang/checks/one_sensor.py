@@ -24,7 +24,8 @@ def sensors_beside(context: Context, quantity: str, index: int | None, rules: It
     own = ruleset.sensors_read(quantity, index)
     read = frozenset().union(*(ruleset.sensors_told_by(rule, index) for rule in rules)) - own
     found: list[str] = []
-    for one in ruleset.quantities.values():
+    names = {sensor.split("[")[0] for sensor in read}
+    for one in (ruleset.quantities[name] for name in sorted(names, key=context.encoder.names.place)):
         there = [(i, m.variable(one.name, i)) for i in one.indexes if m.variable(one.name, i) in read]
         if one.name in ruleset.indexed_arrays or len(there) < 2:
             found += [name for _, name in there]

@@ -174,8 +174,7 @@ def test_elements_that_are_all_alike(quantifier: str, is_lost: bool) -> None:
         + f'when {quantifier} c above 1 psi then c above 8 psi is red with caution "C {{n}} HIGH"\n'
         + f"when not {quantifier} c above 1 psi then c above 8 psi is yellow\n"
     )
-    # Without `every` the limit is not guarded to begin with where another element is low; where all are high it is
-    # lost.
+    # With `every` it is not guarded where another element is low; where all are high it can be lost.
     assert [f.message.startswith("with c[2] failed, c[1] above 8 psi") for f in said] == [True] * is_lost
 
 
