@@ -166,7 +166,7 @@ def check_never_early(old: Pair, new: Pair, after: str) -> None:
 
 
 @settings(
-    max_examples=40,
+    max_examples=12,
     deadline=None,
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=list(HealthCheck),
@@ -212,7 +212,7 @@ def mistyped(draw: st.DrawFn) -> str:
 
 
 @settings(
-    max_examples=40,
+    max_examples=12,
     deadline=None,
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=list(HealthCheck),
@@ -225,7 +225,7 @@ def test_a_number_put_right_mends_and_takes_nothing_away(text: str) -> None:
 
 
 @settings(
-    max_examples=15,
+    max_examples=6,
     deadline=None,
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=list(HealthCheck),
