@@ -82,7 +82,8 @@ def _states(context: Context, found: Interrupted, first: Inputs) -> list[Inputs]
     watch = found.watch
     reading = m.variable(watch.one.quantity, watch.index)
     states = [first]
-    goals = [both(found.unshown, negate(found.applies(rule))) for rule in found.slow]
+    goals = [both(found.unshown, set_part) for set_part in _set_parts(context, found)]
+    goals += [both(found.unshown, negate(found.applies(rule))) for rule in found.slow]
     goals += [both(found.broken, negate(found.applies(rule))) for rule in found.slow]
     for name in sorted(found.free):
         undelayed = (context.encoder if watch.sensor is None else found.told).condition(name)
@@ -96,6 +97,14 @@ def _states(context: Context, found: Interrupted, first: Inputs) -> list[Inputs]
     if watch.sensor is not None:
         states += [one for s in states if (one := replace(s, failed=s.failed ^ {watch.sensor})) not in states]
     return states
+
+
+def _set_parts(context: Context, found: Interrupted) -> Iterator[Term]:
+    """What sets the memories that the limit's context reads: where one holds no history has to come before."""
+    conditions = context.ruleset.conditions
+    for name in sorted(context.ruleset.conditions_read(found.watch.one.when)):
+        if conditions[name].until is not None:
+            yield found.there.formula(conditions[name].formula)
 
 
 def _before(context: Context, found: Interrupted, near: Inputs, player: Player) -> Iterator[Stretch]:

@@ -54,7 +54,8 @@ usual: normal oil_pressure from 90 to 120 psi, source CARDS
 use profile "engine"
 lost: oil_pressure at most 15 psi is red with warning "OIL PRESS"
 idle_amber: when idling then oil_pressure from 15 to 40 psi is yellow with caution "OIL PX"
-idle_red: when idling then oil_pressure at most 40 psi for more than 5 s is red with warning "OIL PRESS IDLE"
+idle_red: when idling or n1 failed then oil_pressure at most 40 psi for more than 5 s is red
+  with warning "OIL PRESS IDLE"
 idle_rest: when idling then oil_pressure from 40 to 90 psi is green
 low: when not idling then oil_pressure at most 40 psi is red with warning "OIL PRESS LOW"
 weak: when not idling then oil_pressure from 40 to 90 psi is yellow with caution "OIL PX" after 10 s
@@ -73,6 +74,7 @@ at_once: prove when not idling then oil_pressure at most 40 psi raises warning w
             },
             "gap",
             "unmarked-precaution",
+            "blank-on-failure",
         ),
     },
 )

@@ -27,7 +27,7 @@ late: when running for at least 30 s or rpm failed then oil_pressure below 10 ps
     {
         "a minute": slip({"late:": ("30", "60")}, "gap", "unguarded-limit", "missing-alert"),
         "thirty seconds and thirty more": slip({"late:": ('PRESS"', 'PRESS" after 30 s')}, "late-alert"),
-        "nothing for a dead tachometer": slip({"late:": (" or rpm failed", "")}, "lost-guard"),
+        "nothing for a dead tachometer": slip({"late:": (" or rpm failed", "")}, "lost-guard", "blank-on-failure"),
     },
 )
 
@@ -114,6 +114,8 @@ start: when starting then tgt from 870 to 1000 C is yellow
 too_long: when starting then tgt above 870 C for more than 5 s is red with warning "TGT START"
 flying: when not starting then tgt above 870 C is red with warning "TGT"
 top: tgt above 1000 C is red with warning "HOT START"
+accept lost-guard on start_time because "whether it is a start is remembered by the gas generator's speed alone"
+accept lost-guard on running_top because "whether it is a start is remembered by the gas generator's speed alone"
 """,
     {
         "the time of another engine": slip({"too_long:": ("5", "20")}, "late-alert"),
