@@ -102,6 +102,8 @@ def main() -> int:
             has.update(outcome.features)
             for kind, told in outcome.found:
                 kinds.setdefault(kind, []).append((outcome, told))
+                if not is_wider(kind):
+                    print(f"number {outcome.number}: {kind}", flush=True)
         print(f"{options.count} rule sets, SEED={options.seed}")
         for feature, count in sorted(has.items()):
             print(f"{count:8} with {feature}")
