@@ -61,10 +61,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Context
+from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import broken_words, culprits, limits, named, where_broken
 from alertlang.checks.news import alerts_for, is_silent, of_limit, silent
-from alertlang.checks.suggest import is_high, leaves_an_end_out, others, own_words, suggested
+from alertlang.checks.suggest import is_high, leaves_an_end_out, others, own_words, red_statement, suggested
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
@@ -110,13 +110,22 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                     limit=one.label,
                     witness=case.witness,
                     region=case.region,
-                    suggestion=_alert(
-                        context, one, reading, part, needs, context.words.condition_text(case.region, reading, failing)
-                    ),
+                    suggestion=_way_out(context, one, case, reading, needs, failing),
                     advice=("or give the red band that applies there its alert",),
                 )
             if cases.undecided:
                 yield undecided(NAME, one.span, name, (), one.label)
+
+
+def _way_out(
+    context: Context, one: m.Range, case: Case, reading: str, needs: m.Level, failing: frozenset[str]
+) -> Suggestion | None:
+    if needs > m.Level.ADVISORY and context.ruleset.quantities[one.quantity].size is not None and "[" not in reading:
+        return red_statement(context, one, case, reading)
+    part = case.region[reading]
+    assert isinstance(part, Reach)
+    rest = context.words.condition_text(case.region, reading, failing)
+    return _alert(context, one, reading, part, needs, rest)
 
 
 def _alert(context: Context, one: m.Range, reading: str, part: Reach, needs: m.Level, rest: str) -> Suggestion | None:

@@ -20,7 +20,7 @@ from alertlang.text.resources import examples_dir
 if TYPE_CHECKING:
     from alertlang.diagnostics.replay import ReplayResult
 
-_MISTAKE = "missing-alert"
+_MISTAKE = "unguarded-limit"
 
 
 def command() -> None:
