@@ -120,7 +120,9 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
 def _way_out(
     context: Context, one: m.Range, case: Case, reading: str, needs: m.Level, failing: frozenset[str]
 ) -> Suggestion | None:
-    if needs > m.Level.ADVISORY and context.ruleset.quantities[one.quantity].size is not None and "[" not in reading:
+    is_array = context.ruleset.quantities[one.quantity].size is not None and "[" not in context.subject(reading)
+    if is_array and needs > m.Level.ADVISORY:
+        # One alert for all is no news of the second element.
         return red_statement(context, one, case, reading)
     part = case.region[reading]
     assert isinstance(part, Reach)
