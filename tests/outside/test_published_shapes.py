@@ -17,7 +17,7 @@ from alertlang.diagnostics.finding import Finding
 from tests.outside.shapes import SHAPES, Shape
 
 # What most slips bring along: it is counted where a slip is about it.
-FOLLOWS = {"normal-not-green", "nuisance", "silent-danger", "redundant-band"}
+FOLLOWS = {"blank-on-failure", "normal-not-green", "nuisance", "silent-danger", "redundant-band"}
 SLIPS = [(shape, name) for shape in SHAPES for name in shape.slips]
 each = pytest.mark.parametrize("shape", SHAPES, ids=lambda shape: shape.name)
 each_slip = pytest.mark.parametrize(("shape", "name"), SLIPS, ids=[f"{shape.name}: {name}" for shape, name in SLIPS])

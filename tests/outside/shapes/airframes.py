@@ -27,6 +27,7 @@ when weight above 1080 kg then airspeed from 101 to 108 kt is green
 from_108: when weight from 1080 to 1180 kg then airspeed from 108 to 172 kt is yellow
 when weight above 1180 kg then airspeed from 108 to 113 kt is green
 from_113: when weight above 1180 kg then airspeed from 113 to 172 kt is yellow
+when weight failed then airspeed from 101 to 172 kt is yellow
 airspeed above 172 kt is red with warning "VNE"
 """,
     {
