@@ -93,7 +93,8 @@ when altitude below 5000 ft then rpm from 2550 to 2750 rpm is unmarked
 middle_green: when altitude from 5000 to 10000 ft then rpm from 2000 to 2650 rpm is green
 when altitude from 5000 to 10000 ft then rpm from 2650 to 2750 rpm is unmarked
 when altitude above 10000 ft then rpm from 2000 to 2750 rpm is green
-when altitude failed then rpm from 2000 to 2750 rpm is unmarked
+when altitude failed then rpm from 2000 to 2550 rpm is green
+when altitude failed then rpm from 2550 to 2750 rpm is yellow
 red_radial: rpm above 2750 rpm is red with warning "OVERSPEED"
 prove when altitude below 5000 ft then rpm from 2560 to 2750 rpm is never green
 """,
