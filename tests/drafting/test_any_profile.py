@@ -51,7 +51,10 @@ def test_any_profile(statements: list[str]) -> None:
         made = draft((str(path),))
         assert format_text(Source("draft", made.text)) == made.text
         report = loads(made.text, folder=folder).check()
-    found = [(f.code.name, f.message) for f in report.findings if f.code.name in SURE]
+    # A calm band whose end moves ends elsewhere while its curve says otherwise. The draft tells it and leaves it so.
+    moves = any("_end" in one and " limit " not in f" {one}" for one in statements)
+    sure = SURE - {"blank-on-failure"} if moves else SURE
+    found = [(f.code.name, f.message) for f in report.findings if f.code.name in sure]
     assert found == [], made.text
     # What is left is told to whoever asked for the draft.
     assert {f.code.name for f in made.findings} >= {
