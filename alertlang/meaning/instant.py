@@ -137,7 +137,7 @@ class Instant:
             case m.ConditionIs():
                 return self.condition(formula.name)
             case m.Held():
-                long = self.state.flags.get(s.held_flag(self.ruleset, formula, self.mode), False)
+                long = self._has_held(formula)
                 return self.holds(formula.part) and long is formula.at_least
             case m.Not():
                 return not self.holds(formula.part)
@@ -255,7 +255,7 @@ class Instant:
 
     def _held_fits(self, held: m.Held) -> bool:
         flags = self.state.flags
-        if not flags.get(s.held_flag(self.ruleset, held, self.mode), False):
+        if not self._has_held(held):
             return not self._part_has_held(held)
         if not self.holds(held.part):
             return False
@@ -266,6 +266,11 @@ class Instant:
             for other in m.parts_of(formula)
             if isinstance(other, m.Held) and other.part == held.part and other.duration < held.duration
         )
+
+    def _has_held(self, held: m.Held) -> bool:
+        """Whether it has lasted so long; where nothing is said of it, it has only if it must."""
+        known = self.state.flags.get(s.held_flag(self.ruleset, held, self.mode))
+        return self._part_has_held(held) if known is None else known
 
     def _part_has_held(self, held: m.Held) -> bool:
         """Whether one part of an `or` has lasted so long, so that the `or` has. What there is counts too, if each
@@ -279,7 +284,7 @@ class Instant:
             modes = [self.mode]
             if self.mode.may_fail <= named and self.ruleset.is_momentary(other.part):
                 modes.append(s.PLAIN)
-            if any(self.state.flags.get(s.held_flag(self.ruleset, other, mode), False) for mode in modes):
+            if any(self.in_mode(mode)._has_held(other) for mode in modes):
                 return True
         return False
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from alertlang.checks import blank_on_failure, constant_condition, dead_alert, unreachable_band
+from alertlang.checks import blank_on_failure, constant_condition, dead_alert, late_alert, unreachable_band
 from tests.helpers.one_check import found
 
 HEAD = "quantity a from 0 to 4 rpm\nswitch s y, z\na at least 0 rpm is green\n"
@@ -79,3 +79,20 @@ def test_a_band_that_ends_elsewhere_with_a_sensor_failed_is_named() -> None:
     [one] = found(blank_on_failure, text)
     assert (one.statements, one.suggestion) == (("b",), None)
     assert "give the curve an `otherwise` that will do" in one.advice[0]
+
+
+def test_what_only_a_claim_asks_of_the_past_follows_from_what_there_is() -> None:
+    """`running` has lasted 30 s, so `running or rpm failed` has, which no statement asks for."""
+    [one] = found(
+        late_alert,
+        """\
+quantity rpm from 0 to 3000 rpm
+quantity oil_pressure from 0 to 100 psi
+condition running means rpm above 400 rpm
+limit_loss: when running for at least 30 s
+  limit oil_pressure at least 10 psi, needs warning within 5 s, source NOTE
+slow: when running or rpm failed then oil_pressure below 10 psi is red with warning "OIL P" after 29.5 s
+told: prove when (running or rpm failed) for at least 30 s then oil_pressure below 10 psi is red
+""",
+    )
+    assert "and warning comes only after 29.5 s whenever running for at least 30 s" in one.message

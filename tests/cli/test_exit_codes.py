@@ -160,7 +160,7 @@ def test_unknown_profile_gets_the_nearest(command: str) -> None:
 def test_tour_ends_well() -> None:
     result = run("tour")
     assert result.exit_code == 0
-    for said in ("proved    warm", "refuted   warm", "AL302 missing-alert", "advises and does not certify"):
+    for said in ("proved    warm", "refuted   warm", "AL301 unguarded-limit", "advises and does not certify"):
         assert said in result.stdout
 
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 import alertlang.api as api
 from alertlang.comparison import Direction, compare
-from alertlang.diagnostics.finding import Finding, Reach, Region
+from alertlang.diagnostics.finding import Finding, Reach, Region, Truth
 from alertlang.diagnostics.report import Report
 from alertlang.fixing import Setting, fix, judged
 from alertlang.fixing.judged import is_open
@@ -71,7 +71,8 @@ def red_at_once(oracle: Pair, quantity: str, index: int | None) -> int:
 
 def still(oracle: Pair, one: Finding) -> int:
     """The states of a finding's region in which what it said is still so."""
-    if one.region is None:
+    # Of what shows only without a sensor the states here say nothing.
+    if one.region is None or any(isinstance(part, Truth) for part in one.region.values()):
         return 0
     code, index = one.code.code, element(primary(one.region))
     box = box_of(oracle, one.region)
