@@ -48,15 +48,6 @@ def reds_of(ruleset: m.RuleSet, one: m.Range) -> tuple[Rule, ...]:
     return tuple(band for band in ruleset.bands_by_quantity[one.quantity] if band.colour is m.Colour.RED)
 
 
-def alerts_of(ruleset: m.RuleSet, one: m.Range) -> tuple[Rule, ...]:
-    """The statements whose alert may be the one that a limit needs; none where it needs none."""
-    needs = one.needs
-    if needs is None:
-        return ()
-    rules = ruleset.rules_for(one.quantity)
-    return tuple(rule for rule in rules if rule.alert is not None and rule.alert.level >= needs)
-
-
 @dataclass(frozen=True, slots=True)
 class Interrupted:
     """Why nothing is sure to show in time. `there`: the encoder in whose states the limit is looked at, `told` that of

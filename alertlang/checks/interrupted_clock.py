@@ -59,11 +59,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from alertlang.checks.clocks import Interrupted, Watch, alerts_of, interrupted, reds_of
+from alertlang.checks.clocks import Interrupted, Watch, interrupted, reds_of
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule, has_come
 from alertlang.checks.histories import Silence, shortest_silence
 from alertlang.checks.limits import broken_words, limits, named, where_broken
+from alertlang.checks.news import alerts_for
 from alertlang.checks.suggest import is_high, suggested
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
@@ -91,7 +92,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     shown = {one.label for one in limits(context, name)}
     for one in limits(context, name, lamp_only=True):
         watches = [Watch(one, None, reds_of(ruleset, one), alert=False)] if one.label in shown else []
-        watches.append(Watch(one, None, alerts_of(ruleset, one), alert=True))
+        watches.append(Watch(one, None, alerts_for(ruleset, one), alert=True))
         yield from _judged(context, one, watches)
 
 

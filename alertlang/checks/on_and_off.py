@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from alertlang.checks.clocks import Interrupted, Watch, alerts_of, interrupted, reds_of
+from alertlang.checks.clocks import Interrupted, Watch, interrupted, reds_of
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule
 from alertlang.checks.histories import shortest_silence
 from alertlang.checks.interrupted_clock import anew_words, case_of, clocks_of, history_lines, missing_words
 from alertlang.checks.limits import limits, named, where_broken
+from alertlang.checks.news import alerts_for
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.undecided import undecided
 from alertlang.diagnostics.finding import Finding, Reaction, Truth, finding
@@ -28,7 +29,7 @@ def on_and_off(context: Context, name: str, said: set[tuple[str, str]]) -> Itera
     shown = {one.label for one in limits(context, name)}
     for one in limits(context, name, lamp_only=True):
         reds = reds_of(ruleset, one) if one.label in shown else ()
-        for rules, alert in ((reds, False), (alerts_of(ruleset, one), True)):
+        for rules, alert in ((reds, False), (alerts_for(ruleset, one), True)):
             if not any(delay_of(ruleset, rule, alert=alert).seconds for rule in rules):
                 continue
             for index, reading in context.elements(one.quantity, one.index):
