@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from alertlang.checks.words import Words
-from alertlang.diagnostics.finding import Fact, Positions, Reach, Reading, Region, Told, Truth, Witness
+from alertlang.diagnostics.finding import Fact, Finding, Positions, Reach, Reading, Region, Told, Truth, Witness
 from alertlang.logic.encode import Encoder
 from alertlang.logic.explore import Box, Exploration, Explorer, Found
 from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model, Question
@@ -53,6 +53,7 @@ class Context:
         # What several checks ask in the same words is asked once.
         self._in_context: dict[str, Answer] = {}
         self.kept: dict[tuple[str, str], object] = {}
+        self._findings: dict[tuple[str, str], tuple[Finding, ...]] = {}
         self.words = Words(ruleset, self.encoder.names.quantity)
 
     def encoder_for(self, *formulas: m.Formula | None, failing: frozenset[str] = frozenset()) -> Encoder:
@@ -70,6 +71,13 @@ class Context:
 
     def possible(self, term: Term) -> Answer:
         return self.decider.possible(term)
+
+    def findings(self, check: Callable[[Context, str], Iterator[Finding]], quantity: str) -> tuple[Finding, ...]:
+        """What a check finds on a quantity, worked out once."""
+        key = (check.__module__, quantity)
+        if key not in self._findings:
+            self._findings[key] = tuple(check(self, quantity))
+        return self._findings[key]
 
     def cases(
         self,

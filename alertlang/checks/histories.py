@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import islice, permutations
+from itertools import islice, permutations, product
 
 from alertlang.checks.clocks import Interrupted, Watch
 from alertlang.checks.context import Context
@@ -24,7 +24,7 @@ from alertlang.units.interval import Interval
 _ZERO = Fraction(0)
 _MOST_STATES = 5
 _MOST_STRETCHES = 60
-_MOST_TRIES = 300
+_MOST_TRIES = 200
 _LONG = 4
 
 
@@ -52,8 +52,15 @@ def shortest_silence(context: Context, found: Interrupted, first: Model) -> Sile
     watch = found.watch
     player = Player(context.ruleset, watch, durations_of(context.ruleset, watch))
     states = _states(context, found, inputs_of(context, first))
-    # Where no state that breaks the limit can begin a history, its context has to settle first.
-    for before in ((), tuple(_before(context, found, states[0], player))):
+    beginnings: list[tuple[Stretch, ...]] = [()] if player.is_broken_at_once(states[0]) else []
+    # Where no state that breaks the limit can begin a history, its context has to settle first; then what is told of it
+    # without a sensor.
+    before = tuple(_before(context, found, states[0], player))
+    beginnings.append(before)
+    if watch.sensor is not None:
+        failed = frozenset((watch.sensor,))
+        beginnings.append((*before, *(replace(one, inputs=replace(one.inputs, failed=failed)) for one in before)))
+    for before in beginnings:
         for plan in islice(_plans(player, states), _MOST_TRIES):
             times = player.unguarded((*before, *plan))
             if times is not None:
@@ -88,6 +95,11 @@ def _states(context: Context, found: Interrupted, first: Inputs) -> list[Inputs]
     for name in sorted(found.free):
         undelayed = (context.encoder if watch.sensor is None else found.told).condition(name)
         goals += [both(found.broken, undelayed), both(found.broken, negate(undelayed))]
+    if watch.sensor is not None:
+        # A condition that the limit reads may stay as it was for a while: past the limit's values alone.
+        whenever = replace(watch.one, when=None, label=f"{watch.one.label}, whenever")
+        past = context.encoder.violated(whenever, watch.index)
+        goals += [both(past, negate(context.encoder.condition(name))) for name in sorted(found.free)]
     for goal in goals:
         if len(states) == _MOST_STATES:
             break
@@ -155,15 +167,14 @@ def _plans(player: Player, states: Sequence[Inputs]) -> Iterator[tuple[Stretch, 
     for dwell in (total / 2, *dwells):
         if dwell < total:
             yield from ((Stretch(a, dwell), Stretch(b, total - dwell)) for a, b in pairs)
-    for more in (_ZERO, watch.one.allowed):
-        # Where something shows now and then it takes the reaction time more.
-        for dwell in dwells:
-            for pair in pairs:
-                yield _in_turn(pair, (dwell, dwell), total + more)
-                yield _in_turn(pair, (dwell, spacing), total + more)
-            for three in permutations(states, 3):
-                yield _in_turn(three, (dwell, dwell, dwell), total + more)
-                yield _in_turn(three, (dwell, spacing, spacing), total + more)
+    # Where something shows now and then it takes the reaction time more.
+    for long in (total, total + watch.one.allowed):
+        for dwell, pair in product(dwells, pairs):
+            yield _in_turn(pair, (dwell, dwell), long)
+            yield _in_turn(pair, (dwell, spacing), long)
+        for dwell, three in product(dwells, permutations(states, 3)):
+            yield _in_turn(three, (dwell, dwell, dwell), long)
+            yield _in_turn(three, (dwell, spacing, spacing), long)
 
 
 def _in_turn(states: Sequence[Inputs], dwells: Sequence[Fraction], total: Fraction) -> tuple[Stretch, ...]:

@@ -59,6 +59,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from alertlang.checks import late_alert, missing_alert, unguarded_limit
 from alertlang.checks.clocks import Interrupted, Watch, interrupted, reds_of
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule, has_come
@@ -113,7 +114,8 @@ def _judged(context: Context, one: m.Range, watches: list[Watch]) -> Iterator[Fi
             if why is Answer.NO:
                 continue
             case = None if isinstance(why, Answer) else case_of(context, why, reading)
-            if isinstance(why, Answer) or case is None:
+            if isinstance(why, Answer) or case is None or _is_said(context, one):
+                # Of what is said already no history is looked for, and nothing is proved.
                 yield undecided(NAME, one.span, one.quantity, (), one.label)
                 break
             found.append(_Found(why, reading, case, shortest_silence(context, why, case.model)))
@@ -123,6 +125,12 @@ def _judged(context: Context, one: m.Range, watches: list[Watch]) -> Iterator[Fi
     else:
         for some in found:
             yield _finding(context, some)
+
+
+def _is_said(context: Context, one: m.Range) -> bool:
+    """Whether another check speaks of the limit already (see SAID_BY)."""
+    checks = (unguarded_limit.check_quantity, missing_alert.check_quantity, late_alert.check_quantity)
+    return any(said.limit == one.label for check in checks for said in context.findings(check, one.quantity))
 
 
 def _is_same(red: _Found, alert: _Found) -> bool:

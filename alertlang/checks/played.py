@@ -9,6 +9,7 @@ from fractions import Fraction
 from alertlang.checks.clocks import Watch
 from alertlang.meaning.stepper import Sample, Shown, Stepper
 from alertlang.model import ruleset as m
+from alertlang.model.expression import inputs as read_by
 
 _ZERO = Fraction(0)
 _FINE = 100
@@ -22,9 +23,6 @@ class Inputs:
     readings: Mapping[str, Fraction]
     positions: Mapping[str, str]
     failed: frozenset[str] = frozenset()
-
-    def told(self) -> Mapping[str, Fraction]:
-        return {name: value for name, value in self.readings.items() if name not in self.failed}
 
     def changed(self, other: Inputs) -> list[str]:
         """The names that are not as in another state, sensors that fail or come back among them."""
@@ -59,19 +57,14 @@ class Player:
 
     def __init__(self, ruleset: m.RuleSet, watch: Watch, durations: Sequence[Fraction]) -> None:
         """`durations`: every time that has to do with the limit and what guards it, in rising order."""
-        self.ruleset = ruleset
         self.watch = watch
         self.durations = durations
         self.spacing = min(Fraction(1), durations[0] / 10)
-        # Statements know nothing of each other: most of the time those that guard the limit will do.
-        bands = tuple(rule for rule in watch.rules if isinstance(rule, m.Band))
-        alerts = tuple(rule for rule in watch.rules if isinstance(rule, m.Alert))
-        limit = replace(watch.one, except_for=None)
-        self._small = replace(ruleset, ranges=(limit,), bands=bands, alerts=alerts, lamps=())
+        self._small = concerned(ruleset, watch)
 
     def unguarded(self, history: History) -> Unguarded | None:
         """The first stretch of time in which nothing shows the limit for too long, looked at where it matters; None
-        also where the whole rule set, looked at often, does not agree."""
+        also where it does not stand when looked at often."""
         watch = self.watch
         run = _Run(self._small, watch)
         begins: Fraction | None = None
@@ -85,6 +78,10 @@ class Player:
                 found = Unguarded(begins, silent, time)
                 return found if self._is_sure(found, history) else None
         return None
+
+    def is_broken_at_once(self, inputs: Inputs) -> bool:
+        """Whether the limit counts as broken at the first sample of all."""
+        return _Run(self._small, self.watch).step(_ZERO, inputs)[0]
 
     def never_shown(self, history: History, begins: Fraction) -> bool:
         """Whether in a history the limit is broken from a time on, and nothing ever shows it."""
@@ -107,12 +104,12 @@ class Player:
         return None
 
     def _is_sure(self, found: Unguarded, history: History) -> bool:
-        """Whether the whole rule set says the same at each of many samples: all through the silence the limit is
-        broken, its time over, and nothing shows it."""
+        """Whether it is so at each of many samples: all through the silence the limit is broken, its time over, and
+        nothing shows it."""
         fine = max(self.spacing, found.ends / _FINE)
         times = {n * fine for n in range(int(found.ends / fine) + 1)} | {found.broken, found.silent, found.ends}
         times |= {time for time in _changes(history) if time < found.ends}
-        run = _Run(self.ruleset, self.watch)
+        run = _Run(self._small, self.watch)
         for time, inputs in _samples(history, sorted(times)):
             broken, shown = run.step(time, inputs)
             if time >= found.silent and (shown or not broken):
@@ -131,6 +128,37 @@ class Player:
         since = [begins + x for begins in _changes(history)[:2] for x in self.durations]
         times |= {x + n * self.spacing for x in since for n in (0, 1, 2) if x + n * self.spacing < ends}
         return sorted({*times, ends})
+
+
+def concerned(ruleset: m.RuleSet, watch: Watch) -> m.RuleSet:
+    """The limit, what guards it, and what these read. Statements know nothing of each other, so the stepper says of
+    these what it says of them in the whole rule set."""
+    bands = tuple(rule for rule in watch.rules if isinstance(rule, m.Band))
+    alerts = tuple(rule for rule in watch.rules if isinstance(rule, m.Alert))
+    limit = replace(watch.one, except_for=None)
+    formulas = (limit.when, *(formula for rule in watch.rules for formula in (rule.when, rule.unless)))
+    pending = {limit.quantity, *(band.quantity for band in bands), *ruleset.quantities_read(*formulas)}
+    for one in (limit, *bands):
+        pending |= {bound.quantity for bound in one.region.bounds if isinstance(bound, m.Moving)}
+    quantities: set[str] = set()
+    while pending:
+        name = pending.pop()
+        quantities.add(name)
+        derived = ruleset.quantities[name].derived
+        pending |= set() if derived is None else {*read_by(derived)} - quantities
+    conditions, switches = ruleset.conditions_read(*formulas), ruleset.switches_read(*formulas)
+    return replace(
+        ruleset,
+        quantities={name: one for name, one in ruleset.quantities.items() if name in quantities},
+        switches={name: one for name, one in ruleset.switches.items() if name in switches},
+        conditions={name: one for name, one in ruleset.conditions.items() if name in conditions},
+        assumptions=(),
+        ranges=(limit,),
+        bands=bands,
+        alerts=alerts,
+        claims=(),
+        lamps=(),
+    )
 
 
 def until(history: History, ends: Fraction) -> tuple[Stretch, ...]:
@@ -168,12 +196,17 @@ class _Run:
         self.watch = watch
         self._told = Stepper(ruleset)
         self._there = self._told if watch.sensor is None else Stepper(ruleset)
+        sensors = (one for one in ruleset.quantities.values() if one.derived is None)
+        self._readings = [m.variable(one.name, index) for one in sensors for index in one.indexes]
 
     def step(self, time: Fraction, inputs: Inputs) -> tuple[bool, bool]:
         """Whether the limit counts as broken, and whether something shows it."""
-        shown = there = self._told.step(Sample(time, inputs.told(), inputs.positions))
+        readings = {name: inputs.readings[name] for name in self._readings}
+        told = {name: value for name, value in readings.items() if name not in inputs.failed}
+        positions = {name: inputs.positions[name] for name in self._told.ruleset.switches}
+        shown = there = self._told.step(Sample(time, told, positions))
         if self._there is not self._told:
-            there = self._there.step(Sample(time, inputs.readings, inputs.positions))
+            there = self._there.step(Sample(time, readings, positions))
         return there.violated[self.watch.one.label, self.watch.index], self._is_shown(shown)
 
     def _is_shown(self, shown: Shown) -> bool:

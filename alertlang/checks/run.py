@@ -117,7 +117,7 @@ def _quantity(context: Context, check: Check, name: str, findings: list[Finding]
     assert check.quantity is not None
     before = context.decider.queries
     context.decider.stating = stated.of_check(check, name)
-    found = list(check.quantity(context, name))
+    found = context.findings(check.quantity, name)
     queries = context.decider.queries - before
     findings.extend(found)
     if not found and _applies(context.ruleset, check, name):

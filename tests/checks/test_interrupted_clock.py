@@ -274,3 +274,19 @@ def test_what_must_have_lasted_lasts_on_without_a_sensor() -> None:
     lasting = limit + red.format("(running or rpm failed) for at least 30 s")
     assert ["fails and comes back" in one.message for one in found(anew, "lost-guard")] == [True]
     assert found(lasting, "lost-guard") == found(lasting) == found(lasting, "unguarded-limit") == []
+
+
+def test_what_settles_anew_after_a_sensor_came_back_while_the_limit_still_counts() -> None:
+    """`high_power` stays set where the limit looks, and has to be set anew where the box looks."""
+    [one] = found(
+        "quantity volts from 0 to 100 V, step 1 V\n"
+        "condition high_power means rpm above 2000 rpm, set after 1 s, cleared after 1 s\n"
+        "lim: when high_power limit volts at most 50 V, source S\n"
+        "rpm at least 0 rpm is green\nvolts at most 50 V is green\n"
+        "when not (high_power or rpm failed) then volts above 50 V is unmarked\n"
+        "shown: when high_power or rpm failed then volts above 50 V is red\n",
+        "lost-guard",
+    )
+    assert "while rpm fails and comes back, volts above 50 V can break the limit lim" in one.message
+    assert "high_power has to settle anew each time" in one.message
+    assert one.advice[1] == "held in turn for 0.8 s each, nothing ever comes"

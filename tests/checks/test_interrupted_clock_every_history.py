@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import pytest
 
-from alertlang.checks import clocks, interrupted_clock
+from alertlang.checks import clocks, interrupted_clock, news
 from alertlang.checks.run import run
 from tests.helpers.every_silence import Input, longest_silence
 from tests.helpers.timed import load
@@ -84,7 +84,7 @@ def compared(text: str) -> str:
     said = [f for f in findings if f.code.name == interrupted_clock.NAME]
     longest = max(
         longest_silence(rules, one, clocks.reds_of(rules, one), alert=False, inputs=inputs(False)),
-        longest_silence(rules, one, clocks.alerts_of(rules, one), alert=True, inputs=inputs(False)),
+        longest_silence(rules, one, news.alerts_for(rules, one), alert=True, inputs=inputs(False)),
     )
     if longest > one.allowed:
         assert said, f"unguarded for {longest} s of {one.allowed} s\n{text}"
