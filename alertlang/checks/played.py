@@ -138,8 +138,8 @@ def concerned(ruleset: m.RuleSet, watch: Watch) -> m.RuleSet:
     limit = replace(watch.one, except_for=None)
     formulas = (limit.when, *(formula for rule in watch.rules for formula in (rule.when, rule.unless)))
     pending = {limit.quantity, *(band.quantity for band in bands), *ruleset.quantities_read(*formulas)}
-    for one in (limit, *bands):
-        pending |= {bound.quantity for bound in one.region.bounds if isinstance(bound, m.Moving)}
+    for region in (limit.region, *(band.region for band in bands)):
+        pending |= {bound.quantity for bound in region.bounds if isinstance(bound, m.Moving)}
     quantities: set[str] = set()
     while pending:
         name = pending.pop()
