@@ -91,25 +91,24 @@ def interrupted(context: Context, watch: Watch) -> Interrupted | Answer:
     there, told = _encoders(context, watch, free)
     slow = tuple(rule for rule in watch.rules if rule not in quick)
     found = Interrupted(watch, there, told, free, quick, slow)
-    answers = list(_guarded(context, found, [rule for rule in watch.rules if delays[rule.label] <= at_most]))
-    if Answer.NO in answers:
-        return Answer.NO
+    undecided = False
+    for answer in _guarded(context, found, [rule for rule in watch.rules if delays[rule.label] <= at_most]):
+        if answer is Answer.NO:
+            return Answer.NO
+        undecided |= answer is Answer.UNDECIDED
     settled = _lasting(context, watch)
-    if settled is not Answer.NO or Answer.UNDECIDED in answers:
+    if settled is not Answer.NO or undecided:
         return Answer.NO if settled is Answer.YES else Answer.UNDECIDED
     return found
 
 
 def _guarded(context: Context, found: Interrupted, singles: list[Rule]) -> Iterator[Answer]:
-    """Whether the limit can be broken where one statement does not apply, for each that is no slower than allowed, and
-    whether it can where no quick one does: NO is what guards it. The simplest statements first."""
-    for rule in sorted(singles, key=lambda r: (r.when is not None, r.unless is not None)):
-        answer = context.possible(both(found.broken, negate(found.applies(rule))))
-        yield answer
-        if answer is Answer.NO:
-            return
+    """Whether the limit can be broken where no quick statement applies, and whether it can where one does not, for each
+    that is no slower than allowed: NO is what guards it. The simplest statements first."""
     if found.quick:
         yield context.possible(found.unshown)
+    for rule in sorted(singles, key=lambda r: (r.when is not None, r.unless is not None)):
+        yield context.possible(both(found.broken, negate(found.applies(rule))))
 
 
 def _in_time(context: Context, watch: Watch) -> Iterator[Rule]:
