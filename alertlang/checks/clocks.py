@@ -103,12 +103,15 @@ def interrupted(context: Context, watch: Watch) -> Interrupted | Answer:
 
 
 def _guarded(context: Context, found: Interrupted, singles: list[Rule]) -> Iterator[Answer]:
-    """Whether the limit can be broken where no quick statement applies, and whether it can where one does not, for each
-    that is no slower than allowed: NO is what guards it. The simplest statements first."""
+    """Whether the limit can be broken where no quick statement applies (or at all, if there are none), and whether it
+    can where one does not, for each that is no slower than allowed: NO is what guards it, or that it is never broken.
+    The simplest statements first."""
     if found.quick:
         yield context.possible(found.unshown)
     for rule in sorted(singles, key=lambda r: (r.when is not None, r.unless is not None)):
         yield context.possible(both(found.broken, negate(found.applies(rule))))
+    if not found.quick:
+        yield context.possible(found.unshown)
 
 
 def _in_time(context: Context, watch: Watch) -> Iterator[Rule]:

@@ -15,7 +15,7 @@ from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model, Question
 from alertlang.logic.terms import Term, conjunction
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import FAILED, PLAIN, Mode, told_without
+from alertlang.model.snapshot import FAILED, MISSED, PLAIN, Mode, told_without
 from alertlang.units.interval import Interval
 
 Confirm = Callable[[Instant], bool]
@@ -182,7 +182,7 @@ class Context:
                 shown[name] = _as_told(instant.condition(name), box.condition(name))
         for name, holds in sorted(flags.items()):
             # That a sensor works goes without saying.
-            if name in self.ruleset.conditions or (name.endswith(FAILED) and not holds):
+            if name in self.ruleset.conditions or (name.endswith((FAILED, MISSED)) and not holds):
                 continue
             if not (told.suffix and name.endswith(told.suffix)):
                 shown[name] = _as_told(holds, flags.get(name + told.suffix, holds))
@@ -213,7 +213,7 @@ class Context:
             if name in box.positions and len(box.positions[name]) < len(switch.positions):
                 shown[name] = Positions(box.positions[name])
         for name, holds in box.flags.items():
-            if holds or not name.endswith(FAILED):
+            if holds or not name.endswith((FAILED, MISSED)):
                 shown[name] = Truth(holds)
         return shown
 

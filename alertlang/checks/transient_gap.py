@@ -31,10 +31,11 @@ in between, at the moment in which something changes.
 
 ## How it is decided
 
-As for gap, with every delayed condition at any value that it can still have, outside the gaps that settled
-states have. Of two conditions on the same formula, the one that is set later and cleared no later is true
-only while the other is. A `for more than` may be over or not, each for itself. The time is the longest delay,
-conditions built on conditions added up, among those that are not settled in the state that is shown.
+As for gap, with every delayed condition at any value that it can still have (one that can never become true
+is not still true), outside the gaps that settled states have. Of two conditions on the same formula, the one
+that is set later and cleared no later is true only while the other is. A `for more than` may be over or not,
+each for itself. The time is the longest delay, conditions built on conditions added up, among those that are
+not settled in the state that is shown.
 
 ## What it cannot see
 
@@ -53,6 +54,7 @@ from alertlang.checks.reaction import NONE, Delay, of_condition
 from alertlang.checks.undecided import undecided
 from alertlang.checks.unsettled import unsettled
 from alertlang.diagnostics.finding import Finding, Reach, finding
+from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
@@ -71,7 +73,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     delayed = [c for c in sorted(ruleset.conditions_read(*formulas)) if ruleset.conditions[c].is_delayed]
     if not bands or not delayed:
         return
-    mode = unsettled(ruleset)
+    mode = unsettled(context)
     settling = context.encoder.in_mode(mode)
     for index, reading in context.elements(name):
         blank = negate(context.encoder.shows_any(name, index))
@@ -92,7 +94,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             continue
         goal = negate(settling.shows_any(name, index))
         # What is blank with the same past once all has settled stays so: that is said by gap.
-        names = _names_in(ruleset, mode) if any(case.box.flags for case in settled.found) else {}
+        names = _names_in(settling) if any(case.box.flags for case in settled.found) else {}
         stays = [replace(c.box, flags={names.get(n, n): h for n, h in c.box.flags.items()}) for c in settled.found]
         goal = both(goal, negate(disjunction(context.explorer.term(box) for box in stays)))
         if context.possible(goal) is Answer.NO:
@@ -104,8 +106,13 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             yield undecided(NAME, bands[0].span, name)
 
 
-def _names_in(ruleset: m.RuleSet, mode: Mode) -> dict[str, str]:
-    """Open truths by their plain names, as they are called in a mode."""
+def _names_in(settling: Encoder) -> dict[str, str]:
+    """Open truths by their plain names, as they are called in a mode; made in it where no band asks for them."""
+    ruleset, mode = settling.ruleset, settling.mode
+    for condition in ruleset.conditions:
+        settling.undelayed(condition)
+    for part in ruleset.held:
+        settling.formula(part)
     found = {s.until_flag(ruleset, c): s.until_flag(ruleset, c, mode) for c in ruleset.conditions}
     found.update({s.held_flag(ruleset, part): s.held_flag(ruleset, part, mode) for part in ruleset.held})
     for band in ruleset.bands:

@@ -19,17 +19,16 @@ def everything_open(ruleset: m.RuleSet) -> Open:
     )
 
 
-def unsettled(ruleset: m.RuleSet) -> Mode:
-    """States in which no delayed condition need have settled."""
-    return Mode(unsettled=everything_open(ruleset), suffix=" meanwhile")
+def unsettled(context: Context) -> Mode:
+    """States in which no delayed condition need have settled. What never becomes true is not still true either."""
+    return Mode(unsettled=_reached(context), suffix=" meanwhile")
 
 
 def at_some_time(
     context: Context, *formulas: m.Formula | None, beside: tuple[m.Formula | None, ...] = ()
 ) -> Encoder | None:
-    """The encoder of all the states that formulas may be looked at in, settled or not; none where only settled ones
-    matter. What never becomes true is not still true either. `beside`: what else may not have settled, though nobody
-    asks whether it has failed."""
+    """The encoder of all the states that formulas may be looked at in, settled or not (see `unsettled`); none where
+    only settled ones matter. `beside`: what else may not have settled, though nobody asks whether it has failed."""
     ruleset = context.ruleset
     if not any(ruleset.conditions[name].is_delayed for name in ruleset.conditions_read(*formulas, *beside)):
         return None

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from alertlang.diagnostics.finding import Positions, Region, Truth
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import FAILED, TOLD, UNSETTLED
+from alertlang.model.snapshot import FAILED, MISSED, TOLD, UNSETTLED
 from alertlang.units.interval import Interval
 from alertlang.units.number import say_value, show_number, show_value
 from alertlang.units.unit import PLAIN, UNITS, Unit, convert
@@ -50,6 +50,8 @@ def _truth_words(name: str, holds: bool) -> str:
         return f"{name.split(UNSETTLED)[0]} is still {'true' if holds else 'false'}"
     if name.endswith(FAILED) and holds:
         return f"{name.removesuffix(FAILED)} has failed"
+    if name.endswith(MISSED) and holds:
+        return f"there was no {name.removesuffix(MISSED)} just before"
     if " for more than " in name:
         label, time = name.split(" for more than ")
         return f"{label} has lasted {'more' if holds else 'no longer'} than {time}"

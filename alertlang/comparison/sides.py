@@ -178,6 +178,12 @@ class Sides(Context):
         for sensor, known in self._sensors():
             if sensor != known:
                 yield s.failed_flag(sensor), s.failed_flag(known)
+        for quantity in own.quantities.values():
+            for index in quantity.indexes:
+                name = s.missed_flag(m.variable(quantity.name, index))
+                other = s.missed_flag(m.variable(self.joint.names.quantities[quantity.name], index))
+                if name != other:
+                    yield name, other
         for name, condition in own.conditions.items():
             if condition.until is not None:
                 yield s.until_flag(own, name, mine), s.until_flag(joint, self.joint.names.conditions[name], mode)

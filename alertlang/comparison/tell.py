@@ -106,9 +106,12 @@ class _Telling:
         self.over_time.tie(view)
         gone = {sensor: self.sides.encoder.names.flag(s.failed_flag(sensor), TRUE) for sensor in sorted(sensors)}
         ways = self._failing(view)
+        names = self.sides.encoder.names
+        back = [names.flag(name, TRUE) for name in sorted(names.flags) if name.endswith(s.MISSED)]
         # Where much differs, what differs only with a sensor failed is told of all sensors at once, at the end.
         for sensor in gone if ways and self.sides.regions_told < _MANY else ():
-            alone = both(gone[sensor], *(negate(flag) for other, flag in gone.items() if other != sensor))
+            others = (flag for other, flag in gone.items() if other != sensor)
+            alone = both(gone[sensor], *(negate(flag) for flag in (*others, *back)))
             for way in ways:
                 pairs = [pair for pair in self.pairs if direction(pair) is way]
                 plain = self.subject.differs(self.sides, pairs, STEADY)

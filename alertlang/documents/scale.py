@@ -224,7 +224,7 @@ class Scale:
         delayed = [
             name for name in self.ruleset.conditions if name in read and self.ruleset.conditions[name].is_delayed
         ]
-        return tuple(delayed) if delayed and self._may_differ(cases, unsettled(self.ruleset)) else ()
+        return tuple(delayed) if delayed and self._may_differ(cases, unsettled(self.context)) else ()
 
     def _may_differ(self, cases: Sequence[Case], mode: Mode) -> bool:
         """Not proved: in another mode, too, there are no other cases, and each is as it is said to be."""

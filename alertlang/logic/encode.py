@@ -316,7 +316,7 @@ class Encoder:
         """What a formula is whichever of its sensors have failed (`ng at least 59 % or ng failed` is true); none where
         that depends on something."""
         term = self.formula(formula)
-        gone = sorted(name for name in term.reads if name.endswith(s.FAILED))
+        gone = sorted(name for name in term.reads if name.endswith((s.FAILED, s.MISSED)))
         open_ = any(self.is_flag(name) and name not in gone for name in self.names.closed(term.reads)[0])
         if open_ or not 0 < len(gone) <= _MOST_FAILED:
             return None

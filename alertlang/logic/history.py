@@ -18,7 +18,7 @@ from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Decider, Model, _answer, _new_solver, _Translator
 from alertlang.logic.terms import Term
 from alertlang.model.expression import Trend
-from alertlang.model.snapshot import FAILED
+from alertlang.model.snapshot import FAILED, MISSED, told_without
 
 _ONE = Fraction(1)
 # In the solver's own measure: what takes more is seldom found at all, and is told as not decided.
@@ -280,6 +280,14 @@ class _Question:
                 self.solver.add([z3.Not(flag) for flag in each])
             else:
                 ever.append(z3.Or(each))
+        gone = told_without(self.may_fail)
+        for name in sorted(self.names):
+            if name.endswith(MISSED):
+                of = name.removesuffix(MISSED)
+                missing = self.encoder.names.failed(of.split("[")[0], _index(of), gone)
+                self._is(name, 0, True)
+                for i, one in enumerate(self.at[:-1]):
+                    self._is(name, i + 1, one(missing))
         if self.one_at_most:
             pairs = [(one, other) for i, one in enumerate(ever) for other in ever[:i]]
             self.solver.add([z3.Not(z3.And(one, other)) for one, other in pairs])

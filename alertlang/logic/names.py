@@ -124,7 +124,14 @@ class Names:
             if one.derived.otherwise is not None:
                 return FALSE
             return self.failed(one.derived.quantity, one.derived.index, mode)
-        return disjunction(self.failed(n, i, mode) for n, i in self._read_by(one, index))
+        read = self._read_by(one, index)
+        gone = disjunction(self.failed(n, i, mode) for n, i in read)
+        if not one.is_trend or gone is FALSE:
+            return gone
+        # It is still missing at the sample after.
+        [(of, element)] = read
+        variable = m.variable(of, None if self.ruleset.quantities[of].size is None else element)
+        return disjunction((gone, self.flag(s.missed_flag(variable), TRUE)))
 
     def _read_by(self, quantity: m.Quantity, index: int | None) -> list[tuple[str, int | None]]:
         """The elements that a derived quantity's element is computed from."""

@@ -10,7 +10,7 @@ from typing import TypeVar
 from alertlang.meaning.derived import computed
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
-from alertlang.model.expression import Trend
+from alertlang.model.expression import CurveOver, Reading, Statistic, Trend, nodes
 
 _T = TypeVar("_T")
 
@@ -79,24 +79,37 @@ class Instant:
         variable = m.variable(name, element)
         if quantity.is_computed:
             return computed(quantity, element, lambda n, i: self._value(n, i, failing))
-        trend = quantity.derived
-        if isinstance(trend, Trend) and failing:
-            # A rise or fall fails with what it is of.
-            of = trend.index if trend.index is not None else element
-            if self._has_failed(trend.quantity, of, failing):
-                return None
+        if quantity.is_trend and self._is_missing(name, element, failing):
+            return None
         if variable in failing and self.state.flags.get(s.failed_flag(variable), False):
             return None
         return self.state.readings[variable]
 
-    def _has_failed(self, name: str, index: int | None, failing: frozenset[str]) -> bool:
-        """The same without needing a value."""
-        sensors = self.ruleset.sensors_of(name)
-        return any(
-            s.failed_flag(variable) in self.state.flags and self.state.flags[s.failed_flag(variable)]
-            for variable in failing
-            if variable.split("[")[0] in sensors and (name not in sensors or variable == m.variable(name, index))
-        )
+    def _is_missing(self, name: str, index: int | None, failing: frozenset[str]) -> bool:
+        """Whether a reading has failed, without needing a value. A rise or fall has failed with what it is of, and
+        while that was missing at the sample before."""
+        quantity = self.ruleset.quantities[name]
+        derived = quantity.derived
+        variable = m.variable(name, None if quantity.size is None else index)
+        if derived is None:
+            return variable in failing and self.state.flags.get(s.failed_flag(variable), False)
+        if isinstance(derived, CurveOver) and derived.otherwise is not None:
+            return False
+        read: list[tuple[str, int | None]] = []
+        for node in nodes(derived):
+            if isinstance(node, Statistic):
+                read += [(node.quantity, i) for i in range(1, node.size + 1)]
+            elif isinstance(node, Reading | Trend | CurveOver):
+                read.append((node.quantity, index if node.index is None else node.index))
+        if any(self._is_missing(of, element, failing) for of, element in read):
+            return True
+        return quantity.is_trend and any(self._was_missing(of, element, failing) for of, element in read)
+
+    def _was_missing(self, name: str, index: int | None, failing: frozenset[str]) -> bool:
+        """The same of the sample before, if it can be missing at all."""
+        variable = m.variable(name, None if self.ruleset.quantities[name].size is None else index)
+        may_be = not failing.isdisjoint(self.ruleset.sensors_read(name, index))
+        return may_be and self.state.flags.get(s.missed_flag(variable), False)
 
     def is_in_region(self, quantity: str, index: int | None, region: m.Region, *, told: bool = True) -> bool:
         """Whether a reading is in a region; nothing that has failed is. `told` false: the value there is counts."""

@@ -454,11 +454,19 @@ class RuleSet:
         return frozenset(found)
 
     def is_momentary(self, formula: Formula) -> bool:
-        """Whether a formula goes by its own instant alone: no memory, no delay, nothing that must have lasted."""
+        """Whether a formula goes by its own instant alone: no memory, no delay, nothing that must have lasted, and no
+        rise or fall, which may still have failed where the reading has come back."""
+        if any(self._is_rate(name) for name in self.quantities_read(formula)):
+            return False
         conditions = [self.conditions[name] for name in self.conditions_read(formula)]
         if any(condition.until is not None or condition.is_delayed for condition in conditions):
             return False
         return not any(isinstance(part, Held) for part in self._looked_into((formula,)))
+
+    def _is_rate(self, name: str) -> bool:
+        """Whether a quantity is a rise or fall, or worked out from one."""
+        derived = self.quantities[name].derived
+        return isinstance(derived, Trend) or (derived is not None and any(self._is_rate(n) for n in inputs(derived)))
 
     def _looked_into(self, formulas: tuple[Formula | None, ...]) -> list[Formula]:
         """Every part of formulas and of the conditions they read."""

@@ -144,6 +144,14 @@ def failed_flag(variable: str) -> str:
     return variable + FAILED
 
 
+MISSED = " missing before"
+
+
+def missed_flag(variable: str) -> str:
+    """Whether a reading was missing at the sample before, or there was none: its rise or fall has failed with it."""
+    return variable + MISSED
+
+
 def formula_words(ruleset: RuleSet, formula: f.Formula) -> str:
     """A formula in the words of the language, in one way for all that mean the same tree."""
     match formula:

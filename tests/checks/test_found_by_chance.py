@@ -2,11 +2,23 @@
 
 import pytest
 
-from alertlang.checks import blank_on_failure, constant_condition, dead_alert, late_alert, unreachable_band
+from alertlang.api import loads
+from alertlang.checks import (
+    blank_on_failure,
+    constant_condition,
+    dead_alert,
+    late_alert,
+    set_clear_overlap,
+    stuck_condition,
+    unreachable_band,
+)
+from alertlang.diagnostics.report import Verdict
+from tests.helpers.one_check import HEAD as ONE_CHECK
 from tests.helpers.one_check import found
 
 HEAD = "quantity a from 0 to 4 rpm\nswitch s y, z\na at least 0 rpm is green\n"
 LATER = "condition late means s is y, cleared after 2 s\n"
+CLIMB = "quantity temp from -4 to 4 C\nlet climb = rise of temp per s, from -8 to 8 C\n"
 SOON = "condition up means s is y or s is z, set after 60 s\n"
 
 
@@ -33,6 +45,14 @@ SOON = "condition up means s is y or s is z, set after 60 s\n"
             + 'b: when last then a above 2 rpm is red with warning "B"',
             id="through another condition",
         ),
+        # At the first sample, and where temp comes back.
+        pytest.param(CLIMB + 'when climb failed and temp above 2 C then advisory "A" latched', id="no sample before"),
+        pytest.param(
+            CLIMB + "let jerk = fall of climb per s, from -8 to 8 C\n"
+            'when jerk failed and climb above 2 C then advisory "A"',
+            id="no climb before",
+        ),
+        pytest.param(CLIMB + "b: when climb failed and temp above 2 C then a above 2 rpm is red", id="a band there"),
     ],
 )
 def test_what_shows_until_it_settles_can_show(text: str) -> None:
@@ -96,3 +116,44 @@ told: prove when (running or rpm failed) for at least 30 s then oil_pressure bel
 """,
     )
     assert "and warning comes only after 29.5 s whenever running for at least 30 s" in one.message
+
+
+def test_a_rise_that_has_failed_alone_sets_what_asks_for_it() -> None:
+    assert (
+        found(stuck_condition, HEAD + CLIMB + "condition c means temp above 2 C and climb failed until s is z\n") == []
+    )
+    [one] = found(set_clear_overlap, HEAD + CLIMB + "condition c means climb failed until temp above 2 C\n")
+    assert "temp above 2 C whenever there was no temp just before" in one.message
+
+
+def test_all_that_rises_and_falls_with_a_reading_has_failed_at_once() -> None:
+    text = CLIMB + "let sink = fall of temp per min, from -8 to 8 C\n"
+    text += 'x: when climb failed and not (sink failed) then advisory "X"\n'
+    assert [one.statements for one in found(dead_alert, HEAD + text)] == [("x",)]
+
+
+def test_one_element_rises_while_another_has_no_value_before() -> None:
+    text = "quantity cht[2] from 0 to 4\nlet rest = 4 - cht\nlet warming = rise of rest per s, from 0 to 4\n"
+    one = 'when warming[1] failed and warming[2] above 2 and cht[1] above 2 then advisory "X"\n'
+    assert found(dead_alert, HEAD + text + one) == []
+    [dead] = found(dead_alert, HEAD + text + one.replace("warming[1] failed", "warming[2] failed"))
+    assert dead.code.name == "dead-alert"
+
+
+def test_what_has_another_value_while_its_sensor_has_failed_rises_all_the_same() -> None:
+    """The curve never fails, so neither does its rise: the reference had it failed."""
+    text = "quantity temp from -4 to 4 C\ncurve top over temp: -2 C -> 2 C, 2 C -> 3 C, otherwise 2 C\n"
+    text += "let rising = rise of top per s, from -8 to 8 C\ncondition c means temp failed until rising at least 0 C\n"
+    [one] = found(set_clear_overlap, HEAD + text)
+    assert "whenever temp has failed" in one.message
+
+
+@pytest.mark.parametrize(("named", "verdict"), [("temp", Verdict.REFUTED), ("climb", Verdict.PROVED)])
+def test_a_rise_that_comes_back_later_than_its_reading_breaks_what_has_lasted(named: str, verdict: Verdict) -> None:
+    text = f"""{CLIMB}g: when climb above 1 C for at least 2 s then a above 2 rpm is yellow
+r: when (climb above 1 C or {named} failed) for at least 2 s then a at least 0 rpm is red
+s1: assume climb above 1 C for at least 2 s
+p1: prove when s is y or temp failed then a at least 0 rpm is red
+"""
+    [claim] = loads(ONE_CHECK + HEAD + text).check().claims
+    assert claim.verdict is verdict

@@ -177,6 +177,10 @@ CASES = {
         "when k1 then a at least 0 rpm is green\nwhen not k2 then a at least 0 rpm is green\n",
         set(),
     ),
+    "never-true-is-not-still-true": (
+        "condition k1 means s is z and s is y, cleared after 2 s\nwhen not k1 then a at least 0 rpm is green\n",
+        set(),
+    ),
     "until-a-time-has-elapsed": (
         "a below 6 rpm is green\nheld: a at least 6 rpm for more than 3 s is red\n",
         {"gap"},

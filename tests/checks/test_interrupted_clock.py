@@ -175,6 +175,11 @@ def test_clocks_that_hand_over(text: str, clocks: tuple[str, ...], changing: str
             FLAPS + LIMIT + CALM + f'all: rpm above 2600 rpm {FOR.replace("300 s", "300 s in total")} "ALL"\n',
             id="a-clock-that-never-forgets",
         ),
+        pytest.param(
+            "lim: when rpm below 2600 rpm limit rpm at most 2600 rpm, needs caution, source S\n"
+            f'rpm at least 0 rpm is green\nslow: rpm above 2600 rpm {FOR} "SLOW"\n',
+            id="a-limit-that-is-never-broken",
+        ),
     ],
 )
 def test_what_is_fine(text: str) -> None:

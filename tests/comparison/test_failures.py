@@ -150,3 +150,19 @@ def test_a_word_about_a_failure(old: str, new: str, way: Direction | None) -> No
     }
     assert (way is None) is (seen == set())
     assert way is None or found.less_strict
+
+
+RISE = """rules "pair" version 1
+quantity temp from -4 to 4 C
+let climb = rise of temp per s, from -8 to 8 C
+a: when {} failed then caution "A"
+"""
+
+
+@pytest.mark.parametrize(("old", "new", "way"), [("climb", "temp", Direction.LESS), ("temp", "climb", Direction.MORE)])
+def test_a_rise_has_failed_before_its_reading_has(old: str, new: str, way: Direction) -> None:
+    """At the first sample, and at the one after a gap."""
+    first, second = read(RISE.format(old)), read(RISE.format(new))
+    assert first is not None
+    assert second is not None
+    assert way in {one.direction for one in compare(first, second).changes}

@@ -24,6 +24,7 @@ from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.model.expression import Trend
 from alertlang.units.interval import Interval
 from tests.helpers.timed import STEPS, values_of
 from tests.replay.test_engine import agree, in_columns
@@ -267,6 +268,10 @@ def there_is(rules: m.RuleSet, sample: Sample, shown: Shown) -> State:
             value = shown.values[name]
             if quantity.derived is None:
                 flags[s.failed_flag(name)] = value is None
+            if isinstance(quantity.derived, Trend):
+                index = quantity.derived.index or index
+                of = m.variable(quantity.derived.quantity, index)
+                flags[s.missed_flag(of)] = value is None and shown.values[of] is not None
             if not quantity.is_computed:
                 readings[name] = quantity.low if value is None else value
     return State(readings, sample.positions, flags)
@@ -290,8 +295,6 @@ def stepper_and_solver(rules: m.RuleSet, samples: Sequence[Sample]) -> Iterator[
         # The snapshot knows no switch without a position.
         if len(sample.positions) < len(rules.switches):
             return
-        if not rates_known(rules, shown):
-            continue
         seen: list[Term] = []
         for rule in rules.rules:
             for e in elements(rules, rule):

@@ -27,7 +27,8 @@ HEAD = 'rules "tiny" version 1\nsource NOTE common practice\n'
 VALUES = (Fraction(1), Fraction(3))
 READINGS, SWITCHES = ("a", "b"), {"s": ("y", "z"), "t": ("on", "off")}
 # With a deadband of 2 it matters too whether a reading is near: all of 1, and nothing of 0, is near what is above 2.
-NEAR = tuple(Fraction(n) for n in range(5))
+# And where the ends of a region follow b, in it are 1 to 3 with b at 0, 2 alone with b at 1, and nothing with b at 3.
+NEAR = {"a": tuple(Fraction(n) for n in range(5)), "b": (Fraction(0), Fraction(1), Fraction(3))}
 CURVES = ("curve low over b: 0 rpm -> 1 rpm, 4 rpm -> 3 rpm", "curve high over b: 0 rpm -> 3 rpm, 4 rpm -> 1 rpm")
 TIMES = ("1 s", "2 s")
 # No two stretches longer than this are told apart: it is longer than the longest time, and than what a limit allows.
@@ -161,7 +162,9 @@ class Histories:
 
     def _given(self) -> Iterator[Sample]:
         rules = self.rules
-        sensors = {q.name: VALUES if q.deadband is None else NEAR for q in rules.quantities.values() if not q.derived}
+        read = [q for q in rules.quantities.values() if not q.derived]
+        keeps = any(q.deadband is not None for q in read)
+        sensors = {q.name: NEAR[q.name] if keeps else VALUES for q in read}
         names, switches = list(sensors), list(rules.switches)
         for values in product(*sensors.values()):
             for places in product(*(rules.switches[name].positions for name in switches)):
@@ -178,7 +181,8 @@ class Histories:
                 stepper = Stepper(self.raw)
                 stepper.memory = memory.copy()
                 shown = stepper.step(replace(given, time=Fraction(now)))
-                if not all(shown.conditions[n] for n in shown.conditions if n.startswith("kept ")):
+                # As proofs take it, with every delay over: what is assumed of a delayed condition is no history's end.
+                if not all(shown.conditions[f"kept {one.label} settled"] for one in self.rules.assumptions):
                     continue
                 late = self._late(shown, None if before is None else self.moments[before])
                 place = known.setdefault((number, _remembered(stepper.memory, now), late), len(self.moments))
@@ -278,7 +282,9 @@ class _Compared:
     ) -> None:
         self.rules, self.every, self.found, self.results = rules, every, found, results
         self.rest = every.resting()
-        self.exact = clocks(rules) <= 1
+        # A memory may be either way between its two parts, also where nothing ever sets it: stuck-condition says that.
+        stuck = any("can never become true" in one.message for one in results.findings if one.code.code == "AL407")
+        self.exact = clocks(rules) <= 1 and not stuck
 
     def some(self, test: Callable[[Shown], bool], *, at_rest: bool = False) -> int | None:
         """The first moment at which something is so."""

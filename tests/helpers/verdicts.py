@@ -7,7 +7,7 @@ the state that it shows must be as bad as it says.
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from fractions import Fraction
 
 from alertlang.checks.run import Results, run
@@ -62,7 +62,7 @@ def verdicts_and_stepper(rules: m.RuleSet, chance: random.Random, states: int = 
     for _ in range(states):
         yield from _at_rest(held, chance)
     for _ in range(3):
-        yield from _over_time(held, trace(rules, chance, failures=False), frozenset())
+        yield from _over_time(held, trace(rules, chance, failures=False))
     yield from _as_shown(held, chance)
 
 
@@ -102,7 +102,7 @@ def _at_rest(held: Held, chance: random.Random) -> Iterator[Disagreement]:
         for e in (None,) if claim.quantity is None else rules.quantities[claim.quantity].indexes:
             if claim.index in {None, e} and not _holds(rules, claim, e, shown):
                 yield "claim proved and not so", f"{claim.label} for {e} in {where}"
-    yield from _never(held, shown, frozenset(), where)
+    yield from _never(held, shown, set(), where)
 
 
 def _wrong_at_rest(held: Held, one: m.Range, e: int | None, shown: Shown) -> Iterator[tuple[str, set[str]]]:
@@ -151,11 +151,12 @@ def _holds(rules: m.RuleSet, claim: m.Claim, e: int | None, shown: Shown) -> boo
 # ---- over time
 
 
-def _over_time(held: Held, samples: Sequence[Sample], failing: frozenset[str]) -> Iterator[Disagreement]:
+def _over_time(held: Held, samples: Sequence[Sample]) -> Iterator[Disagreement]:
     rules = held.rules
     stepper = Stepper(held.watched)
     began: dict[tuple[str, int | None], Fraction] = {}
     told: set[str] = set()
+    true_before: set[str] = set()
     for k, sample in enumerate(samples):
         shown = stepper.step(sample)
         if not held.keeps(shown) and not (k == 0 and any(q.is_trend for q in rules.quantities.values())):
@@ -167,7 +168,8 @@ def _over_time(held: Held, samples: Sequence[Sample], failing: frozenset[str]) -
                 told.add("blank at times missed")
                 yield "blank at times missed", f"{m.variable(name, e)}, {where}"
         if rates_known(rules, shown):
-            yield from _never(held, shown, failing, where)
+            yield from _never(held, shown, true_before, where)
+        true_before |= {name for name, holds in shown.conditions.items() if holds}
         for one in rules.ranges:
             for e in elements(rules, one):
                 if not rules.bands_by_quantity[one.quantity]:
@@ -192,8 +194,8 @@ def _wrong_now(held: Held, one: m.Range, e: int | None, shown: Shown) -> Iterato
         yield "alert late missed", broken and not loud
 
 
-def _never(held: Held, shown: Shown, failing: frozenset[str], where: str) -> Iterator[Disagreement]:
-    """What is said to be dead and is seen alive."""
+def _never(held: Held, shown: Shown, true_before: Set[str], where: str) -> Iterator[Disagreement]:
+    """What is said to be dead and is seen alive. `true_before`: conditions that were true at an earlier sample."""
     rules = held.rules
     for one in held.results.findings:
         if one.undecided or not one.statements:
@@ -212,6 +214,8 @@ def _never(held: Held, shown: Shown, failing: frozenset[str], where: str) -> Ite
             alive = any(place[0] == label for place in shown.alerts)
         elif code in {"AL401", "AL407"} and label in rules.conditions and "can never become true" in one.message:
             alive = shown.conditions[label]
+        elif code == "AL407" and "stays true for ever" in one.message:
+            alive = label in true_before and not shown.conditions[label]
         elif code == "AL407" and one.where is not None:
             alive = shown.conditions.get(f"part {one.where.start}", False)
         elif code == "AL401" and label in rules.conditions:

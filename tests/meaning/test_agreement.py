@@ -6,6 +6,7 @@ import pytest
 
 from tests.agreement import is_wider, one
 from tests.helpers.histories import Histories, clocks, verdicts_and_histories
+from tests.helpers.verdicts import verdicts_and_stepper
 from tests.helpers.whole import HEAD, load, smaller, whole
 
 
@@ -43,12 +44,67 @@ def test_every_history_is_counted() -> None:
         # A band that the solver is told of and the stepper is not, and the other way round.
         ("b1: a at least 0 rpm for more than 2 s is green\nb2: when s is z then a at most 2 rpm is red\n", None),
         ("b1: a at least 0 rpm is green\np1: prove when s is z then a above 2 rpm is green\n", None),
+        # What is assumed of a delayed condition is assumed of it once it has settled: no flight ends before.
+        (
+            "condition c1 means s is y and a at most 2 rpm, set after 2 s\na at least 0 rpm is green\n"
+            "p1: prove when c1 then a at least 0 rpm is yellow\ns1: assume not (not c1 and s is y)\n",
+            None,
+        ),
+        # What can never be true is not still true.
+        (
+            "condition c1 means s is z and s is y, cleared after 1 s\nb1: when not c1 then a at least 0 rpm is red\n",
+            None,
+        ),
+        # A memory that only an assumption reads, and a blank gauge with and without it.
+        (
+            "quantity b from 0 to 4 rpm\ncondition c1 means (b above 2 rpm) for less than 1 s, set after 1 s\n"
+            "condition c2 means not c1 until c1, set after 2 s\nb1: when c1 then a at least 0 rpm is green\n"
+            "s1: assume not (c2 and s is y)\n",
+            "wider, a band shows: only said",
+        ),
+        # A limit that is never broken has no clock to be interrupted.
+        (
+            "condition c1 means a above 2 rpm until s is z or s is y\n"
+            'b1: when c1 then a at most 2 rpm for more than 1 s is green with warning "B1" after 2 s\n'
+            "l1: when not c1 limit a at most 2 rpm, needs warning within 1 s, source NOTE\n",
+            None,
+        ),
+        # A memory that nothing sets is left open between its parts.
+        (
+            "condition c1 means a at most 2 rpm and a above 2 rpm until s is z\n"
+            "b1: when c1 then a above 2 rpm is red\n",
+            "wider, a band shows: only said",
+        ),
     ],
 )
 def test_a_sound_rule_set_agrees(text: str, kind: str | None) -> None:
     rules = load(ONE_CLOCK + text)
     assert rules is not None
     assert [k for k, _ in verdicts_and_histories(rules)] == ([] if kind is None else [kind])
+
+
+def test_a_reading_in_a_region_whose_ends_follow_another_is_counted() -> None:
+    """Between two curves and above 2 rpm is nothing but what lies near them, as b is nearer to 0 rpm."""
+    text = "quantity a from 0 to 4 rpm, deadband 2 rpm\nquantity b from 0 to 4 rpm\n"
+    text += "curve low over b: 0 rpm -> 1 rpm, 4 rpm -> 3 rpm\ncurve high over b: 0 rpm -> 3 rpm, 4 rpm -> 1 rpm\n"
+    text += "a from low to high is green\nprove when a above 2 rpm then a from low to high is never green\n"
+    rules = load(HEAD + text)
+    assert rules is not None
+    assert list(verdicts_and_histories(rules)) == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "condition c1 means a at least 0 rpm until (not (a failed)) for at least 1 s\n",
+        "condition c1 means a at most 2 rpm until (s is z and a at most 2 rpm) for at least 1 s\n",
+    ],
+)
+def test_that_a_condition_stays_true_is_not_held_against_what_would_clear_it(text: str) -> None:
+    """What is timed holds well enough: the finding stands at it because it clears nothing."""
+    rules = load(ONE_CLOCK + text)
+    assert rules is not None
+    assert [k for k, _ in verdicts_and_stepper(rules, random.Random(1))] == []
 
 
 def test_what_a_failure_does_not_need_is_left_out() -> None:

@@ -13,7 +13,7 @@ from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Model
 from alertlang.logic.terms import FALSE, At, Flag, Term, both, conjunction, disjunction, in_interval, negate
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import failed_flag
+from alertlang.model.snapshot import MISSED, failed_flag
 from alertlang.units.interval import Interval
 
 # What some stimuli are set to, by name: a value in its own unit, a switch position, or none for a sensor taken off.
@@ -79,6 +79,8 @@ class Setter:
             for name in names
             if self.is_trend(name) and self.context.quantity(name).range.contains(rate := moving.get(name, _ZERO))
         ]
+        # What is held has a sample before it.
+        steady += [negate(Flag(name)) for name in names if name.endswith(MISSED)]
         term = conjunction((goal, *steady))
         # A sensor of which nothing is asked but that it has failed, or has not, is one too.
         asked = {*names, *(self._sensor_of[name] for name in names if name in self._sensor_of)}
