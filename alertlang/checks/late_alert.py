@@ -48,8 +48,9 @@ comes in time.
 
 ## What it cannot see
 
-A state that goes on changing. What the display and the sensor add: their own time is not in the rules. A
-limit that nothing guards at all: see unguarded-limit and missing-alert.
+A state that goes on changing, and a limit whose own context ends while all else lasts. What the display and
+the sensor add: their own time is not in the rules. A limit that nothing guards at all: see unguarded-limit
+and missing-alert.
 """
 
 from __future__ import annotations
@@ -200,15 +201,15 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
             news = of_limit(context, one, index)
             # What is there by then is not slow.
             there = {g.rule.label for g, mode in modes if has_come(instant.in_mode(mode), g.rule, index)}
-            up = [
+            counting = [
                 guard
                 for guard in guards
-                if has_come(instant, guard.rule, index)
-                and guard.rule.label not in there
-                and not (guard.alert and news.is_bad(instant, guard.rule) and news.is_exact(guard.rule))
+                if not (guard.alert and news.is_exact(guard.rule) and news.is_bad(instant, guard.rule))
             ]
+            up = [g for g in counting if has_come(instant, g.rule, index) and g.rule.label not in there]
             slow = min(up, key=lambda guard: (worst not in guard.paths(context.ruleset), guard.delay.seconds))
-            watch = Watch(one, index, tuple(guard.rule for guard in up), alert=what != "red")
+            # What shows at first and goes again shows it, too.
+            watch = Watch(one, index, tuple(guard.rule for guard in counting), alert=what != "red")
             most = "" if takes_as_long(context, watch, case.model, worst) else "at most "
             old = list(news.old_ones(instant, [guard.rule for guard in guards if guard.alert]).values())
             yield _finding(context, one, reading, case, slow, f"{most}{m.in_seconds(worst)}", worst, what, allowed, old)
