@@ -10,6 +10,8 @@ import random
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
+from alertlang.checks.context import Context
+from alertlang.checks.news import of_limit
 from alertlang.checks.run import Results, run
 from alertlang.diagnostics.finding import Finding, Reading
 from alertlang.diagnostics.report import Verdict
@@ -19,6 +21,7 @@ from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 from tests.helpers.agreeing import Disagreement, drawn, elements, gauges, in_words, rates_known, sensors, trace, watched
+from tests.helpers.news_seen import Beside
 from tests.helpers.whole import remembers
 
 BLANK_AT_REST = {"AL201", "AL208"}
@@ -96,6 +99,9 @@ def _at_rest(held: Held, chance: random.Random) -> Iterator[Disagreement]:
             for kind, codes in _wrong_at_rest(held, one, e, shown):
                 if not held.found({*codes, "AL308"}, limit=one.label):
                     yield kind, f"{m.variable(one.label, e)} in {where}"
+            unsaid = not held.found({"AL302", "AL308"}, limit=one.label)
+            if unsaid and _up(held, one, e, shown) and not _one_counts(held, one, e, state, shown, chance):
+                yield "old alert missed", f"{m.variable(one.label, e)} in {where}"
     for claim in held.proved:
         if rules.failures_read(claim.when):
             continue
@@ -116,6 +122,23 @@ def _wrong_at_rest(held: Held, one: m.Range, e: int | None, shown: Shown) -> Ite
             yield "not red missed", {"AL301"}
         if one.needs is not None and not any(level >= one.needs for level in _levels(rules, shown, one.quantity, e)):
             yield "no alert missed", {"AL302"}
+
+
+def _up(held: Held, one: m.Range, e: int | None, shown: Shown) -> list[m.Band | m.Alert]:
+    """The statements whose alerts are up that may count for a broken limit."""
+    rules = held.rules
+    if one.needs is None or not rules.bands_by_quantity[one.quantity] or not shown.violated.get((one.label, e), False):
+        return []
+    up = {label for label, i in shown.alerts if i in {None, e}}
+    return [r for r in rules.rules_for(one.quantity) if r.label in up and r.alert and r.alert.level >= one.needs]
+
+
+def _one_counts(held: Held, one: m.Range, e: int | None, state: State, shown: Shown, chance: random.Random) -> bool:
+    """Whether one of them is news, or comes early; of rates that is not told."""
+    if any(q.is_trend for q in held.rules.quantities.values()):
+        return True
+    beside = Beside(held.rules, one, e, state, chance)
+    return any(beside.counts(rule) for rule in _up(held, one, e, shown))
 
 
 def _levels(rules: m.RuleSet, shown: Shown, quantity: str, e: int | None) -> Iterator[m.Level]:
@@ -245,10 +268,18 @@ def _as_shown(held: Held, chance: random.Random) -> Iterator[Disagreement]:
                 yield "gap invented", where
             continue
         limit = next(r for r in rules.ranges if r.label == one.limit)
-        code = {"AL301": "not red missed", "AL302": "no alert missed"}[one.code.code]
-        wrong = [kind for e in elements(rules, limit) for kind, _ in _wrong_at_rest(held, limit, e, shown)]
-        if code not in wrong:
-            yield f"{one.code.name} invented", where
+        first = next(iter(one.region or {}))
+        e = next(i for i in rules.quantities[limit.quantity].indexes if m.variable(limit.quantity, i) == first)
+        kind = {"AL301": "not red missed", "AL302": "no alert missed"}[one.code.code]
+        if any(kind == wrong for wrong, _ in _wrong_at_rest(held, limit, e, shown)):
+            continue
+        up = _up(held, limit, e, shown) if one.code.code == "AL302" else []
+        if up and not _one_counts(held, limit, e, state, shown, chance):
+            continue
+        # What would take too many values to tell does not count.
+        news = of_limit(Context(rules), limit, e)
+        wider = up and not all(news.is_exact(rule) for rule in up)
+        yield f"{'wider, ' if wider else ''}{one.code.name} invented", where
 
 
 def _witness(held: Held, one: Finding, chance: random.Random) -> State | None:
