@@ -8,6 +8,7 @@ from hypothesis import HealthCheck, assume, given, seed, settings
 import alertlang.api as api
 from alertlang.checks import late_alert, lost_guard, missing_alert, news, silent_danger
 from alertlang.checks.context import Context
+from alertlang.diagnostics.finding import Reading
 from alertlang.documents.limits_table import limits_table
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import At, Flag, both, conjunction, in_interval, negate
@@ -52,6 +53,12 @@ SPREAD = (
 MOVING = (
     f"{RPM}quantity map from 10 to 30 inHg\ncurve top over map: 10 inHg -> 3000 rpm, 30 inHg -> 2000 rpm\n"
     "redline: limit rpm at most top, needs warning, source NOTE\nrpm at most top is green\nrpm above top is red\n"
+)
+SLOW = (
+    f"{RPM}quantity map from 10 to 30 inHg\ncurve top over map: 10 inHg -> 3500 rpm, 30 inHg -> 2000 rpm\n"
+    "slow: limit rpm at least 500 rpm, needs caution, source NOTE\n"
+    "rpm below 500 rpm is red\nrpm at least 500 rpm is green\n"
+    'when rpm at most top then caution "LOW"\n'
 )
 
 
@@ -187,6 +194,21 @@ def limits_without(text: str) -> set[str | None]:
             id="a-moving-end-and-something-else",
         ),
         pytest.param(f'{MOVING}when rpm above 1900 rpm then warning "TOP"\n', set(), id="early-below-a-moving-end"),
+        # It is down at a calm value in each of these states, but at a fixed one only at the very end.
+        pytest.param(f"{SLOW}assume map above 10 inHg\n", set(), id="down-at-the-end-of-the-sensor"),
+        pytest.param(
+            f"{SLOW.replace('3500 rpm,', '3000 rpm,')}normal rpm at most 3000 rpm, source NOTE\n"
+            "assume map above 10 inHg\n",
+            set(),
+            id="down-at-the-end-of-the-normal-range",
+        ),
+        pytest.param(
+            f"{SLOW.replace('10 inHg -> 3500', '10 inHg -> 3000')}let more = rpm - 1000 rpm\n"
+            "avoid more above 2000 rpm, source NOTE\nassume map above 10 inHg\n"
+            "rpm above 3000 rpm is red\n",
+            set(),
+            id="down-at-the-end-of-what-is-calm",
+        ),
         # A state that an assumption forbids is none to be old in.
         pytest.param(
             f"{GAUGE}{CLOSED}{CANOPY}assume when canopy is open then rpm above 2750 rpm\n"
@@ -208,6 +230,15 @@ def test_the_old_alert_is_named_with_a_state_in_which_it_is_up() -> None:
     assert one.statements[0] == "alert_2"
     # The shown state itself says nothing of the values that are only beside it.
     assert set(one.witness or {}) == {"rpm", "canopy"}
+
+
+def test_a_guard_that_comes_early_is_old_in_the_one_state_in_which_it_is_never_down() -> None:
+    for one in found(missing_alert, SLOW):
+        witness = one.witness or {}
+        assert isinstance(witness["map"], Reading)
+        assert witness["map"].value == 10
+    assert "rpm below 500 rpm breaks" in one.message
+    assert "whenever map is exactly 10 inHg:" in one.message
 
 
 LATE = (
