@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+import random
+
 import pytest
 from hypothesis import HealthCheck, assume, given, seed, settings
+from hypothesis import strategies as st
 
 import alertlang.api as api
 from alertlang.checks import late_alert, lost_guard, missing_alert, news, silent_danger
 from alertlang.checks.context import Context
+from alertlang.checks.run import run
 from alertlang.diagnostics.finding import Reading
 from alertlang.documents.limits_table import limits_table
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import At, Flag, both, conjunction, in_interval, negate
-from alertlang.model.snapshot import held_flag
+from alertlang.model.snapshot import PLAIN, held_flag
 from alertlang.units.interval import Interval
+from tests.helpers.agreeing import drawn
 from tests.helpers.generate import HEAD
 from tests.helpers.news_told import Everything, Told
 from tests.helpers.one_check import by_itself, found
 from tests.helpers.oracle import Oracle
 from tests.helpers.shown import box_of, check_region, check_witness, element, primary
+from tests.helpers.verdicts import Held, lasting, news_at_rest
 from tests.helpers.watched import remembering, watched
 
 RPM = "quantity rpm from 0 to 3500 rpm, step 10 rpm\nswitch canopy closed, open\n"
@@ -368,6 +374,19 @@ def test_with_memory_time_and_derived_readings_it_is_what_telling_says(text: str
         # No finding without a state that the reference evaluator confirms.
         for one in missing_alert.check_quantity(context, name):
             assert not one.undecided
+
+
+@seed(81)
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.one_of(watched(), remembering()))
+def test_in_a_state_that_lasts_it_is_what_the_stepper_says(text: str) -> None:
+    rules, chance = api.loads(text).model, random.Random(81)
+    held = Held(rules, run(rules))
+    for _ in range(12):
+        state = drawn(rules, chance, PLAIN, ())
+        if state is not None:
+            told = news_at_rest(held, state, lasting(held.watched, state), chance)
+            assert [kind for kind, _ in told if not kind.startswith("wider")] == []
 
 
 def _at(context: Context, state: Told):

@@ -10,16 +10,19 @@ import random
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
+from alertlang.checks import news
 from alertlang.checks.context import Context
-from alertlang.checks.news import of_limit
 from alertlang.checks.run import Results, run
 from alertlang.diagnostics.finding import Finding, Reading
 from alertlang.diagnostics.report import Verdict
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import At, conjunction, in_interval
 from alertlang.meaning.instant import Instant, State
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.units.interval import Interval
 from tests.helpers.agreeing import Disagreement, drawn, elements, gauges, in_words, rates_known, sensors, trace, watched
 from tests.helpers.news_seen import Beside
 from tests.helpers.whole import remembers
@@ -35,7 +38,7 @@ class Held:
     assumption is kept, whether the case of a claim is there, whether what must last is so at all."""
 
     def __init__(self, rules: m.RuleSet, results: Results) -> None:
-        self.rules, self.results = rules, results
+        self.rules, self.results, self.context = rules, results, Context(rules)
         parts = {f"part {one.span.start}": one.part for one in rules.held}
         self.watched = watched(rules, parts)
         self.proved = [c for c, r in zip(rules.claims, results.claims, strict=True) if r.verdict is Verdict.PROVED]
@@ -99,9 +102,7 @@ def _at_rest(held: Held, chance: random.Random) -> Iterator[Disagreement]:
             for kind, codes in _wrong_at_rest(held, one, e, shown):
                 if not held.found({*codes, "AL308"}, limit=one.label):
                     yield kind, f"{m.variable(one.label, e)} in {where}"
-            unsaid = not held.found({"AL302", "AL308"}, limit=one.label)
-            if unsaid and _up(held, one, e, shown) and not _one_counts(held, one, e, state, shown, chance):
-                yield "old alert missed", f"{m.variable(one.label, e)} in {where}"
+    yield from news_at_rest(held, state, shown, chance)
     for claim in held.proved:
         if rules.failures_read(claim.when):
             continue
@@ -133,12 +134,44 @@ def _up(held: Held, one: m.Range, e: int | None, shown: Shown) -> list[m.Band | 
     return [r for r in rules.rules_for(one.quantity) if r.label in up and r.alert and r.alert.level >= one.needs]
 
 
-def _one_counts(held: Held, one: m.Range, e: int | None, state: State, shown: Shown, chance: random.Random) -> bool:
-    """Whether one of them is news, or comes early; of rates that is not told."""
-    if any(q.is_trend for q in held.rules.quantities.values()):
-        return True
+def news_at_rest(held: Held, state: State, shown: Shown, chance: random.Random) -> Iterator[Disagreement]:
+    """Whether an alert that is up where a limit is broken counts for the solver as it is told. What is remembered the
+    solver may choose; of rates it is not told."""
+    context, rules = held.context, held.rules
+    if any(q.is_trend for q in rules.quantities.values()):
+        return
+    here = conjunction(
+        (
+            *(in_interval(name, Interval.point(value)) for name, value in state.readings.items()),
+            *(At(name, position) for name, position in state.positions.items()),
+        )
+    )
+    remembered = rules.held or any(c.until or c.is_delayed for c in rules.conditions.values())
+    for one in rules.ranges:
+        for e in elements(rules, one):
+            up = _up(held, one, e, shown)
+            if not up:
+                continue
+            said = context.possible(conjunction((here, context.encoder.violated(one, e), news.silent(context, one, e))))
+            if _one_counts(held, one, e, up, state, chance):
+                if said is not Answer.NO and not remembered:
+                    yield _unless_wider("alert does not count", held, one, e, up), f"{up[0].label} {e} {state}"
+            elif said is not Answer.YES:
+                yield "old alert counts", f"{up[0].label} {e} {state}"
+
+
+def _one_counts(
+    held: Held, one: m.Range, e: int | None, up: list[m.Band | m.Alert], state: State, chance: random.Random
+) -> bool:
+    """Whether one of some alerts that are up is news, or comes early."""
     beside = Beside(held.rules, one, e, state, chance)
-    return any(beside.counts(rule) for rule in _up(held, one, e, shown))
+    return any(beside.counts(rule) for rule in up)
+
+
+def _unless_wider(kind: str, held: Held, one: m.Range, e: int | None, up: list[m.Band | m.Alert]) -> str:
+    """What would take too many values to tell does not count."""
+    told = news.of_limit(held.context, one, e)
+    return kind if all(told.is_exact(rule) for rule in up) else f"wider, {kind}"
 
 
 def _levels(rules: m.RuleSet, shown: Shown, quantity: str, e: int | None) -> Iterator[m.Level]:
@@ -273,13 +306,12 @@ def _as_shown(held: Held, chance: random.Random) -> Iterator[Disagreement]:
         kind = {"AL301": "not red missed", "AL302": "no alert missed"}[one.code.code]
         if any(kind == wrong for wrong, _ in _wrong_at_rest(held, limit, e, shown)):
             continue
-        up = _up(held, limit, e, shown) if one.code.code == "AL302" else []
-        if up and not _one_counts(held, limit, e, state, shown, chance):
+        if one.code.code == "AL301":
+            yield "unguarded-limit invented", where
             continue
-        # What would take too many values to tell does not count.
-        news = of_limit(Context(rules), limit, e)
-        wider = up and not all(news.is_exact(rule) for rule in up)
-        yield f"{'wider, ' if wider else ''}{one.code.name} invented", where
+        up = _up(held, limit, e, shown)
+        if not up or _one_counts(held, limit, e, up, state, chance):
+            yield _unless_wider("missing-alert invented", held, limit, e, up), where
 
 
 def _witness(held: Held, one: Finding, chance: random.Random) -> State | None:
