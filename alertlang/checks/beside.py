@@ -23,6 +23,8 @@ from alertlang.units.interval import Interval
 
 # How many values may stand for all before the tool says that it cannot tell.
 _MOST_VALUES = 24
+# After so many they are asked for at the numbers themselves first.
+_MOST_FREE = 4
 # What is said of the state beside, as its encoder has it.
 Said = Callable[[Encoder], Term]
 
@@ -82,6 +84,8 @@ class Beside:
         answer = self.context.possible(goal) if new else Answer.NO
         if answer is Answer.NO:
             return None
+        if len(self._points) >= _MOST_FREE:
+            goal = self._at_a_number(goal, other)
         model = self.context.decider.model(goal)
         if model is None:
             return Answer.UNDECIDED
@@ -94,6 +98,21 @@ class Beside:
             values = readable
         said = ", ".join(f"{reading} {value}" for reading, value in values.items())
         return replace(self.encoder.mode, moved=self.moved, copy=f" (at {said})", pinned=tuple(values.items()))
+
+    def _at_a_number(self, goal: Term, other: Encoder) -> Term:
+        """The same at an end of a sensor's range or at a number that is compared, where it can be so at one: values
+        that come nearer and nearer to it never stand for all."""
+        moved = {reading: self.context.quantity(reading) for reading in sorted(self.moved)}
+        numbers = {reading + other.mode.copy: {one.low, one.high} for reading, one in moved.items()}
+        for name, compared in numbers_in([goal]).items():
+            if name.endswith(other.mode.copy):
+                numbers.setdefault(name, set()).update(compared)
+        for name in sorted(numbers):
+            for number in sorted(numbers[name]):
+                there = both(goal, in_interval(name, Interval.point(number)))
+                if self.context.possible(there) is Answer.YES:
+                    return there
+        return goal
 
     def tried(self, instant: Instant) -> list[Values]:
         """The values that are moved to in a question that gave a state."""

@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+import random
+
 import pytest
 from hypothesis import HealthCheck, assume, given, seed, settings
+from hypothesis import strategies as st
 
 import alertlang.api as api
 from alertlang.checks import late_alert, lost_guard, missing_alert, news, silent_danger
 from alertlang.checks.context import Context
+from alertlang.checks.run import run
+from alertlang.diagnostics.finding import Reading
 from alertlang.documents.limits_table import limits_table
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import At, Flag, both, conjunction, in_interval, negate
-from alertlang.model.snapshot import held_flag
+from alertlang.model.snapshot import PLAIN, held_flag
 from alertlang.units.interval import Interval
+from tests.helpers.agreeing import drawn
 from tests.helpers.generate import HEAD
 from tests.helpers.news_told import Everything, Told
 from tests.helpers.one_check import by_itself, found
 from tests.helpers.oracle import Oracle
 from tests.helpers.shown import box_of, check_region, check_witness, element, primary
+from tests.helpers.verdicts import Held, lasting, news_at_rest
 from tests.helpers.watched import remembering, watched
 
 RPM = "quantity rpm from 0 to 3500 rpm, step 10 rpm\nswitch canopy closed, open\n"
@@ -52,6 +59,12 @@ SPREAD = (
 MOVING = (
     f"{RPM}quantity map from 10 to 30 inHg\ncurve top over map: 10 inHg -> 3000 rpm, 30 inHg -> 2000 rpm\n"
     "redline: limit rpm at most top, needs warning, source NOTE\nrpm at most top is green\nrpm above top is red\n"
+)
+SLOW = (
+    f"{RPM}quantity map from 10 to 30 inHg\ncurve top over map: 10 inHg -> 3500 rpm, 30 inHg -> 2000 rpm\n"
+    "slow: limit rpm at least 500 rpm, needs caution, source NOTE\n"
+    "rpm below 500 rpm is red\nrpm at least 500 rpm is green\n"
+    'when rpm at most top then caution "LOW"\n'
 )
 
 
@@ -187,6 +200,21 @@ def limits_without(text: str) -> set[str | None]:
             id="a-moving-end-and-something-else",
         ),
         pytest.param(f'{MOVING}when rpm above 1900 rpm then warning "TOP"\n', set(), id="early-below-a-moving-end"),
+        # It is down at a calm value in each of these states, but at a fixed one only at the very end.
+        pytest.param(f"{SLOW}assume map above 10 inHg\n", set(), id="down-at-the-end-of-the-sensor"),
+        pytest.param(
+            f"{SLOW.replace('3500 rpm,', '3000 rpm,')}normal rpm at most 3000 rpm, source NOTE\n"
+            "assume map above 10 inHg\n",
+            set(),
+            id="down-at-the-end-of-the-normal-range",
+        ),
+        pytest.param(
+            f"{SLOW.replace('10 inHg -> 3500', '10 inHg -> 3000')}let more = rpm - 1000 rpm\n"
+            "avoid more above 2000 rpm, source NOTE\nassume map above 10 inHg\n"
+            "rpm above 3000 rpm is red\n",
+            set(),
+            id="down-at-the-end-of-what-is-calm",
+        ),
         # A state that an assumption forbids is none to be old in.
         pytest.param(
             f"{GAUGE}{CLOSED}{CANOPY}assume when canopy is open then rpm above 2750 rpm\n"
@@ -208,6 +236,15 @@ def test_the_old_alert_is_named_with_a_state_in_which_it_is_up() -> None:
     assert one.statements[0] == "alert_2"
     # The shown state itself says nothing of the values that are only beside it.
     assert set(one.witness or {}) == {"rpm", "canopy"}
+
+
+def test_a_guard_that_comes_early_is_old_in_the_one_state_in_which_it_is_never_down() -> None:
+    for one in found(missing_alert, SLOW):
+        witness = one.witness or {}
+        assert isinstance(witness["map"], Reading)
+        assert witness["map"].value == 10
+    assert "rpm below 500 rpm breaks" in one.message
+    assert "whenever map is exactly 10 inHg:" in one.message
 
 
 LATE = (
@@ -337,6 +374,19 @@ def test_with_memory_time_and_derived_readings_it_is_what_telling_says(text: str
         # No finding without a state that the reference evaluator confirms.
         for one in missing_alert.check_quantity(context, name):
             assert not one.undecided
+
+
+@seed(81)
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.one_of(watched(), remembering()))
+def test_in_a_state_that_lasts_it_is_what_the_stepper_says(text: str) -> None:
+    rules, chance = api.loads(text).model, random.Random(81)
+    held = Held(rules, run(rules))
+    for _ in range(12):
+        state = drawn(rules, chance, PLAIN, ())
+        if state is not None:
+            told = news_at_rest(held, state, lasting(held.watched, state), chance)
+            assert [kind for kind, _ in told if not kind.startswith("wider")] == []
 
 
 def _at(context: Context, state: Told):

@@ -10,15 +10,21 @@ import random
 from collections.abc import Iterator, Sequence, Set
 from fractions import Fraction
 
+from alertlang.checks import news
+from alertlang.checks.context import Context
 from alertlang.checks.run import Results, run
 from alertlang.diagnostics.finding import Finding, Reading
 from alertlang.diagnostics.report import Verdict
+from alertlang.logic.solver import Answer
+from alertlang.logic.terms import At, conjunction, in_interval
 from alertlang.meaning.instant import Instant, State
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.units.interval import Interval
 from tests.helpers.agreeing import Disagreement, drawn, elements, gauges, in_words, rates_known, sensors, trace, watched
+from tests.helpers.news_seen import Beside
 from tests.helpers.whole import remembers
 
 BLANK_AT_REST = {"AL201", "AL208"}
@@ -32,7 +38,7 @@ class Held:
     assumption is kept, whether the case of a claim is there, whether what must last is so at all."""
 
     def __init__(self, rules: m.RuleSet, results: Results) -> None:
-        self.rules, self.results = rules, results
+        self.rules, self.results, self.context = rules, results, Context(rules)
         parts = {f"part {one.span.start}": one.part for one in rules.held}
         self.watched = watched(rules, parts)
         self.proved = [c for c, r in zip(rules.claims, results.claims, strict=True) if r.verdict is Verdict.PROVED]
@@ -96,6 +102,7 @@ def _at_rest(held: Held, chance: random.Random) -> Iterator[Disagreement]:
             for kind, codes in _wrong_at_rest(held, one, e, shown):
                 if not held.found({*codes, "AL308"}, limit=one.label):
                     yield kind, f"{m.variable(one.label, e)} in {where}"
+    yield from news_at_rest(held, state, shown, chance)
     for claim in held.proved:
         if rules.failures_read(claim.when):
             continue
@@ -116,6 +123,55 @@ def _wrong_at_rest(held: Held, one: m.Range, e: int | None, shown: Shown) -> Ite
             yield "not red missed", {"AL301"}
         if one.needs is not None and not any(level >= one.needs for level in _levels(rules, shown, one.quantity, e)):
             yield "no alert missed", {"AL302"}
+
+
+def _up(held: Held, one: m.Range, e: int | None, shown: Shown) -> list[m.Band | m.Alert]:
+    """The statements whose alerts are up that may count for a broken limit."""
+    rules = held.rules
+    if one.needs is None or not rules.bands_by_quantity[one.quantity] or not shown.violated.get((one.label, e), False):
+        return []
+    up = {label for label, i in shown.alerts if i in {None, e}}
+    return [r for r in rules.rules_for(one.quantity) if r.label in up and r.alert and r.alert.level >= one.needs]
+
+
+def news_at_rest(held: Held, state: State, shown: Shown, chance: random.Random) -> Iterator[Disagreement]:
+    """Whether an alert that is up where a limit is broken counts for the solver as it is told. What is remembered the
+    solver may choose; of rates it is not told."""
+    context, rules = held.context, held.rules
+    if any(q.is_trend for q in rules.quantities.values()):
+        return
+    here = conjunction(
+        (
+            *(in_interval(name, Interval.point(value)) for name, value in state.readings.items()),
+            *(At(name, position) for name, position in state.positions.items()),
+        )
+    )
+    remembered = rules.held or any(c.until or c.is_delayed for c in rules.conditions.values())
+    for one in rules.ranges:
+        for e in elements(rules, one):
+            up = _up(held, one, e, shown)
+            if not up:
+                continue
+            said = context.possible(conjunction((here, context.encoder.violated(one, e), news.silent(context, one, e))))
+            if _one_counts(held, one, e, up, state, chance):
+                if said is not Answer.NO and not remembered:
+                    yield _unless_wider("alert does not count", held, one, e, up), f"{up[0].label} {e} {state}"
+            elif said is not Answer.YES:
+                yield "old alert counts", f"{up[0].label} {e} {state}"
+
+
+def _one_counts(
+    held: Held, one: m.Range, e: int | None, up: list[m.Band | m.Alert], state: State, chance: random.Random
+) -> bool:
+    """Whether one of some alerts that are up is news, or comes early."""
+    beside = Beside(held.rules, one, e, state, chance)
+    return any(beside.counts(rule) for rule in up)
+
+
+def _unless_wider(kind: str, held: Held, one: m.Range, e: int | None, up: list[m.Band | m.Alert]) -> str:
+    """What would take too many values to tell does not count."""
+    told = news.of_limit(held.context, one, e)
+    return kind if all(told.is_exact(rule) for rule in up) else f"wider, {kind}"
 
 
 def _levels(rules: m.RuleSet, shown: Shown, quantity: str, e: int | None) -> Iterator[m.Level]:
@@ -249,10 +305,17 @@ def _as_shown(held: Held, chance: random.Random) -> Iterator[Disagreement]:
                 yield "gap invented", where
             continue
         limit = next(r for r in rules.ranges if r.label == one.limit)
-        code = {"AL301": "not red missed", "AL302": "no alert missed"}[one.code.code]
-        wrong = [kind for e in elements(rules, limit) for kind, _ in _wrong_at_rest(held, limit, e, shown)]
-        if code not in wrong:
-            yield f"{one.code.name} invented", where
+        first = next(iter(one.region or {}))
+        e = next(i for i in rules.quantities[limit.quantity].indexes if m.variable(limit.quantity, i) == first)
+        kind = {"AL301": "not red missed", "AL302": "no alert missed"}[one.code.code]
+        if any(kind == wrong for wrong, _ in _wrong_at_rest(held, limit, e, shown)):
+            continue
+        if one.code.code == "AL301":
+            yield "unguarded-limit invented", where
+            continue
+        up = _up(held, limit, e, shown)
+        if not up or _one_counts(held, limit, e, up, state, chance):
+            yield _unless_wider("missing-alert invented", held, limit, e, up), where
 
 
 def _witness(held: Held, one: Finding, chance: random.Random) -> State | None:
