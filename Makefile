@@ -1,5 +1,5 @@
 # Each target works on a fresh machine that has make and Python 3.11 or later.
-#   make demo | test | fuzz | lint | bench | clean
+#   make demo | test | test-all | fuzz | lint | bench | clean
 #   make MINUTES=10 SEED=7 fuzz
 #   make PYTHON=python3.12 VENV=elsewhere ARGS="-k gap" test
 
@@ -19,7 +19,7 @@ TEST := $(VENV)/.alertlang-test
 LINT := $(VENV)/.alertlang-lint
 
 .DEFAULT_GOAL := demo
-.PHONY: demo test fuzz lint bench clean
+.PHONY: demo test test-all fuzz lint bench clean
 # Two installs into one environment at once would collide.
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
@@ -29,6 +29,10 @@ demo: $(BASE)
 
 test: $(TEST)
 	@$(BIN)/python -m pytest -q -n auto --benchmark-disable $(ARGS)
+
+# A third of the examples of each property will do from change to change; here all of them are drawn.
+test-all: $(TEST)
+	@$(BIN)/python -m pytest -q -n auto --benchmark-disable --all-examples $(ARGS)
 
 fuzz: $(TEST)
 	@$(BIN)/python -m pytest -q -n auto --benchmark-disable -p tests.fuzz --minutes '$(MINUTES)' --seed '$(SEED)' $(ARGS)

@@ -4,7 +4,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, is_hypothesis_test, settings
 
 # The same examples everywhere and every time: an unlucky draw never fails somebody else's change, nor a user's first
 # `make test`. No deadline and no complaint of slowness: neither is the same on two machines. `make fuzz` draws afresh.
@@ -17,6 +17,22 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("alertlang")
+
+_SHARE = 3
+"""Of so many examples that a property asks for `make test` draws one, in the same order; `make test-all` draws all."""
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--all-examples", action="store_true", help="draw as many examples as each property asks for")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if config.getoption("all_examples"):
+        return
+    # Cases of one test share its function.
+    for test in {item.obj for item in items if isinstance(item, pytest.Function) and is_hypothesis_test(item.obj)}:
+        own = test._hypothesis_internal_use_settings
+        test._hypothesis_internal_use_settings = settings(own, max_examples=-(-own.max_examples // _SHARE))
 
 
 @pytest.fixture
