@@ -252,6 +252,6 @@ def test_profiles_show_has_one_line() -> None:
 
 
 def test_same_input_same_bytes() -> None:
-    words = ["check", "--output", "json", *map(shown, EXAMPLES)]
+    words = ["check", "--output", "json", *map(shown, EXAMPLES[::4])]
     first, second = (CliRunner().invoke(app, words).stdout for _ in range(2))
     assert first == second
