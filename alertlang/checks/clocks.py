@@ -105,11 +105,17 @@ def interrupted(context: Context, watch: Watch) -> Interrupted | Answer:
 def _guarded(context: Context, found: Interrupted, singles: list[Rule]) -> Iterator[Answer]:
     """Whether the limit can be broken where no quick statement applies (or at all, if there are none), and whether it
     can where one does not, for each that is no slower than allowed: NO is what guards it, or that it is never broken.
-    The simplest statements first."""
+    Those that reach over all that breaks the limit first."""
+    bands = (rule for rule in singles if isinstance(rule, m.Band) and not rule.region.moves)
+    violated = violation(context, found.watch.one)
+    likely = [band for band in bands if violated.subtract(band.region.values).is_empty]
+    for band in likely:
+        yield context.possible(both(found.broken, negate(found.applies(band))))
     if found.quick:
         yield context.possible(found.unshown)
-    for rule in sorted(singles, key=lambda r: (r.when is not None, r.unless is not None)):
-        yield context.possible(both(found.broken, negate(found.applies(rule))))
+    for rule in singles:
+        if rule not in likely:
+            yield context.possible(both(found.broken, negate(found.applies(rule))))
     if not found.quick:
         yield context.possible(found.unshown)
 

@@ -56,11 +56,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from enum import Enum
 from fractions import Fraction
 
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule, has_come
 from alertlang.checks.in_time import (
+    Counts,
     Guards,
     Told,
     fast,
@@ -82,7 +84,7 @@ from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reaction, Truth, finding
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction
+from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import failed_flag, told_without
@@ -179,9 +181,25 @@ def _found(context: Context, watched: list[_Watched]) -> Iterator[tuple[_Key, Fi
                     yield (one.one.label, sensor, index), found
 
 
+class _News(Enum):
+    """How it is told which alerts count: none that could be old; those that are sure to; or all that do. The first two
+    without a question, and so in too many states."""
+
+    NONE, ROUGHLY, EXACTLY = range(3)
+
+
 def _can_be_lost(context: Context, watched: list[_Watched]) -> bool:
     """Whether some limit can lose its guards to some one sensor, now or for too long: one question, that most
-    quantities answer with no."""
+    quantities answer with no; the cheapest first."""
+    ways = (_News.NONE, _News.ROUGHLY) if any(one.asks_news for one in watched) else (_News.ROUGHLY,)
+    for how in ways:
+        asked = disjunction(_ways_to_lose(context, watched, how))
+        if asked is FALSE or context.possible(asked) is Answer.NO:
+            return False
+    return True
+
+
+def _ways_to_lose(context: Context, watched: list[_Watched], how: _News) -> Iterator[Term]:
     # Limits that the same statements guard in the same time lose them together.
     together: dict[tuple[object, ...], list[_Watched]] = {}
     for one in watched:
@@ -191,46 +209,55 @@ def _can_be_lost(context: Context, watched: list[_Watched]) -> bool:
             one.times,
             one.what if len(one.times) > 1 else "",
             one.one.index,
-            one.one.label if one.asks_news else "",
+            one.one.label if one.asks_news and how is not _News.NONE else "",
+            one.asks_news,
         )
         together.setdefault(key, []).append(one)
-    parts: list[Term] = []
     for some in together.values():
         first = some[0]
         for index, reading in context.elements(first.one.quantity, first.one.index):
             broken = disjunction(context.encoder.violated(one.one, index) for one in some)
             for sensor in first.sensors(context, index):
                 for seconds in first.times:
-                    taken = _taken(context, _Lost(first, sensor, index, reading, seconds), exactly=False)
-                    parts.append(FALSE if taken is FALSE else both(taken, broken))
-    asked = disjunction(parts)
-    return asked is not FALSE and context.possible(asked) is not Answer.NO
+                    taken = _taken(context, _Lost(first, sensor, index, reading, seconds), how)
+                    yield FALSE if taken is FALSE else both(taken, broken)
 
 
-def _taken(context: Context, lost: _Lost, *, exactly: bool) -> Term:
-    """One sensor has failed, and no guard tells by a time what some guard would be sure to tell of with it. Not
-    `exactly`: in too many states, and without a question about which alerts are news."""
+def _taken(context: Context, lost: _Lost, how: _News) -> Term:
+    """One sensor has failed, and no guard tells by a time what some guard would be sure to tell of with it."""
     flag, guards, index = failed_flag(lost.sensor), lost.watched.guards, lost.index
     told = context.encoder.in_mode(mode_at(context.ruleset, lost.seconds, lost.failing))
-    news, blind = (lost.watched.news(context, index, failing) for failing in (frozenset[str](), lost.failing))
-    counts = None if news is None or not exactly else news.good
-    idle = None if blind is None else blind.bad if exactly else blind.roughly_bad
+    counts: Counts | None = None
+    idle: Counts | None = None
+    if how is _News.NONE:
+        idle = _if_old if lost.watched.asks_news else None
+    else:
+        news, blind = (lost.watched.news(context, index, failing) for failing in (frozenset[str](), lost.failing))
+        if news is not None and how is _News.EXACTLY:
+            counts = news.good
+        if blind is not None:
+            idle = blind.bad if how is _News.EXACTLY else blind.roughly_bad
     gone = both(
         surely_shown(context, guards, index, lost.seconds, counts), hidden(told, guards, index, lost.seconds, idle)
     )
-    # A guard that does not read it cannot be lost with it.
-    return both(Flag(flag), gone) if flag in context.encoder.definitions_for(gone.reads)[0] else FALSE
+    # A guard that does not read it cannot be lost with it; but one that could be old is not looked at here.
+    reads_it = how is _News.NONE or flag in context.encoder.definitions_for(gone.reads)[0]
+    return both(Flag(flag), gone) if reads_it else FALSE
+
+
+def _if_old(rule: Rule) -> Term:
+    return TRUE if may_be_old(rule) else FALSE
 
 
 def _asked(context: Context, lost: _Lost) -> Finding | None:
     """A state in which a limit is broken and has lost what guards it, as a finding."""
     one, guards, index, seconds = lost.watched.one, lost.watched.guards, lost.index, lost.seconds
-    roughly = _taken(context, lost, exactly=False)
+    roughly = _taken(context, lost, _News.ROUGHLY)
     broken = context.encoder.violated(one, index)
     # Cheap first: which alerts are news is worked out where it can make a difference.
     if roughly is FALSE or context.possible(both(roughly, broken)) is Answer.NO:
         return None
-    taken = _taken(context, lost, exactly=True)
+    taken = _taken(context, lost, _News.EXACTLY)
     mode = mode_at(context.ruleset, seconds, lost.failing)
 
     def confirm(instant: Instant) -> bool:
