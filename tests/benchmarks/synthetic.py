@@ -67,11 +67,16 @@ class Synthetic:
     quantities: int
 
 
-# What the conditions are where rules are timed: one keeps its state between two values, one settles in a second.
+# What stands beside the conditions where rules are timed: one that keeps its state between two values, and one that
+# settles in a second. No limit's context is made of them: with a sensor that comes and goes its guard would be lost.
 _TIMED = {
-    "condition cold means oil_temp below 150\n": "condition cold means oil_temp below 150 until oil_temp above 155\n",
-    "condition high_power means rpm above 600 and fuel_flow above 400\n": (
-        "condition high_power means rpm above 600 and fuel_flow above 400, set after 1 s, cleared after 1 s\n"
+    'when high_power and cold then advisory "WARM UP FIRST"\n': (
+        "condition chilled means oil_temp below 150 until oil_temp above 155\n"
+        'when high_power and chilled then advisory "WARM UP FIRST"\n'
+    ),
+    'when weak and running then advisory "SPARE POWER"\n': (
+        "condition settled means running, set after 1 s, cleared after 1 s\n"
+        'when weak and settled then advisory "SPARE POWER"\n'
     ),
 }
 
