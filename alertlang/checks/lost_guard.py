@@ -48,8 +48,8 @@ counts as an alert for a limit is said by missing-alert; one that is up already 
 
 Two sensors that fail together. A sensor that tells a wrong value. The failure of the limited quantity's own
 sensor: nothing can compare what is not there. What an `until` missed while its sensor was dead, once that is
-back. The state is held as it is, with the sensor failed all the while. With more than six things that have not settled at once, a guard counts as sure only when all of its
-delays are over.
+back. The state is held as it is, with the sensor failed all the while. With more than six things that have
+not settled at once, a guard counts as sure only when all of its delays are over.
 """
 
 from __future__ import annotations
