@@ -177,9 +177,8 @@ def _finding(context: Context, some: _Found, also: _Found | None = None) -> Find
         )
         advice: tuple[str, ...] = ()
     else:
-        broken = m.in_seconds(silence.times.ends - silence.times.broken)
         message = (
-            f"{subject} {where} can break {named(one)} for {broken} and {' and '.join(missing)}: {anew} when "
+            f"{subject} {where} can break {named(one)} {lasting(silence)} and {' and '.join(missing)}: {anew} when "
             f"{_changes(silence)}"
         )
         advice = tuple(history_lines(context, why, silence))
@@ -197,6 +196,12 @@ def _finding(context: Context, some: _Found, also: _Found | None = None) -> Find
         suggestion=_one_for_all(context, some, alert=watch.alert or also is not None),
         advice=(*advice, "one statement that waits and applies wherever the limit is broken is enough, beside these"),
     )
+
+
+def lasting(silence: Silence) -> str:
+    """For how long a limit is broken in a history, in words."""
+    shown = m.in_seconds(silence.times.ends - silence.times.broken)
+    return f"for {shown}" if silence.endless is None else f"without end (the first {shown} are told below)"
 
 
 def _changes(silence: Silence) -> str:

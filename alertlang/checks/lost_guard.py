@@ -312,7 +312,7 @@ def _finding(context: Context, lost: _Lost, case: Case) -> Finding:
     reaction = None
     if lost.seconds is None:
         old = _old(context, lost, instant)
-        what = _never(lost.watched, silent=not has_shown(blind, lost.watched.beside, index, None), news=bool(old))
+        what = _never(lost.watched, silent=not has_shown(blind, lost.watched.beside, index, None))
         message = f"{head} and {what}{rest}{f': {listed(old)}' if old else ''}"
     else:
         working = reaction_at(context, case.model, counting, index)
@@ -348,12 +348,12 @@ def _old(context: Context, lost: _Lost, instant: Instant) -> tuple[str, ...]:
     return () if news is None else tuple(news.old_ones(instant, (g.rule for g in lost.watched.guards)).values())
 
 
-def _never(watched: _Watched, *, silent: bool, news: bool) -> str:
+def _never(watched: _Watched, *, silent: bool) -> str:
     """What does not come, in words."""
     needs = watched.one.needs
     words = ["is not red"] if watched.what == "red" else []
     if needs is not None and (silent or watched.what != "red"):
-        words.append(f"no {needs.word} {'comes up' if news else 'is up'}")
+        words.append(f"no {needs.word} comes up")
     return " and ".join(words)
 
 

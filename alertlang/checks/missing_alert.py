@@ -1,4 +1,4 @@
-"""A limit is broken and no alert of the level it needs is up.
+"""A limit is broken and no alert of the level it needs comes up.
 
 ## What it finds
 
@@ -7,14 +7,15 @@ counts. What counts for a limit on a quantity: the alerts of that quantity's ban
 whose condition reads the quantity, where they are news. An alert that is up already while nothing is wrong
 with the quantity, all else being the same, tells of something else. It is named, with a value at which it
 is up already. An alert that only comes early still counts: one that is down throughout the normal ranges
-and up at every value that breaks the limit at that end; or one that is up wherever the limit is broken at
-that end and down at some calm value (in a normal range, where one that holds there has a calm value).
+and, where one of them holds, up at every value that breaks the limit at that end; or one that is up wherever
+the limit is broken at that end and down at some calm value (in a normal range, where one that holds there has
+a calm value).
 
 ## Why it matters
 
 A colour is seen only by somebody who looks. An inhibit (`unless`) that is true at the wrong moment silences
-the one alert that mattered. And where "CANOPY OPEN" has been up since take-off power, nothing new comes up
-when the propeller overspeeds.
+the one alert that mattered. And where "CANOPY OPEN" is the one warning with the canopy open and has been up
+since 1500 rpm, nothing new comes up when the propeller overspeeds.
 
 ## Example
 
@@ -103,7 +104,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 yield finding(
                     NAME,
                     f"{context.subject(reading)} {where} breaks {named(one)} and no {level} "
-                    f"{'comes up' if old else 'is up'}{rest}{f': {listed(old.values())}' if old else ''}",
+                    f"comes up{rest}{f': {listed(old.values())}' if old else ''}",
                     at_fault[0].span if at_fault else one.span,
                     quantity=name,
                     statements=tuple(rule.label for rule in at_fault),

@@ -6,7 +6,8 @@ reference evaluator, in the words of `meaning.news`).
 
 An alert must be news: one that is up already in a state that differs in the limited reading alone, and in which nothing
 is wrong with it, is old. An old alert counts all the same if it is a guard that comes early:
-(a) down throughout the declared normal ranges, and up at every value that breaks the limit at that end; or
+(a) down throughout the declared normal ranges, of which one holds in that state, and up at every value that breaks the
+limit at that end; or
 (b) up in every state that breaks the limit at that end, and down at some calm value.
 
 Where that cannot be told exactly (`checks.beside`), an alert does not count.
@@ -230,7 +231,11 @@ class News:
         # What cannot be told exactly is not told again either.
         return not exact or any(
             end.told(there)
-            and not (self._holds_early("a", rule, place) and self.told.comes_at(there, rule, place, tried))
+            and not (
+                self._holds_early("a", rule, place)
+                and self.told.has_normal(there, tried)
+                and self.told.comes_at(there, rule, place, tried)
+            )
             and not (self._holds_early("b", rule, place) and self.told.is_down_below(there, rule, tried))
             for place, end in enumerate(self.ends)
         )
@@ -321,7 +326,8 @@ class News:
         for place, end in enumerate(self.ends):
             parts = [end.term(self.encoder)]
             if self._holds_early("a", rule, place):
-                parts.append(self._not_at_every_value(rule, place))
+                nowhere_normal = self._beside.none(lambda e: both(self._possible(e), self._normal(e)))
+                parts.append(disjunction((nowhere_normal, self._not_at_every_value(rule, place))))
             if self._holds_early("b", rule, place):
                 parts.append(self._not_down_below(rule, place))
             found.append(conjunction(parts))

@@ -9,7 +9,14 @@ from alertlang.checks.clocks import Interrupted, Watch, interrupted, reds_of
 from alertlang.checks.context import Case, Context
 from alertlang.checks.guards import Rule
 from alertlang.checks.histories import shortest_silence
-from alertlang.checks.interrupted_clock import anew_words, case_of, clocks_of, history_lines, missing_words
+from alertlang.checks.interrupted_clock import (
+    anew_words,
+    case_of,
+    clocks_of,
+    history_lines,
+    lasting,
+    missing_words,
+)
 from alertlang.checks.limits import limits, named, where_broken
 from alertlang.checks.news import alerts_for
 from alertlang.checks.reaction import delay_of
@@ -87,7 +94,7 @@ def _finding(context: Context, why: Interrupted, case: Case, reading: str, senso
         )
     else:
         lasts = silence.times.ends - silence.times.broken
-        message = f"{head} can break {named(one)} for {m.in_seconds(lasts)} and {what}: {anew} each time"
+        message = f"{head} can break {named(one)} {lasting(silence)} and {what}: {anew} each time"
         reaction, lines = Reaction(lasts, watch.allowed), tuple(history_lines(context, why, silence))
     at_fault = clocks or list(watch.rules)
     return finding(

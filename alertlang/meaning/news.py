@@ -131,6 +131,11 @@ class Subject:
             for one in there.ruleset.ranges
         )  # fmt: skip
 
+    def has_normal(self, instant: Instant, others: Iterable[Values]) -> bool:
+        """Whether a normal range holds the reading at some of these values."""
+        there = (moved(instant, values) for values in others)
+        return any(_is_possible(one) and self.is_normal(one) for one in there)
+
     def comes_at(self, instant: Instant, rule: Rule, end: int, others: Iterable[Values]) -> bool:
         """Whether it is up at every one of some values at which something is wrong at an end."""
         there = [moved(instant, values) for values in others]

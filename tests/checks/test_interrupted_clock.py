@@ -194,8 +194,8 @@ def test_bramble_is_fine() -> None:
 def test_the_history_is_told_with_what_it_changes() -> None:
     [one] = found(CLOCKS)
     assert one.message == (
-        "rpm above 2600 rpm can break the limit lim (<text> line 5) for 302.4 s and it is not red and no caution "
-        "is up: the clocks of up and down start anew when flaps changes"
+        "rpm above 2600 rpm can break the limit lim (<text> line 5) without end (the first 302.4 s are told below) "
+        "and it is not red and no caution is up: the clocks of up and down start anew when flaps changes"
     )
     assert one.advice == (
         "0 s: rpm 3050 rpm, flaps up; 151.6 s: flaps down; so up to 302.4 s, where 302 s are allowed",

@@ -99,6 +99,11 @@ def limits_without(text: str) -> set[str | None]:
             id="early-split",
         ),
         pytest.param(
+            f"{GAUGE}when canopy is closed normal rpm from 700 to 2600 rpm, source NOTE\n{CLOSED}{CANOPY}",
+            {"redline"},
+            id="a-normal-range-of-another-context",
+        ),
+        pytest.param(
             f"{GAUGE}{CLOSED.replace('2750', '2720')}{CANOPY.replace('1500', '2720')}",
             {"redline"},
             id="split-and-no-normal-range",

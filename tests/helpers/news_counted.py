@@ -63,7 +63,8 @@ def told(grid: Oracle, quantity: str, index: int | None, level: m.Level, own: m.
         for states in wrong:
             early = 0
             if grid.exists(normal) and not grid.exists(normal & up):
-                early |= grid.all & ~moved(grid, grid.possible & states & ~up, name)
+                at_every_value = grid.all & ~moved(grid, grid.possible & states & ~up, name)
+                early |= at_every_value & moved(grid, grid.possible & normal, name)
             if not grid.exists(states & ~up):
                 early |= calm_normal & moved(grid, calm & normal & ~up, name)
                 early |= grid.all & ~calm_normal & moved(grid, calm & ~up, name)

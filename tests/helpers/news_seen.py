@@ -176,9 +176,10 @@ class Beside:
         normal = [both for both in calm if self._is_normal(both[0])]
         downs = any(not self._is_up(late, rule) for _, late in normal or calm)
         every = self._every
+        some_normal = any(self._is_normal(soon) for soon, _ in self.there)
         in_normal = [self._is_up(shown, rule) for shown in every if self._is_normal(shown)]
         return all(
-            (bool(in_normal) and not any(in_normal) and self._is_up_at(end, rule, [late for _, late in self.there]))
+            (some_normal and not any(in_normal) and self._is_up_at(end, rule, [late for _, late in self.there]))
             or (downs and self._is_up_at(end, rule, every))
             for end in self.ends
             if self.here.violated[end, self.e]

@@ -194,8 +194,13 @@ class Everything:
                     continue
                 # An alert that waits and reads what is moved has not waited long enough.
                 counting |= bool(rule.held) or not any(self.up(rule, t) for t in calm or kept)
+                some_normal = any(self.is_normal(limit.quantity, t) for t in there)
                 counting |= all(
-                    (outside[rule.label] and all(self.up(rule, t) for t in there if end in self.ends(limit, t)))
+                    (
+                        outside[rule.label]
+                        and some_normal
+                        and all(self.up(rule, t) for t in there if end in self.ends(limit, t))
+                    )
                     or (always[rule.label, end] and any(not self.up(rule, t) for t in in_normal or calm))
                     for end in ends
                 )
