@@ -113,7 +113,7 @@ def _covers(ruleset: m.RuleSet, claim: m.Claim) -> str:
     if claim.within is None:
         return "the alert comes up if this lasts, however late"
     # What must last more than D shows just after D.
-    return f"the alert is up as soon as more than {m.in_seconds(claim.within)} have passed, if nothing else changes"
+    return f"the alert is up as soon as this has lasted more than {m.in_seconds(claim.within)}, if nothing else changes"
 
 
 def _reached(context: Context, claim: m.Claim, index: int | None, reading: str | None) -> Answer:

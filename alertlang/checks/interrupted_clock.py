@@ -253,7 +253,7 @@ def history_lines(context: Context, why: Interrupted, silence: Silence) -> Itera
         told.append(f"{m.in_seconds(begins)}: {', '.join(said)}")
         begins, before = begins + stretch.seconds, inputs
     shown = [*told[:5], "and so on", told[-1]] if len(told) > 6 else told
-    yield f"{'; '.join(shown)}; so up to {m.in_seconds(begins)}, where {m.in_seconds(why.watch.allowed)} are allowed"
+    yield f"{'; '.join(shown)}; so up to {m.in_seconds(begins)} (allowed: {m.in_seconds(why.watch.allowed)})"
     if silence.endless is not None:
         yield f"held in turn for {m.in_seconds(silence.endless)} each, nothing ever comes"
 

@@ -211,8 +211,8 @@ def _checked(proved: Sequence[Any], assumptions: Sequence[str]) -> str:
     quantities = len({one.quantity for one in proved if one.quantity is not None})
     under = f", assuming {names_of(assumptions)}" if assumptions else ""
     return (
-        f"{len(proved)} checks found nothing, over {quantities} quantities, in {questions} questions to the "
-        f"solver{under}."
+        f"{len(proved)} checks found nothing, over {quantities} quantities, in {questions} "
+        f"question{'' if questions == 1 else 's'} to the solver{under}."
     )
 
 

@@ -99,7 +99,8 @@ def _witness(witness: Witness) -> str:
 
 def _conclusion(found: Comparison) -> str:
     rested = f"{len(found.identical)} gauges and alerts are the same formulas on both sides"
-    asked = f"{len(found.asked)} were asked about in {found.questions} questions to the solver"
+    questions = f"{found.questions} question{'' if found.questions == 1 else 's'}"
+    asked = f"{len(found.asked)} were asked about in {questions} to the solver"
     if found.same:
         return f"no difference, which is proved: {rested}, {asked}"
     counts = ", ".join(f"{count} {word}" for word, count in found.counts.items() if count)

@@ -210,7 +210,8 @@ def _summary(report: Report, solver: str, width: int) -> list[Line]:
     if report.proved:
         said += (
             f"; {_count(len(report.proved), 'check')} without a finding over "
-            f"{_count(len(quantities), 'quantity', 'quantities')} ({questions} questions to {solver.split()[0]})"
+            f"{_count(len(quantities), 'quantity', 'quantities')} "
+            f"({_count(questions, 'question')} to {solver.split()[0]})"
         )
         if report.basis.assumptions:
             said += f", assuming {names_of(report.basis.assumptions)}"

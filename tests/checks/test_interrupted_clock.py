@@ -198,7 +198,7 @@ def test_the_history_is_told_with_what_it_changes() -> None:
         "and it is not red and no caution is up: the clocks of up and down start anew when flaps changes"
     )
     assert one.advice == (
-        "0 s: rpm 3050 rpm, flaps up; 151.6 s: flaps down; so up to 302.4 s, where 302 s are allowed",
+        "0 s: rpm 3050 rpm, flaps up; 151.6 s: flaps down; so up to 302.4 s (allowed: 302 s)",
         "held in turn for 299.6 s each, nothing ever comes",
         "one statement that waits and applies wherever the limit is broken is enough, beside these",
     )
