@@ -83,3 +83,15 @@ def outline(polygons: Iterable[Polygon]) -> list[Edge]:
         for edge in edges(polygon):
             count[edge] = count.get(edge, 0) + 1
     return sorted(edge for edge, times in count.items() if times == 1)
+
+
+def joined(polygons: Iterable[Polygon]) -> list[list[Polygon]]:
+    """The polygons that hang together by their sides."""
+    groups: list[tuple[list[Polygon], set[Edge]]] = []
+    for polygon in polygons:
+        members, around = [polygon], set(edges(polygon))
+        for group in [one for one in groups if one[1] & around]:
+            groups.remove(group)
+            members, around = group[0] + members, group[1] | around
+        groups.append((members, around))
+    return [members for members, _ in groups]

@@ -12,11 +12,18 @@ from alertlang.documents.operating_map import OperatingMap
 
 def numbers(found: OperatingMap, side: str) -> list[Fraction]:
     """The places, along the side `x` or `y`, of the corners of all regions of a colour and of the edges of limits."""
+    limits = (edges for _, edges in found.broken)
+    return sorted({*colour_numbers(found, side), *_places(limits, side)})
+
+
+def colour_numbers(found: OperatingMap, side: str) -> list[Fraction]:
+    """Those of the regions alone."""
+    return sorted(_places((outline(pieces) for _, pieces in found.regions), side))
+
+
+def _places(drawn: Iterable[Iterable[Edge]], side: str) -> set[Fraction]:
     place = 0 if side == "x" else 1
-    told: set[Fraction] = set()
-    for edges in (*(outline(pieces) for _, pieces in found.regions), *(edges for _, edges in found.broken)):
-        told |= {corner[place] for corner in _corners(edges)}
-    return sorted(told)
+    return {corner[place] for edges in drawn for corner in _corners(edges)}
 
 
 def _corners(edges: Iterable[Edge]) -> list[Point]:

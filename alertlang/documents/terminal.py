@@ -5,13 +5,13 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 from fractions import Fraction
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from alertlang.documents.course import Course
-from alertlang.documents.geometry import Point, Polygon
-from alertlang.documents.map_numbers import numbers
+from alertlang.documents.field import Field, ends, field, gravity, shared_out
+from alertlang.documents.map_numbers import colour_numbers, numbers
 from alertlang.documents.operating_map import OperatingMap
-from alertlang.documents.strip import TIMES, Gauge, Strip
+from alertlang.documents.strip import TIMES, Gauge, Stretch, Strip
 from alertlang.model import ruleset as m
 from alertlang.output.style import Line
 from alertlang.units.number import number_words
@@ -25,6 +25,11 @@ LETTERS: dict[m.Colour | None, tuple[str, str]] = {
     m.Colour.UNMARKED: (" ", "unmarked"),
     None: ("?", "no colour"),
 }
+# What the places of numbers in a map mean.
+PLACES = (
+    "a number is at the upper edge of its row (the lowest at the lower), a ^ at the left edge of its column; "
+    "what is narrow is drawn wider than it is"
+)
 _STYLES = {"#": "error", "+": "warning", ".": "good"}
 
 
@@ -39,15 +44,19 @@ def gauge_lines(found: Gauge, width: int) -> list[Line]:
         lines += [[("", f"  {part}")] for part in _wrapped(strip.title, room)]
         if strip.moves:
             lines += [[("dim", f"  {part}")] for part in _wrapped(f"({strip.one_case})", room)]
-        lines.append([("", "  ["), *_bar(found, strip, room - 2), ("", "]")])
+        bar, lost = _bar(strip, room - 2)
+        lines.append([("", "  ["), *bar, ("", "]")])
+        if lost:
+            said = f"not in the bar, for there is no room: {'; '.join(one.where(unit) for one in lost)}"
+            lines += [[("warning", f"  {part}")] for part in _wrapped(said, room)]
         signs = max(len(one.course.colours) for one in strip.stretches)
         for one in strip.stretches:
             later = f", {one.course.later_words}" if one.course.later else ""
             name = LETTERS[one.course.now][1]
-            said = textwrap.wrap(f"{one.where(unit)}{later}", room - signs - 12, break_long_words=False)
+            words = textwrap.wrap(f"{one.where(unit)}{later}", room - signs - 12, break_long_words=False)
             sign = _joined(_signs(one.course))
-            lines.append([("", "  "), *sign, ("", f"{' ' * (signs - len(one.course.colours))} {name:<10} {said[0]}")])
-            lines += [[("", " " * (signs + 14) + more)] for more in said[1:]]
+            lines.append([("", "  "), *sign, ("", f"{' ' * (signs - len(one.course.colours))} {name:<10} {words[0]}")])
+            lines += [[("", " " * (signs + 14) + more)] for more in words[1:]]
     for index, note in enumerate(found.notes):
         style = "warning" if not found.complete and index == 0 else "dim"
         lines += [[], *([(style, f"  {part}")] for part in _wrapped(note, room))]
@@ -59,26 +68,18 @@ def _signs(course: Course) -> list[str]:
     return [LETTERS[colour][0] for colour in course.colours]
 
 
-def _bar(found: Gauge, strip: Strip, room: int) -> Line:
-    low, high = found.axis.quantity.low, found.axis.quantity.high
-    shown = []
-    for column in range(room):
-        start, middle, end = (low + (high - low) * (2 * column + half) / (2 * room) for half in range(3))
-        here = next(one.course for one in strip.stretches if one.low <= middle <= one.high)
-        # What is narrower than a column must not be lost where it is worse.
-        inside = [one.course for one in strip.seen if start <= one.low and one.high <= end]
-        shown.append(max((here, *inside), key=_gravity))
-    signs: list[str] = []
-    for course, columns in groupby(shown):
-        every, length = _signs(course), len(list(columns))
-        # Where there is no room for all, what comes last counts.
-        signs += [every[i % len(every)] for i in range(length)] if length >= len(every) else every[-length:]
-    return _joined(signs)
+def _bar(strip: Strip, room: int) -> tuple[Line, list[Stretch]]:
+    """The bar, and the stretches for which it has no column: the calmest and narrowest."""
+    seen = sorted(strip.seen, key=lambda one: (gravity(one.course), one.high - one.low))
+    lost, kept = seen[: max(0, len(seen) - room)], sorted(seen[-room:], key=lambda one: one.low)
+    every = [_signs(one.course) for one in kept]
+    counts = shared_out([one.high - one.low for one in kept], room, [len(signs) for signs in every])
+    return _joined([sign for one in zip(every, counts, strict=True) for sign in _turns(*one)]), lost
 
 
-def _gravity(course: Course) -> tuple[float, ...]:
-    """A gauge without a colour is a fault, and red is worse."""
-    return tuple(m.Colour.YELLOW + 0.5 if one is None else float(one) for one in (course.last, course.now))
+def _turns(signs: Sequence[str], length: int, first: int = 0) -> Sequence[str]:
+    """What is shown and what comes take turns. Where there is no room for all, what comes last counts."""
+    return [signs[(first + i) % len(signs)] for i in range(length)] if length >= len(signs) else signs[-length:]
 
 
 def _joined(signs: Sequence[str]) -> Line:
@@ -93,38 +94,67 @@ def _joined(signs: Sequence[str]) -> Line:
 
 
 def map_lines(found: OperatingMap, width: int, height: int = 20) -> list[Line]:
-    """The map as a field of signs, each that of the colour at its middle, and the numbers at which it changes."""
+    """The map as a field of signs, which has at least `height` rows, and the numbers at which it changes."""
     x, y = found.x.quantity, found.y.quantity
-    across, up = (sorted({q.low, *numbers(found, side), q.high}) for side, q in (("x", x), ("y", y)))
-    beside: dict[int, str] = {0: number_words(y.high), height - 1: number_words(y.low)}
-    for one in reversed(up):
-        beside.setdefault(min(height - 1, int((y.high - one) / (y.high - y.low) * height)), number_words(one))
-    margin = max(map(len, beside.values())) + 1
-    columns = width - margin - 3
-    pieces = [(course, _bounds(piece), piece) for course, group in found.regions for piece in group]
+    across, up = (sorted({q.low, *colour_numbers(found, side), q.high}) for side, q in (("x", x), ("y", y)))
+    margin = max(len(number_words(one)) for one in up) + 1
+    signs = max(len(course.colours) for course, _ in found.regions)
+    # The lowest row has the number of the lower end, so another must have that of the stretch.
+    rows = ends(up, max(height, len(up)), 1, first=2)
+    columns = ends(across, width - margin - 3, signs)
+    drawn = field(found, columns, rows, across)
     lines: list[Line] = [[("strong", f"{found.of.label} over {found.x.label}")]]
     if found.shown_still:
         lines += [[("dim", part)] for part in _wrapped(f"at {'; '.join(found.shown_still)}", width)]
-    for row in range(height):
-        upper = y.high - (y.high - y.low) * (2 * row + 1) / (2 * height)
-        signs = []
-        for column in range(columns):
-            place = x.low + (x.high - x.low) * (2 * column + 1) / (2 * columns)
-            every = _signs(_course_at((place, upper), pieces))
-            signs.append(every[(column + row) % len(every)])
-        lines.append([("dim", beside.get(row, "").rjust(margin)), ("", "|"), *_joined(signs), ("", "|")])
+    for row in reversed(range(len(rows) - 1)):
+        beside = rows[row + 1] if row else rows[0]
+        number = number_words(beside) if beside in up else ""
+        cells: list[str] = []
+        for course, run in groupby(drawn.shown[row]):
+            cells += _turns(_signs(course), len(list(run)), len(cells) + row)
+        lines.append([("dim", number.rjust(margin)), ("", "|"), *_joined(cells), ("", "|")])
+    room = len(columns) - 1
+    below = ["".join("^" if one in across[1:-1] else " " for one in columns[:-1]).rstrip()]
     low, high = number_words(x.low), number_words(x.high)
-    lines.append([("dim", " " * (margin + 1) + low + high.rjust(columns - len(low)))])
-    for axis, told in ((found.x, across), (found.of, up)):
+    below.append(low + high.rjust(room - len(low)))
+    for axis, told, mark in ((found.x, across, " (^)"), (found.of, up, "")):
         if told[1:-1]:
-            said = f"{axis.label} changes at {', '.join(number_words(one) for one in told[1:-1])}"
-            lines += [[("", f"{' ' * (margin + 1)}{part}")] for part in _wrapped(said, columns)]
+            below += _wrapped(f"{axis.label} changes at {_numbers(told[1:-1])}{mark}", room)
+    for axis, side, told in ((found.x, "x", across), (found.of, "y", up)):
+        if others := [one for one in numbers(found, side) if one not in told]:
+            below += _wrapped(f"{axis.label} has edges of limits, drawn in a picture, at {_numbers(others)}", room)
     shown = [f"{''.join(_signs(course)) or ' '} {course.words}" for course, _ in reversed(found.regions)]
-    for part in _wrapped_whole(shown, columns):
-        lines.append([("", f"{' ' * (margin + 1)}{part}")])
+    below += _wrapped_whole(shown, room)
+    lines += [[("", f"{' ' * (margin + 1)}{part}")] for part in below if part]
+    missing = _not_drawn(found, drawn, across)
+    notes = [*missing]
+    if len(across) + len(up) > 4:
+        notes.append(PLACES)
     if any(course.later for course, _ in found.regions):
-        lines += [[("dim", f"{' ' * (margin + 1)}{part}")] for part in _wrapped(TIMES, columns)]
+        notes.append(TIMES)
+    for note in notes:
+        style = "warning" if note in missing else "dim"
+        lines += [[(style, f"{' ' * (margin + 1)}{part}")] for part in _wrapped(note, room)]
     return lines
+
+
+def _numbers(values: Sequence[Fraction]) -> str:
+    return ", ".join(number_words(one) for one in values)
+
+
+def _not_drawn(found: OperatingMap, drawn: Field, across: Sequence[Fraction]) -> list[str]:
+    """For what there is no room, by number."""
+
+    def words(name: str, low: Fraction, high: Fraction) -> str:
+        return f"{name} {number_words(low)} to {number_words(high)}"
+
+    narrow = [words(found.x.name, low, high) for low, high in pairwise(across) if not {low, high} <= set(drawn.columns)]
+    regions = [
+        f"{course.words} in {words(found.x.name, left, right)}, {words(found.of.name, low, high)}"
+        for course, (left, low), (right, high) in drawn.lost
+    ]
+    notes = [f"no column of its own, but the worst in a column shown: {', '.join(narrow)}"] if narrow else []
+    return [*notes, *([f"not drawn, for there is no room: {'; '.join(regions)}"] if regions else [])]
 
 
 def _wrapped_whole(parts: Sequence[str], width: int) -> list[str]:
@@ -136,30 +166,6 @@ def _wrapped_whole(parts: Sequence[str], width: int) -> list[str]:
         else:
             lines.append(part)
     return lines
-
-
-def _bounds(piece: Polygon) -> tuple[Fraction, Fraction, Fraction, Fraction]:
-    return min(p[0] for p in piece), max(p[0] for p in piece), min(p[1] for p in piece), max(p[1] for p in piece)
-
-
-_Piece = tuple[Course, tuple[Fraction, Fraction, Fraction, Fraction], Polygon]
-
-
-def _course_at(point: Point, pieces: Sequence[_Piece]) -> Course:
-    """The worst of the pieces that a point lies in (on an edge it lies in several)."""
-    found: list[Course] = []
-    for course, (left, right, bottom, top), piece in pieces:
-        if left <= point[0] <= right and bottom <= point[1] <= top and _holds(piece, point):
-            found.append(course)
-    return max(found, key=_gravity)
-
-
-def _holds(piece: Polygon, point: Point) -> bool:
-    turns = [
-        (q[0] - p[0]) * (point[1] - p[1]) - (q[1] - p[1]) * (point[0] - p[0])
-        for p, q in zip(piece, (*piece[1:], piece[0]), strict=True)
-    ]
-    return min(turns) >= 0 or max(turns) <= 0
 
 
 def _wrapped(text: str, width: int) -> list[str]:
