@@ -3,8 +3,9 @@ followed."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from os.path import commonprefix
 
 from alertlang.comparison.canonical import key_of, region_key
 from alertlang.comparison.panel import panel_changes
@@ -16,6 +17,8 @@ from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
 
+# What has no colour and is asked of the rules, or of the world.
+_Asked = m.Range | m.Assumption | m.Claim
 _LESS, _MORE, _OTHER = Direction.LESS, Direction.MORE, Direction.OTHER
 
 
@@ -39,12 +42,77 @@ def _said(text: str, way: Direction, subject: str, kind: str = "statement", cove
     return Change(kind, subject, way, text, text, covers=frozenset((key, ALL) for key in covers))
 
 
+def _moved(
+    gone: Sequence[_Asked],
+    new: Sequence[_Asked],
+    of_gone: Iterable[tuple[_Asked, Direction]],
+    of_new: Iterable[tuple[_Asked, Direction]],
+    words: tuple[str, str],
+    kind: str,
+) -> list[Change]:
+    """What became of statements that only one side has, of those that matter, each with its direction: with both texts
+    where one has become another, else in the words for what is gone and for what is new."""
+    partners = _partners(gone, new)
+    found: dict[tuple[str | None, str | None, Direction], Change] = {}
+    for side, told in enumerate((of_gone, of_new)):
+        for one, way in told:
+            pair = next((pair for pair in partners if pair[side] is one), (one,))
+            texts = [_text(other) for other in pair]
+            said = f"{words[side]}: {texts[0]}"
+            if len(pair) == 2:
+                same = f"the same words mean something else: {texts[0]}"
+                said = same if texts[0] == texts[1] else f"changed: {texts[0]}; it is now: {texts[1]}"
+            change = _said(said, way, one.label, kind, (label_key(other.label) for other in pair))
+            before, after = texts if len(pair) == 2 else [None, *texts] if side else [*texts, None]
+            found.setdefault((before, after, way), replace(change, before=before, after=after))
+    return list(found.values())
+
+
+def _brief(label: str, was: list[str], now: list[str]) -> str:
+    """The words that changed, between those that both begin and end with."""
+    start = len(commonprefix([was, now]))
+    end = len(commonprefix([was[start:][::-1], now[start:][::-1]]))
+    parts = (" ".join(words[start : len(words) - end]) or "nothing" for words in (was, now))
+    return f"{label}: {' is now '.join(parts)}"
+
+
+def _partners(gone: Sequence[_Asked], new: Sequence[_Asked]) -> list[tuple[_Asked, _Asked]]:
+    """Which statement has become which: by the label that both have, then by place, where as many went as came."""
+    found: list[tuple[_Asked, _Asked]] = []
+    for key in (_written_label, _narrow_place, _place):
+        sides: tuple[dict[object, list[_Asked]], ...] = ({}, {})
+        for side, statements in enumerate((gone, new)):
+            for one in statements:
+                if key(one) is not None and not any(pair[side] is one for pair in found):
+                    sides[side].setdefault(key(one), []).append(one)
+        for where, some in sides[0].items():
+            like = sides[1].get(where, [])
+            found += zip(some, like, strict=True) if len(some) == len(like) else ()
+    return found
+
+
+def _written_label(one: _Asked) -> str | None:
+    return one.label if _text(one).removeprefix("replace ").startswith(f"{one.label}:") else None
+
+
+def _narrow_place(one: _Asked) -> tuple[object, ...]:
+    """What it is about, and on which side of a number."""
+    region = None if isinstance(one, m.Assumption) else one.region
+    return *_place(one), key_of(one.when), None if region is None else region.kind
+
+
+def _place(one: _Asked) -> tuple[object, ...]:
+    if isinstance(one, m.Assumption):
+        parts = m.parts_of(one.formula)
+        return tuple(sorted({name for part in parts for word in _NAMES if (name := getattr(part, word, ""))}))
+    return one.kind, one.quantity, one.index
+
+
+_NAMES = ("quantity", "switch", "name")
+
+
 def _text(statement: m.Range | m.Assumption | m.Claim | m.Condition | m.Acceptance) -> str:
     return " ".join(statement.span.text.split("#")[0].split())
-
-
-def _key_of(statement: m.Range | m.Assumption | m.Claim) -> tuple[str, ...]:
-    return (label_key(statement.label),)
 
 
 # ---- limits
@@ -60,18 +128,16 @@ def _limits(sides: Sides) -> list[Change]:
     keys = [{_limit_key(one) for one in side} for side in (first, second)]
     gone = [one for one in first if _limit_key(one) not in keys[1]]
     new = [one for one in second if _limit_key(one) not in keys[0]]
-    found: list[Change] = []
-    for one in gone:
-        way = _OTHER if one.kind == "normal" else _covered(sides, one, second, _LESS)
-        if way is not None:
-            found.append(_said(f"taken away or changed: {_text(one)}", way, one.label, "limit", _key_of(one)))
     own = {joint.label: one.label for joint, one in zip(second, sides.joint.second.ranges, strict=True)}
-    for one in new:
-        way = _OTHER if one.kind == "normal" else _covered(sides, one, first, _MORE)
-        if way is not None:
-            label = own[one.label]
-            found.append(_said(f"new or changed: {_text(one)}", way, label, "limit", (label_key(label),)))
-    return found
+    named = [replace(one, label=own[one.label]) for one in new]
+
+    def way(one: m.Range, others: Iterable[m.Range], lost: Direction) -> Direction | None:
+        return _OTHER if one.kind == "normal" else _covered(sides, one, others, lost)
+
+    less = [(one, found) for one in gone if (found := way(one, second, _LESS)) is not None]
+    both_names = zip(new, named, strict=True)
+    more = [(mine, found) for one, mine in both_names if (found := way(one, first, _MORE)) is not None]
+    return _moved(gone, named, less, more, ("taken away", "new"), "limit")
 
 
 def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Direction) -> Direction | None:
@@ -110,14 +176,12 @@ def _assumptions(sides: Sides) -> list[Change]:
     theirs = [joint.names.assumption(a, a.label) for a in joint.second.assumptions]
     lists = (list(joint.first.assumptions), theirs)
     keys = [{(key_of(a.when), key_of(a.formula)) for a in side} for side in lists]
-    new = [a for a in theirs if (key_of(a.when), key_of(a.formula)) not in keys[0] and not _implied(sides, a, lists[0])]
-    gone = [
-        a for a in lists[0] if (key_of(a.when), key_of(a.formula)) not in keys[1] and not _implied(sides, a, theirs)
-    ]
-    return [
-        *(_said(f"newly taken for granted: {_text(a)}", _LESS, a.label, "assumption", _key_of(a)) for a in new),
-        *(_said(f"no longer taken for granted: {_text(a)}", _MORE, a.label, "assumption", _key_of(a)) for a in gone),
-    ]
+    gone = [a for a in lists[0] if (key_of(a.when), key_of(a.formula)) not in keys[1]]
+    new = [a for a in theirs if (key_of(a.when), key_of(a.formula)) not in keys[0]]
+    less = [(a, _LESS) for a in new if not _implied(sides, a, lists[0])]
+    more = [(a, _MORE) for a in gone if not _implied(sides, a, theirs)]
+    words = ("no longer taken for granted", "newly taken for granted")
+    return _moved(gone, new, more, less, words, "assumption")
 
 
 def _implied(sides: Sides, one: m.Assumption, given: Iterable[m.Assumption]) -> bool:
@@ -232,12 +296,9 @@ def _claims(sides: Sides) -> list[Change]:
     keys = [{_claim_key(one) for one in side} for side in (mine, theirs)]
     gone = [one for one in mine if _claim_key(one) not in keys[1]]
     new = [one for one in theirs if _claim_key(one) not in keys[0]]
-    lost = [one for one in gone if not any(_claims_as_much(sides, other, one) for other in theirs)]
-    more = [one for one in new if not any(_claims_as_much(sides, other, one) for other in mine)]
-    return [
-        *(_said(f"no longer claimed: {_text(one)}", _LESS, one.label, covers=_key_of(one)) for one in lost),
-        *(_said(f"newly claimed: {_text(one)}", _MORE, one.label, covers=_key_of(one)) for one in more),
-    ]
+    lost = [(one, _LESS) for one in gone if not any(_claims_as_much(sides, other, one) for other in theirs)]
+    more = [(one, _MORE) for one in new if not any(_claims_as_much(sides, other, one) for other in mine)]
+    return _moved(gone, new, lost, more, ("no longer claimed", "newly claimed"), "statement")
 
 
 def _claim_key(one: m.Claim) -> tuple[object, ...]:
