@@ -5,7 +5,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from os.path import commonprefix
 
 from alertlang.comparison.canonical import key_of, region_key
 from alertlang.comparison.panel import panel_changes
@@ -63,6 +62,8 @@ def _moved(
                 same = f"the same words mean something else: {texts[0]}"
                 said = same if texts[0] == texts[1] else f"changed: {texts[0]}; it is now: {texts[1]}"
             change = _said(said, way, one.label, kind, (label_key(other.label) for other in pair))
+            if len(pair) == 2 and texts[0] != texts[1]:
+                change = replace(change, short=_brief(one.label, *(text.split() for text in texts)))
             before, after = texts if len(pair) == 2 else [None, *texts] if side else [*texts, None]
             found.setdefault((before, after, way), replace(change, before=before, after=after))
     return list(found.values())
@@ -70,10 +71,15 @@ def _moved(
 
 def _brief(label: str, was: list[str], now: list[str]) -> str:
     """The words that changed, between those that both begin and end with."""
-    start = len(commonprefix([was, now]))
-    end = len(commonprefix([was[start:][::-1], now[start:][::-1]]))
+    start = _alike(was, now)
+    end = _alike(was[start:][::-1], now[start:][::-1])
     parts = (" ".join(words[start : len(words) - end]) or "nothing" for words in (was, now))
     return f"{label}: {' is now '.join(parts)}"
+
+
+def _alike(one: list[str], other: list[str]) -> int:
+    """How many words both begin with."""
+    return next((i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other)))
 
 
 def _partners(gone: Sequence[_Asked], new: Sequence[_Asked]) -> list[tuple[_Asked, _Asked]]:
@@ -147,6 +153,11 @@ def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Directi
     for index in sides.ruleset.elements(one.quantity):
         if one.index not in {None, index}:
             continue
+        if not all(sides.joint.has(side, one.quantity, index) for side in (0, 1)):
+            # An element that the other side does not have is told as such; what names it is not covered there.
+            if one.index is not None:
+                return way
+            continue
         rest = disjunction(_hit(sides, o, index) for o in like if o.index in {None, index})
         if sides.possible(both(_hit(sides, one, index), negate(rest))) is not Answer.NO:
             return way
@@ -214,15 +225,16 @@ def _is_used(sides: Sides, name: str) -> bool:
 
 def _sensor(one: m.Quantity, other: m.Quantity) -> list[Change]:
     name = one.name
-    if (one.derived is None) != (other.derived is None) or one.size != other.size:
+    if (one.derived is None) != (other.derived is None) or (one.size is None) != (other.size is None):
         return [_said(f"{name} is not the same reading any more", _LESS, name)]
+    resized = [] if one.derived is not None else _resized(one, other)
     if one.derived is not None and not one.is_trend:
         return []
     if one.unit.dimension != other.unit.dimension:
-        return [_said(f"{name} is in {other.unit.name}, no longer in {one.unit.name}", _LESS, name)]
+        return [*resized, _said(f"{name} is in {other.unit.name}, no longer in {one.unit.name}", _LESS, name)]
     if one.unit != other.unit:
-        return [_said(f"{name} is told in {other.unit.name} instead of {one.unit.name}", _OTHER, name)]
-    found: list[Change] = []
+        return [*resized, _said(f"{name} is told in {other.unit.name} instead of {one.unit.name}", _OTHER, name)]
+    found = resized
     if (one.low, one.high) != (other.low, other.high):
         narrower = other.low > one.low or other.high < one.high
         ends = [f"{say_value(q.low, q.unit)} to {say_value(q.high, q.unit)}" for q in (other, one)]
@@ -235,6 +247,28 @@ def _sensor(one: m.Quantity, other: m.Quantity) -> list[Change]:
             said = [say_value(v, one.unit) if v is not None else "none" for v in values]
             found.append(_part(f"{word} of {name}: {said[1]} instead of {said[0]}", _OTHER, name, word))
     return found
+
+
+def _resized(one: m.Quantity, other: m.Quantity) -> list[Change]:
+    """Elements of an array that one side alone has; the others are the same sensors."""
+    if one.size is None or other.size is None or one.size == other.size:
+        return []
+    more = [m.variable(one.name, i) for i in range(min(one.size, other.size) + 1, max(one.size, other.size) + 1)]
+    names = f"{', '.join(more[:-1])} and {more[-1]} are" if len(more) > 1 else f"{more[0]} is"
+    if one.size < other.size:
+        return [
+            _part(
+                f"{names} read, as {one.name} has {other.size} elements instead of {one.size}", _OTHER, one.name, "size"
+            )
+        ]
+    return [
+        _part(
+            f"{names} no longer read, as {one.name} has {other.size} elements instead of {one.size}",
+            _LESS,
+            one.name,
+            "size",
+        )
+    ]
 
 
 def _part(text: str, way: Direction, name: str, *parts: str) -> Change:

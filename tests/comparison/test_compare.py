@@ -181,7 +181,7 @@ def test_a_changed_limit_in_brief_has_both_numbers() -> None:
 def test_taken_away_and_new_are_said_of_what_has_no_partner() -> None:
     lines = [
         "redline: limit rpm at most 2750 rpm, needs warning, source S\n",
-        "hot_oil: limit oil_temp at most 225 F\n",
+        "hot_oil: limit oil_temp at most 225 F, source S\n",
     ]
     found = compared((lines[0], lines[1])).changes
     told = [(c.message, c.before, c.after) for c in found if c.kind == "limit"]
