@@ -94,6 +94,11 @@ class Joint:
         size = self.sizes(side, quantity)
         return index is None or size is None or index <= size
 
+    def name_on(self, side: int, quantity: str) -> str:
+        """What a quantity of a side is called there, by its joint name."""
+        names = self.names.quantities if side else {}
+        return next((own for own, joint in names.items() if joint == quantity), quantity)
+
     @property
     def first_labels(self) -> dict[str, str]:
         """By its own label on the second side, what a statement is called on the first."""
@@ -236,20 +241,25 @@ class _Joiner:
         found: dict[str, tuple[str | None, str | None]] = {name: (name, None) for name in self.first.quantities}
         for name in self.names.quantities:
             joint = self.names.gauge(name)
-            shared = joint in self.first.quantities
-            converted = not shared and name in self.first.quantities and self._is_same_sensor(name, joint)
-            if shared or converted:
-                key = joint if shared else name
-                found[key] = (key, joint)
-            else:
+            if self._is_same_gauge(name):
+                found[name] = (name, joint)
+            elif joint not in self.first.quantities:
                 found[joint] = (None, joint)
+            elif joint not in self.second.quantities:
+                found[joint] = (joint, joint)
+            elif self.names.gauge(joint) != joint:
+                found[name] = (None, joint)
         return found
 
-    def _is_same_sensor(self, name: str, joint: str) -> bool:
-        mine, theirs = self.first.quantities[name], self.second.quantities[name]
-        if mine.derived is None:
-            return theirs.derived is None and self.quantities[joint].derived is not None
-        return False
+    def _is_same_gauge(self, name: str) -> bool:
+        """The same sensor, or worked out under the same name, maybe in another way."""
+        mine, theirs = self.first.quantities.get(name), self.second.quantities[name]
+        if mine is None or (mine.size is None) != (theirs.size is None):
+            return False
+        if mine.derived is None and theirs.derived is None:
+            joint = self.names.quantities[name]
+            return joint == name or self.quantities[joint].derived is not None
+        return mine.derived is not None and theirs.derived is not None
 
     # ---- conditions
 

@@ -138,7 +138,7 @@ def _limits(sides: Sides) -> list[Change]:
     named = [replace(one, label=own[one.label]) for one in new]
 
     def way(one: m.Range, others: Iterable[m.Range], lost: Direction) -> Direction | None:
-        return _OTHER if one.kind == "normal" else _covered(sides, one, others, lost)
+        return _OTHER if one.kind == "normal" else _covered(sides, one, others, lost, 0 if lost is _LESS else 1)
 
     less = [(one, found) for one in gone if (found := way(one, second, _LESS)) is not None]
     both_names = zip(new, named, strict=True)
@@ -146,10 +146,12 @@ def _limits(sides: Sides) -> list[Change]:
     return _moved(gone, named, less, more, ("taken away", "new"), "limit")
 
 
-def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Direction) -> Direction | None:
+def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Direction, side: int) -> Direction | None:
     """`way` if something that a limit forbids (or a precaution covers) is not covered as well by the other side; none
-    if all of it is, which is a proof."""
-    like = [o for o in others if o.quantity == one.quantity and o.kind in _kinds(one) and _as_severe(o, one)]
+    if all of it is, which is a proof. `side` is that of the one."""
+    name_on = sides.joint.name_on
+    name = name_on(side, one.quantity)
+    like = [o for o in others if name_on(1 - side, o.quantity) == name and o.kind in _kinds(one) and _as_severe(o, one)]
     for index in sides.ruleset.elements(one.quantity):
         if one.index not in {None, index}:
             continue
@@ -330,8 +332,8 @@ def _claims(sides: Sides) -> list[Change]:
     keys = [{_claim_key(one) for one in side} for side in (mine, theirs)]
     gone = [one for one in mine if _claim_key(one) not in keys[1]]
     new = [one for one in theirs if _claim_key(one) not in keys[0]]
-    lost = [(one, _LESS) for one in gone if not any(_claims_as_much(sides, other, one) for other in theirs)]
-    more = [(one, _MORE) for one in new if not any(_claims_as_much(sides, other, one) for other in mine)]
+    lost = [(one, _LESS) for one in gone if not any(_claims_as_much(sides, other, one, 1) for other in theirs)]
+    more = [(one, _MORE) for one in new if not any(_claims_as_much(sides, other, one, 0) for other in mine)]
     return _moved(gone, new, lost, more, ("no longer claimed", "newly claimed"), "statement")
 
 
@@ -340,9 +342,10 @@ def _claim_key(one: m.Claim) -> tuple[object, ...]:
     return one.kind, key_of(one.when), *place, one.colour, one.level, one.within
 
 
-def _claims_as_much(sides: Sides, one: m.Claim, other: m.Claim) -> bool:
-    """Proved: whoever keeps the one claim keeps the other."""
-    if (one.quantity, one.index) != (other.quantity, other.index) or not _asks_as_much(one, other):
+def _claims_as_much(sides: Sides, one: m.Claim, other: m.Claim, side: int) -> bool:
+    """Proved: whoever keeps the one claim, of a side, keeps the other, of the other side."""
+    names = [q and sides.joint.name_on(s, q) for s, q in ((side, one.quantity), (1 - side, other.quantity))]
+    if names[0] != names[1] or one.index != other.index or not _asks_as_much(one, other):
         return False
     rules = sides.ruleset
     encoder = sides.encoder_for(one.when, other.when)
