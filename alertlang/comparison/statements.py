@@ -312,6 +312,8 @@ def _conditions(sides: Sides) -> list[Change]:
             now = joint.ruleset.conditions[known]
             if not (mine.until is None and now.until is None and _same_truth(sides, mine, now)):
                 text = f"condition {name}: {_text(theirs)}; it was: {_text(mine)}"
+                if _text(theirs) == _text(mine):
+                    text = f"the same words mean something else: {_text(mine)}"
                 found.append(_said(text, _OTHER, name, covers=(f"condition {name}",)))
     return found
 

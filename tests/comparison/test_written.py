@@ -230,6 +230,7 @@ cht at most 460 F is green
 excess above 60 F for more than 3 s is yellow
 hottest above 460 F is red
 hottest at most 460 F is green
+condition boiling means any cht above 500 F until any cht below 300 F
 long: when any cht above 500 F for at least 5 s then caution "LONG"
 p_head: prove cht above 460 F is red
 p_any: prove when any cht above 460 F then hottest at most 460 F is never green
@@ -247,6 +248,9 @@ def test_an_array_of_another_size_keeps_the_elements_that_both_have() -> None:
         told = [(c.kind, c.subject, c.direction) for c in found.changes if c.kind in {"colour", "alert"}]
         assert sorted(told, key=str) == [("alert", "CHT 3", way), ("alert", "LONG", way), ("colour", "hottest", way)]
         assert said in [c.message for c in found.changes]
+        assert [c.message for c in found.changes if c.subject == "boiling"] == [
+            "the same words mean something else: condition boiling means any cht above 500 F until any cht below 300 F"
+        ]
         assert not [c for c in found.changes if c.kind in {"limit", "written"} or "claimed" in c.message]
         assert not [c for c in found.changes if "blank" in c.message and c.kind != "failure"]
     hotter = api.compare(
