@@ -21,9 +21,9 @@ def key_of(formula: m.Formula | None) -> str:
         case m.Compare():
             return f"{m.variable(formula.quantity, formula.index)} {region_key(formula.region)}"
         case m.Quantified():
-            return f"{formula.quantifier} {formula.quantity} {region_key(formula.region)}"
+            return f"{formula.quantifier} of {formula.size} {formula.quantity} {region_key(formula.region)}"
         case m.Failed():
-            return f"{formula.quantifier or ''} {m.variable(formula.quantity, formula.index)} failed"
+            return f"{formula.quantifier or ''} {formula.size} {m.variable(formula.quantity, formula.index)} failed"
         case m.SwitchIs():
             return f"{formula.switch} is {'not ' if formula.negated else ''}{formula.position}"
         case m.ConditionIs():
@@ -60,7 +60,7 @@ def expression_key(node: e.Expression) -> str:
         case e.Reading():
             return m.variable(node.quantity, node.index)
         case e.Statistic():
-            return f"{node.kind} of {node.quantity}"
+            return f"{node.kind} of {node.size} {node.quantity}"
         case e.Trend():
             return f"{node.kind} of {m.variable(node.quantity, node.index)} in {node.seconds}"
 

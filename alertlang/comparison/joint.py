@@ -79,6 +79,26 @@ class Joint:
     delays: Mapping[str, str]
     counterparts: tuple[tuple[Rule, Rule], ...]
 
+    def sizes(self, side: int, quantity: str) -> int | None:
+        """How many elements an array of the joint rule set has on a side."""
+        rules, names = (self.first, {}) if side == 0 else (self.second, self.names.quantities)
+        found = [
+            q.size
+            for q in rules.quantities.values()
+            if quantity in {names.get(q.name, q.name), side and self.names.gauge(q.name)}
+        ]
+        return next(iter(found), None)
+
+    def has(self, side: int, quantity: str, index: int | None) -> bool:
+        """Whether a side has an element of a quantity that it has."""
+        size = self.sizes(side, quantity)
+        return index is None or size is None or index <= size
+
+    def name_on(self, side: int, quantity: str) -> str:
+        """What a quantity of a side is called there, by its joint name."""
+        names = self.names.quantities if side else {}
+        return next((own for own, joint in names.items() if joint == quantity), quantity)
+
     @property
     def first_labels(self) -> dict[str, str]:
         """By its own label on the second side, what a statement is called on the first."""
@@ -100,7 +120,7 @@ class _Joiner:
         self.quantities: dict[str, m.Quantity] = dict(first.quantities)
         self.conditions: dict[str, m.Condition] = dict(first.conditions)
         self.computed = {
-            (expression_key(q.derived), q.unit.name, q.size, (q.low, q.high) if q.is_trend else None): name
+            (expression_key(q.derived), q.unit.name, q.size is None, (q.low, q.high) if q.is_trend else None): name
             for name, q in reversed(list(first.quantities.items()))
             if q.derived is not None
         }
@@ -151,21 +171,29 @@ class _Joiner:
         found = name
         if mine is None:
             self.quantities[name] = one
-        elif mine.derived is None and mine.size == one.size and mine.unit == one.unit and _common(mine, one):
+        elif self._same_elements(mine, one) and mine.unit == one.unit and _common(mine, one):
             low, high = max(mine.low, one.low), min(mine.high, one.high)
-            self.quantities[name] = replace(mine, low=low, high=high)
+            self.quantities[name] = replace(mine, low=low, high=high, size=_widest(mine, one))
             if mine.deadband != one.deadband:
                 # Its bands leave later or sooner; the value is the same one.
                 twin, same = name + AFTER, e.Scaled(e.Reading(name, None), Fraction(1), Fraction(0))
                 self.quantities[twin] = replace(one, name=twin, low=low, high=high, derived=same)
                 self.names.bands[name] = twin
-        elif mine.derived is None and mine.size == one.size and mine.unit.dimension == one.unit.dimension:
+        elif self._same_elements(mine, one) and mine.unit.dimension == one.unit.dimension:
             found = self._in_other_unit(mine, one)
         else:
             found = name + AFTER
             self.quantities[found] = replace(one, name=found)
         self.names.quantities[name] = found
         return found
+
+    def _same_elements(self, mine: m.Quantity, one: m.Quantity) -> bool:
+        """One sensor, or arrays of some; elements that one side alone has are its own."""
+        if mine.derived is not None or (mine.size is None) != (one.size is None):
+            return False
+        if mine.size != one.size:
+            self.names.resized.add(one.name)
+        return True
 
     def _in_other_unit(self, mine: m.Quantity, one: m.Quantity) -> str:
         """The same sensor told in another unit: a value computed from it."""
@@ -177,7 +205,7 @@ class _Joiner:
         if low >= high:
             self.quantities[found] = replace(one, name=found)
             return found
-        self.quantities[one.name] = replace(mine, low=low, high=high)
+        self.quantities[one.name] = replace(mine, low=low, high=high, size=_widest(mine, one))
         self.quantities[found] = replace(
             one,
             name=found,
@@ -192,15 +220,19 @@ class _Joiner:
         for read in e.inputs(one.derived):
             self._quantity(read)
         derived = self.names.expression(one.derived)
-        key = (expression_key(derived), one.unit.name, one.size, (one.low, one.high) if one.is_trend else None)
+        key = (expression_key(derived), one.unit.name, one.size is None, (one.low, one.high) if one.is_trend else None)
         found = self.computed.get(key)
         if mine is not None and mine.derived is not None and found is not None:
-            own = (expression_key(mine.derived), mine.unit.name, mine.size, key[3] if mine.is_trend else None)
+            own = (expression_key(mine.derived), mine.unit.name, mine.size is None, key[3] if mine.is_trend else None)
             if own == key and (not mine.is_trend or (mine.low, mine.high) == (one.low, one.high)):
                 found = one.name
         if found is None:
             found = _free(one.name, self.quantities)
             self.quantities[found] = replace(one, name=found, derived=derived)
+        elif self.quantities[found].size != one.size:
+            # Worked out of each element of an array that has more or fewer of them now.
+            self.names.resized.add(one.name)
+            self.quantities[found] = replace(self.quantities[found], size=_widest(self.quantities[found], one))
         self.names.quantities[one.name] = found
         return found
 
@@ -209,20 +241,25 @@ class _Joiner:
         found: dict[str, tuple[str | None, str | None]] = {name: (name, None) for name in self.first.quantities}
         for name in self.names.quantities:
             joint = self.names.gauge(name)
-            shared = joint in self.first.quantities
-            converted = not shared and name in self.first.quantities and self._is_same_sensor(name, joint)
-            if shared or converted:
-                key = joint if shared else name
-                found[key] = (key, joint)
-            else:
+            if self._is_same_gauge(name):
+                found[name] = (name, joint)
+            elif joint not in self.first.quantities:
                 found[joint] = (None, joint)
+            elif joint not in self.second.quantities:
+                found[joint] = (joint, joint)
+            elif self.names.gauge(joint) != joint:
+                found[name] = (None, joint)
         return found
 
-    def _is_same_sensor(self, name: str, joint: str) -> bool:
-        mine, theirs = self.first.quantities[name], self.second.quantities[name]
-        if mine.derived is None:
-            return theirs.derived is None and self.quantities[joint].derived is not None
-        return False
+    def _is_same_gauge(self, name: str) -> bool:
+        """The same sensor, or worked out under the same name, maybe in another way."""
+        mine, theirs = self.first.quantities.get(name), self.second.quantities[name]
+        if mine is None or (mine.size is None) != (theirs.size is None):
+            return False
+        if mine.derived is None and theirs.derived is None:
+            joint = self.names.quantities[name]
+            return joint == name or self.quantities[joint].derived is not None
+        return mine.derived is not None and theirs.derived is not None
 
     # ---- conditions
 
@@ -366,6 +403,10 @@ def _counterparts(
 
 def _condition_key(one: m.Condition) -> tuple[object, ...]:
     return key_of(one.formula), key_of(one.until), one.set_after or 0, one.cleared_after or 0
+
+
+def _widest(one: m.Quantity, other: m.Quantity) -> int | None:
+    return None if one.size is None or other.size is None else max(one.size, other.size)
 
 
 def _common(one: m.Quantity, other: m.Quantity) -> bool:

@@ -13,12 +13,14 @@ from alertlang.model import ruleset as m
 class Renaming:
     """By their own names, what quantities and conditions are called in the other rule set; the rest keeps its name.
 
-    `bands`: what the bands of a quantity are about, where that is another name.
+    `bands`: what the bands of a quantity are about, where that is another name. `resized`: arrays that have more
+    or fewer elements in the other rule set; open truths that go by words name each element of theirs.
     """
 
     quantities: dict[str, str] = field(default_factory=dict)
     conditions: dict[str, str] = field(default_factory=dict)
     bands: dict[str, str] = field(default_factory=dict)
+    resized: set[str] = field(default_factory=set)
 
     def gauge(self, quantity: str) -> str:
         """What the bands of a quantity are about."""
@@ -50,10 +52,29 @@ class Renaming:
                 return formula
             case m.ConditionIs():
                 return replace(formula, name=_get(self.conditions, formula.name))
-            case m.Held() | m.Not():
+            case m.Held():
+                return replace(formula, part=self.formula(self._by_element(formula.part)))
+            case m.Not():
                 return replace(formula, part=self.formula(formula.part))
             case m.And() | m.Or():
                 return replace(formula, parts=tuple(self.formula(part) for part in formula.parts))
+
+    def _by_element(self, formula: m.Formula) -> m.Formula:
+        match formula:
+            case m.Quantified() if formula.quantity in self.resized:
+                parts: list[m.Formula] = [
+                    m.Compare(formula.quantity, i, formula.region, formula.span) for i in range(1, formula.size + 1)
+                ]
+            case m.Failed() if formula.size is not None and formula.quantity in self.resized:
+                parts = [replace(formula, index=i, quantifier=None, size=None) for i in range(1, formula.size + 1)]
+            case m.Not():
+                return replace(formula, part=self._by_element(formula.part))
+            case m.And() | m.Or():
+                return replace(formula, parts=tuple(map(self._by_element, formula.parts)))
+            case _:
+                return formula
+        kind = m.Or if formula.quantifier == "any" else m.And
+        return kind(tuple(parts), formula.span)
 
     def expression(self, node: e.Expression) -> e.Expression:
         match node:

@@ -3,7 +3,7 @@ followed."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from alertlang.comparison.canonical import key_of, region_key
@@ -16,6 +16,8 @@ from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
 
+# What has no colour and is asked of the rules, or of the world.
+_Asked = m.Range | m.Assumption | m.Claim
 _LESS, _MORE, _OTHER = Direction.LESS, Direction.MORE, Direction.OTHER
 
 
@@ -39,12 +41,84 @@ def _said(text: str, way: Direction, subject: str, kind: str = "statement", cove
     return Change(kind, subject, way, text, text, covers=frozenset((key, ALL) for key in covers))
 
 
+def _moved(
+    gone: Sequence[_Asked],
+    new: Sequence[_Asked],
+    of_gone: Iterable[tuple[_Asked, Direction]],
+    of_new: Iterable[tuple[_Asked, Direction]],
+    words: tuple[str, str],
+    kind: str,
+) -> list[Change]:
+    """What became of statements that only one side has, of those that matter, each with its direction: with both texts
+    where one has become another, else in the words for what is gone and for what is new."""
+    partners = _partners(gone, new)
+    found: dict[tuple[str | None, str | None, Direction], Change] = {}
+    for side, told in enumerate((of_gone, of_new)):
+        for one, way in told:
+            pair = next((pair for pair in partners if pair[side] is one), (one,))
+            texts = [_text(other) for other in pair]
+            said = f"{words[side]}: {texts[0]}"
+            if len(pair) == 2:
+                same = f"the same words mean something else: {texts[0]}"
+                said = same if texts[0] == texts[1] else f"changed: {texts[0]}; it is now: {texts[1]}"
+            change = _said(said, way, one.label, kind, (label_key(other.label) for other in pair))
+            if len(pair) == 2 and texts[0] != texts[1]:
+                change = replace(change, short=_brief(one.label, *(text.split() for text in texts)))
+            before, after = texts if len(pair) == 2 else [None, *texts] if side else [*texts, None]
+            found.setdefault((before, after, way), replace(change, before=before, after=after))
+    return list(found.values())
+
+
+def _brief(label: str, was: list[str], now: list[str]) -> str:
+    """The words that changed, between those that both begin and end with."""
+    start = _alike(was, now)
+    end = _alike(was[start:][::-1], now[start:][::-1])
+    parts = (" ".join(words[start : len(words) - end]) or "nothing" for words in (was, now))
+    return f"{label}: {' is now '.join(parts)}"
+
+
+def _alike(one: list[str], other: list[str]) -> int:
+    """How many words both begin with."""
+    return next((i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other)))
+
+
+def _partners(gone: Sequence[_Asked], new: Sequence[_Asked]) -> list[tuple[_Asked, _Asked]]:
+    """Which statement has become which: by the label that both have, then by place, where as many went as came."""
+    found: list[tuple[_Asked, _Asked]] = []
+    for key in (_written_label, _narrow_place, _place):
+        sides: tuple[dict[object, list[_Asked]], ...] = ({}, {})
+        for side, statements in enumerate((gone, new)):
+            for one in statements:
+                if key(one) is not None and not any(pair[side] is one for pair in found):
+                    sides[side].setdefault(key(one), []).append(one)
+        for where, some in sides[0].items():
+            like = sides[1].get(where, [])
+            found += zip(some, like, strict=True) if len(some) == len(like) else ()
+    return found
+
+
+def _written_label(one: _Asked) -> str | None:
+    return one.label if _text(one).removeprefix("replace ").startswith(f"{one.label}:") else None
+
+
+def _narrow_place(one: _Asked) -> tuple[object, ...]:
+    """What it is about, and on which side of a number."""
+    region = None if isinstance(one, m.Assumption) else one.region
+    return *_place(one), key_of(one.when), None if region is None else region.kind
+
+
+def _place(one: _Asked) -> tuple[object, ...]:
+    if isinstance(one, m.Assumption):
+        parts = m.parts_of(one.formula)
+        return tuple(sorted({name for part in parts for word in _NAMES if (name := getattr(part, word, ""))}))
+    return one.kind, one.quantity, one.index
+
+
+_NAMES = ("quantity", "switch", "name")
+
+
 def _text(statement: m.Range | m.Assumption | m.Claim | m.Condition | m.Acceptance) -> str:
     return " ".join(statement.span.text.split("#")[0].split())
-
-
-def _key_of(statement: m.Range | m.Assumption | m.Claim) -> tuple[str, ...]:
-    return (label_key(statement.label),)
 
 
 # ---- limits
@@ -60,26 +134,31 @@ def _limits(sides: Sides) -> list[Change]:
     keys = [{_limit_key(one) for one in side} for side in (first, second)]
     gone = [one for one in first if _limit_key(one) not in keys[1]]
     new = [one for one in second if _limit_key(one) not in keys[0]]
-    found: list[Change] = []
-    for one in gone:
-        way = _OTHER if one.kind == "normal" else _covered(sides, one, second, _LESS)
-        if way is not None:
-            found.append(_said(f"taken away or changed: {_text(one)}", way, one.label, "limit", _key_of(one)))
     own = {joint.label: one.label for joint, one in zip(second, sides.joint.second.ranges, strict=True)}
-    for one in new:
-        way = _OTHER if one.kind == "normal" else _covered(sides, one, first, _MORE)
-        if way is not None:
-            label = own[one.label]
-            found.append(_said(f"new or changed: {_text(one)}", way, label, "limit", (label_key(label),)))
-    return found
+    named = [replace(one, label=own[one.label]) for one in new]
+
+    def way(one: m.Range, others: Iterable[m.Range], lost: Direction) -> Direction | None:
+        return _OTHER if one.kind == "normal" else _covered(sides, one, others, lost, 0 if lost is _LESS else 1)
+
+    less = [(one, found) for one in gone if (found := way(one, second, _LESS)) is not None]
+    both_names = zip(new, named, strict=True)
+    more = [(mine, found) for one, mine in both_names if (found := way(one, first, _MORE)) is not None]
+    return _moved(gone, named, less, more, ("taken away", "new"), "limit")
 
 
-def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Direction) -> Direction | None:
+def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Direction, side: int) -> Direction | None:
     """`way` if something that a limit forbids (or a precaution covers) is not covered as well by the other side; none
-    if all of it is, which is a proof."""
-    like = [o for o in others if o.quantity == one.quantity and o.kind in _kinds(one) and _as_severe(o, one)]
+    if all of it is, which is a proof. `side` is that of the one."""
+    name_on = sides.joint.name_on
+    name = name_on(side, one.quantity)
+    like = [o for o in others if name_on(1 - side, o.quantity) == name and o.kind in _kinds(one) and _as_severe(o, one)]
     for index in sides.ruleset.elements(one.quantity):
         if one.index not in {None, index}:
+            continue
+        if not all(sides.joint.has(side, one.quantity, index) for side in (0, 1)):
+            # An element that the other side does not have is told as such; what names it is not covered there.
+            if one.index is not None:
+                return way
             continue
         rest = disjunction(_hit(sides, o, index) for o in like if o.index in {None, index})
         if sides.possible(both(_hit(sides, one, index), negate(rest))) is not Answer.NO:
@@ -110,14 +189,12 @@ def _assumptions(sides: Sides) -> list[Change]:
     theirs = [joint.names.assumption(a, a.label) for a in joint.second.assumptions]
     lists = (list(joint.first.assumptions), theirs)
     keys = [{(key_of(a.when), key_of(a.formula)) for a in side} for side in lists]
-    new = [a for a in theirs if (key_of(a.when), key_of(a.formula)) not in keys[0] and not _implied(sides, a, lists[0])]
-    gone = [
-        a for a in lists[0] if (key_of(a.when), key_of(a.formula)) not in keys[1] and not _implied(sides, a, theirs)
-    ]
-    return [
-        *(_said(f"newly taken for granted: {_text(a)}", _LESS, a.label, "assumption", _key_of(a)) for a in new),
-        *(_said(f"no longer taken for granted: {_text(a)}", _MORE, a.label, "assumption", _key_of(a)) for a in gone),
-    ]
+    gone = [a for a in lists[0] if (key_of(a.when), key_of(a.formula)) not in keys[1]]
+    new = [a for a in theirs if (key_of(a.when), key_of(a.formula)) not in keys[0]]
+    less = [(a, _LESS) for a in new if not _implied(sides, a, lists[0])]
+    more = [(a, _MORE) for a in gone if not _implied(sides, a, theirs)]
+    words = ("no longer taken for granted", "newly taken for granted")
+    return _moved(gone, new, more, less, words, "assumption")
 
 
 def _implied(sides: Sides, one: m.Assumption, given: Iterable[m.Assumption]) -> bool:
@@ -150,15 +227,16 @@ def _is_used(sides: Sides, name: str) -> bool:
 
 def _sensor(one: m.Quantity, other: m.Quantity) -> list[Change]:
     name = one.name
-    if (one.derived is None) != (other.derived is None) or one.size != other.size:
+    if (one.derived is None) != (other.derived is None) or (one.size is None) != (other.size is None):
         return [_said(f"{name} is not the same reading any more", _LESS, name)]
+    resized = [] if one.derived is not None else _resized(one, other)
     if one.derived is not None and not one.is_trend:
         return []
     if one.unit.dimension != other.unit.dimension:
-        return [_said(f"{name} is in {other.unit.name}, no longer in {one.unit.name}", _LESS, name)]
+        return [*resized, _said(f"{name} is in {other.unit.name}, no longer in {one.unit.name}", _LESS, name)]
     if one.unit != other.unit:
-        return [_said(f"{name} is told in {other.unit.name} instead of {one.unit.name}", _OTHER, name)]
-    found: list[Change] = []
+        return [*resized, _said(f"{name} is told in {other.unit.name} instead of {one.unit.name}", _OTHER, name)]
+    found = resized
     if (one.low, one.high) != (other.low, other.high):
         narrower = other.low > one.low or other.high < one.high
         ends = [f"{say_value(q.low, q.unit)} to {say_value(q.high, q.unit)}" for q in (other, one)]
@@ -171,6 +249,28 @@ def _sensor(one: m.Quantity, other: m.Quantity) -> list[Change]:
             said = [say_value(v, one.unit) if v is not None else "none" for v in values]
             found.append(_part(f"{word} of {name}: {said[1]} instead of {said[0]}", _OTHER, name, word))
     return found
+
+
+def _resized(one: m.Quantity, other: m.Quantity) -> list[Change]:
+    """Elements of an array that one side alone has; the others are the same sensors."""
+    if one.size is None or other.size is None or one.size == other.size:
+        return []
+    more = [m.variable(one.name, i) for i in range(min(one.size, other.size) + 1, max(one.size, other.size) + 1)]
+    names = f"{', '.join(more[:-1])} and {more[-1]} are" if len(more) > 1 else f"{more[0]} is"
+    if one.size < other.size:
+        return [
+            _part(
+                f"{names} read, as {one.name} has {other.size} elements instead of {one.size}", _OTHER, one.name, "size"
+            )
+        ]
+    return [
+        _part(
+            f"{names} no longer read, as {one.name} has {other.size} elements instead of {one.size}",
+            _LESS,
+            one.name,
+            "size",
+        )
+    ]
 
 
 def _part(text: str, way: Direction, name: str, *parts: str) -> Change:
@@ -212,6 +312,8 @@ def _conditions(sides: Sides) -> list[Change]:
             now = joint.ruleset.conditions[known]
             if not (mine.until is None and now.until is None and _same_truth(sides, mine, now)):
                 text = f"condition {name}: {_text(theirs)}; it was: {_text(mine)}"
+                if _text(theirs) == _text(mine):
+                    text = f"the same words mean something else: {_text(mine)}"
                 found.append(_said(text, _OTHER, name, covers=(f"condition {name}",)))
     return found
 
@@ -232,12 +334,9 @@ def _claims(sides: Sides) -> list[Change]:
     keys = [{_claim_key(one) for one in side} for side in (mine, theirs)]
     gone = [one for one in mine if _claim_key(one) not in keys[1]]
     new = [one for one in theirs if _claim_key(one) not in keys[0]]
-    lost = [one for one in gone if not any(_claims_as_much(sides, other, one) for other in theirs)]
-    more = [one for one in new if not any(_claims_as_much(sides, other, one) for other in mine)]
-    return [
-        *(_said(f"no longer claimed: {_text(one)}", _LESS, one.label, covers=_key_of(one)) for one in lost),
-        *(_said(f"newly claimed: {_text(one)}", _MORE, one.label, covers=_key_of(one)) for one in more),
-    ]
+    lost = [(one, _LESS) for one in gone if not any(_claims_as_much(sides, other, one, 1) for other in theirs)]
+    more = [(one, _MORE) for one in new if not any(_claims_as_much(sides, other, one, 0) for other in mine)]
+    return _moved(gone, new, lost, more, ("no longer claimed", "newly claimed"), "statement")
 
 
 def _claim_key(one: m.Claim) -> tuple[object, ...]:
@@ -245,9 +344,10 @@ def _claim_key(one: m.Claim) -> tuple[object, ...]:
     return one.kind, key_of(one.when), *place, one.colour, one.level, one.within
 
 
-def _claims_as_much(sides: Sides, one: m.Claim, other: m.Claim) -> bool:
-    """Proved: whoever keeps the one claim keeps the other."""
-    if (one.quantity, one.index) != (other.quantity, other.index) or not _asks_as_much(one, other):
+def _claims_as_much(sides: Sides, one: m.Claim, other: m.Claim, side: int) -> bool:
+    """Proved: whoever keeps the one claim, of a side, keeps the other, of the other side."""
+    names = [q and sides.joint.name_on(s, q) for s, q in ((side, one.quantity), (1 - side, other.quantity))]
+    if names[0] != names[1] or one.index != other.index or not _asks_as_much(one, other):
         return False
     rules = sides.ruleset
     encoder = sides.encoder_for(one.when, other.when)

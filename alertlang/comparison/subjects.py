@@ -260,7 +260,14 @@ def gauges(sides: Sides) -> list[Subject]:
     for name, (first, second) in sides.joint.gauges.items():
         either = first or second
         assert either is not None
-        indexes = dict.fromkeys(i for q in (first, second) if q is not None for i in rules.elements(q))
+        # Elements that one side alone has are told as such.
+        indexes = dict.fromkeys(
+            i
+            for q in (first, second)
+            if q is not None
+            for i in rules.elements(q)
+            if all(p is None or sides.joint.has(side, p, i) for side, p in enumerate((first, second)))
+        )
         for index in indexes:
             sources: tuple[list[Source], list[Source]] = ([], [])
             for side, quantity in enumerate((first, second)):
@@ -283,20 +290,23 @@ def alerts(sides: Sides) -> list[Subject]:
             if rule.own.alert is None:
                 continue
             text = old.get(rule.own.label, rule.own.alert.text) if side == 1 else rule.own.alert.text
-            for index in _elements(sides, rule, text):
+            for index in _elements(sides, side, rule, text):
                 filled = text if index is None else text.replace("{n}", str(index))
                 found.setdefault(filled, ([], []))[side].append((rule, index))
     return [Subject("alert", text, _primary(sides, sources), sources) for text, sources in found.items()]
 
 
-def _elements(sides: Sides, rule: Rule, text: str) -> tuple[int | None, ...]:
+def _elements(sides: Sides, side: int, rule: Rule, text: str) -> tuple[int | None, ...]:
     """Each element that raises a text of its own; where they share one, all of them."""
     if isinstance(rule.joint, m.Alert):
         return (None,)
     if rule.joint.index is not None:
         return (rule.joint.index,)
     quantity = rule.joint.quantity
-    return sides.ruleset.elements(quantity) if "{n}" in text else sides.ruleset.quantities[quantity].indexes
+    sizes = {sides.joint.sizes(one, quantity) for one in (0, 1)}
+    indexes = tuple(i for i in sides.ruleset.quantities[quantity].indexes if sides.joint.has(side, quantity, i))
+    alike = "{n}" in text and len(sizes) == 1
+    return sides.ruleset.elements(quantity) if alike else indexes
 
 
 def _primary(sides: Sides, sources: tuple[list[Source], list[Source]]) -> str | None:

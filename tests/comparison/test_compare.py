@@ -118,9 +118,21 @@ L, M, N = Direction.LESS, Direction.MORE, Direction.OTHER
         ),
         ("until oil_temp above 130 F", "until oil_temp above 140 F", "statement", N, "condition cold"),
         ("oil_temp failed is yellow", "oil_temp failed is unmarked", "failure", L, "with oil_temp failed"),
-        ("rpm at most 2750 rpm, needs", "rpm at most 2800 rpm, needs", "limit", L, "taken away or changed"),
-        ("rpm at most 2750 rpm, needs", "rpm at most 2700 rpm, needs", "limit", M, "new or changed"),
-        ("rpm at most 3000 rpm\n", "rpm at most 2900 rpm\n", "assumption", L, "newly taken for granted"),
+        (
+            "rpm at most 2750 rpm, needs",
+            "rpm at most 2800 rpm, needs",
+            "limit",
+            L,
+            "; it is now: redline: limit rpm at most 2800",
+        ),
+        (
+            "rpm at most 2750 rpm, needs",
+            "rpm at most 2700 rpm, needs",
+            "limit",
+            M,
+            "; it is now: redline: limit rpm at most 2700",
+        ),
+        ("rpm at most 3000 rpm\n", "rpm at most 2900 rpm\n", "assumption", L, "; it is now: assume when flaps"),
         ("from 0 to 3500 rpm", "from 0 to 3400 rpm", "statement", L, "rpm reads from 0 rpm to 3400 rpm"),
         ("top: prove rpm above 2750 rpm is red\n", "", "statement", L, "no longer claimed"),
         ('accept gap on rpm because "shown elsewhere"\n', "", "statement", M, "no longer accepted"),
@@ -135,6 +147,46 @@ def test_one_change(old: str, new: str, kind: str, way: Direction, words: str) -
         assert found.less_strict
     elif kind in {"alert", "text", "limit"} or way is Direction.MORE:
         assert not found.less_strict, [(c.direction, c.message) for c in found.changes]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "way"),
+    [
+        ("redline: limit rpm at most 2750 rpm", "redline: limit rpm at most 2800 rpm", L),
+        ("redline: limit rpm at most 2750 rpm", "redline: limit rpm at most 2700 rpm", M),
+        ("redline: limit rpm at most 2750 rpm", "limit rpm at most 2800 rpm", L),
+        ("2750 rpm, needs warning", "2750 rpm except for 90 s, needs warning", L),
+        ("2750 rpm, needs warning", "2750 rpm, needs caution", L),
+        ("2750 rpm, needs warning", "2750 rpm, needs warning within 0 s", M),
+        ("top: prove rpm above 2750", "top: prove rpm above 2800", L),
+        ("then rpm at most 3000 rpm", "then rpm at most 2900 rpm", L),
+    ],
+)
+def test_what_has_changed_is_told_with_both_texts(old: str, new: str, way: Direction) -> None:
+    [change] = [c for c in compared((old, new)).changes if c.direction is way]
+    [was] = [line for line in BASE.splitlines() if old in line]
+    now = was.replace(old, new)
+    assert (change.before, change.after) == (was, now)
+    assert change.message == f"changed: {was}; it is now: {now}"
+
+
+def test_a_changed_limit_in_brief_has_both_numbers() -> None:
+    for old, new, short in (
+        ("2750 rpm, needs", "2800 rpm, needs", "redline: 2750 is now 2800"),
+        ("2750 rpm, needs", "2750 rpm except for 9 s, needs", "redline: rpm, is now rpm except for 9 s,"),
+    ):
+        assert short in [c.short for c in compared((old, new)).changes]
+
+
+def test_taken_away_and_new_are_said_of_what_has_no_partner() -> None:
+    lines = [
+        "redline: limit rpm at most 2750 rpm, needs warning, source S\n",
+        "hot_oil: limit oil_temp at most 225 F, source S\n",
+    ]
+    found = compared((lines[0], lines[1])).changes
+    told = [(c.message, c.before, c.after) for c in found if c.kind == "limit"]
+    was, now = (line.strip() for line in lines)
+    assert told == [(f"taken away: {was}", was, None), (f"new: {now}", None, now)]
 
 
 def test_undecided_is_no_proof() -> None:

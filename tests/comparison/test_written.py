@@ -175,11 +175,11 @@ def test_a_word_that_nobody_tells_is_told_by_the_net() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "way", "said"),
     [
-        ("within 9 s", "within 0 s", M, "newly claimed"),
-        ("within 9 s", "within 10 s", L, "no longer claimed"),
-        (" within 9 s", "", L, "no longer claimed"),
-        ("prove rpm above 2760", "prove rpm above 2750", M, "newly claimed"),
-        ("prove rpm above 2760", "prove rpm above 2770", L, "no longer claimed"),
+        ("within 9 s", "within 0 s", M, "changed"),
+        ("within 9 s", "within 10 s", L, "changed"),
+        (" within 9 s", "", L, "changed"),
+        ("prove rpm above 2760", "prove rpm above 2750", M, "changed"),
+        ("prove rpm above 2760", "prove rpm above 2770", L, "changed"),
     ],
 )
 def test_a_claim_that_asks_for_more_or_for_less(old: str, new: str, way: Direction, said: str) -> None:
@@ -219,11 +219,80 @@ def test_files_that_are_used_count_by_what_they_say(tmp_path: Path) -> None:
     assert [one.message for one in compare(flat, own).changes] == ['rules "base" is used, which it was not']
 
 
-def test_an_array_of_another_size_is_another_sensor() -> None:
-    """Its elements fail by themselves, on either side under their own names."""
-    found = compared("quantity egt[2]", "quantity egt[3]")
-    assert not found.undecided
-    assert any("egt is not the same reading any more" in one.message for one in found.changes)
+ARRAY = """rules "array" version 1
+source S common practice
+quantity cht[2] from 0 to 600 F
+let excess = cht - 400 F
+let hottest = highest of cht
+head: limit cht at most 460 F, needs warning, source S
+cht above 460 F is red with warning "CHT {n}"
+cht at most 460 F is green
+excess above 60 F for more than 3 s is yellow
+hottest above 460 F is red
+hottest at most 460 F is green
+condition boiling means any cht above 500 F until any cht below 300 F
+long: when any cht above 500 F for at least 5 s then caution "LONG"
+p_head: prove cht above 460 F is red
+p_any: prove when any cht above 460 F then hottest at most 460 F is never green
+"""
+
+
+def test_an_array_of_another_size_keeps_the_elements_that_both_have() -> None:
+    before, after = (alertlang.loads(ARRAY.replace("cht[2]", f"cht[{n}]")) for n in (2, 3))
+    more, less = api.compare(before, after), api.compare(after, before)
+    for found, way, said in (
+        (more, M, "cht[3] is read, as cht has 3 elements instead of 2"),
+        (less, L, "cht[3] is no longer read, as cht has 2 elements instead of 3"),
+    ):
+        assert not found.undecided
+        told = [(c.kind, c.subject, c.direction) for c in found.changes if c.kind in {"colour", "alert"}]
+        assert sorted(told, key=str) == [("alert", "CHT 3", way), ("alert", "LONG", way), ("colour", "hottest", way)]
+        assert said in [c.message for c in found.changes]
+        assert [c.message for c in found.changes if c.subject == "boiling"] == [
+            "the same words mean something else: condition boiling means any cht above 500 F until any cht below 300 F"
+        ]
+        assert not [c for c in found.changes if c.kind in {"limit", "written"} or "claimed" in c.message]
+        assert not [c for c in found.changes if "blank" in c.message and c.kind != "failure"]
+    hotter = api.compare(
+        before,
+        alertlang.loads(
+            ARRAY.replace("cht[2]", "cht[3]").replace("cht above 460 F is red with", "cht above 470 F is red with")
+        ),
+    )
+    assert "cht[1] above 460 up to 470 F is blank instead of red" in [c.message for c in hotter.changes]
+
+
+DIFFERENCE = """rules "difference" version 1
+source S common practice
+quantity a from 0 to 50 psi
+quantity b from 0 to 50 psi
+let d = a - b
+head: limit d at least 2 psi, needs warning, source S
+d below 2 psi is red with warning "D"
+d at least 2 psi is green
+p_head: prove d below 1 psi is red
+"""
+
+
+@pytest.mark.parametrize("back", [False, True])
+def test_a_let_of_the_same_name_is_the_same_gauge(back: bool) -> None:
+    texts = [DIFFERENCE, DIFFERENCE.replace("let d = a - b", "let d = a - b - 1 psi")]
+    way, colours = (L, "green instead of red") if back else (M, "red instead of green")
+    found = api.compare(*map(alertlang.loads, reversed(texts) if back else texts))
+    assert not any("blank" in c.message for c in found.changes)
+    shown = dict.fromkeys((c.kind, c.direction) for c in found.changes if c.kind != "written")
+    assert [*shown] == [("colour", way), ("alert", way), ("limit", way), ("statement", way)]
+    assert colours in found.changes[0].message
+    [formula] = [c.message for c in found.changes if c.kind == "written"]
+    assert "let d = a - b - 1 psi" in formula
+
+
+def test_lets_that_swap_their_formulas_keep_their_gauges() -> None:
+    text = DIFFERENCE + "let sum = a + b\nsum at most 50 psi is green\nsum above 50 psi is yellow\n"
+    other = text.replace("let d = a - b", "let d = a + b").replace("let sum = a + b", "let sum = a - b")
+    found = api.compare(alertlang.loads(text), alertlang.loads(other))
+    assert not any("blank" in c.message for c in found.changes)
+    assert {c.subject for c in found.changes if c.kind == "colour"} == {"d", "sum"}
 
 
 def test_a_limit_that_is_told_is_not_told_again() -> None:
