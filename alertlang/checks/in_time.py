@@ -22,6 +22,9 @@ from alertlang.model.snapshot import UNSETTLED, Mode, told_without
 _MOST = 6
 """Unsettled truths of which every combination is looked at."""
 
+# Not the words of `mode_after`, in whose states less is open: open truths are told apart by their names.
+_LATER = " later"
+
 Guards = tuple[Guard, ...]
 # What is asked of a statement beside that it shows, so that it counts as a guard (or not); and the same in a state.
 Counts = Callable[[Rule], Term]
@@ -51,7 +54,7 @@ def mode_at(ruleset: m.RuleSet, seconds: Fraction | None, failing: frozenset[str
     if not unsettled:
         return told
     assert seconds is not None
-    return replace(told, unsettled=unsettled, suffix=f"{told.suffix} after {m.in_seconds(seconds)}", told=told.suffix)
+    return replace(told, unsettled=unsettled, suffix=f"{told.suffix} {m.in_seconds(seconds)}{_LATER}", told=told.suffix)
 
 
 def fast(guards: Guards, seconds: Fraction | None) -> list[Guard]:
@@ -130,7 +133,7 @@ def reaction_at(
     context: Context, model: Model, guards: Guards, index: int | None, failing: frozenset[str] = frozenset()
 ) -> Fraction | None:
     """The first time by which a guard is sure to show in one state; none where none is."""
-    past = {name: holds for name, holds in model.flags.items() if UNSETTLED not in name and " after " not in name}
+    past = {name: holds for name, holds in model.flags.items() if UNSETTLED not in name and not name.endswith(_LATER)}
     here = exactly(Model(model.readings, model.positions, past))
     for seconds in times(context.ruleset, guards):
         encoder = context.encoder.in_mode(mode_at(context.ruleset, seconds, failing))

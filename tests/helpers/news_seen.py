@@ -27,7 +27,7 @@ from tests.helpers.agreeing import drawn, sensors, watched
 Values = Mapping[str, Fraction]
 # A state has lasted after so many samples, so far apart that each is longer than any delay.
 SAMPLES, APART = 14, 10
-HISTORIES = 40
+HISTORIES = 120
 
 
 class Beside:
@@ -114,6 +114,10 @@ class Beside:
                 break
             stepper = Stepper(self.late)
             readings = {n: v for n, v in state.readings.items() if n in self.readings}
+            # Where two ends cross that both move no number of the rules says.
+            for name in readings if self.chance.randrange(2) else ():
+                one = self.rules.quantities[name.split("[")[0]]
+                readings[name] = one.low + (one.high - one.low) * Fraction(self.chance.randrange(33), 32)
             for name in self.chance.sample(sorted(readings), min(2, len(readings))):
                 for value in self._points(readings, name):
                     readings[name] = value
