@@ -249,11 +249,11 @@ def others(context: Context, name: str, read: Iterable[str]) -> frozenset[str]:
 
 
 def leaves_an_end_out(context: Context, one: m.Range, reading: str, part: Interval) -> bool:
-    """Whether a stretch that breaks a limit has one of its ends alone, so that no region of the language is it."""
+    """Whether a stretch that breaks a limit is without one of its ends, so that no region of the language is it."""
     sensor = context.quantity(reading).range
-    inside = part.low != sensor.low and part.high != sensor.high
-    plain = one.kind == "limit" and one.region.second is None
-    return plain and inside and part.low_included != part.high_included
+    starts = part.low == sensor.low and part.low_included
+    stops = part.high == sensor.high and part.high_included
+    return one.region.second is None and not (starts or stops or (part.low_included and part.high_included))
 
 
 def is_high(one: m.Range, part: Reach) -> bool:
