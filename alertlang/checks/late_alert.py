@@ -105,16 +105,17 @@ class Guard:
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Red first, then the alert, of each limit and avoid range of one quantity."""
-    bands = context.ruleset.bands_by_quantity[name]
+    ruleset = context.ruleset
     reds: list[Finding] = []
+    red = [guard_of(ruleset, b, alert=False) for b in ruleset.bands_by_quantity[name] if b.colour is m.Colour.RED]
     for one in limits(context, name):
-        guards = [guard_of(context.ruleset, band, alert=False) for band in bands if band.colour is m.Colour.RED]
-        reds += _late(context, one, guards, "red")
+        reds += _late(context, one, red, "red")
     alerts: list[Finding] = []
+    loud = {r.label: guard_of(ruleset, r, alert=True) for r in ruleset.rules_for(name) if r.alert is not None}
     for one in limits(context, name, lamp_only=True):
         if one.needs is not None:
-            loud = [guard_of(context.ruleset, rule, alert=True) for rule in alerts_for(context.ruleset, one)]
-            alerts += _late(context, one, loud, one.needs.word)
+            guards = [loud[rule.label] for rule in alerts_for(ruleset, one)]
+            alerts += _late(context, one, guards, one.needs.word)
     yield from _together(reds, alerts)
 
 
