@@ -145,7 +145,7 @@ def _alert(context: Context, one: m.Range, reading: str, part: Reach, needs: m.L
         ending = f"for more than {m.in_seconds(one.except_for)} {ending}"
     else:
         when = rest
-        if leaves_an_end_out(context, one, reading, part.interval):
+        if leaves_an_end_out(context, reading, part.interval):
             condition = f"{reads} {broken_words(context, one)}"
             if not is_array:
                 condition = context.words.condition_text({reading: part}, None)

@@ -169,7 +169,7 @@ def red_statement(context: Context, one: m.Range, case: Case, reading: str) -> S
     name, _ = split_reading(reading)
     region = context.words.region_text(reading, part.interval)
     rest = case.region
-    if leaves_an_end_out(context, one, reading, part.interval):
+    if leaves_an_end_out(context, reading, part.interval):
         # No region leaves out one of its ends alone; what breaks the limit does, and more of it is red already.
         region = broken_words(context, one)
     if one.region.moves:
@@ -248,12 +248,12 @@ def others(context: Context, name: str, read: Iterable[str]) -> frozenset[str]:
     )
 
 
-def leaves_an_end_out(context: Context, one: m.Range, reading: str, part: Interval) -> bool:
-    """Whether a stretch that breaks a limit is without one of its ends, so that no region of the language is it."""
+def leaves_an_end_out(context: Context, reading: str, part: Interval) -> bool:
+    """Whether a stretch is without one of its ends, so that no region of the language is it."""
     sensor = context.quantity(reading).range
     starts = part.low == sensor.low and part.low_included
     stops = part.high == sensor.high and part.high_included
-    return one.region.second is None and not (starts or stops or (part.low_included and part.high_included))
+    return not (starts or stops or (part.low_included and part.high_included))
 
 
 def is_high(one: m.Range, part: Reach) -> bool:

@@ -112,6 +112,12 @@ def test_suggestion_removes_its_finding(generated: Text) -> None:
             {"AL301", "AL302"},
             id="an-end-that-no-region-leaves-out",
         ),
+        pytest.param(
+            'rpm at least 0 is green\na1: when rpm below 9 rpm then warning "A1"\n'
+            "l1: limit rpm from 10 to 30 rpm, needs warning, source NOTE\n",
+            {"AL301", "AL302"},
+            id="an-end-of-a-limit-with-two",
+        ),
         pytest.param("rpm below 20 is green\nrpm above 20 is red\n", {"AL201"}, id="gap-of-one-point"),
         pytest.param("rpm at most 21 is green\nrpm at least 22 is red\n", {"AL208"}, id="hairline"),
         pytest.param(
