@@ -89,10 +89,9 @@ def _states(context: Context, found: Interrupted, first: Inputs) -> list[Inputs]
     watch = found.watch
     reading = m.variable(watch.one.quantity, watch.index)
     states = [first]
-    goals = [both(found.unshown, set_part) for set_part in _set_parts(context, found)]
-    if watch.sensor is not None:
-        # Set where the limit looks while the box sees nothing.
-        goals += [both(found.broken, set_part) for set_part in _set_parts(context, found)]
+    # With a sensor that comes and goes a memory is set where the limit looks while the box sees nothing.
+    where = found.unshown if watch.sensor is None else found.broken
+    goals = [both(where, set_part) for set_part in _set_parts(context, found)]
     goals += [both(found.unshown, negate(found.applies(rule))) for rule in found.slow]
     goals += [both(found.broken, negate(found.applies(rule))) for rule in found.slow]
     for name in sorted(found.free):

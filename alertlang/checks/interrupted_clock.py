@@ -77,7 +77,8 @@ from alertlang.model import ruleset as m
 from alertlang.units.number import show_value
 
 NAME = "interrupted-clock"
-SAID_BY = frozenset({"unguarded-limit", "missing-alert", "late-alert"})
+_SAYING = (unguarded_limit, missing_alert, late_alert)
+SAID_BY = frozenset(check.NAME for check in _SAYING)
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:
@@ -113,9 +114,9 @@ def _judged(context: Context, one: m.Range, watches: list[Watch]) -> Iterator[Fi
             why = interrupted(context, Watch(one, index, watch.rules, watch.alert))
             if why is Answer.NO:
                 continue
-            case = None if isinstance(why, Answer) else case_of(context, why, reading)
-            if isinstance(why, Answer) or case is None or _is_said(context, one):
-                # Of what is said already no history is looked for, and nothing is proved.
+            # Of what is said already no history is looked for, and nothing is proved.
+            case = None if isinstance(why, Answer) or _is_said(context, one) else case_of(context, why, reading)
+            if isinstance(why, Answer) or case is None:
                 yield undecided(NAME, one.span, one.quantity, (), one.label)
                 break
             found.append(_Found(why, reading, case, shortest_silence(context, why, case.model)))
@@ -129,8 +130,8 @@ def _judged(context: Context, one: m.Range, watches: list[Watch]) -> Iterator[Fi
 
 def _is_said(context: Context, one: m.Range) -> bool:
     """Whether another check speaks of the limit already (see SAID_BY)."""
-    checks = (unguarded_limit.check_quantity, missing_alert.check_quantity, late_alert.check_quantity)
-    return any(said.limit == one.label for check in checks for said in context.findings(check, one.quantity))
+    said = (finding for check in _SAYING for finding in context.findings(check.check_quantity, one.quantity))
+    return any(finding.limit == one.label for finding in said)
 
 
 def _is_same(red: _Found, alert: _Found) -> bool:

@@ -79,19 +79,16 @@ class Joint:
     delays: Mapping[str, str]
     counterparts: tuple[tuple[Rule, Rule], ...]
 
-    def sizes(self, side: int, quantity: str) -> int | None:
+    def size(self, side: int, quantity: str) -> int | None:
         """How many elements an array of the joint rule set has on a side."""
-        rules, names = (self.first, {}) if side == 0 else (self.second, self.names.quantities)
-        found = [
-            q.size
-            for q in rules.quantities.values()
-            if quantity in {names.get(q.name, q.name), side and self.names.gauge(q.name)}
-        ]
-        return next(iter(found), None)
+        if side == 0:
+            return self.first.quantities[quantity].size if quantity in self.first.quantities else None
+        names = ((own, {joint, self.names.gauge(own)}) for own, joint in self.names.quantities.items())
+        return next((self.second.quantities[own].size for own, joint in names if quantity in joint), None)
 
     def has(self, side: int, quantity: str, index: int | None) -> bool:
         """Whether a side has an element of a quantity that it has."""
-        size = self.sizes(side, quantity)
+        size = self.size(side, quantity)
         return index is None or size is None or index <= size
 
     def name_on(self, side: int, quantity: str) -> str:

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from alertlang.checks.words import listed
 from alertlang.comparison.canonical import key_of, region_key
 from alertlang.comparison.panel import panel_changes
 from alertlang.comparison.sides import Sides
@@ -256,20 +257,10 @@ def _resized(one: m.Quantity, other: m.Quantity) -> list[Change]:
     if one.size is None or other.size is None or one.size == other.size:
         return []
     more = [m.variable(one.name, i) for i in range(min(one.size, other.size) + 1, max(one.size, other.size) + 1)]
-    names = f"{', '.join(more[:-1])} and {more[-1]} are" if len(more) > 1 else f"{more[0]} is"
-    if one.size < other.size:
-        return [
-            _part(
-                f"{names} read, as {one.name} has {other.size} elements instead of {one.size}", _OTHER, one.name, "size"
-            )
-        ]
+    names = f"{listed(more)} {'is' if len(more) == 1 else 'are'}"
+    read, way = ("read", _OTHER) if one.size < other.size else ("no longer read", _LESS)
     return [
-        _part(
-            f"{names} no longer read, as {one.name} has {other.size} elements instead of {one.size}",
-            _LESS,
-            one.name,
-            "size",
-        )
+        _part(f"{names} {read}, as {one.name} has {other.size} elements instead of {one.size}", way, one.name, "size")
     ]
 
 

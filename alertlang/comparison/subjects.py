@@ -303,7 +303,7 @@ def _elements(sides: Sides, side: int, rule: Rule, text: str) -> tuple[int | Non
     if rule.joint.index is not None:
         return (rule.joint.index,)
     quantity = rule.joint.quantity
-    sizes = {sides.joint.sizes(one, quantity) for one in (0, 1)}
+    sizes = {sides.joint.size(one, quantity) for one in (0, 1)}
     indexes = tuple(i for i in sides.ruleset.quantities[quantity].indexes if sides.joint.has(side, quantity, i))
     alike = "{n}" in text and len(sizes) == 1
     return sides.ruleset.elements(quantity) if alike else indexes

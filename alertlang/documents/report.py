@@ -20,7 +20,7 @@ from alertlang.documents.strip_picture import draw_gauge, parts
 from alertlang.model import ruleset as m
 from alertlang.model.grades import numbers_by_grade
 from alertlang.output.basis import names_of, proved_words, weak_numbers
-from alertlang.output.text import CAUTION, witness_words
+from alertlang.output.text import CAUTION, counted, witness_words
 
 # In inches, of the strips of one picture: what is higher than a page would be cut off at its end.
 MOST_HEIGHT = 7.3
@@ -211,8 +211,8 @@ def _checked(proved: Sequence[Any], assumptions: Sequence[str]) -> str:
     quantities = len({one.quantity for one in proved if one.quantity is not None})
     under = f", assuming {names_of(assumptions)}" if assumptions else ""
     return (
-        f"{len(proved)} checks found nothing, over {quantities} quantities, in {questions} "
-        f"question{'' if questions == 1 else 's'} to the solver{under}."
+        f"{len(proved)} checks found nothing, over {quantities} quantities, in "
+        f"{counted(questions, 'question')} to the solver{under}."
     )
 
 

@@ -12,7 +12,7 @@ from alertlang.diagnostics.finding import Witness
 from alertlang.diagnostics.report import FileName
 from alertlang.output.json import region_data, witness_data
 from alertlang.output.style import Line
-from alertlang.output.text import WIDTH, caution_lines, witness_words
+from alertlang.output.text import WIDTH, caution_lines, counted, witness_words
 from alertlang.units.number import show_number
 
 _STYLES = {Direction.LESS: "error", Direction.MORE: "good", Direction.OTHER: "note"}
@@ -99,8 +99,7 @@ def _witness(witness: Witness) -> str:
 
 def _conclusion(found: Comparison) -> str:
     rested = f"{len(found.identical)} gauges and alerts are the same formulas on both sides"
-    questions = f"{found.questions} question{'' if found.questions == 1 else 's'}"
-    asked = f"{len(found.asked)} were asked about in {questions} to the solver"
+    asked = f"{len(found.asked)} were asked about in {counted(found.questions, 'question')} to the solver"
     if found.same:
         return f"no difference, which is proved: {rested}, {asked}"
     counts = ", ".join(f"{count} {word}" for word, count in found.counts.items() if count)

@@ -12,7 +12,7 @@ from alertlang.diagnostics.fleet import FleetLog, FleetResult
 from alertlang.diagnostics.replay import GRAVE, Metric
 from alertlang.output.library import columns
 from alertlang.output.style import Line
-from alertlang.output.text import WIDTH, caution_lines
+from alertlang.output.text import WIDTH, caution_lines, counted
 from alertlang.units.number import show_number
 
 _MOST = 10
@@ -44,14 +44,14 @@ def _what(found: FleetResult) -> str:
     before = sum(one.before for one in used)
     # A log is known by what is in it, whatever it is called.
     known = f" ({before} of them by an earlier start, as their bytes tell)" if before else ""
-    said = f"{_count(len(used), 'log')} gone through{known}"
+    said = f"{counted(len(used), 'log')} gone through{known}"
     failed = f", {len(found.failed)} failed" if found.failed else ""
     alerts = sum(one.alerts for one in used)
     levels = ", ".join(f"{count} {word}" for word, count in found.levels)
     return (
         f'rules "{found.rules.name}" version {found.rules.version}: {said}{failed}; '
-        f"{_hours(found.seconds)}, {_count(sum(one.samples for one in used), 'sample')}; "
-        f"{_count(alerts, 'alert')}" + (f" ({levels})" if alerts else "")
+        f"{_hours(found.seconds)}, {counted(sum(one.samples for one in used), 'sample')}; "
+        f"{counted(alerts, 'alert')}" + (f" ({levels})" if alerts else "")
     )
 
 
@@ -128,7 +128,7 @@ def _problems(found: FleetResult, width: int, *, grave: bool) -> list[Line]:
     lines: list[Line] = []
     for one in found.problems:
         if (one.kind in GRAVE) is grave:
-            said = f"{one.kind}: {one.count} in {_count(one.logs, 'log')}: {one.words}"
+            said = f"{one.kind}: {one.count} in {counted(one.logs, 'log')}: {one.words}"
             lines += _wrapped("warning" if grave else "", said, width, "  ", "    ")
     title = "Look at this first" if grave else "Found in the logs"
     return [[], [("dim", title)], *lines] if lines else []
@@ -231,12 +231,8 @@ def _hours(seconds: Fraction) -> str:
     return f"{_rounded(seconds / 3600)} h recorded"
 
 
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
-
-
 def _more(number: int, word: str) -> list[Line]:
-    return [[("dim", f"  and {_count(number, f'more {word}')}")]] if number > 0 else []
+    return [[("dim", f"  and {counted(number, f'more {word}')}")]] if number > 0 else []
 
 
 def _indented(lines: Iterable[Line]) -> list[Line]:

@@ -20,7 +20,6 @@ from alertlang.output.replay_log import left_out_lines, problem_lines, reading_l
 from alertlang.output.replay_parts import (
     amount_of,
     at_second,
-    counted,
     duration,
     further,
     gauge_name,
@@ -32,6 +31,7 @@ from alertlang.output.replay_parts import (
     wrapped,
 )
 from alertlang.output.style import Line
+from alertlang.output.text import counted
 from alertlang.units.number import say_value
 
 # An alert that came up more often than this is summed up in one line.

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from alertlang.diagnostics.replay import Problem, Reading, ReplayComparison, ReplayResult
-from alertlang.output.replay_parts import amount_of, counted, gauge_name, indented, percent, rounded, section, wrapped
+from alertlang.output.replay_parts import amount_of, gauge_name, indented, percent, rounded, section, wrapped
 from alertlang.output.style import Line
+from alertlang.output.text import counted
 from alertlang.units.number import say_value
 
 

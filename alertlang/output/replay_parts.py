@@ -53,10 +53,6 @@ def rounded(value: Fraction) -> str:
     return f"about {show_number(Fraction(round(value * 1000), 1000))}"
 
 
-def counted(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
-
-
 def indented(style: str, text: str, width: int) -> list[Line]:
     return wrapped(style, text, width, MARGIN, MARGIN * 2)
 

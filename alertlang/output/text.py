@@ -191,12 +191,12 @@ def _summary(report: Report, solver: str, width: int) -> list[Line]:
     name = f'{report.file.kind} "{report.file.name}" version {report.file.version}'
     if not report.readable:
         count = sum(1 for f in report.findings if f.severity is Severity.ERROR)
-        said = f"{report.file.path}: not checked: {_count(count, 'error')} in reading it"
+        said = f"{report.file.path}: not checked: {counted(count, 'error')} in reading it"
         return _wrapped("error", said, width, "")
     if report.file.kind == "display":
         return _wrapped("good", f"{name}: read; nothing in it is checked by itself", width, "")
     counts = [
-        _count(sum(1 for f in report.findings if f.accepted is None and f.severity is severity), severity.word)
+        counted(sum(1 for f in report.findings if f.accepted is None and f.severity is severity), severity.word)
         for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE)
     ]
     accepted = [f for f in report.findings if f.accepted is not None]
@@ -209,9 +209,9 @@ def _summary(report: Report, solver: str, width: int) -> list[Line]:
     questions = sum(p.queries for p in report.proved)
     if report.proved:
         said += (
-            f"; {_count(len(report.proved), 'check')} without a finding over "
-            f"{_count(len(quantities), 'quantity', 'quantities')} "
-            f"({_count(questions, 'question')} to {solver.split()[0]})"
+            f"; {counted(len(report.proved), 'check')} without a finding over "
+            f"{counted(len(quantities), 'quantity', 'quantities')} "
+            f"({counted(questions, 'question')} to {solver.split()[0]})"
         )
         if report.basis.assumptions:
             said += f", assuming {names_of(report.basis.assumptions)}"
@@ -220,7 +220,7 @@ def _summary(report: Report, solver: str, width: int) -> list[Line]:
     return [*_wrapped(style, said, width, ""), *_weak(report, width)]
 
 
-def _count(number: int, word: str, plural: str | None = None) -> str:
+def counted(number: int, word: str, plural: str | None = None) -> str:
     return f"{number} {word if number == 1 else plural or word + 's'}"
 
 

@@ -179,6 +179,31 @@ def test_the_worst_is_reached(text: str, worst: int, seed: int) -> None:
     assert worst - STEP <= longest <= worst + STEP
 
 
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        pytest.param(
+            "condition c means temp at least 0, cleared after 3 s\nl: limit speed at most 4 rpm, needs caution within 0 s, "
+            'source NOTE\nwhen not c then speed above 4 for more than 2 s is red with caution "B1"\n'
+            'when c then speed above 4 is red with caution "B2"\n',
+            ["only after at most 5 s"],
+            id="red-at-once-that-goes-and-comes-again",
+        ),
+        pytest.param(
+            "condition c means temp below 0, set after 1 s\ncondition d means not c or temp below 0, set after 3 s\n"
+            "l: when not d limit speed at most 4 rpm, needs caution within 0 s, source NOTE\n"
+            'speed above 4 for more than 2 s is red with caution "B"\n',
+            [],
+            id="a-limit-whose-own-context-ends",
+        ),
+    ],
+)
+def test_what_is_told_of_what_lasts(text: str, told: list[str]) -> None:
+    messages = [f.message for f in late_alert.check_quantity(Context(load(HEAD + text)), "speed")]
+    assert len(messages) == len(told)
+    assert all(words in message for words, message in zip(told, messages, strict=True))
+
+
 DELAYED = ("c", "not c", "d", "not d", "c and d", "c or d", "temp below 0", "not c and d")
 
 
