@@ -183,8 +183,9 @@ def test_the_worst_is_reached(text: str, worst: int, seed: int) -> None:
     ("text", "told"),
     [
         pytest.param(
-            "condition c means temp at least 0, cleared after 3 s\nl: limit speed at most 4 rpm, needs caution within 0 s, "
-            'source NOTE\nwhen not c then speed above 4 for more than 2 s is red with caution "B1"\n'
+            "condition c means temp at least 0, cleared after 3 s\n"
+            "l: limit speed at most 4 rpm, needs caution within 0 s, source NOTE\n"
+            'when not c then speed above 4 for more than 2 s is red with caution "B1"\n'
             'when c then speed above 4 is red with caution "B2"\n',
             ["only after at most 5 s"],
             id="red-at-once-that-goes-and-comes-again",
