@@ -188,6 +188,9 @@ class Decider:
         self._context = z3.Context()
         self._translate = _Translator(encoder, self._context)
         self._solvers: dict[frozenset[str], z3.Solver] = {}
+        # By the number that the solver has for what it was asked. The translator keeps all it made, so that no number is
+        # given twice.
+        self._answers: dict[tuple[frozenset[str], int], Answer] = {}
         self._closures: dict[frozenset[str], tuple[frozenset[str], tuple[tuple[str, Term], ...]]] = {}
         self._keeps_all = False
 
@@ -250,6 +253,15 @@ class Decider:
     def possible(self, term: Term) -> Answer:
         """Whether the term is true in some state."""
         names, assumptions = self.about(term.reads)
+        asked = self._translate(term)
+        key = names, asked.get_id()
+        answer = self._answers.get(key)
+        if answer is None:
+            answer = self._answers[key] = self._decided(asked, names, assumptions)
+        self._keep(term, tuple(assumption for _, assumption in assumptions), answer)
+        return answer
+
+    def _decided(self, asked: z3.BoolRef, names: frozenset[str], assumptions: tuple[tuple[str, Term], ...]) -> Answer:
         solver = self._solvers.get(names)
         if solver is None:
             if len(self._solvers) >= _MOST_SOLVERS:
@@ -262,10 +274,9 @@ class Decider:
             self._solvers[names] = solver
         self.queries += 1
         solver.push()
-        z3.Z3_solver_assert(self._context.ref(), solver.solver, self._translate(term).as_ast())
+        z3.Z3_solver_assert(self._context.ref(), solver.solver, asked.as_ast())
         answer = _answer(solver.check())
         solver.pop()
-        self._keep(term, tuple(assumption for _, assumption in assumptions), answer)
         return answer
 
     def possible_without(self, term: Term, assumptions: Iterable[Term]) -> Answer:
