@@ -192,6 +192,20 @@ def test_list_names_every_profile() -> None:
     assert listed == [[path.parent.name, name] for name, path in SHIPPED.items()]
 
 
+def test_the_readme_counts_them() -> None:
+    """An engine and what its installation adds are one."""
+    names: dict[str, list[str]] = {path.parent.name: [] for path in SHIPPED.values()}
+    for name, path in SHIPPED.items():
+        names[path.parent.name].append(name)
+    engines = [name for name in names["engines"] if not name.endswith("-installation")]
+    words = ("six", "seven", "sixteen", "seventeen", "eighteen", "nineteen")
+    count = dict(zip((6, 7, 16, 17, 18, 19), words, strict=True))
+    said = f"{count[len(engines)]} engines, {count[len(names['airframes'])]} airframes"
+    root = Path(__file__).parents[1]
+    assert said in (root / "README.md").read_text(encoding="utf-8")
+    assert said in (root / "CHANGELOG.md").read_text(encoding="utf-8")
+
+
 def test_list_counts_how_far_the_numbers_can_be_trusted() -> None:
     line = next(one for one in shown("list").splitlines() if "continental-o-200-a " in one)
     entries = profile_sheet(profile("continental-o-200-a").model).entries

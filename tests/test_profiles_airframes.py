@@ -4,7 +4,7 @@ Sources of the figures, each read in a checklist file that cites the document (s
 
 - Diamond DA 40 NG Airplane Flight Manual, Doc. 6.01.15-E, Rev. 3;
 - V35, V35A, V35B Pilot's Operating Handbook, 3400 lb; A36TC, P/N 36-590003-3, 3650 lb;
-- Seneca V Pilot's Operating Handbook; A185F owner's manual, 1975, 3350 lb; 208B Pilot's Operating Handbook.
+- A185F owner's manual, 1975, 3350 lb; 208B Pilot's Operating Handbook.
 
 The systems and the displays are common practice and say so.
 """
@@ -93,20 +93,6 @@ PUBLISHED: dict[str, dict[str, Row]] = {
         "rough_normal": ("normal", 67, 139, f"{CLEAN} and air is rough and altitude at most 24000 ft"),
         "rough_normal_high": ("normal", 67, 123, f"{CLEAN} and air is rough and {ABOVE_24}"),
     },
-    "piper-seneca-v": {
-        "never_exceed": ("limit", None, 204, ""),
-        "smooth_air": ("precaution", 164, 204, ""),
-        "airspeed_normal": ("normal", 67, 164, f"{CLEAN} and air is smooth"),
-        "flap_limit": ("limit", None, 113, "flaps is extended"),
-        "flap_range": ("normal", 61, 113, "flaps is extended"),
-        "gear_limit": ("limit", None, 128, "gear is down"),
-        "gear_extending": ("limit", None, 128, "gear is extending"),
-        "gear_retracting": ("limit", None, 107, "gear is retracting"),
-        "vmc": ("limit", 66, None, "single_engine"),
-        "vyse": ("precaution", None, 88, "single_engine"),
-        "manoeuvring": ("precaution", "manoeuvring_speed", 164, "air is rough"),
-        "rough_normal": ("normal", 67, "manoeuvring_speed", f"{CLEAN} and air is rough"),
-    },
     "cessna-a185f": {
         "never_exceed": ("limit", None, 182, ""),
         "smooth_air": ("precaution", 148, 182, ""),
@@ -134,7 +120,6 @@ PUBLISHED: dict[str, dict[str, Row]] = {
 CURVES = [
     ("beechcraft-a36tc", "vne_at_altitude", "altitude", {0: 203, 16000: 203, 17000: 199, 26000: 163, 30000: 147}),
     ("beechcraft-a36tc", "vno_at_altitude", "altitude", {0: 165, 16000: 165, 17000: 162, 26000: 135, 30000: 123}),
-    ("piper-seneca-v", "manoeuvring_speed", "weight", {3000: 113, 3205: 113, 3806: 124, 4407: 135, 5000: 135}),
     ("cessna-208b", "manoeuvring_speed", "weight", {4000: 137, 7500: 137, 8750: 148, 9500: 148}),
 ]
 
@@ -191,7 +176,6 @@ def test_a_straight_line_over_weight_is_on_the_safe_side(
     """Manoeuvring speed goes with the square root of weight: squared, the line lies below that of the root."""
     model = profile(name).model
     (light, slow), (heavy, fast) = {
-        "piper-seneca-v": ((3205, 113), (4407, 135)),
         "cessna-208b": ((7500, 137), (8750, 148)),
     }[name]
     assert points[light] == slow

@@ -102,4 +102,4 @@ def test_texts_are_short_and_each_is_for_one_thing() -> None:
 
 
 def test_the_same_bytes_again() -> None:
-    assert draft(("piper-seneca-v",)).text == draft(("piper-seneca-v",)).text
+    assert draft(("beechcraft-a36tc",)).text == draft(("beechcraft-a36tc",)).text

@@ -100,13 +100,6 @@ ENGINES: dict[str, list[Row]] = {
         ("fuel_pressure", "limit", "3.0", None, "psi", "POH"),
         ("suction", "normal", "4.6", "5.4", "inHg", "POH"),
     ],
-    "continental-tsio-360-rb": [
-        ("rpm", "limit", None, "2600", "rpm", "COPY"),
-        ("manifold_pressure", "limit", None, "38", "inHg", "COPY"),
-        ("tit", "limit", None, "1650", "F", "COPY"),
-        ("tit", "limit", None, "1650", "F", "COPY", 60),
-        ("tit", "limit", None, "1700", "F", "COPY"),
-    ],
     "continental-tsio-360-mb": [
         ("manifold_pressure", "limit", None, "36", "inHg", "ARTICLE"),
         ("manifold_pressure", "limit", None, "38", "inHg", "QUOTE"),
@@ -272,7 +265,6 @@ STATUS: dict[str, dict[str, tuple[str, str]]] = {
     },
     "continental-tsio-520-ub": {"COPY": ("second hand", "a checklist file that cites the Pilot's Operating Handbook")},
     "continental-tsio-520-r": {"POH": ("document", "Cessna T210M Pilot's Operating Handbook, 1978 model")},
-    "continental-tsio-360-rb": {"COPY": ("second hand", "a checklist file that cites the Pilot's Operating Handbook")},
     "continental-tsio-360-mb": {
         "ARTICLE": ("second hand", "a trade article"),
         "QUOTE": ("second hand", "a data file that says it quotes the type certificate data sheet E9CE"),

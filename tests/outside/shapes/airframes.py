@@ -121,23 +121,21 @@ GEAR = Shape(
     "speeds of the landing gear, by its direction",
     {
         "airframe": """
-source POH second hand "a checklist file that cites the Piper Seneca V POH"
+source AFM second hand "a handbook's supplement S07 Rev. 2 of the Diamond DA42 with TAE 125-02-114, 10 August 2016"
 source TRADE common practice
 quantity airspeed "Airspeed" from 0 to 250 kt, step 1 kt, source TRADE
 switch gear "Landing gear" down, extending, retracting, up
 engine retractable gear
-never_exceed: limit airspeed at most 204 kt, needs warning, source POH
-gear_down: when gear is down or gear is extending limit airspeed at most 128 kt, needs caution, source POH "VLE, VLO"
-retracting: when gear is retracting limit airspeed at most 107 kt, needs caution, source POH "VLO"
+gear_down: when gear is down or gear is extending limit airspeed at most 194 kt, needs caution, source AFM "VLE, VLO"
+retracting: when gear is retracting limit airspeed at most 156 kt, needs caution, source AFM "VLO"
 """
     },
     """
 use profile "airframe"
-airspeed at most 164 kt is green
-airspeed from 164 to 204 kt is yellow
-airspeed above 204 kt is red with warning "VNE"
-gear_speed: when gear is not up then airspeed above 128 kt is red with caution "GEAR 128"
-gear_going_up: when gear is retracting then airspeed above 107 kt is red with caution "GEAR 107"
+airspeed at most 155 kt is green
+airspeed above 155 kt is yellow
+gear_speed: when gear is not up then airspeed above 194 kt is red with caution "GEAR 194"
+gear_going_up: when gear is retracting then airspeed above 156 kt is red with caution "GEAR 156"
 """,
     {
         "one speed for both directions": slip({"gear_going_up:": None}, "unguarded-limit", "missing-alert"),

@@ -67,27 +67,27 @@ tgt above 870 C is red with warning "TGT"
     },
 )
 
-WHILE_LEANING = Shape(
-    "a higher limit for a minute",
+TRANSIENT = Shape(
+    "a higher limit for seconds",
     {
         "engine": """
-source POH second hand "a checklist file that cites the Piper Seneca V POH"
+source CARDS second hand "flash cards on the limits of the T-6A (PT6A-68)"
 source TRADE common practice
-quantity tit "Turbine inlet temperature" from 0 to 2000 F, step 1 F, source TRADE
-tit_max: limit tit at most 1650 F except for 60 s, needs warning, source POH
-tit_leaning: limit tit at most 1700 F, needs warning, source POH "while finding peak, 60 s"
+quantity itt "Interstage turbine temperature" from 0 to 1300 C, step 1 C, source TRADE
+itt_max: limit itt at most 820 C except for 20 s, needs warning, source CARDS
+itt_transient: limit itt at most 870 C, needs warning, source CARDS "transient, 20 s"
 """
     },
     """
 use profile "engine"
-tit at most 1650 F is green
-tit from 1650 to 1700 F is yellow
-long: tit above 1650 F for more than 60 s is red with warning "TIT"
-top: tit above 1700 F is red with warning "TIT HIGH"
+itt at most 820 C is green
+itt from 820 to 870 C is yellow
+long: itt above 820 C for more than 20 s is red with warning "ITT"
+top: itt above 870 C is red with warning "ITT HIGH"
 """,
     {
-        "a delay on top of the minute": slip({"long:": ('"TIT"', '"TIT" after 5 s')}, "late-alert"),
-        "the colour is on time and the alert silent": slip({"long:": (' with warning "TIT"', "")}, "missing-alert"),
+        "a delay on top of the 20 s": slip({"long:": ('"ITT"', '"ITT" after 5 s')}, "late-alert"),
+        "the colour is on time and the alert silent": slip({"long:": (' with warning "ITT"', "")}, "missing-alert"),
     },
 )
 
@@ -150,7 +150,7 @@ rpm above 2500 rpm is red with warning "RPM MAX"
 TIERS = (
     FIVE_TIERS,
     THREE_TIERS,
-    WHILE_LEANING,
+    TRANSIENT,
     OVERSHOOT,
     PROPELLER_OVERSPEED,
 )
