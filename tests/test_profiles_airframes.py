@@ -120,7 +120,7 @@ PUBLISHED: dict[str, dict[str, Row]] = {
 CURVES = [
     ("beechcraft-a36tc", "vne_at_altitude", "altitude", {0: 203, 16000: 203, 17000: 199, 26000: 163, 30000: 147}),
     ("beechcraft-a36tc", "vno_at_altitude", "altitude", {0: 165, 16000: 165, 17000: 162, 26000: 135, 30000: 123}),
-    ("cessna-208b", "manoeuvring_speed", "weight", {4000: 137, 7500: 137, 8750: 148, 9500: 148}),
+    ("cessna-208b", "manoeuvring_speed", "weight", {4000: 100, 5000: 112, 6250: 125, 7500: 137, 8750: 148, 9500: 148}),
 ]
 
 
@@ -175,16 +175,22 @@ def test_a_straight_line_over_weight_is_on_the_safe_side(
 ) -> None:
     """Manoeuvring speed goes with the square root of weight: squared, the line lies below that of the root."""
     model = profile(name).model
-    (light, slow), (heavy, fast) = {
-        "cessna-208b": ((7500, 137), (8750, 148)),
-    }[name]
-    assert points[light] == slow
-    assert points[heavy] == fast
-    for at in range(light, heavy, 50):
-        given = {quantity.name: quantity.low for quantity in model.quantities.values() if not quantity.is_computed}
-        speed = Instant(model, State({**given, over: Fraction(at)}, {})).reading(curve, None)
-        square = slow**2 + Fraction(at - light, heavy - light) * (fast**2 - slow**2)
-        assert speed**2 <= square
+    given = {quantity.name: quantity.low for quantity in model.quantities.values() if not quantity.is_computed}
+    for (light, slow), (heavy, fast) in pairwise(points.items()):
+        for at in range(light, heavy, 50):
+            speed = Instant(model, State({**given, over: Fraction(at)}, {})).reading(curve, None)
+            square = slow**2 + Fraction(at - light, heavy - light) * (fast**2 - slow**2)
+            assert speed**2 <= square
+
+
+def test_no_manoeuvring_speed_is_carried_down_to_a_lower_weight() -> None:
+    model = profile("cessna-208b").model
+    given = {quantity.name: quantity.low for quantity in model.quantities.values() if not quantity.is_computed}
+    speeds = [
+        Instant(model, State({**given, "weight": Fraction(at)}, {})).reading("manoeuvring_speed", None)
+        for at in range(4000, 8751, 50)
+    ]
+    assert all(lower < higher for lower, higher in pairwise(speeds))
 
 
 def test_everything_but_one_handbook_is_second_hand() -> None:
@@ -200,11 +206,16 @@ def test_everything_but_one_handbook_is_second_hand() -> None:
 
 
 def test_what_the_copy_does_not_say_is_from_memory() -> None:
-    model = profile("beechcraft-a36tc").model
+    model = profile("cessna-208b").model
     unsure = {one.label for one in model.ranges if "from memory" in {source.status for source in one.sources}}
-    assert unsure == {"smooth_air_high", "normal_high", "rough_normal_high"}
-    assert {s.status for s in model.quantities["vno_at_altitude"].sources} == {"second hand", "from memory"}
-    assert {s.status for s in model.quantities["vne_at_altitude"].sources} == {"second hand"}
+    assert unsure == {"manoeuvring"}
+    assert {s.status for s in model.quantities["manoeuvring_speed"].sources} == {
+        "second hand",
+        "from memory",
+        "common practice",
+    }
+    for name in set(AIRFRAMES) - {"cessna-208b"}:
+        assert not {s for _, s in profile(name).model.sources if s.status == "from memory"}, name
 
 
 # ---- all

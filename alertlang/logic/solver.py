@@ -188,8 +188,8 @@ class Decider:
         self._context = z3.Context()
         self._translate = _Translator(encoder, self._context)
         self._solvers: dict[frozenset[str], z3.Solver] = {}
-        # By the number that the solver has for what it was asked. The translator keeps all it made, so that no number is
-        # given twice.
+        # By the number that the solver has for what it was asked. The translator keeps all it made: no number is given
+        # twice.
         self._answers: dict[tuple[frozenset[str], int], Answer] = {}
         self._closures: dict[frozenset[str], tuple[frozenset[str], tuple[tuple[str, Term], ...]]] = {}
         self._keeps_all = False

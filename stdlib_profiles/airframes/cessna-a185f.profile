@@ -1,9 +1,12 @@
-profile "cessna-a185f" version 1
-about "Fixed gear, 1975 model, 3350 lb; airspeeds. Every speed is second hand: check it against the manual"
+profile "cessna-a185f" version 2
+about
+  "Fixed gear, 1975 model, 3350 lb; airspeeds, probably calibrated. Every speed is second hand: check it against the manual"
 
 # The alert levels are our choice (common practice, no source).
 # The manual gives miles per hour, and the copy beside it whole knots: 210 mph are 182.5 kt. The copy's knots
 # are used; each is within 1 kt of what the miles come to.
+# In manuals of that time such speeds are probably calibrated, not indicated (from memory): compare them with the
+# airspeed correction table before a gauge is marked by them.
 
 source COPY second hand "a checklist file that cites the owner's manual, 1975"
 source TRADE common practice
@@ -22,7 +25,8 @@ flap_range: when flaps is extended normal airspeed from 49 to 96 kt,
   source COPY "from the stall with flaps, 56 mph"
 
 # Manoeuvring speed limits what the controls may be used for and not the flight, so the gauge is yellow from
-# there to VNO only while the air is rough (common practice).
+# there to VNO only while the air is rough (common practice). It is lower for a lighter aircraft; how much is not in the
+# copy.
 
 manoeuvring: when air is rough precaution airspeed from 117 to 148 kt,
   source COPY "135 mph", source TRADE "in rough air"

@@ -1,4 +1,4 @@
-profile "austro-ae300" version 2
+profile "austro-ae300" version 3
 about "Turbocharged diesel, liquid cooled, with reduction gearbox, as marked in one aircraft"
 
 # The ranges are those of one marking table, edge for edge. A rule set that copies the table needs one more
@@ -53,31 +53,33 @@ load_normal: normal load from 0 to 92 %, source AFM
 # Oil pressure
 #
 # The table marks red at any time; that a stopped engine violates nothing is ours. The warning may wait for
-# the 3 s that a start may take; the red may not.
+# the 3 s that a start may take; the red may not. That 0.9 bar are a minimum at idle is said in the copy alone: a sound
+# engine may idle in the yellow range.
 
-oil_pressure_min: when running limit oil_pressure at least 0.9 bar, source AFM "minimum at idle"
+oil_pressure_min: when running limit oil_pressure at least 0.9 bar, source AFM
 oil_pressure_start: when running limit oil_pressure at least 0.9 bar, needs warning within 3 s,
   source COPY "out of red within 3 s of the start, or stop the engine"
-oil_pressure_low: precaution oil_pressure from 0.9 to 2.5 bar, source AFM "a sound engine may idle here"
+oil_pressure_low: precaution oil_pressure from 0.9 to 2.5 bar, source AFM
 oil_pressure_normal: normal oil_pressure from 2.5 to 6.0 bar, source AFM
 oil_pressure_high: precaution oil_pressure from 6.0 to 6.5 bar, source AFM
 oil_pressure_max: limit oil_pressure at most 6.5 bar, needs warning, source AFM
 
-# Temperatures: the lower limits are for starting the engine.
+# Temperatures. That the lower limits are for starting the engine (from memory) does not stand on that page; they hold at
+# any time, as it marks them.
 
-oil_temp_min: limit oil_temp at least -30 C, needs caution, source AFM "minimum for starting"
+oil_temp_min: limit oil_temp at least -30 C, needs caution, source AFM
 oil_temp_cold: precaution oil_temp from -30 to 50 C, source AFM
 oil_temp_normal: normal oil_temp from 50 to 135 C, source AFM
 oil_temp_high: precaution oil_temp from 135 to 140 C, source AFM
 oil_temp_max: limit oil_temp at most 140 C, needs warning, source AFM
 
-coolant_min: limit coolant_temp at least -30 C, needs caution, source AFM "minimum for starting"
+coolant_min: limit coolant_temp at least -30 C, needs caution, source AFM
 coolant_cold: precaution coolant_temp from -30 to 60 C, source AFM
 coolant_normal: normal coolant_temp from 60 to 95 C, source AFM
 coolant_high: precaution coolant_temp from 95 to 105 C, source AFM
 coolant_max: limit coolant_temp at most 105 C, needs warning, source AFM
 
-gearbox_min: limit gearbox_temp at least -30 C, needs caution, source AFM "minimum for starting"
+gearbox_min: limit gearbox_temp at least -30 C, needs caution, source AFM
 gearbox_cold: precaution gearbox_temp from -30 to 35 C, source AFM
 gearbox_normal: normal gearbox_temp from 35 to 115 C, source AFM
 gearbox_high: precaution gearbox_temp from 115 to 120 C, source AFM

@@ -1,11 +1,11 @@
-profile "continental-io-550-n" version 1
+profile "continental-io-550-n" version 2
 about "Six cylinders, air cooled, fuel injected, as in one aircraft"
 
-# The alerts of oil and engine speed are published: their levels and times are those of the manual, other levels are
-# our choice (common practice, no source).
+# The alerts of oil temperature and engine speed are published: their levels and times are those of the manual, other
+# levels are our choice (common practice, no source).
 
 source IM "Cirrus SR22 Information Manual, page 3-18, March 2010"
-source SLIDES "Cirrus SR22 engine training slides, 23 December 2003"
+source SLIDES second hand "Cirrus SR22 engine training slides, 23 December 2003"
 source SERVICE "Cirrus SR22 maintenance manual, extract on the oil system"
 source AC second hand "an online reprint of the FAA's advisory circular text on starting, section 2-17"
 source RECALL from memory "to be confirmed in the type certificate data sheet before flight"
@@ -27,7 +27,7 @@ condition running means rpm above 400 rpm,
 # The red line is 2700 rpm at once. The warnings come with a delay in two steps: from 2710 rpm after 10 s, above
 # 2730 rpm after 5 s. Those times say when the alert is due; a speed above 2700 rpm is never called normal.
 
-rpm_limit: limit rpm at most 2700 rpm, source SLIDES "310 hp, continuous"
+rpm_limit: limit rpm at most 2700 rpm, source SLIDES "310 hp"
 rpm_warning: limit rpm below 2710 rpm, needs warning within 10 s, source IM "2710 to 2730 rpm for 10 s"
 rpm_warning_high: limit rpm at most 2730 rpm, needs warning within 5 s, source IM "above 2730 rpm for 5 s"
 
@@ -47,9 +47,9 @@ oil_temp_cold: precaution oil_temp below 100 F, source TRADE "below the normal r
 # later for 5 s, which is common practice.
 
 oil_pressure_max: limit oil_pressure at most 100 psi, needs warning, source RECALL
-oil_pressure_min: when running limit oil_pressure at least 10 psi, source IM
+oil_pressure_min: when running limit oil_pressure at least 10 psi, source SLIDES
 oil_pressure_loss: when running for at least 30 s limit oil_pressure at least 10 psi,
-  needs warning within 5 s, source IM, source TRADE "30 s as in oil_pressure_start; 5 s"
+  needs warning within 5 s, source SLIDES, source TRADE "30 s as in oil_pressure_start; 5 s"
 oil_pressure_start: when running limit oil_pressure at least 10 psi, needs warning within 30 s,
   source AC "no pressure 30 s after the start: stop the engine"
 oil_pressure_normal: when running normal oil_pressure from 30 to 60 psi, source SERVICE

@@ -1,9 +1,10 @@
-profile "pratt-whitney-canada-pt6a-21" version 1
+profile "pratt-whitney-canada-pt6a-21" version 2
 about "Turboprop, free turbine, as in one aircraft"
 
-# Which alert level each limit needs is our choice (common practice, no source).
+# Every figure is second hand: the sheet is an upload by nobody named. Check each against the handbook. Which alert level
+# each limit needs is our choice (common practice, no source).
 
-source SHEET "Beechcraft C90B engine operating limitations sheet"
+source SHEET second hand "Beechcraft C90B engine operating limitations sheet, an upload by nobody named"
 source TRADE common practice
 source SENSOR common practice "what the usual sensor reads; set it to the one fitted"
 
@@ -15,6 +16,8 @@ quantity ng "Gas generator speed" from 0 to 110 %, step 0.1 %, source SENSOR
 quantity prop_rpm "Propeller speed" from 0 to 2600 rpm, step 10 rpm, source SENSOR
 quantity oil_pressure "Oil pressure" from 0 to 250 psi, step 1 psi, accuracy 2 psi, source SENSOR
 quantity oil_temp "Oil temperature" from -60 to 150 C, step 1 C, accuracy 2 C, source SENSOR
+
+# Question: what tells this aircraft's display that the propeller is in reverse?
 
 switch propeller "Propeller" forward, reverse
 
@@ -33,17 +36,20 @@ itt_start: when not running limit itt at most 1090 C, needs warning, source SHEE
 itt_limit: when running limit itt at most 695 C except for 2 s, needs warning,
   source SHEET "takeoff and continuous; transient 2 s"
 itt_max: when running limit itt at most 825 C, needs warning, source SHEET "transient"
+itt_reverse: when propeller is reverse limit itt at most 695 C, needs warning, source SHEET "maximum reverse"
 itt_normal: when running normal itt at most 695 C, source TRADE "up to the rating in SHEET"
 
 # Speeds: no time is given for the transients, so the takeoff limits hold at once.
 
 ng_limit: limit ng at most 101.5 %, needs warning, source SHEET "takeoff"
 ng_max: limit ng at most 102.6 %, needs warning, source SHEET "transient"
+ng_reverse: when propeller is reverse limit ng at most 88 %, needs caution, source SHEET "maximum reverse"
 ng_low: when running precaution ng below 58 %, source SHEET "least at low idle"
 ng_normal: normal ng from 58 to 101.5 %, source TRADE "between idle and the limit, both in SHEET"
 prop_limit: limit prop_rpm at most 2200 rpm, needs warning, source SHEET "takeoff"
 prop_max: limit prop_rpm at most 2420 rpm, needs warning, source SHEET "transient"
 prop_reverse: when propeller is reverse limit prop_rpm at most 2100 rpm, needs caution, source SHEET "reverse"
+prop_low: when running precaution prop_rpm below 1100 rpm, source SHEET "least at low idle"
 
 # Oil
 #
@@ -66,4 +72,5 @@ oil_temp_min: limit oil_temp at least -40 C, needs caution, source SHEET "start"
 oil_temp_power: when ng above 72 % limit oil_temp at least 0 C, needs caution,
   source SHEET "other than start and takeoff", source TRADE "above 72 %: as for the oil pressure"
 oil_temp_takeoff: precaution oil_temp from -40 to 10 C, source SHEET "10 C: minimum for takeoff"
-oil_temp_normal: normal oil_temp from 10 to 99 C, source TRADE "between the two, both in SHEET"
+oil_temp_heater: precaution oil_temp below 55 C, source SHEET "for the fuel heater"
+oil_temp_normal: normal oil_temp from 55 to 99 C, source TRADE "between the two, both in SHEET"

@@ -1,4 +1,4 @@
-profile "pratt-whitney-canada-pt6a-34" version 1
+profile "pratt-whitney-canada-pt6a-34" version 2
 about "Turboprop, free turbine, as in one aircraft"
 
 # The handbook gives rows of conditions over columns of readings. Which alert level each limit needs is our choice
@@ -17,6 +17,8 @@ quantity prop_rpm "Propeller speed" from 0 to 2600 rpm, step 10 rpm, source SENS
 quantity oil_pressure "Oil pressure" from 0 to 250 psi, step 1 psi, accuracy 2 psi, source SENSOR
 quantity oil_temp "Oil temperature" from -60 to 150 C, step 1 C, accuracy 2 C, source SENSOR
 
+# Question: what tells this aircraft's display that the propeller is in reverse?
+
 switch propeller "Propeller" forward, reverse
 
 condition running means ng above 50 %, source TRADE "above the start, below idle at 52.5 %"
@@ -25,10 +27,13 @@ condition running means ng above 50 %, source TRADE "above the start, below idle
 #
 # Up to 2000 rpm more torque is allowed: 1970 instead of 1790 lbft for takeoff, but that for 5 min, and 1840 instead of
 # 1670 lbft for climb and cruise. Nothing limits the time above 1670 lbft at full speed: it is yellow (common practice).
-# In reverse 1875 lbft are allowed; the limits for takeoff hold there too, being tighter at full speed.
+# In reverse 1875 lbft is the limit, at any speed of the propeller. Left out: that reverse may last 1 min.
 
-torque_limit: when prop_rpm above 2000 rpm limit torque at most 1790 lbft except for 20 s, needs warning,
-  source POH "takeoff; transient 20 s"
+torque_limit: when prop_rpm above 2000 rpm and propeller is not reverse
+  limit torque at most 1790 lbft except for 20 s,
+  needs warning, source POH "takeoff; transient 20 s"
+torque_reverse: when propeller is reverse limit torque at most 1875 lbft, needs warning,
+  source POH "maximum reverse"
 torque_limit_slow: limit torque at most 1970 lbft except for 20 s, needs warning,
   source POH "takeoff up to 2000 rpm; transient 20 s"
 torque_time_slow: when prop_rpm at most 2000 rpm limit torque at most 1840 lbft except for 5 min,
@@ -58,8 +63,8 @@ itt_normal: when running and ng above 55.5 % normal itt at most 765 C,
 
 # Speeds
 #
-# The transient of the propeller has no time of its own on the page, so that 2200 rpm hold at once. Left out: that
-# reverse may last 1 min.
+# Footnote 9 stands at the transient of the propeller, and its text is cut off in the copy: no time is known for it, so
+# that 2200 rpm hold at once.
 
 ng_limit: limit ng at most 101.6 % except for 2 s, needs warning, source POH "takeoff; transient 2 s"
 ng_max: limit ng at most 102.6 %, needs warning, source POH "transient"

@@ -1,10 +1,12 @@
-profile "pratt-whitney-canada-pt6a-68" version 1
+profile "pratt-whitney-canada-pt6a-68" version 2
 about "Turboprop, free turbine, in one trainer; shows alerts that wait"
 
 # Every figure is second hand: check each against the flight manual. The levels of the oil pressure alerts are those of
 # the cards, others are our choice (common practice, no source).
+# A second deck of cards disagrees on the transients of torque and propeller. Both stand here, and the tighter is in force.
 
 source CARDS second hand "flash cards on the limits of the T-6A"
+source DECK second hand "another deck of flash cards on the limits of the T-6A"
 source TRADE common practice
 source SENSOR common practice "what the usual sensor reads; set it to the one fitted"
 
@@ -17,7 +19,11 @@ quantity np "Propeller speed" from 0 to 120 %, step 0.1 %, source SENSOR
 quantity oil_pressure "Oil pressure" from 0 to 250 psi, step 1 psi, accuracy 2 psi, source SENSOR
 quantity oil_temp "Oil temperature" from -60 to 150 C, step 1 C, accuracy 2 C, source SENSOR
 
+# No sensor tells aerobatics.
+# Question: what sets this on this aircraft? While nothing does, the limits of ordinary flight hold.
+
 switch aircraft "Aircraft" on_ground, flying
+switch manoeuvres "Manoeuvres, set by the pilot" ordinary, aerobatics
 
 condition running means n1 above 55 %, source TRADE "above the start, below idle at 60 %"
 condition at_idle means n1 from 55 to 67 %, source CARDS "idle: 60 to 61 % on the ground, 67 % in flight",
@@ -27,6 +33,9 @@ condition at_idle means n1 from 55 to 67 %, source CARDS "idle: 60 to 61 % on th
 
 torque_limit: limit torque at most 100 % except for 20 s, needs warning, source CARDS "transient 20 s"
 torque_max: limit torque at most 131 %, needs warning, source CARDS "transient"
+torque_limit_deck: limit torque at most 100 % except for 5 s, needs warning,
+  source DECK "101 to 107 % for 5 s"
+torque_max_deck: limit torque at most 107 %, needs warning, source DECK "101 to 107 % for 5 s"
 torque_normal: normal torque from 0 to 100 %, source TRADE "up to the rating in CARDS"
 itt_start: when not running limit itt at most 1000 C, needs warning, source CARDS "start, 5 s"
 itt_limit: when running limit itt at most 820 C except for 20 s, needs warning, source CARDS "transient 20 s"
@@ -40,17 +49,28 @@ itt_normal: when running and not at_idle normal itt at most 820 C, source TRADE 
 n1_limit: limit n1 at most 104 %, needs warning, source CARDS
 np_limit: limit np at most 100 % except for 20 s, needs warning, source CARDS "transient 20 s"
 np_max: limit np at most 102 %, needs warning, source CARDS "transient"
+np_max_deck: limit np at most 110 %, needs warning, source DECK "110 % for 20 s, in an emergency in flight"
 np_avoid: when aircraft is on_ground avoid np from 62 to 80 % except for 5 s, needs caution,
   source CARDS "stabilised, on the ground", source TRADE "5 s"
 
 # Oil pressure
 #
-# At idle 15 to 40 psi is amber at once and red after 5 s, 15 psi and less red at once. Above idle 40 psi and less is
-# red at once. Left out: that the amber of 40 to 90 psi above idle comes after 10 s only. A precaution has no time; it
-# is yellow at once here, which is the safe side.
+# The minimum at idle is 90 psi; 15 to 40 psi are for aerobatics and spins alone. The alerts are the same in both: at
+# idle 15 to 40 psi is amber at once and red after 5 s, 15 psi and less red at once. Above idle 40 psi and less is red at
+# once. Left out: that the amber of 40 to 90 psi above idle comes after 10 s only. A precaution has no time; it is yellow
+# at once here, which is the safe side.
 
+oil_pressure_max: limit oil_pressure at most 200 psi, needs warning, source CARDS "start"
+oil_pressure_transient: when running limit oil_pressure at most 130 psi, needs caution,
+  source CARDS "transient"
+oil_pressure_high: when running precaution oil_pressure from 120 to 130 psi,
+  source CARDS "transient 40 to 130 psi"
+oil_pressure_idle_ordinary: when at_idle and manoeuvres is not aerobatics limit oil_pressure at least 90 psi,
+  needs caution, source CARDS "minimum at idle"
+oil_pressure_idle_low: when at_idle precaution oil_pressure from 40 to 90 psi,
+  source CARDS "transient 40 to 130 psi; minimum at idle 90 psi"
 oil_pressure_idle: when at_idle limit oil_pressure above 40 psi except for 5 s, needs warning,
-  source CARDS "red after 5 s"
+  source CARDS "15 to 40 psi: 5 s, in aerobatics and spins; red after 5 s"
 oil_pressure_idle_amber: when at_idle precaution oil_pressure from 15 to 40 psi, source CARDS
 oil_pressure_idle_min: when at_idle limit oil_pressure above 15 psi, needs warning, source CARDS
 oil_pressure_min: when running and not at_idle limit oil_pressure above 40 psi, needs warning, source CARDS

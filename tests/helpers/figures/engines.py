@@ -65,8 +65,8 @@ ENGINES: dict[str, list[Row]] = {
         ("oil_temp", "limit", None, "240", "F", "IM"),
         ("oil_temp", "normal", "100", "240", "F", "RECALL"),
         ("oil_pressure", "limit", None, "100", "psi", "RECALL"),
-        ("oil_pressure", "limit", "10", None, "psi", "IM"),
-        ("oil_pressure", "limit", "10", None, "psi", "IM", 0, 5),
+        ("oil_pressure", "limit", "10", None, "psi", "SLIDES"),
+        ("oil_pressure", "limit", "10", None, "psi", "SLIDES", 0, 5),
         ("oil_pressure", "limit", "10", None, "psi", "AC", 0, 30),
         ("oil_pressure", "normal", "30", "60", "psi", "SERVICE"),
         ("oil_pressure", "precaution", "10", "30", "psi", "SERVICE"),
@@ -136,21 +136,26 @@ ENGINES: dict[str, list[Row]] = {
         ("rpm", "limit", None, "99", "%", "RECALL"),
         ("cht", "limit", None, "240", "C", "RECALL"),
         ("cht", "precaution", "220", "240", "C", "RECALL"),
-        ("cht", "normal", "140", "190", "C", "FM"),
-        ("cht", "precaution", "120", "140", "C", "FM"),
-        ("cht", "precaution", None, "120", "C", "FM"),
+        ("cht", "limit", None, "190", "C", "FM"),  # in the run-up
+        ("cht", "normal", "140", "190", "C", "EM"),  # ready for takeoff
+        ("cht", "precaution", None, "140", "C", "EM"),
+        ("cht", "precaution", None, "120", "C", "EM"),  # in a glide
         ("oil_temp", "limit", None, "85", "C", "RECALL"),
         ("oil_temp", "precaution", "75", "85", "C", "RECALL"),
-        ("oil_temp", "normal", "40", "65", "C", "FM"),
-        ("oil_temp", "precaution", None, "40", "C", "FM"),
+        ("oil_temp", "normal", "40", "75", "C", "FM"),  # in the run-up
+        ("oil_temp", "normal", "40", "65", "C", "EM"),  # ready for takeoff
+        *(("oil_temp", "precaution", None, "40", "C", who) for who in ("EM", "FM")),
         # In bar, as 1 kgf/cm2 is 0.980665 bar.
-        ("oil_pressure", "limit", "0.980665", None, "bar", "EM", "0.5"),
+        ("oil_pressure", "limit", "0.980665", None, "bar", "EM", "0.5"),  # gliding at the idle rating
+        *(("oil_pressure", "limit", "3.92266", None, "bar", who, 5) for who in ("FM", "EM")),
+        ("oil_pressure", "limit", "1.765197", None, "bar", "EM", "0.5"),
         ("oil_pressure", "limit", "0.4903325", None, "bar", "EM"),
-        ("oil_pressure", "normal", "3.92266", "5.88399", "bar", "EM"),
+        ("oil_pressure", "normal", "3.92266", "5.88399", "bar", "FM"),
         ("carburettor_temp", "normal", "10", "45", "C", "EM"),
     ],
     "pratt-whitney-canada-pt6a-34": [
         ("torque", "limit", None, "1790", "lbft", "POH", 20),
+        ("torque", "limit", None, "1875", "lbft", "POH"),  # in reverse
         ("torque", "limit", None, "1970", "lbft", "POH", 20),
         ("torque", "limit", None, "1840", "lbft", "POH", 300),
         ("torque", "limit", None, "2100", "lbft", "POH"),
@@ -178,6 +183,10 @@ ENGINES: dict[str, list[Row]] = {
         ("itt", "limit", None, "1090", "C", "SHEET"),
         ("itt", "limit", None, "695", "C", "SHEET", 2),
         ("itt", "limit", None, "825", "C", "SHEET"),
+        ("itt", "limit", None, "695", "C", "SHEET"),  # in reverse, where no transient is given
+        ("ng", "limit", None, "88", "%", "SHEET"),  # in reverse
+        ("prop_rpm", "precaution", None, "1100", "rpm", "SHEET"),  # at low idle
+        ("oil_temp", "precaution", None, "55", "C", "SHEET"),  # for the fuel heater
         *(("ng", "limit", None, most, "%", "SHEET") for most in ("101.5", "102.6")),
         ("ng", "precaution", None, "58", "%", "SHEET"),
         *(("prop_rpm", "limit", None, most, "rpm", "SHEET") for most in ("2200", "2420", "2100")),
@@ -217,6 +226,8 @@ ENGINES: dict[str, list[Row]] = {
     "pratt-whitney-canada-pt6a-68": [
         ("torque", "limit", None, "100", "%", "CARDS", 20),
         ("torque", "limit", None, "131", "%", "CARDS"),
+        ("torque", "limit", None, "100", "%", "DECK", 5),
+        ("torque", "limit", None, "107", "%", "DECK"),
         ("torque", "limit", None, "20", "%", "CARDS"),
         ("itt", "limit", None, "1000", "C", "CARDS"),
         ("itt", "limit", None, "820", "C", "CARDS", 20),
@@ -225,7 +236,13 @@ ENGINES: dict[str, list[Row]] = {
         ("n1", "limit", None, "104", "%", "CARDS"),
         ("np", "limit", None, "100", "%", "CARDS", 20),
         ("np", "limit", None, "102", "%", "CARDS"),
+        ("np", "limit", None, "110", "%", "DECK"),
         ("np", "avoid", "62", "80", "%", "CARDS", 5),
+        ("oil_pressure", "limit", None, "200", "psi", "CARDS"),  # at a start
+        ("oil_pressure", "limit", None, "130", "psi", "CARDS"),  # transient
+        ("oil_pressure", "precaution", "120", "130", "psi", "CARDS"),
+        ("oil_pressure", "limit", "90", None, "psi", "CARDS"),  # at idle
+        ("oil_pressure", "precaution", "40", "90", "psi", "CARDS"),  # at idle; the one above idle stands below
         ("oil_pressure", "limit", "40", None, "psi", "CARDS", 5),
         ("oil_pressure", "precaution", "15", "40", "psi", "CARDS"),
         *(("oil_pressure", "limit", least, None, "psi", "CARDS") for least in ("15", "40")),
@@ -238,11 +255,13 @@ ENGINES: dict[str, list[Row]] = {
     "pratt-whitney-canada-pt6a-114a": [
         ("torque", "limit", None, "1865", "lbft", "COPY"),
         ("itt", "limit", None, "1090", "C", "COPY"),
-        ("itt", "limit", None, "805", "C", "COPY"),
+        *(("itt", "limit", None, "805", "C", who) for who in ("COPY", "TYPE")),
+        *(("itt", "precaution", "740", "805", "C", who) for who in ("COPY", "TYPE")),
         ("itt", "normal", None, "740", "C", "COPY"),
         ("ng", "limit", None, "101.6", "%", "COPY"),
         ("ng", "precaution", None, "52", "%", "COPY"),
         ("prop_rpm", "limit", None, "1900", "rpm", "COPY"),
+        ("prop_rpm", "limit", None, "1825", "rpm", "COPY"),  # in reverse
     ],
 }
 
@@ -260,7 +279,7 @@ STATUS: dict[str, dict[str, tuple[str, str]]] = {
     },
     "continental-io-550-n": {
         "IM": ("document", "Cirrus SR22 Information Manual, page 3-18, March 2010"),
-        "SLIDES": ("document", "Cirrus SR22 engine training slides, 23 December 2003"),
+        "SLIDES": ("second hand", "Cirrus SR22 engine training slides, 23 December 2003"),
         "SERVICE": ("document", "Cirrus SR22 maintenance manual, extract"),
     },
     "continental-tsio-520-ub": {"COPY": ("second hand", "a checklist file that cites the Pilot's Operating Handbook")},
@@ -274,12 +293,18 @@ STATUS: dict[str, dict[str, tuple[str, str]]] = {
         "QUIZ": ("second hand", "a file of questions on the Diamond DA40D"),
     },
     "vedeneyev-m-14p": {
-        "EM": ("document", "Vedeneyev M-14P engine manual"),
-        "FM": ("document", "Yak-18T Flight Operations Manual, page 34"),
+        "EM": ("second hand", "Vedeneyev M-14P engine manual, a translation for reference only"),
+        "FM": ("second hand", "Yak-18T Flight Operations Manual, page 34, a translation for reference only"),
     },
     "pratt-whitney-canada-pt6a-34": {"POH": ("document", "Kodiak 100 Pilot's Operating Handbook, AM901.201, page 2-7")},
-    "pratt-whitney-canada-pt6a-21": {"SHEET": ("document", "Beechcraft C90B engine operating limitations sheet")},
+    "pratt-whitney-canada-pt6a-21": {"SHEET": ("second hand", "Beechcraft C90B engine operating limitations sheet")},
     "pratt-whitney-canada-pt6a-67": {"TM": ("document", "US Army TM 1-1510-223-10, Table 5-1, pages 5-7 and 5-8")},
-    "pratt-whitney-canada-pt6a-68": {"CARDS": ("second hand", "flash cards on the limits of the T-6A")},
-    "pratt-whitney-canada-pt6a-114a": {"COPY": ("second hand", "a checklist file that cites the Pilot's Operating")},
+    "pratt-whitney-canada-pt6a-68": {
+        "CARDS": ("second hand", "flash cards on the limits of the T-6A"),
+        "DECK": ("second hand", "another deck of flash cards on the limits of the T-6A"),
+    },
+    "pratt-whitney-canada-pt6a-114a": {
+        "COPY": ("second hand", "a checklist file that cites the Pilot's Operating"),
+        "TYPE": ("second hand", "a copy of the type certificate data sheet"),
+    },
 }
