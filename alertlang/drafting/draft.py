@@ -94,7 +94,7 @@ def draft(
         lines += [f'accept {check} on {label} because "{_EXPLAINED[check]}"' for check, label in accepted]
         text = _canonical(text + "\n".join(lines) + "\n")
         left = tuple(f for f in left if not f.statements or (f.code.name, f.statements[0]) not in set(accepted))
-    questions = tuple(question for one in drawn for question in one.questions)
+    questions = (*_switches(loaded.ruleset), *(question for one in drawn for question in one.questions))
     return Draft(text, (*(f for f in checked.findings if f.severity > Severity.NOTE), *left), questions)
 
 
@@ -140,6 +140,8 @@ def _body(
     lines += ["#", *(line for choice in _choices(style) for line in _comment(choice))]
     lines += ["", *use_lines.splitlines(), ""]
     lines.append('source DRAFT common practice "chosen by the draft where the profiles are silent; to be decided"')
+    for question in _switches(world.ruleset):
+        lines += ["", *_comment(f"Question: {question}")]
     for one in drawn:
         title = one.gauge.quantity.title or one.gauge.quantity.name
         name = title if one.gauge.index is None else f"{title} {one.gauge.index}"
@@ -163,11 +165,22 @@ def _body(
     return "\n".join(lines) + "\n"
 
 
+def _switches(ruleset: m.RuleSet) -> list[str]:
+    """What must be asked of an aircraft because limits or ranges depend on it and no sensor tells it."""
+    read = {name for one in ruleset.ranges for name in ruleset.switches_read(one.when)}
+    return [
+        f"what tells the display of this aircraft where {switch.title or switch.name} stands "
+        f"({switch.name} is {', '.join(switch.positions)})? What depends on it is not guarded while nothing does."
+        for switch in ruleset.switches.values()
+        if switch.name in read
+    ]
+
+
 def _choices(style: Style) -> list[str]:
     room = f" (less {m.in_seconds(SCAN_ROOM)} for the display's scan, half of it at most: common practice, no source)"
     return [
         "How it is marked: red past a limit, yellow in a precaution range, green in a normal range (as 14 CFR 23.1549 "
-        "said until 2017). Where two profiles limit the same, the tightest is in force and both are named.",
+        "said until 2017, from memory). Where two profiles limit the same, the tightest is in force and both are named.",
         f"Between a normal range and a limit, where nothing is said: {style.between}"
         + (", to be on the safe side." if style.between == "yellow" else ": no colour is guessed."),
         f"Alerts are held back for {m.in_seconds(style.delay)}, or less where a limit allows less{room}."
