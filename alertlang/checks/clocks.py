@@ -18,7 +18,7 @@ from alertlang.checks.limits import violation
 from alertlang.checks.reaction import delay_of
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import Flag, Term, both, disjunction, negate
+from alertlang.logic.terms import TRUE, Term, both, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import Mode, failed_flag, told_without
 
@@ -153,7 +153,8 @@ def _lasting(context: Context, watch: Watch) -> Answer:
     nothing = _nothing(encoder, watch)
     if watch.sensor is not None:
         told = encoder.in_mode(told_without(frozenset((watch.sensor,))))
-        nothing = disjunction((nothing, both(Flag(failed_flag(watch.sensor)), _nothing(told, watch))))
+        gone = encoder.names.flag(failed_flag(watch.sensor), TRUE)
+        nothing = disjunction((nothing, both(gone, _nothing(told, watch))))
     return context.possible(both(encoder.violated(watch.one, watch.index), nothing))
 
 

@@ -84,7 +84,7 @@ from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
 from alertlang.diagnostics.finding import Finding, Reaction, Truth, finding
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction
+from alertlang.logic.terms import FALSE, TRUE, Term, both, disjunction
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import failed_flag, told_without
@@ -242,7 +242,7 @@ def _taken(context: Context, lost: _Lost, how: _News) -> Term:
     )
     # A guard that does not read it cannot be lost with it; but one that could be old is not looked at here.
     reads_it = how is _News.NONE or flag in context.encoder.definitions_for(gone.reads)[0]
-    return both(Flag(flag), gone) if reads_it else FALSE
+    return both(context.encoder.names.flag(flag, TRUE), gone) if reads_it else FALSE
 
 
 def _if_old(rule: Rule) -> Term:
