@@ -31,6 +31,7 @@ from alertlang.model.expression import CurveOver
 from alertlang.model.grades import citing, grade_of, numbers_by_grade
 from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
 from alertlang.model.ruleset import Origin, Quantity, RuleSet, in_seconds
+from alertlang.model.sources import comparisons_of, count_of, document_of
 from alertlang.text.source import Span
 
 # What `check` does without is imported where it is used.
@@ -415,10 +416,23 @@ def profile_sheet(model: RuleSet) -> ProfileSheet:
         _file(model.origin),
         model.about,
         model.engine,
-        tuple(f"{source.name}: {source.in_words}" for _, source in model.sources),
+        tuple(f"{source.name}: {source.in_words}{_read(model, source.name)}" for _, source in model.sources),
         tuple(entries),
         _reaction_times(model),
+        numbers_by_grade(model),
+        tuple((one.outcome, one.in_words) for one in comparisons_of(model)),
+        count_of(model, "agrees"),
+        count_of(model, "disagrees"),
     )
+
+
+def _read(model: RuleSet, name: str) -> str:
+    """Where a source of a shipped profile was read, and when, where that was written down."""
+    document = document_of(model.origin.name, name)
+    if document is None or not document.read_at:
+        return ""
+    when = f" on {document.read_on.isoformat()}" if document.read_on else ""
+    return f" [read{when}: {', '.join(document.read_at)}]"
 
 
 def _derived_entry(model: RuleSet, quantity: Quantity) -> SheetEntry:

@@ -17,7 +17,7 @@ from alertlang.logic.solver import solver_version
 from alertlang.model.files import shipped_profiles
 from alertlang.model.load import Loaded, load_ruleset
 from alertlang.output.json import report_json
-from alertlang.output.profile import MIX, hanging, sheet_json, sheet_lines, status_mix
+from alertlang.output.profile import MIX, compared, hanging, sheet_json, sheet_lines, status_mix
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines, finding_lines, report_lines, table_lines
 from alertlang.text.suggest import nearest
@@ -27,23 +27,25 @@ app = typer.Typer(help="The profiles that ship with the tool, and your own.", no
 
 @app.command("list")
 def list_profiles() -> None:
-    """The shipped profiles by name, each with how far its numbers can be trusted."""
+    """The shipped profiles by name, each with how many of its numbers have which grade."""
     rows: list[tuple[str, ...]] = []
     for name, path in shipped_profiles().items():
         loaded = _load(path)
         about = loaded.ruleset.about[0] if loaded.ruleset and loaded.ruleset.about else ""
-        mix = () if loaded.ruleset is None else status_mix(profile_sheet(loaded.ruleset))
-        rows.append((path.parent.name, name, *(mix or ("",) * len(MIX)), about))
+        sheet = None if loaded.ruleset is None else profile_sheet(loaded.ruleset)
+        mix = ("",) * len(MIX) if sheet is None else status_mix(sheet)
+        rows.append((path.parent.name, name, *mix, about, "" if sheet is None else compared(sheet)))
     widths = tuple(max(len(row[at]) for row in rows) + 2 for at in range(2)) + tuple(
         max(len(row[at]) for row in rows) + 1 for at in range(2, 2 + len(MIX))
     )
     # What a profile is about stands under its name, whole: beside it there would be no room, and a cut text says less.
     lines: list[Line] = []
-    for *cells, about in rows:
+    for *cells, about, found in rows:
         lines += table_lines([tuple(cells)], widths)
-        lines += hanging("dim", about, width(), "    ", "    ")
+        for text in (about, found):
+            lines += hanging("dim", text, width(), "    ", "    ")
     write(lines)
-    write([[], *hanging("dim", f"Numbers by status: {', '.join(MIX)}.", width())])
+    write([[], *hanging("dim", f"Numbers by grade: {', '.join(MIX)}.", width())])
 
 
 @app.command("show")

@@ -96,7 +96,9 @@ class SheetEntry:
 @dataclass(frozen=True, slots=True)
 class ProfileSheet:
     """A profile for reading: what it says and where each number comes from. `reaction_times`: how soon red and an
-    alert are asked for where a limit does not say it itself."""
+    alert are asked for where a limit does not say it itself. `numbers`: how many of each grade. `comparisons`: how what
+    another document says came out (agrees, supports, disagrees), and what it says. `confirmed`, `in_conflict`: how many
+    numbers another document agrees with, and disagrees with."""
 
     file: FileName
     about: tuple[str, ...]
@@ -104,3 +106,7 @@ class ProfileSheet:
     sources: tuple[str, ...]
     entries: tuple[SheetEntry, ...]
     reaction_times: tuple[str, ...] = ()
+    numbers: Mapping[str, int] = field(default_factory=dict)
+    comparisons: tuple[tuple[str, str], ...] = ()
+    confirmed: int = 0
+    in_conflict: int = 0

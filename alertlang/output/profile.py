@@ -7,6 +7,7 @@ import textwrap
 
 from alertlang.diagnostics.report import ProfileSheet
 from alertlang.output.style import Line
+from alertlang.output.text import counted
 
 # How each status is marked, so that a weak number is seen without reading its source.
 _MARKS = {"document": "  ", "common practice": "c ", "second hand": "2 ", "from memory": "m ", None: "  "}
@@ -18,16 +19,29 @@ _STYLES = {
     None: "dim",
 }
 
+_TITLES = {
+    "agrees": "Confirmed by another document",
+    "supports": "Supported, by a sister model or by what goes back to the same document",
+    "disagrees": "In conflict; the tighter is in force",
+}
 _LETTERS = {"document": "d", "second hand": "s", "common practice": "c", "from memory": "m"}
 MIX = tuple(f"{letter} {status}" for status, letter in _LETTERS.items())
 """What the letters of `status_mix` stand for, in its order."""
 
 
 def status_mix(sheet: ProfileSheet) -> tuple[str, ...]:
-    """How many statements of a profile have each status, for example `5d`, `0s`, `8c`, `4m`: in the order of `MIX`."""
-    return tuple(
-        f"{sum(1 for entry in sheet.entries if entry.status == status)}{letter}" for status, letter in _LETTERS.items()
-    )
+    """How many numbers of a profile have each grade, for example `5d`, `0s`, `8c`, `4m`: in the order of `MIX`."""
+    return tuple(f"{sheet.numbers[status]}{letter}" for status, letter in _LETTERS.items())
+
+
+def compared(sheet: ProfileSheet) -> str:
+    """How many numbers another document confirms, and how many one disagrees with; empty where none was found."""
+    said = []
+    if sheet.confirmed:
+        said.append(f"{sheet.confirmed} confirmed by another document")
+    if sheet.in_conflict:
+        said.append(f"{sheet.in_conflict} in conflict with another document")
+    return ", ".join(said)
 
 
 def sheet_lines(sheet: ProfileSheet, width: int) -> list[Line]:
@@ -42,6 +56,12 @@ def sheet_lines(sheet: ProfileSheet, width: int) -> list[Line]:
     lines += [[], [("strong", "Sources")]]
     for source in sheet.sources:
         lines += hanging("", source, width, "  ", "      ")
+    for outcome, title in _TITLES.items():
+        some = [words for one, words in sheet.comparisons if one == outcome]
+        if some:
+            lines += [[], [("strong", title)]]
+            for words in some:
+                lines += hanging("", words, width, "  ", "      ")
     lines += [[], [("strong", "Statements")]]
     for entry in sheet.entries:
         mark, style = _MARKS[entry.status], _STYLES[entry.status]
@@ -49,14 +69,11 @@ def sheet_lines(sheet: ProfileSheet, width: int) -> list[Line]:
         for source in entry.sources:
             lines += hanging("dim", f"from: {source}", width, "      ", "            ")
     lines.append([])
-    counts = {
-        status: sum(1 for entry in sheet.entries if entry.status == status)
-        for status in ("document", "common practice", "second hand", "from memory")
-    }
     for time in sheet.reaction_times:
         lines += hanging("", f"Where a limit says nothing else, red and its alert are due within {time}.", width)
-    said = ", ".join(f"{count} {status}" for status, count in counts.items() if count)
-    lines += hanging("", f"{len(sheet.entries)} statements: {said}.", width)
+    said = ", ".join(f"{count} {grade}" for grade, count in sheet.numbers.items() if count)
+    found = compared(sheet)
+    lines += hanging("", f"{counted(sum(sheet.numbers.values()), 'number')}: {said}{found and f'; {found}'}.", width)
     lines += hanging(
         "dim",
         "Marks: c common practice without a source, 2 second hand (check against the document before use), "
@@ -85,6 +102,8 @@ def sheet_json(sheet: ProfileSheet) -> str:
                 for entry in sheet.entries
             ],
             "reaction_times": list(sheet.reaction_times),
+            "numbers": {**sheet.numbers, "confirmed": sheet.confirmed, "in conflict": sheet.in_conflict},
+            "comparisons": [{"outcome": outcome, "says": words} for outcome, words in sheet.comparisons],
         },
         ensure_ascii=False,
     )

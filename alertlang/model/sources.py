@@ -1,0 +1,92 @@
+"""Where the numbers of the shipped profiles come from, and what other documents say of them: `sources.toml`."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+from typing import Any
+
+from alertlang.model.ruleset import RuleSet
+from alertlang.text.resources import profiles_dir
+
+FILE = "sources.toml"
+OUTCOMES = ("agrees", "supports", "disagrees")
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """What source lines of profiles stand for. `cited_as`: profile/NAME. `read_at`: addresses, none where it was read
+    nowhere. `read_on`: the day of the last reading, where it was written down."""
+
+    title: str
+    grade: str
+    cited_as: tuple[str, ...]
+    edition: str = ""
+    page: str = ""
+    read_at: tuple[str, ...] = ()
+    read_on: date | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """What another document says of some numbers of a profile: by label, as they are written in the statement.
+
+    `outcome`: one of OUTCOMES. Only what agrees confirms; what supports is on a sister model or goes back to the same
+    document.
+    """
+
+    profile: str
+    document: str
+    outcome: str
+    numbers: Mapping[str, tuple[str, ...]]
+    read_at: str = ""
+    note: str = ""
+
+    def standing(self, ruleset: RuleSet) -> list[tuple[str, str]]:
+        """The labels and numbers of it that a profile still has."""
+        texts = {one.label: one.span.text for one in ruleset.ranges}
+        return [(label, one) for label, some in self.numbers.items() for one in some if one in texts.get(label, "")]
+
+    @property
+    def in_words(self) -> str:
+        """For example `itt_limit 805 C, itt_start 1090 C: a copy of the data sheet (its address)`."""
+        numbers = ", ".join(f"{label} {' and '.join(some)}" for label, some in self.numbers.items())
+        where = f" ({self.read_at})" if self.read_at else ""
+        return f"{numbers}: {self.document}{where}" + (f". {self.note}" if self.note else "")
+
+
+@lru_cache
+def sources() -> tuple[tuple[Document, ...], tuple[Comparison, ...]]:
+    """All documents and all comparisons of the shipped profiles."""
+    table = tomllib.loads((profiles_dir() / FILE).read_text(encoding="utf-8"))
+    documents = tuple(Document(**{key: _fixed(value) for key, value in row.items()}) for row in table["document"])
+    return documents, tuple(_comparison(row) for row in table["comparison"])
+
+
+def _fixed(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value
+
+
+def _comparison(row: dict[str, Any]) -> Comparison:
+    numbers = {label: tuple(some) for label, some in row.pop("numbers").items()}
+    return Comparison(document=row.pop("with"), numbers=numbers, **row)
+
+
+def document_of(profile: str, name: str) -> Document | None:
+    """What a source line of a shipped profile stands for; none of a profile that is not shipped."""
+    return next((one for one in sources()[0] if f"{profile}/{name}" in one.cited_as), None)
+
+
+def comparisons_of(ruleset: RuleSet) -> list[Comparison]:
+    """Those on a profile that is shipped under its name, as far as it still has their numbers."""
+    return [one for one in sources()[1] if one.profile == ruleset.origin.name and one.standing(ruleset)]
+
+
+def count_of(ruleset: RuleSet, outcome: str) -> int:
+    """How many numbers of a profile other documents agree with, or disagree with; each number of a statement once."""
+    found = {pair for one in comparisons_of(ruleset) if one.outcome == outcome for pair in one.standing(ruleset)}
+    return len(found)
