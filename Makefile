@@ -30,7 +30,7 @@ demo: $(BASE)
 test: $(TEST)
 	@$(BIN)/python -m pytest -q -n auto --benchmark-disable $(ARGS)
 
-# A third of the examples of each property will do from change to change; here all of them are drawn.
+# From change to change a third of each property's examples and the recorded runs of the checkout will do; here are all.
 test-all: $(TEST)
 	@$(BIN)/python -m pytest -q -n auto --benchmark-disable --all-examples $(ARGS)
 

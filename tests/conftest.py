@@ -23,12 +23,19 @@ _SHARE = 3
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    parser.addoption("--all-examples", action="store_true", help="draw as many examples as each property asks for")
+    parser.addoption(
+        "--all-examples",
+        action="store_true",
+        help="draw as many examples as each property asks for, and take all recorded runs",
+    )
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if config.getoption("all_examples"):
         return
+    beside = [item for item in items if item.get_closest_marker("shared")]
+    config.hook.pytest_deselected(items=beside)
+    items[:] = [item for item in items if item not in set(beside)]
     # Cases of one test share its function.
     for test in {item.obj for item in items if isinstance(item, pytest.Function) and is_hypothesis_test(item.obj)}:
         own = test._hypothesis_internal_use_settings
@@ -45,15 +52,6 @@ def seed() -> int:
 def checkout(pytestconfig: pytest.Config) -> Path:
     """The top folder of the checkout."""
     return pytestconfig.rootpath
-
-
-@pytest.fixture(scope="session")
-def shared_dir(checkout: Path) -> Path:
-    """The folder of recorded logs and reference texts that may lie beside the checkout."""
-    folder = checkout.parent / "shared"
-    if not folder.is_dir():
-        pytest.skip("no folder 'shared' beside the checkout: its logs and references are not published")
-    return folder
 
 
 @pytest.fixture(scope="session")

@@ -18,6 +18,7 @@ from alertlang.api import loads
 from alertlang.replay.column_map import parse_column_map
 from alertlang.replay.read import read_log, stream_log
 from alertlang.replay.table import Segment
+from tests.helpers.recorded_runs import NAMES, path_of, runs
 
 RULES = loads(
     """rules "engine-logs" version 1
@@ -41,10 +42,6 @@ MAP = parse_column_map(
     ).encode(),
     "engine-logs.toml",
 )
-NAMES = [
-    "drive12", "drive5", "drive7", "idle1", "idle13", "idle2", "idle8", "live1", "live10", "live12", "live17", "live25",
-    "long9",
-]  # fmt: skip
 LIMITS = {"rpm": (0, 2000), "coolant": (30, 215), "intake": (0, 255), "volts": (0, 20)}
 
 
@@ -99,29 +96,21 @@ def rows_of(segment: Segment) -> Iterator[tuple[Fraction, int, dict[str, Fractio
         yield segment.seconds(at), int(segment.rows[at]), values
 
 
-@pytest.fixture
-def folder(shared_dir: Path) -> Path:
-    found = shared_dir / "data" / "engine-logs"
-    if not found.is_dir():
-        pytest.skip("no recorded engine logs beside the checkout: they are not published")
-    return found
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_every_sample_and_every_count_is_that_of_the_plain_reading(name: str, folder: Path) -> None:
-    plain = Plain(folder / f"{name}.csv")
-    found = read_log(folder / f"{name}.csv", MAP, RULES)
+@pytest.mark.parametrize("name", runs())
+def test_every_sample_and_every_count_is_that_of_the_plain_reading(name: str) -> None:
+    plain = Plain(path_of(name))
+    found = read_log(path_of(name), MAP, RULES)
     assert found.rows == plain.rows
     assert [list(rows_of(one)) for one in found.segments] == plain.samples
     told = {(one.kind, one.column): one.count for one in found.problems if one.kind != "gap"}
     assert told == dict(plain.counts)
 
 
-@pytest.mark.parametrize("name", ["idle1", "idle2", "live12"])
+@pytest.mark.parametrize("name", runs("idle1", "idle2", "live12"))
 @pytest.mark.parametrize("size", [700, 4001])
-def test_small_blocks_give_the_same(name: str, size: int, folder: Path) -> None:
-    plain = Plain(folder / f"{name}.csv")
-    stream = stream_log(folder / f"{name}.csv", MAP, RULES, block=size)
+def test_small_blocks_give_the_same(name: str, size: int) -> None:
+    plain = Plain(path_of(name))
+    stream = stream_log(path_of(name), MAP, RULES, block=size)
     segments: list[list[tuple[Fraction, int, dict[str, Fraction | None]]]] = []
     chunks = 0
     for chunk in stream.chunks():
@@ -135,8 +124,9 @@ def test_small_blocks_give_the_same(name: str, size: int, folder: Path) -> None:
     assert {(one.kind, one.column): one.count for one in stream.problems if one.kind != "gap"} == dict(plain.counts)
 
 
-def test_the_logs_are_what_their_readme_says(folder: Path) -> None:
-    plain = {name: Plain(folder / f"{name}.csv").counts for name in NAMES}
+@pytest.mark.shared
+def test_the_logs_are_what_their_readme_says() -> None:
+    plain = {name: Plain(path_of(name)).counts for name in NAMES}
     assert all(one["repeated-time", "ENGINE_RUN_TINE ()"] for one in plain.values())
     assert {name for name, one in plain.items() if not one["trailing-separator", None]} == {"live10", "live12"}
     assert {name for name, one in plain.items() if one["short-row", None]} == {"idle1"}

@@ -12,6 +12,7 @@ import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,7 @@ from alertlang.diagnostics.replay import ReplayResult
 from alertlang.replay.against import replay_against
 from alertlang.replay.column_map import parse_column_map
 from alertlang.replay.run import replay
+from tests.helpers.recorded_runs import NAMES, path_of, runs
 
 RULES = """rules "engine-logs" version 1
 source S common practice
@@ -40,10 +42,6 @@ fast: limit rpm at most 1700 rpm except for 5 s, needs caution, source S
 """
 OTHER = RULES.replace("rpm above 1800 rpm", "rpm above 1700 rpm").replace("after 2 s\n", "after 4 s\n")
 
-NAMES = [
-    "drive12", "drive5", "drive7", "idle1", "idle13", "idle2", "idle8", "live1", "live10", "live12", "live17", "live25",
-    "long9",
-]  # fmt: skip
 COLUMNS = {
     "rpm": "ENGINE_RPM ()",
     "coolant": "COOLANT_TEMPERATURE ()",
@@ -179,29 +177,19 @@ def intervals(segment: int, rows: Sequence[Row], values: Sequence[object], wante
     return found if start is None else [*found, (segment, start, None)]
 
 
-@pytest.fixture(scope="module")
-def folder(shared_dir: Path) -> Path:
-    found = shared_dir / "data" / "engine-logs"
-    if not found.is_dir():
-        pytest.skip("no recorded engine logs beside the checkout: they are not published")
-    return found
+@lru_cache
+def plain(name: str) -> list[list[Row]]:
+    return segments_of(path_of(name))
 
 
-@pytest.fixture(scope="module")
-def plain(folder: Path) -> dict[str, list[list[Row]]]:
-    return {name: segments_of(folder / f"{name}.csv") for name in NAMES}
+def replayed(name: str) -> ReplayResult:
+    return replay(path_of(name), loads(RULES).model, MAP)
 
 
-def replayed(folder: Path, name: str) -> ReplayResult:
-    return replay(folder / f"{name}.csv", loads(RULES).model, MAP)
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_every_interval_is_that_of_the_plain_computation(
-    name: str, folder: Path, plain: dict[str, list[list[Row]]]
-) -> None:
-    found = replayed(folder, name)
-    segments = [(number, rows, statements(rows)) for number, rows in enumerate(plain[name], 1)]
+@pytest.mark.parametrize("name", runs())
+def test_every_interval_is_that_of_the_plain_computation(name: str) -> None:
+    found = replayed(name)
+    segments = [(number, rows, statements(rows)) for number, rows in enumerate(plain(name), 1)]
     assert len(found.segments) == len(segments)
     for label in ("warm", "low_volts", "boost", "too_hot"):
         wanted = [one for number, rows, said in segments for one in intervals(number, rows, said[f"{label} alert"])]
@@ -225,14 +213,14 @@ def test_every_interval_is_that_of_the_plain_computation(
         assert (band.seconds, band.times) == (sum(spans), len(spans)), label
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_the_worst_speed_of_every_cold_alert(name: str, folder: Path, plain: dict[str, list[list[Row]]]) -> None:
-    for one in replayed(folder, name).alerts:
+@pytest.mark.parametrize("name", runs())
+def test_the_worst_speed_of_every_cold_alert(name: str) -> None:
+    for one in replayed(name).alerts:
         if one.statement != "warm":
             continue
         rows = [
             row
-            for row in plain[name][one.segment - 1]
+            for row in plain(name)[one.segment - 1]
             if one.start <= row.time and (one.end is None or row.time < one.end) and row.rpm is not None
         ]
         worst = max(rows, key=lambda row: row.rpm)
@@ -240,13 +228,11 @@ def test_the_worst_speed_of_every_cold_alert(name: str, folder: Path, plain: dic
         assert (one.worst.value, one.worst.time, one.worst.past) == (worst.rpm, worst.time, worst.rpm - 1800)
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_what_another_limit_and_delay_would_have_done(
-    name: str, folder: Path, plain: dict[str, list[list[Row]]]
-) -> None:
-    found = replay_against(folder / f"{name}.csv", loads(RULES).model, loads(OTHER).model, MAP)
+@pytest.mark.parametrize("name", runs())
+def test_what_another_limit_and_delay_would_have_done(name: str) -> None:
+    found = replay_against(path_of(name), loads(RULES).model, loads(OTHER).model, MAP)
     wanted = []
-    for number, rows in enumerate(plain[name], 1):
+    for number, rows in enumerate(plain(name), 1):
         one, other = statements(rows), statements(rows, 1700, 4)
         for what, key in (("colour", "rpm colour"), ("alert", "warm alert")):
             pairs = list(zip(one[key], other[key], strict=True))
@@ -261,8 +247,11 @@ def test_what_another_limit_and_delay_would_have_done(
     assert found.same is not bool(wanted)
 
 
-def test_the_rules_have_something_to_do_on_these_logs(folder: Path, plain: dict[str, list[list[Row]]]) -> None:
+@pytest.mark.shared
+def test_the_rules_have_something_to_do_on_these_logs() -> None:
     """Else the agreement above would say nothing."""
-    seen = [(label, any(said)) for rows in itertools.chain(*plain.values()) for label, said in statements(rows).items()]
+    seen = [
+        (label, any(said)) for rows in itertools.chain(*map(plain, NAMES)) for label, said in statements(rows).items()
+    ]
     assert {label for label, any_of_it in seen if any_of_it} == {label for label, _ in seen}
     assert any(not any_of_it for label, any_of_it in seen if label == "warm")

@@ -13,14 +13,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 
 from alertlang.api import loads
 from alertlang.meaning.readings import Sample
 from alertlang.replay.run import replay
+from tests.helpers.recorded_runs import path_of, runs
 from tests.helpers.timed import stepped
 from tests.outside.test_replay_engine_logs import COLUMNS, MAP, Row, intervals, is_above, is_below, segments_of
 from tests.outside.test_rtamt import Truths, dense, discrete, lasted
@@ -80,28 +81,17 @@ def by_formula(rows: Sequence[Row]) -> dict[str, Truths]:
     }
 
 
-@pytest.fixture(scope="module")
-def folder(shared_dir: Path) -> Path:
-    found = shared_dir / "data" / "engine-logs"
-    if not found.is_dir():
-        pytest.skip("no recorded engine logs beside the checkout: they are not published")
-    return found
+@lru_cache
+def logs(name: str) -> list[tuple[list[Row], dict[str, Truths]]]:
+    return [(rows, by_formula(rows)) for rows in segments_of(path_of(name))]
 
 
-@pytest.fixture(scope="module")
-def logs(folder: Path) -> dict[str, list[tuple[list[Row], dict[str, Truths]]]]:
-    return {name: [(rows, by_formula(rows)) for rows in segments_of(folder / f"{name}.csv")] for name in NAMES}
-
-
-Logs = dict[str, list[tuple[list[Row], dict[str, Truths]]]]
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_a_replayed_log(name: str, folder: Path, logs: Logs) -> None:
-    found = replay(folder / f"{name}.csv", RULES, MAP)
+@pytest.mark.parametrize("name", runs(*NAMES))
+def test_a_replayed_log(name: str) -> None:
+    found = replay(path_of(name), RULES, MAP)
     wanted = {
         label: [
-            one for number, (rows, said) in enumerate(logs[name], 1) for one in intervals(number, rows, said[label])
+            one for number, (rows, said) in enumerate(logs(name), 1) for one in intervals(number, rows, said[label])
         ]
         for label in (*ALERTS, "fast")
     }
@@ -112,9 +102,9 @@ def test_a_replayed_log(name: str, folder: Path, logs: Logs) -> None:
     assert told == wanted
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_sample_by_sample(name: str, logs: Logs) -> None:
-    for rows, said in logs[name]:
+@pytest.mark.parametrize("name", runs(*NAMES))
+def test_sample_by_sample(name: str) -> None:
+    for rows, said in logs(name):
         samples = []
         for row in rows:
             values = {quantity: getattr(row, quantity) for quantity in COLUMNS}
@@ -130,10 +120,11 @@ def test_sample_by_sample(name: str, logs: Logs) -> None:
         assert not {label: some for label, some in different.items() if some}
 
 
-def test_every_alert_comes_and_goes_on_these_logs(logs: Logs) -> None:
+@pytest.mark.shared
+def test_every_alert_comes_and_goes_on_these_logs() -> None:
     """Else the agreement above would say nothing."""
     turns = dict.fromkeys((*ALERTS, "fast"), 0)
-    for segments in logs.values():
+    for segments in map(logs, NAMES):
         for _, said in segments:
             for label, truths in said.items():
                 turns[label] += sum(one != other for one, other in pairwise(truths))

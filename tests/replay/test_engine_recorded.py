@@ -12,6 +12,7 @@ import pytest
 from alertlang.replay.engine import Engine
 from alertlang.replay.intervals import record
 from alertlang.replay.table import Column, Segment
+from tests.helpers.recorded_runs import path_of, runs
 from tests.helpers.timed import load, stepped
 from tests.replay.test_engine import chunks, expected, in_samples, rows_of
 
@@ -64,9 +65,9 @@ def read(path: Path) -> Segment:
     return Segment(ticks, Fraction(1), np.arange(1, count + 1), columns, {}, {}, np.zeros(count, np.bool_))
 
 
-@pytest.mark.parametrize("name", LOGS)
-def test_a_warm_up_rule_on_a_recorded_run(name: str, shared_dir: Path) -> None:
-    segment = read(shared_dir / "data" / "engine-logs" / f"{name}.csv")
+@pytest.mark.parametrize("name", runs(*LOGS))
+def test_a_warm_up_rule_on_a_recorded_run(name: str) -> None:
+    segment = read(path_of(name))
     assert len(segment) > 100
     ruleset = load(RULES)
     wanted = expected(ruleset, stepped(ruleset, in_samples(ruleset, segment)))
