@@ -387,6 +387,10 @@ def profile_sheet(model: RuleSet) -> ProfileSheet:
         else _derived_entry(model, q)
         for q in model.quantities.values()
     ]
+    entries += [
+        SheetEntry("weight", "weight", _on_one_line(w.span), tuple(s.in_words for s in w.sources), grade_of(w.sources))
+        for w in model.weights
+    ]
     entries += [SheetEntry("switch", s.name, _on_one_line(s.span), (), None) for s in model.switches.values()]
     entries += [
         SheetEntry(

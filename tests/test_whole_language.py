@@ -50,6 +50,8 @@ usual: normal oil_pressure from 30 to 60 psi, source TCDS
 
 AIRFRAME = """\
 profile "heron-airframe" version 1
+source POH "flight manual, revision"
+maximum weight 1310 kg, arcs at 1200 kg, source POH
 quantity airspeed "Airspeed" from 0 to 200 kt, step 1 kt
 quantity manifold_pressure "Manifold pressure" from 0 to 40 inHg
 """
@@ -81,6 +83,7 @@ prove rpm above 2750 raises warning within 2 s
 prove when not running then quiet
 accept thin-band on overspeed because "sensor reads to 1 rpm on this aircraft" until 2027-06-30
 follow "14 CFR 25.1549"                         # turns that part of the standards pack from advice into errors
+follow "14 CFR 27.1549" as of 2001-05-10        # the text of that day, that of the certification basis
 replace overspeed: rpm above 2700 is red with warning "OVERSPEED"   # changes one inherited statement
 drop low_oil because "this aircraft has an oil pressure switch instead"
 """
@@ -102,7 +105,10 @@ def test_every_statement_is_there(rules: Rules) -> None:
     assert [one.label for one in model.ranges] == [
         "redline", "oil_hot", "warm_up", "takeoff", "start", "vibration", "high_oil", "usual",
     ]  # fmt: skip
-    assert [f.rule for f in model.follows] == ["14 CFR 25.1549"]
+    assert [(f.rule, f.as_of) for f in model.follows] == [("14 CFR 25.1549", None), ("14 CFR 27.1549", "2001-05-10")]
+    assert model.maximum_weight is not None
+    assert model.arc_weight is not None
+    assert (model.maximum_weight.in_words, model.arc_weight.in_words) == ("1310 kg", "1200 kg")
     assert model.drops == (("low_oil", "this aircraft has an oil pressure switch instead"),)
     cold = model.conditions["cold"]
     assert (cold.set_after, cold.cleared_after) == (5, 10)

@@ -33,6 +33,7 @@ def statement_changes(sides: Sides) -> list[Change]:
         *_claims(sides),
         *_acceptances(sides),
         *_follows(sides),
+        *_weights(sides),
         *panel_changes(sides.joint),
     ]
 
@@ -118,7 +119,7 @@ def _place(one: _Asked) -> tuple[object, ...]:
 _NAMES = ("quantity", "switch", "name")
 
 
-def _text(statement: m.Range | m.Assumption | m.Claim | m.Condition | m.Acceptance) -> str:
+def _text(statement: m.Range | m.Assumption | m.Claim | m.Condition | m.Acceptance | m.Weights) -> str:
     return " ".join(statement.span.text.split("#")[0].split())
 
 
@@ -400,13 +401,36 @@ def _accept_key(key: tuple[str, str]) -> tuple[str, ...]:
 
 
 def _follows(sides: Sides) -> list[Change]:
-    mine = dict.fromkeys(one.rule for one in sides.joint.first.follows)
-    theirs = dict.fromkeys(one.rule for one in sides.joint.second.follows)
-    gone = [
-        _said(f'no longer held to "{rule}"', _LESS, rule, covers=(f"follow {rule}",))
-        for rule in mine
-        if rule not in theirs
+    mine, theirs = ({one.rule: one for one in side.follows} for side in (sides.joint.first, sides.joint.second))
+    found: list[Change] = []
+    for rule, one in mine.items():
+        other = theirs.get(rule)
+        if other is None:
+            found.append(_said(f"no longer held to {_held_to(one)}", _LESS, rule, covers=(f"follow {rule}",)))
+        elif other.as_of != one.as_of:
+            # Which of two texts asks for more nobody can say here.
+            text = f"held to another text: {_held_to(one)}; it is now: {_held_to(other)}"
+            found.append(_said(text, _OTHER, rule, covers=(f"follow {rule}",)))
+    return found + [
+        _said(f"held to {_held_to(one)}", _MORE, rule, covers=(f"follow {rule}",))
+        for rule, one in theirs.items()
+        if rule not in mine
     ]
-    return gone + [
-        _said(f'held to "{rule}"', _MORE, rule, covers=(f"follow {rule}",)) for rule in theirs if rule not in mine
-    ]
+
+
+def _held_to(one: m.Follow) -> str:
+    return f'"{one.rule}"' + ("" if one.as_of is None else f" as of {one.as_of}")
+
+
+def _weights(sides: Sides) -> list[Change]:
+    both_sides = (sides.joint.first, sides.joint.second)
+    weights = [(side.maximum_weight, side.arc_weight) for side in both_sides]
+    facts = [tuple(one and one.in_kilograms for one in side) for side in weights]
+    if facts[0] == facts[1]:
+        return []
+    was, now = ("; ".join(_text(one) for one in side.weights) for side in both_sides)
+    if not was or not now:
+        text = f"no longer said: {was}" if was else f"newly said: {now}"
+    else:
+        text = f"changed: {was}; it is now: {now}"
+    return [_said(text, _OTHER, "weights", covers=("weights",))]

@@ -284,6 +284,8 @@ def _key(node: t.Statement, label: str | None, raw: _Raw) -> str:
             return f"lamp {node.text.text}"
         case t.Follow():
             return f"follow {node.rule.text}"
+        case t.Weights():
+            return "weights"
         case t.Drop():
             return f"drop {node.target.text}"
     return type(node).__name__.lower()

@@ -43,6 +43,8 @@ class _Printer(PanelPrinter):
             case t.Engine():
                 self.put("engine")
                 self.listed([partial(self.word, fact) for fact in node.facts])
+            case t.Weights():
+                self._weights(node)
             case t.Quantity():
                 self._quantity(node)
             case t.Switch():
@@ -62,6 +64,9 @@ class _Printer(PanelPrinter):
             case t.Follow():
                 self.put("follow")
                 self.text(node.rule)
+                if node.as_of is not None:
+                    self.put("as of", CLAUSE)
+                    self.word(node.as_of)
             case t.Accept():
                 self.put("accept")
                 self.word(node.check)
@@ -122,6 +127,20 @@ class _Printer(PanelPrinter):
         self.put(of_one_or_more(node.what, node.number.number))
 
     # ---- declarations
+
+    def _weights(self, node: t.Weights) -> None:
+        first, *others = in_order(
+            [
+                *self._valued("maximum weight", node.maximum),
+                *self._valued("arcs at", node.arcs),
+                *self._cited(node.sources),
+            ]
+        )
+        first()
+        for put in others:
+            self.put(",", GLUED)
+            self.gap(CLAUSE)
+            put()
 
     def _quantity(self, node: t.Quantity) -> None:
         self.put("quantity")

@@ -10,6 +10,7 @@ from alertlang.model.derived import Derived
 from alertlang.model.facts import engine_facts
 from alertlang.model.files import LoadedFile
 from alertlang.model.scope import Scope
+from alertlang.model.weights import Weights
 from alertlang.syntax import tree as t
 from alertlang.syntax.parse import NO_POSITIONS, reserved_words
 from alertlang.text.source import Span
@@ -31,6 +32,10 @@ class Declarations:
     follows: list[m.Follow] = field(default_factory=list)
     # By the path of the file that says it.
     respond: dict[str, Fraction] = field(default_factory=dict)
+    weights: Weights = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.weights = Weights(self.scope)
 
     def declare(self) -> None:
         for file in self.files:
@@ -54,6 +59,8 @@ class Declarations:
                     self.about.append(statement.text.text)
             case t.Engine():
                 self.engine.extend(engine_facts(statement, scope))
+            case t.Weights():
+                self.weights.add(statement, self.bind_sources(statement.sources, origin), origin)
             case t.Quantity():
                 self._quantity(statement, origin)
             case t.Switch():
@@ -70,8 +77,9 @@ class Declarations:
             case t.Respond():
                 self._respond(statement, origin)
             case t.Follow():
-                if origin.kind == "rules":
-                    self.follows.append(m.Follow(statement.rule.text, statement.span, origin))
+                if origin.kind == "rules" and (statement.as_of is None or scope.is_day(statement.as_of)):
+                    as_of = None if statement.as_of is None else statement.as_of.text
+                    self.follows.append(m.Follow(statement.rule.text, statement.span, origin, as_of))
             case _:
                 pass
 

@@ -102,6 +102,7 @@ def wrong_kind(file: LoadedFile, wanted: str, way_out: str) -> Finding:
 _ELSEWHERE: Mapping[type[t.Node], str] = {
     t.Use: "`use`",
     t.Engine: "`engine`",
+    t.Weights: "a weight",
     t.Quantity: "a quantity",
     t.Switch: "a switch",
     t.Let: "a let",

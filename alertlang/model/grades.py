@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 
 from alertlang.model.expression import inputs
-from alertlang.model.ruleset import Assumption, Condition, DocumentSource, Moving, Quantity, Range, RuleSet
+from alertlang.model.ruleset import Assumption, Condition, DocumentSource, Moving, Quantity, Range, RuleSet, Weights
 from alertlang.text.source import Span
 
 GRADES = ("document", "second hand", "common practice", "from memory")
@@ -59,8 +59,8 @@ def numbers_by_grade(ruleset: RuleSet) -> Mapping[str, int]:
 def _graded(ruleset: RuleSet) -> Iterator[tuple[Span, tuple[DocumentSource, ...]]]:
     for quantity in ruleset.quantities.values():
         yield quantity.span, quantity.sources or _cited(ruleset, quantity)
-    others: tuple[Condition | Assumption | Range, ...]
-    others = (*ruleset.conditions.values(), *ruleset.assumptions, *ruleset.ranges)
+    others: tuple[Condition | Assumption | Range | Weights, ...]
+    others = (*ruleset.conditions.values(), *ruleset.assumptions, *ruleset.ranges, *ruleset.weights)
     for one in others:
         yield one.span, one.sources
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from alertlang.diagnostics.codes import BY_NAME
 from alertlang.diagnostics.finding import Finding
 from alertlang.model import ruleset as m
@@ -51,6 +49,7 @@ def resolve(files: list[LoadedFile], incomplete: bool) -> tuple[m.RuleSet, list[
         sources=tuple(declarations.source_list),
         drops=tuple(changes.drops),
         follows=tuple(declarations.follows),
+        weights=tuple(declarations.weights.found),
         lamps=tuple(panel.lamps),
         gauges=tuple(panel.gauges),
         inputs=tuple(panel.inputs),
@@ -90,21 +89,7 @@ def _acceptances(changes: Changes) -> list[m.Acceptance]:
             advice = "say why: whoever reviews it will ask"
             scope.report("bad-value", "the reason is empty", node.reason.span, advice)
         until = node.until.text if node.until else None
-        if node.until is not None and not _is_date(node.until.text):
-            scope.report(
-                "bad-value",
-                f"there is no day {node.until.text}",
-                node.until.span,
-                "write year, month and day, for example 2027-06-30",
-            )
+        if node.until is not None and not scope.is_day(node.until):
             continue
         found.append(m.Acceptance(node.check.text, target, node.reason.text, until, node.span, origin))
     return found
-
-
-def _is_date(text: str) -> bool:
-    try:
-        date.fromisoformat(text)
-    except ValueError:
-        return False
-    return True

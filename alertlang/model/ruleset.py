@@ -33,7 +33,8 @@ from alertlang.model.panel import Sequence as Sequence
 from alertlang.syntax import tree as t
 from alertlang.text.source import Span
 from alertlang.units.interval import Interval
-from alertlang.units.unit import Unit
+from alertlang.units.number import say_value
+from alertlang.units.unit import UNITS, Unit, convert
 
 
 class Colour(IntEnum):
@@ -293,9 +294,39 @@ class Claim:
 
 @dataclass(frozen=True, slots=True)
 class Follow:
-    """A published rule that the rule set is held to, as it is written."""
+    """A published rule that the rule set is held to, as it is written. `as_of`: the ISO date whose text counts; none
+    for the text that is in force."""
 
     rule: str
+    span: Span
+    origin: Origin
+    as_of: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """A weight in the unit it was written in, which measures mass."""
+
+    number: Fraction
+    unit: Unit
+
+    @property
+    def in_kilograms(self) -> Fraction:
+        return convert(self.number, self.unit, UNITS["kg"])
+
+    @property
+    def in_words(self) -> str:
+        """For example `1310 kg`."""
+        return say_value(self.number, self.unit)
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """One statement of weights: what it is the first to say, none for the rest. `arcs`: that of the airspeed arcs."""
+
+    maximum: Weight | None
+    arcs: Weight | None
+    sources: tuple[DocumentSource, ...]
     span: Span
     origin: Origin
 
@@ -335,6 +366,7 @@ class RuleSet:
     sources: tuple[tuple[Origin, DocumentSource], ...]
     drops: tuple[tuple[str, str], ...]
     follows: tuple[Follow, ...] = ()
+    weights: tuple[Weights, ...] = ()
     lamps: tuple[Lamp, ...] = ()
     gauges: tuple[Gauge, ...] = ()
     inputs: tuple[Input, ...] = ()
@@ -350,6 +382,15 @@ class RuleSet:
     @property
     def path(self) -> str:
         return self.origin.path
+
+    @property
+    def maximum_weight(self) -> Weight | None:
+        return next((one.maximum for one in self.weights if one.maximum is not None), None)
+
+    @property
+    def arc_weight(self) -> Weight | None:
+        """The weight at which the arcs of the airspeed indicator are."""
+        return next((one.arcs for one in self.weights if one.arcs is not None), None)
 
     @property
     def profiles(self) -> tuple[Origin, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 from fractions import Fraction
 
 from alertlang.diagnostics.codes import Severity
@@ -36,6 +37,16 @@ class Scope:
     def warn(self, name: str, message: str, where: Span, *advice: str) -> None:
         """The same for what can be read all the same."""
         self.findings.append(replace(finding(name, message, where, advice=advice), severity=Severity.WARNING))
+
+    def is_day(self, word: t.Word) -> bool:
+        """Whether a date is one of the calendar; if not, that is said."""
+        try:
+            date.fromisoformat(word.text)
+        except ValueError:
+            way_out = "write year, month and day, for example 2027-06-30"
+            self.report("bad-value", f"there is no day {word.text}", word.span, way_out)
+            return False
+        return True
 
     # ---- values
 

@@ -70,6 +70,16 @@ class Builder(Parts):
     def engine(self, meta: Meta, c: Children) -> t.Engine:
         return t.Engine(self._span(meta), tuple(self._word(x) for x in c if x.type == "FACT"))
 
+    def weights(self, meta: Meta, c: Children) -> t.Weights:
+        found, sources, repeated = _clauses(c)
+        return t.Weights(self._span(meta), found.get("maximum"), found.get("arcs"), sources, repeated)
+
+    def maximum_weight(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
+        return "maximum", c[1]
+
+    def arcs_at(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
+        return "arcs", c[1]
+
     # ---- what there is to read
 
     def quantity(self, meta: Meta, c: Children) -> t.Quantity:
@@ -232,7 +242,7 @@ class Builder(Parts):
         return "quiet", None, None, None, None
 
     def follow(self, meta: Meta, c: Children) -> t.Follow:
-        return t.Follow(self._span(meta), self._word(c[1]))
+        return t.Follow(self._span(meta), self._word(c[1]), self._maybe(c[3]))
 
     def accept(self, meta: Meta, c: Children) -> t.Accept:
         return t.Accept(self._span(meta), self._word(c[1]), self._word(c[3]), self._word(c[5]), self._maybe(c[7]))

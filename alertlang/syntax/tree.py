@@ -226,6 +226,16 @@ class Engine(Node):
 
 
 @dataclass(frozen=True, slots=True)
+class Weights(Node):
+    """The maximum weight and that of the arcs, at least one of the two."""
+
+    maximum: Value | None
+    arcs: Value | None
+    sources: tuple[SourceClause, ...]
+    repeated: tuple[Value, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Quantity(Node):
     name: Word
     size: Value | None
@@ -282,7 +292,10 @@ class Respond(Node):
 
 @dataclass(frozen=True, slots=True)
 class Follow(Node):
+    """`as_of`: the date of the certification basis."""
+
     rule: Word
+    as_of: Word | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -482,6 +495,7 @@ Statement = (
     | About
     | SourceDeclaration
     | Engine
+    | Weights
     | Quantity
     | Switch
     | Let

@@ -49,6 +49,8 @@ proven: prove rpm above 2760 rpm raises warning within 9 s
 quietly: prove when flaps is up and rpm below 1000 rpm then egt at most 1500 F is never red
 accept gap on egt because "no band below" until 2030-01-01
 follow "14 CFR 25.1549"
+follow "14 CFR 27.1549" as of 2001-05-10
+maximum weight 1310 kg, arcs at 1200 kg, source DOC "page 3"
 lamp "W" shows warning and down, sequence M, acknowledged by ack, reset by rst
 gauge rpm labelled "RPM", drawn as dial in rpm to 10 rpm, sensor "hall", channel "A1"
 gauge egt labelled "EGT"
@@ -142,6 +144,26 @@ L, M, N = Direction.LESS, Direction.MORE, Direction.OTHER
         ("accuracy 5 rpm", "accuracy 6 rpm", "accuracy of rpm: 6 rpm instead of 5 rpm"),
         ("from 0 to 2000 F", "from 0 to 2100 F", "egt reads from 0 F to 2100 F"),
         ("air cooled", "liquid cooled", "engine piston, liquid cooled"),
+        (
+            "arcs at 1200 kg",
+            "arcs at 1310 kg",
+            'changed: maximum weight 1310 kg, arcs at 1200 kg, source DOC "page 3"; '
+            'it is now: maximum weight 1310 kg, arcs at 1310 kg, source DOC "page 3"',
+        ),
+        ("1310 kg, arcs at 1200 kg", "1310 kg", "it is now: maximum weight 1310 kg, source DOC"),
+        ("arcs at 1200 kg", "arcs at 1200.0 kg, source SHOP", 'source SHOP, source DOC "page 3"'),
+        ("maximum weight 1310 kg, arcs at", "arcs at", 'it is now: arcs at 1200 kg, source DOC "page 3"'),
+        (
+            'maximum weight 1310 kg, arcs at 1200 kg, source DOC "page 3"\n',
+            "",
+            "no longer said: maximum weight 1310 kg",
+        ),
+        (
+            "as of 2001-05-10",
+            "as of 2024-05-10",
+            'held to another text: "14 CFR 27.1549" as of 2001-05-10; it is now: "14 CFR 27.1549" as of 2024-05-10',
+        ),
+        (" as of 2001-05-10", "", 'as of 2001-05-10; it is now: "14 CFR 27.1549"'),
         ('about "Two gauges"', 'about "Gauges"', 'about "Gauges"'),
         ('source DOC "the manual"', 'source DOC "a manual"', 'source DOC "a manual"'),
         ('source DOC "page 2"', 'source DOC "page 3"', "page 3"),
@@ -160,6 +182,23 @@ def test_told_as_other(old: str, new: str, said: str) -> None:
     found = compared(old, new)
     assert any(said in one.message and one.direction is N for one in found.changes), [c.message for c in found.changes]
     assert not found.same
+
+
+def test_a_rule_that_is_followed_no_longer_is_told_with_its_day() -> None:
+    [change] = compared('follow "14 CFR 27.1549" as of 2001-05-10\n', "").changes
+    assert (change.direction, change.message) == (L, 'no longer held to "14 CFR 27.1549" as of 2001-05-10')
+    assert read(BASE) is not None
+    newly = BASE + 'follow "25.1322(e)" as of 2012-01-01\n'
+    [change] = api.compare(read(BASE), read(newly)).changes  # type: ignore[arg-type]
+    assert (change.direction, change.message) == (M, 'held to "25.1322(e)" as of 2012-01-01')
+
+
+def test_the_day_of_one_of_two_texts_that_are_followed_is_told() -> None:
+    twice = BASE + 'follow "14 CFR 27.1549" as of 1999-01-01\n'
+    other = twice.replace("2001-05-10", "2002-05-10")
+    found = api.compare(read(twice), read(other))  # type: ignore[arg-type]
+    assert not found.same
+    assert any("2002-05-10" in one.message for one in found.changes), [one.message for one in found.changes]
 
 
 def test_a_word_that_nobody_tells_is_told_by_the_net() -> None:

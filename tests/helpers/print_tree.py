@@ -21,6 +21,12 @@ def print_statement(node: t.Statement) -> str:
             return f"source {node.name.text}{status}{_text(node.text)}"
         case t.Engine():
             return "engine " + ", ".join(fact.text for fact in node.facts)
+        case t.Weights():
+            said = [
+                *([] if node.maximum is None else [f"maximum weight {_value(node.maximum)}"]),
+                *([] if node.arcs is None else [f"arcs at {_value(node.arcs)}"]),
+            ]
+            return ", ".join(said) + _sources(node.sources)
         case t.Quantity():
             return _quantity(node)
         case t.Switch():
@@ -39,7 +45,8 @@ def print_statement(node: t.Statement) -> str:
         case t.Respond():
             return f"respond within {_value(node.within)}"
         case t.Follow():
-            return f'follow "{node.rule.text}"'
+            as_of = "" if node.as_of is None else f" as of {node.as_of.text}"
+            return f'follow "{node.rule.text}"{as_of}'
         case t.Accept():
             until = "" if node.until is None else f" until {node.until.text}"
             return f'accept {node.check.text} on {node.target.text} because "{node.reason.text}"{until}'

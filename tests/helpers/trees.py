@@ -224,6 +224,11 @@ heads: st.SearchStrategy[t.Statement] = st.one_of(
     st.builds(lambda text: t.About(NOWHERE, text), texts),
     _source_declarations(),
     st.lists(_facts, min_size=1, max_size=3).map(lambda facts: t.Engine(NOWHERE, tuple(facts))),
+    st.builds(
+        lambda several, of: t.Weights(NOWHERE, *several, of),
+        st.tuples(values, values) | st.tuples(values, st.none()) | st.tuples(st.none(), values),
+        _sources,
+    ),
 )
 declarations: st.SearchStrategy[t.Statement] = st.one_of(
     _quantities(),
@@ -258,7 +263,7 @@ declarations: st.SearchStrategy[t.Statement] = st.one_of(
 others: st.SearchStrategy[t.Statement] = st.one_of(
     st.builds(lambda label, rule: t.Labelled(NOWHERE, label, rule), st.none() | words, rules),
     st.builds(lambda label, rule: t.Replace(NOWHERE, label, rule), words, rules),
-    texts.map(lambda rule: t.Follow(NOWHERE, rule)),
+    st.builds(lambda rule, as_of: t.Follow(NOWHERE, rule, as_of), texts, st.none() | _dates),
     st.builds(
         lambda check, target, reason, until: t.Accept(NOWHERE, check, target, reason, until),
         _word(st.sampled_from(["gap", "thin-band", "x9"])),

@@ -180,6 +180,8 @@ def test_the_time_from_scan_to_scan_is_a_time() -> None:
         ("condition cold means rpm above 5", "a condition"),
         ("respond within 2 s", "`respond within`"),
         ("engine piston", "`engine`"),
+        ("maximum weight 1310 kg, arcs at 1310 kg", "a weight"),
+        ("arcs at 1310 rpm", "a weight"),
         ('follow "14 CFR 25.1549"', "`follow`"),
         ('accept gap on rpm because "x"', "an accepted exception"),
         ('drop low because "x"', "`drop`"),

@@ -247,5 +247,8 @@ def test_deadband_is_a_difference(rules: Rules) -> None:
 
 
 def test_follow(rules: Rules) -> None:
-    ruleset = _ruleset(rules('follow "14 CFR 25.1549"\nfollow "14 CFR 25.1322(e)"'))
-    assert [one.rule for one in ruleset.follows] == ["14 CFR 25.1549", "14 CFR 25.1322(e)"]
+    ruleset = _ruleset(rules('follow "14 CFR 25.1549"\nfollow "14 CFR 25.1322(e)" as of 2012-05-10'))
+    assert [(one.rule, one.as_of) for one in ruleset.follows] == [
+        ("14 CFR 25.1549", None),
+        ("14 CFR 25.1322(e)", "2012-05-10"),
+    ]

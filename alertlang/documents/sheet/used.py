@@ -56,6 +56,7 @@ def in_the_box(ruleset: m.RuleSet) -> m.RuleSet:
         claims=(),
         acceptances=(),
         follows=(),
+        weights=(),
         drops=(),
         # One that says nothing but its name is no wiring.
         inputs=tuple(one for one in ruleset.inputs if one.label or one.wired or one.channel),
