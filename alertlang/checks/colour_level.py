@@ -5,6 +5,8 @@
 A band whose alert is a warning and whose colour is not red, a caution on another colour than red or yellow,
 and red or yellow with an advisory.
 
+It is a rule of this tool, and of no authority. What published rules ask for is wrong-alert-colour.
+
 ## Why it matters
 
 Red and warning both say "act now", yellow and caution "act soon". A gauge that says one thing and an alert

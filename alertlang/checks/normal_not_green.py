@@ -11,6 +11,12 @@ to VFE (14 CFR 23.1545(b)(4), see wrong-airspeed-arc, which asks for white there
 label (`vs0` or `flap_range`), or by its context: a switch with `flap` in its name is never at `up` or
 `retracted` in it.
 
+After `follow "14 CFR 27.1549"` (or its paragraph (b)) an unmarked normal range is right, and a blank one is
+for gap to tell: since Amdt 27-51 (2023-02-10) that text has "green or unmarked" (read second hand, in the
+edition of 1 January 2024). What it said before, `as of 2001-05-10` for example, asks for green, as 25.1549(b)
+and 23.1549(b) (from memory) do: see green-past-limit. Where one of these is followed, what is found on any
+quantity but a speed is an error and names the rule.
+
 ## Why it matters
 
 A pilot who sees yellow on every flight where all is well learns to look past yellow. And where normal values
@@ -50,13 +56,17 @@ A normal range that is itself too wide. Green where nothing calls the value norm
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import named
 from alertlang.checks.standards import speeds
+from alertlang.checks.standards.published import asked, cited, clauses
+from alertlang.checks.standards.say import HELP
 from alertlang.checks.suggest import suggested
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
+from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
@@ -68,6 +78,9 @@ NAME = "normal-not-green"
 _GREEN, _YELLOW = m.Colour.GREEN, m.Colour.YELLOW
 # The words for flaps that are not out.
 _IN = {"up", "retracted"}
+# What the published rules on powerplant instruments ask for.
+_MUST_BE_GREEN = clauses("14 CFR 25.1549(b)", "14 CFR 27.1549(b) until 2023-02-10", "14 CFR 23.1549(b)")
+_OR_UNMARKED = clauses("14 CFR 27.1549(b)")
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:
@@ -87,7 +100,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         if one.kind != "normal":
             continue
         white = is_flap_range(context.ruleset, context.encoder, context.possible, one)
-        wanted = (_GREEN, m.Colour.WHITE) if white else (_GREEN,)
+        wanted = (_GREEN, m.Colour.WHITE) if white else (_GREEN, *_unmarked(context.ruleset, name))
         for index, reading in context.elements(name, one.index):
             others = tuple(o for o in ranges if o.kind != "normal" and o.index in {None, index})
             encoder = context.encoder
@@ -120,9 +133,20 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 yield undecided(NAME, one.span, name, (), one.label)
 
 
+def _unmarked(ruleset: m.RuleSet, name: str) -> tuple[m.Colour, ...]:
+    """Unmarked, where the rule that is followed has it for as right as green."""
+    if _is_speed(ruleset, name) or not asked(ruleset, _OR_UNMARKED) or asked(ruleset, _MUST_BE_GREEN):
+        return ()
+    return (m.Colour.UNMARKED,)
+
+
+def _is_speed(ruleset: m.RuleSet, name: str) -> bool:
+    return ruleset.quantities[name].unit.dimension == "speed"
+
+
 def is_flap_range(ruleset: m.RuleSet, encoder: Encoder, possible: Callable[[Term], Answer], one: m.Range) -> bool:
     """Whether a normal range is that of a speed with the flaps out, which is white on a dial."""
-    if one.kind != "normal" or ruleset.quantities[one.quantity].unit.dimension != "speed":
+    if one.kind != "normal" or not _is_speed(ruleset, one.quantity):
         return False
     if any(told.one is one and told.speed is speeds.LANDING_STALL for told in speeds.told(ruleset, one.quantity)):
         return True
@@ -138,8 +162,12 @@ def _is_wanted(context: Context, name: str, index: int | None, wanted: tuple[m.C
     """Green shows, or white where it will do, whatever the times: what waits may show already, unless it is what is
     wanted."""
     encoder = context.encoder
-    greens = (b for b in context.ruleset.bands_by_quantity[name] if b.colour in wanted and b.held is None)
+    bands = context.ruleset.bands_by_quantity[name]
+    greens = (b for b in bands if b.colour in wanted and b.colour is not m.Colour.UNMARKED and b.held is None)
     green = disjunction(encoder.applies(band, index, linger=False) for band in greens)
+    if m.Colour.UNMARKED in wanted:
+        marks = (b for b in bands if b.colour is not m.Colour.UNMARKED and b.held is None)
+        green = disjunction((green, negate(disjunction(encoder.applies(b, index, linger=False) for b in marks))))
     return both(green, negate(encoder.shows_at_least(name, index, _YELLOW.rank, eventually=True, linger=False)))
 
 
@@ -152,7 +180,11 @@ def _showing(instant: Instant, name: str, index: int | None) -> tuple[m.Band, ..
 
 def _shows_wanted(instant: Instant, name: str, index: int | None, wanted: tuple[m.Colour, ...]) -> bool:
     colours = [band.colour for band in _showing(instant, name, index)]
-    return any(colour in colours for colour in wanted) and all(colour.calm for colour in colours)
+    if m.Colour.UNMARKED in wanted and all(colour is m.Colour.UNMARKED for colour in colours):
+        return True
+    return any(colour in colours for colour in wanted if colour is not m.Colour.UNMARKED) and all(
+        colour.calm for colour in colours
+    )
 
 
 def _finding(context: Context, one: m.Range, reading: str, case: Case, index: int | None) -> Finding:
@@ -170,9 +202,17 @@ def _finding(context: Context, one: m.Range, reading: str, case: Case, index: in
     else:
         labels = listed(band.label for band in showing)
         shown = f"in the example {labels} {'shows' if len(showing) == 1 else 'show'} {worst.word}"
-    return finding(
+    rule = (
+        ()
+        if _is_speed(context.ruleset, name)
+        else asked(context.ruleset, _MUST_BE_GREEN) or asked(context.ruleset, _OR_UNMARKED)
+    )
+    either = bool(_unmarked(context.ruleset, name))
+    by_rule = f" ({cited(rule)}: normal ranges are green{' or unmarked' if either else ''}; {HELP})" if rule else ""
+    found = finding(
         NAME,
-        f"{context.subject(reading)} {where} lies in {named(one)} and is not green{rest}",
+        f"{context.subject(reading)} {where} lies in {named(one)} and is "
+        f"{'neither green nor unmarked' if either else 'not green'}{rest}{by_rule}",
         showing[0].span if showing else one.span,
         quantity=name,
         statements=tuple(band.label for band in showing),
@@ -182,6 +222,7 @@ def _finding(context: Context, one: m.Range, reading: str, case: Case, index: in
         suggestion=_green_band(context, reading, case, index),
         advice=(f"{shown}; if that is right, the normal range is too wide",),
     )
+    return replace(found, severity=Severity.ERROR) if rule else found
 
 
 def _green_band(context: Context, reading: str, case: Case, index: int | None) -> Suggestion | None:

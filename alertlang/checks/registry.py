@@ -45,6 +45,7 @@ from alertlang.checks import (
 )
 from alertlang.checks.context import Context
 from alertlang.checks.standards import (
+    arc_weight,
     green_past_limit,
     lingering_alert,
     missing_fuel_arc,
@@ -143,6 +144,7 @@ CHECKS: tuple[Check, ...] = tuple(
                     wrong_alert_colour,
                     lingering_alert,
                     one_sense,
+                    arc_weight,
                 )
             ),
         ),

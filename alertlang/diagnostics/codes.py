@@ -112,6 +112,7 @@ _ALL = (
     _check("AL608", "wrong-alert-colour", Severity.NOTE),
     _check("AL609", "lingering-alert", Severity.NOTE),
     _check("AL610", "one-sense", Severity.NOTE),
+    _check("AL611", "arc-weight", Severity.NOTE),
     # Asked only of a display that is named.
     _check("AL701", "too-many-bands", Severity.ERROR),
     _check("AL702", "too-many-contexts", Severity.ERROR),

@@ -179,9 +179,9 @@ def _switches(ruleset: m.RuleSet) -> list[str]:
 def _choices(style: Style) -> list[str]:
     room = f" (less {m.in_seconds(SCAN_ROOM)} for the display's scan, half of it at most: common practice, no source)"
     return [
-        "How it is marked: red past a limit, yellow in a precaution range, green in a normal range (as 14 CFR 23.1549 "
-        "said until 2017, from memory). Where two profiles limit the same, the tightest is in force and both are "
-        "named.",
+        "How it is marked: red past a limit, yellow in a precaution range, green in a normal range (as 14 CFR 25.1549 "
+        "has it, and from memory 23.1549 until 2017). "
+        "Where two profiles limit the same, the tightest is in force and both are named.",
         f"Between a normal range and a limit, where nothing is said: {style.between}"
         + (", to be on the safe side." if style.between == "yellow" else ": no colour is guessed."),
         f"Alerts are held back for {m.in_seconds(style.delay)}, or less where a limit allows less{room}."

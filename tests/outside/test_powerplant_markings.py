@@ -7,8 +7,8 @@ Source: 14 CFR 25.1549 (Amdt 25-40, 42 FR 15044, 17 March 1977), read in an onli
 (c) each takeoff or precautionary range has a yellow arc or line;
 (d) each speed range that is restricted because of vibration has red arcs or lines.
 
-14 CFR 27.1549 (small rotorcraft) has the same four; as amended (Amdt 27-51, 88 FR 8738, 10 February 2023; read in an
-online reprint) it lets the normal range be green *or unmarked*.
+14 CFR 27.1549 (small rotorcraft) had the same four; since Amdt 27-51 (88 FR 8738, 10 February 2023; read second hand,
+in the edition of 1 January 2024) (b) lets the normal range be green *or unmarked*, and no longer says where it ends.
 
 That every value must have a colour, and who owns a shared edge, are conventions of this tool and not of the rule.
 """
@@ -176,7 +176,8 @@ def test_a_marking_derived_from_the_limits_is_clean(engine: Engine, split: bool)
 @some
 @given(engines())
 def test_the_normal_range_may_be_unmarked(engine: Engine) -> None:
-    """27.1549(b) as amended. It is told all the same: the profile calls it normal, and the gauge does not."""
+    """27.1549(b) as amended. Who does not follow it is told all the same: the profile calls it normal, and the gauge
+    does not."""
     assert marking(engine, split=True, normal="unmarked").found() == {"normal-not-green"}
 
 

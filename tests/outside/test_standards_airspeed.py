@@ -1,7 +1,9 @@
 """The airspeed pack against 14 CFR 23.1545(b) and published figures.
 
 Source: 14 CFR 23.1545(b), read in the edition of the 1960s. In own words: (1) a red line at VNE; (2) a yellow arc from
-the upper end of the green one, VNO, to the red line; (3) a green arc from VS1 to VNO; (4) a white arc from VS0 to VFE.
+the upper end of the green one, VNO, to the red line; (3) a green arc from VS1 to VNO; (4) a white arc from VS0 to VFE,
+both stall speeds at maximum weight. From memory, and tested nowhere: a later (d) left out aeroplanes with a VMO, the
+blue line was later for piston twins of at most 6000 lb.
 
 The figures of the Cessna 150M (Pilot's Operating Handbook, 1976 model, section 7, indicated): white 42 to 85 kt, green
 47 to 107 kt, yellow 107 to 141 kt, red line 141 kt.
@@ -18,6 +20,7 @@ from hypothesis import strategies as st
 from alertlang.api import load, loads
 from alertlang.checks.standards.speeds import told
 from alertlang.diagnostics.codes import Severity
+from alertlang.diagnostics.finding import Finding
 from alertlang.text.resources import profiles_dir
 
 NAME = "wrong-airspeed-arc"
@@ -231,3 +234,80 @@ vne: limit oil_temp at most 240 F, source POH
 vno: precaution oil_temp from 200 to 230 F, source POH
 """
     assert [f for f in loads(text).check().findings if f.code.name == NAME] == []
+
+
+# ---- (b)(3) and (b)(4): at maximum weight
+
+
+def weighed(said: str, follow: str | None, ranges: tuple[str, ...] = ("vs1", "vs0")) -> list[Finding]:
+    """What arc-weight finds where some speeds are told and some weights are said."""
+    lines = [
+        'rules "weights" version 1',
+        'source POH "a handbook"',
+        "quantity airspeed from 0 to 300 kt, step 1 kt",
+        "switch flaps up, extended",
+        *(f"{label}: {RANGES[label].format(**PUBLISHED)}, source POH" for label in ranges),
+        f"{said}, source POH" if said else "",
+        *([] if follow is None else [f'follow "{follow}"']),
+    ]
+    return [one for one in loads("\n".join(lines) + "\n").check().findings if one.code.name == "arc-weight"]
+
+
+SAME, LIGHTER = "maximum weight 1310 kg, arcs at 1310 kg", "maximum weight 1310 kg, arcs at 1200 kg"
+
+
+@pytest.mark.parametrize(
+    ("said", "advised", "fact"),
+    [
+        (SAME, False, None),
+        ("maximum weight 1310 kg, arcs at 1310.0 kg", False, None),
+        ("maximum weight 100000000 lb, arcs at 45359237 kg", False, None),
+        (LIGHTER, True, "the arcs are at 1200 kg, and the maximum weight is 1310 kg"),
+        ("maximum weight 1310 kg, arcs at 2888 lb", True, "the arcs are at 2888 lb"),
+        (
+            "maximum weight 1310 kg",
+            True,
+            "VS1 and VS0 are told, and nothing says at which weight; the maximum is 1310 kg",
+        ),
+        ("arcs at 1310 kg", True, "VS1 and VS0 are at 1310 kg, and nothing says what the maximum weight is"),
+        # Who says nothing is asked only after `follow`.
+        ("", False, "VS1 and VS0 are told, and nothing says at which weight"),
+    ],
+)
+def test_the_stall_speeds_are_those_at_maximum_weight(said: str, advised: bool, fact: str | None) -> None:
+    for follow in ("14 CFR 23.1545", "23.1545(b)(3)", "23.1545(b)(4)"):
+        found = weighed(said, follow)
+        assert [one.severity for one in found] == ([] if fact is None else [Severity.ERROR])
+        assert all(str(fact) in one.message for one in found)
+        assert all("[read in an edition of the 1960s]" in one.message for one in found)
+    for follow in (None, "23.1545(b)(1)", "25.1549"):
+        assert [one.severity for one in weighed(said, follow)] == [Severity.NOTE] * advised
+
+
+def test_each_paragraph_is_asked_of_its_own_speed() -> None:
+    for label, mine, other in (("vs1", "(b)(3)", "(b)(4)"), ("vs0", "(b)(4)", "(b)(3)")):
+        [one] = weighed("", f"23.1545{mine}", (label,))
+        assert f"23.1545{mine}" in one.message
+        assert (one.quantity, one.statements) == ("airspeed", (label,))
+        assert weighed("", f"23.1545{other}", (label,)) == []
+
+
+def test_without_a_stall_speed_only_weights_that_differ_are_told() -> None:
+    for follow in (None, "23.1545"):
+        assert weighed("arcs at 1310 kg", follow, ("vne",)) == []
+        assert weighed("", follow, ("vne",)) == []
+        [one] = weighed(LIGHTER, follow, ("vne",))
+        assert one.severity is (Severity.NOTE if follow is None else Severity.ERROR)
+
+
+def test_a_profile_is_told_and_it_can_be_accepted() -> None:
+    text = (
+        f'profile "air" version 1\nsource POH "a handbook"\nquantity airspeed from 0 to 300 kt\n{LIGHTER}, source POH\n'
+    )
+    text += "vs1: normal airspeed from 47 to 107 kt, source POH\n"
+    [one] = [f for f in loads(text).check().findings if f.code.name == "arc-weight"]
+    assert one.where is not None
+    assert one.where.text == f"{LIGHTER}, source POH"
+    rules = text.replace("profile", "rules") + 'accept arc-weight on vs1 because "as the type certificate has it"\n'
+    [one] = [f for f in loads(rules).check().findings if f.code.name == "arc-weight"]
+    assert one.accepted == "as the type certificate has it"

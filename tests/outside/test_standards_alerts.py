@@ -3,10 +3,12 @@
 Source, in own words:
 
 25.1322(a)(3), read in a reprint: an alert is removed when its condition no longer exists. (c)(2), read: warnings and
-cautions come with cues for at least two senses. (e), from memory: warnings red, cautions amber or yellow, advisories
-any colour but red or green.
-27.1322, read: warning lights red, caution lights amber, safe operation green, any other light another colour that
-differs enough from these.
+cautions come with cues for at least two senses. (e), second hand: warnings red, cautions amber or yellow, advisories
+any colour but red or green; nothing in it keeps yellow for cautions. All since Amdt 25-131, in force from 2011-01-03.
+27.1322 (Amdt 27-11, 20 December 1976) and 23.1322 (Amdt 23-43, 9 April 1993), read: warning *lights* red,
+caution lights amber, safe operation green, any other light another colour that differs enough from these, unless
+otherwise approved.
+https://law.lawstack.com/cfr/14/27.1322/
 MIL-STD-411F, 5.2.5.4, read on single pages: red for warnings, yellow for cautions, for advisories a third colour, green
 preferred, blue and white allowed.
 """
@@ -14,10 +16,11 @@ preferred, blue and white allowed.
 from __future__ import annotations
 
 import itertools
+import re
 
 import pytest
 
-from alertlang.api import loads
+from alertlang.api import loads, pages
 from alertlang.diagnostics.codes import Severity
 from alertlang.diagnostics.finding import Finding
 
@@ -37,8 +40,12 @@ CIVIL = {
     "caution": {"yellow", "red"},
     "advisory": {"white", "blue"},
 }
+ALERTS = {**CIVIL, "advisory": {"yellow", "white", "blue"}}
 MILITARY = {**CIVIL, "advisory": {"green", "white", "blue"}}
-BOTH = [(rule, CIVIL) for rule in ("14 CFR 25.1322", "25.1322(e)", "27.1322", "23.1322")]
+BOTH = [
+    *((rule, ALERTS) for rule in ("14 CFR 25.1322", "25.1322(e)")),
+    *((rule, CIVIL) for rule in ("27.1322", "23.1322")),
+]
 
 
 @pytest.mark.parametrize(("rule", "allowed"), [*BOTH, ("MIL-STD-411F", MILITARY), ("MIL-STD-411F 5.2.5.4", MILITARY)])
@@ -48,6 +55,19 @@ def test_colours_by_level(rule: str, allowed: dict[str, set[str]], level: str, c
     said = found(text, "wrong-alert-colour")
     assert len(said) == (0 if colour in allowed[level] else 1)
     assert {f.severity for f in said} <= {Severity.ERROR}
+    of_lights = "27.1322 and 23.1322 say so of lights, unless otherwise approved"
+    assert all((of_lights in f.message) is rule.endswith(("27.1322", "23.1322")) for f in said)
+
+
+@pytest.mark.parametrize("rule", ["", "25.1322(e)", "MIL-STD-411F"])
+def test_that_yellow_is_for_cautions_is_a_rule_of_the_house(rule: str) -> None:
+    """colour-level says it whatever is followed, and names no regulation for it."""
+    follow = f'follow "{rule}"\n' if rule else ""
+    for level, colour in (("advisory", "yellow"), ("advisory", "red"), ("caution", "green"), ("warning", "yellow")):
+        [one] = found(f'rpm above 2750 is {colour} with {level} "RPM"\n{follow}', "colour-level")
+        assert one.severity is Severity.ERROR
+        for text in (one.message, *one.advice, pages()["colour-level"]):
+            assert not re.search(r"CFR|MIL-|\d\d\.\d{4}|regulation", text)
 
 
 @pytest.mark.parametrize(("level", "colour"), list(itertools.product(CIVIL, COLOURS)))
@@ -61,12 +81,15 @@ def test_the_choice_between_the_two_is_which_one_is_followed() -> None:
     text = 'rpm above 2750 is green with advisory "RPM"\n'
     assert found(text + 'follow "MIL-STD-411F"\n', "wrong-alert-colour") == []
     [one] = found(text + 'follow "27.1322"\n', "wrong-alert-colour")
-    assert "14 CFR 27.1322: green is not for advisories" in one.message
+    assert (
+        "14 CFR 27.1322: green is not for advisories; 27.1322 and 23.1322 say so of lights, unless otherwise approved"
+        in one.message
+    )
     # Who follows both is held to both.
     [one] = found(text + 'follow "MIL-STD-411F"\nfollow "27.1322"\n', "wrong-alert-colour")
     assert one.severity is Severity.ERROR
     [one] = found(text + 'follow "25.1322(e)"\n', "wrong-alert-colour")
-    assert "14 CFR 25.1322(e) [text not read, from memory]" in one.message
+    assert "14 CFR 25.1322(e) [text read second hand]" in one.message
 
 
 def test_alerts_alone_and_bands_without_one_have_no_such_colour() -> None:

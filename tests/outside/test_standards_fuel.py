@@ -2,7 +2,8 @@
 
 Source: 14 CFR 25.1553 and 29.1553, read in online reprints, in own words: if the unusable fuel of a tank is more than
 the greater of 1 US gallon and 5 percent of the tank's capacity, a red arc is marked from calibrated zero to the lowest
-reading that can be had in level flight. A gallon is 3.785411784 L.
+reading that can be had in level flight. 27.1553, read second hand in the edition of 1 January 2024, says the same.
+23.1553 was not read. A gallon is 3.785411784 L.
 """
 
 from __future__ import annotations

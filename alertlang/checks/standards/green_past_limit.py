@@ -6,11 +6,16 @@ A green, white or blue band that covers values which break a limit, where that l
 does. A worse band may hide it on the gauge; the arc is still drawn too far. After `follow`, also every value
 that breaks a limit and shows a calm colour.
 
-The rule is 14 CFR 25.1549(b), for small rotorcraft 27.1549(b): the green arc marks the normal range and ends
-at the safe limits. Both texts were read in reprints. 23.1549(b), for small aeroplanes until 2017, was not
-read and is taken to say the same, from memory.
+The rule is 14 CFR 25.1549(b), since Amdt 25-40 (1977-03-17): the green arc marks the normal range and ends at
+the safe limits. 27.1549(b), for small rotorcraft, said the same from Amdt 27-29 (1994-09-16; what stood
+before was not looked up) until Amdt 27-51 (2023-02-10), which asks for a green or an unmarked range and no
+longer says where it ends (read second hand, in the edition of 1 January 2024). The other texts were read in
+reprints. 23.1549(b), for small aeroplanes until 2017, was not read and is taken to say the same as
+25.1549(b), from memory; from which amendment on is not known.
 
-Advice as a note; an error after `follow "14 CFR 25.1549"` (or 27.1549, 23.1549, or only the paragraph).
+Advice as a note; an error after `follow "14 CFR 25.1549"` (or 23.1549, or only the paragraph). After `follow
+"14 CFR 27.1549"` only with `as of` and a day before 2023-02-10: an aircraft keeps the rules that it was
+approved under.
 
 ## Why it matters
 
@@ -70,7 +75,7 @@ from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 
 NAME = "green-past-limit"
-RULE = clauses("14 CFR 25.1549(b)", "14 CFR 27.1549(b)", "14 CFR 23.1549(b)")
+RULE = clauses("14 CFR 25.1549(b)", "14 CFR 27.1549(b) until 2023-02-10", "14 CFR 23.1549(b)")
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:

@@ -62,14 +62,22 @@ FUEL = replace(
         "a fuel quantity gauge",
         "volume, mass, ratio",
         "fuel quantity, fuel qty, fuel level, fuel contents",
-        # What was used and what is still needed are no contents of a tank.
-        "used flow burned burnt required needed",
+        # What was used and what is still needed are no contents of a tank, nor is that there is little left.
+        "used flow burned burnt required needed low",
     ),
     begins=("fuel", frozenset({"volume", "mass"})),
 )
 GEAR = _instrument("a landing gear position indicator", "", "gear, undercarriage")
 FUEL_PRESSURE = _instrument("a fuel pressure gauge", "pressure", "fuel pressure, fuel press")
 OIL_QUANTITY = _instrument("an oil quantity gauge", "volume, mass, ratio", "oil quantity, oil qty, oil level")
+# A switch, or whatever a level sensor measures; that the pressure of the fuel is low is another thing.
+LOW_FUEL = _instrument("a low-fuel sensor", "", "low fuel", "pressure press flow temp temperature filter")
+GAS_TEMPERATURE = _instrument(
+    "a gas temperature gauge",
+    "temperature",
+    "itt, tgt, egt, tit, tot, gas temp, gas temperature, turbine temp, turbine temperature",
+)
+TORQUE = _instrument("a torque gauge", "torque, ratio, pressure", "torque, trq")
 CYLINDER_HEAD = _instrument("a cylinder head temperature gauge", "temperature", "cht, cylinder head")
 
 

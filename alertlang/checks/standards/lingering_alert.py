@@ -6,8 +6,8 @@ Statements with `latched`: the alert stays until it is acknowledged and its caus
 acknowledge it, to the end. Lamps that stay lit after their last alert has gone: sequence A with lock-in
 until it is acknowledged, M and R until they are reset.
 
-The rule is 14 CFR 25.1322(a)(3), read in a reprint: an alert is removed when the condition for it no longer
-exists.
+The rule is 14 CFR 25.1322(a)(3) since Amdt 25-131, in force from 2011-01-03, read in a reprint: an alert is
+removed when the condition for it no longer exists.
 
 As advice it is one note on all of them; after `follow "14 CFR 25.1322"` (or its paragraph) each is an error.
 A latched alert can be right: some causes pass too fast to be seen. Then accept the finding, with the reason.

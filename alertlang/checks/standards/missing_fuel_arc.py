@@ -10,11 +10,13 @@ has the word `unusable`:
 
 The upper end of the quantity's range is taken as the capacity of the tank.
 
-The rule is 14 CFR 25.1553, for rotorcraft 29.1553 (both read in reprints) and 27.1553 (text not read, taken
-to be the same): if the unusable fuel is more than the greater of 1 US gallon and 5 % of the tank, a red arc
-goes from calibrated zero up to the lowest reading that level flight gives. Exactly as much as that needs
-none. Where fuel is measured by weight or in percent, a gallon cannot be compared and the 5 % alone decide,
-which asks for the arc too often rather than too seldom.
+The rule is 14 CFR 25.1553, for rotorcraft 29.1553 (both read in reprints) and 27.1553 (read second hand, in
+the edition of 1 January 2024); from which amendments on they read so is not known. 23.1553, for small
+aeroplanes until 2017, was not read and cannot be followed here; from memory, it asks for the same. If the
+unusable fuel is more than the greater of 1 US gallon and 5 % of the tank, a red arc goes from calibrated zero
+up to the lowest reading that level flight gives. Exactly as much as that needs none. Where fuel is measured
+by weight or in percent, a gallon cannot be compared and the 5 % alone decide, which asks for the arc too
+often rather than too seldom.
 
 Advice as a note where the amount is told; an error after `follow "14 CFR 25.1553"` (or 27.1553, 29.1553).
 Then it is also an error if no limit of a fuel quantity is labelled so, or if the range of one does not begin

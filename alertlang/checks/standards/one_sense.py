@@ -5,10 +5,10 @@
 Only after `follow "14 CFR 25.1322"` (or its paragraph): a state in which a red band shows and neither a
 caution nor a warning on that quantity is up, so that a colour is all there is.
 
-The rule is 14 CFR 25.1322(c)(2), read in a reprint: warnings and cautions come with cues for at least two
-different senses. Rules here state colours and texts, which are both for the eye; whether a sound or a shaker
-goes with an alert is set on the display. So this is all that rules can tell: where there is no alert at all,
-nothing can go with it.
+The rule is 14 CFR 25.1322(c)(2) since Amdt 25-131, in force from 2011-01-03, read in a reprint: warnings and
+cautions come with cues for at least two different senses. Rules here state colours and texts, which are both
+for the eye; whether a sound or a shaker goes with an alert is set on the display. So this is all that rules
+can tell: where there is no alert at all, nothing can go with it.
 
 An error, as every finding after `follow`; nothing without.
 

@@ -6,9 +6,11 @@ A range to `avoid` on a rotational speed (a quantity in rpm) that may be passed 
 not red while it is. After `follow`, also one without `except for` that is not red, which unguarded-limit
 reports as well.
 
-The rule is 14 CFR 25.1549(d): each speed range of engine or propeller that is restricted because of vibration
-has red arcs or lines; for small rotorcraft 27.1549(d), engine or rotor. Both texts were read in reprints.
-23.1549(d), for small aeroplanes until 2017, was not read and is taken to say the same, from memory.
+The rule is 14 CFR 25.1549(d) since Amdt 25-40 (1977-03-17): each speed range of engine or propeller that is
+restricted because of vibration has red arcs or lines; for small rotorcraft 27.1549(d), engine or rotor, since
+Amdt 27-29 (1994-09-16; since Amdt 27-51 in other words). Both texts were read in reprints. 23.1549(d), for
+small aeroplanes until 2017, was not read and is taken to say the same, from memory; from which amendment on
+is not known.
 
 Advice as a note; an error after `follow "14 CFR 25.1549"` (or 27.1549, 23.1549, or only the paragraph).
 

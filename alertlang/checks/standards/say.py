@@ -30,9 +30,9 @@ def standard(
     advice: tuple[str, ...] = (),
 ) -> Finding:
     """`fact`: what is so. `wants`: what the paragraphs ask for, in our own words. Where none of them is followed, those
-    are named whose text was read."""
+    are named whose text was read, in the last one."""
     followed = asked(ruleset, clauses)
-    read = tuple(clause for clause in clauses if not clause.status)
+    read = tuple(clause for clause in clauses if not clause.status and not clause.superseded)
     said = finding(
         name,
         f"{fact} ({cited(followed or read or clauses)}: {wants}; {HELP})",

@@ -36,8 +36,8 @@ _LINE, _YELLOW, _GREEN, _WHITE = ((clause,) for clause in RULE)
 WANTS: Mapping[tuple[Clause, ...], str] = {
     _LINE: "a red line at VNE",
     _YELLOW: "yellow from VNO to VNE",
-    _GREEN: "green from VS1 to VNO",
-    _WHITE: "white from VS0 to VFE",
+    _GREEN: "green from VS1 at maximum weight to VNO",
+    _WHITE: "white from VS0 at maximum weight to VFE",
 }
 _RULE_OF = {
     NEVER_EXCEED.name: _LINE,

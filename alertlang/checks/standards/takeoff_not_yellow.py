@@ -6,10 +6,11 @@ Values that a limit allows only for a time (`except for`) and that show calmer t
 runs. After `follow`, also precaution ranges that can show calmer than yellow, which unmarked-precaution
 reports as well.
 
-The rule is 14 CFR 25.1549(c), for small rotorcraft 27.1549(c): each takeoff and each precautionary range has
-a yellow arc or line. Both texts were read in reprints. 23.1549(c), for small aeroplanes until 2017, was not
-read and is taken to say the same, from memory. That a limit with `except for` is such a range is our reading:
-a textbook gloss on yellow is "limited in time or by a condition".
+The rule is 14 CFR 25.1549(c) since Amdt 25-40 (1977-03-17), for small rotorcraft 27.1549(c) since Amdt 27-29
+(1994-09-16; since Amdt 27-51 in other words): each takeoff and each precautionary range has a yellow arc or
+line. Both texts were read in reprints. 23.1549(c), for small aeroplanes until 2017, was not read and is taken
+to say the same, from memory; from which amendment on is not known. That a limit with `except for` is such a
+range is our reading: a textbook gloss on yellow is "limited in time or by a condition".
 
 Advice as a note; an error after `follow "14 CFR 25.1549"` (or 27.1549, 23.1549, or only the paragraph).
 

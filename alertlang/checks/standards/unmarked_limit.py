@@ -5,9 +5,10 @@
 A limit for which, in some context in which it holds and is the tightest, no red band begins exactly at its
 value: red begins earlier, or where another limit would have it.
 
-The rule is 14 CFR 25.1549(a), for small rotorcraft 27.1549(a): each maximum, and where there is one each
-minimum, safe operating limit has a red line. Both texts were read in reprints. 23.1549(a), for small
-aeroplanes until 2017, was not read and is taken to say the same, from memory.
+The rule is 14 CFR 25.1549(a) since Amdt 25-40 (1977-03-17), for small rotorcraft 27.1549(a) since Amdt 27-29
+(1994-09-16; since Amdt 27-51 in other words): each maximum, and where there is one each minimum, safe
+operating limit has a red line. Both texts were read in reprints. 23.1549(a), for small aeroplanes until 2017,
+was not read and is taken to say the same, from memory; from which amendment on is not known.
 
 Advice as a note; an error after `follow "14 CFR 25.1549"` (or 27.1549, 23.1549, or only the paragraph).
 

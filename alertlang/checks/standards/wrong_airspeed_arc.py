@@ -18,8 +18,10 @@ them. After `follow` also: in the range told by VNO another colour than yellow, 
 that no label tells.
 
 The rule is 14 CFR 23.1545(b) for small aeroplanes, read in an edition of the 1960s; since 2017 Part 23 no
-longer has it: (1) a red line at VNE, (2) yellow from VNO to VNE, (3) green from VS1 to VNO, (4) white from
-VS0 to VFE.
+longer has it, and from which amendment to which the text read held is not known: (1) a red line at VNE, (2)
+yellow from VNO to VNE, (3) green from VS1 to VNO, (4) white from VS0 to VFE, where VS1 and VS0 are those at
+maximum weight (see arc-weight). From memory: a later (d) left out aeroplanes with a VMO, and the blue line
+was later for piston twins of at most 6000 lb only.
 
 Advice as a note; an error after `follow "14 CFR 23.1545"` (or a paragraph: `"23.1545(b)(3)"`).
 
@@ -67,10 +69,10 @@ inside of its range.
 ## What it cannot see
 
 Speeds that no label tells, without `follow`. Speeds that vary with altitude or weight (a limit whose end is a
-`curve`), the blue and the second red line of twins, indicated against calibrated airspeed. Rotorcraft have
-other rules. Without `follow` it keeps quiet where another finding says the same. Nothing here says that a
-rule is complied with: it is help in reading, and the approved documents decide.
-"""
+`curve`), the blue and the second red line of twins, indicated against calibrated airspeed. Whether the
+aeroplane is one that a later text left out. Rotorcraft have other rules. Without `follow` it keeps quiet
+where another finding says the same. Nothing here says that a rule is complied with: it is help in reading,
+and the approved documents decide."""
 
 from __future__ import annotations
 

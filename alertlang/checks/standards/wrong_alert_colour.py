@@ -2,21 +2,24 @@
 
 ## What it finds
 
-An advisory on a green band. After `follow`, also a warning on another colour than red, a caution on another
-than yellow or red, and an advisory on red or yellow, which colour-level reports as well.
+An advisory on a green band. After `follow`, also what the followed rule says of the others:
 
-Two published rules differ, and which of them counts is chosen by which one is followed:
+- 14 CFR 25.1322(e), since Amdt 25-131, in force from 2011-01-03: red for warnings, amber or yellow for
+  cautions, for advisories any colour but red and green. Nothing in it keeps yellow for cautions: an advisory
+  on yellow is as it asks. Its text was read second hand.
+- 27.1322 for small rotorcraft, since Amdt 27-11 (1976-12-20), and 23.1322 for small aeroplanes, from Amdt
+  23-43 (1993-04-09) until 2017, both read in reprints. They are about lights, and hold unless something else
+  was approved: red warning lights, amber caution lights, green for safe operation, and for all else a colour
+  that differs enough from these. Bands are held against them as if they were lights: that is our reading.
+- MIL-STD-411F (1997-03-10), 5.2.5.4, read on single pages: red for warnings, yellow for cautions, for
+  advisories a third colour, best green; blue and white are allowed.
 
-- 14 CFR 25.1322(e): red for warnings, amber or yellow for cautions, for advisories any colour but red or
-  green. Its text was not read; this is from memory, and a report in a journal has it that yellow and amber
-  are not for advisories either. 27.1322 for small rotorcraft, and 23.1322 for small aeroplanes until 2017,
-  both read in reprints: red warning lights, amber caution lights, green for safe operation, and for all else
-  a colour that differs enough from these.
-- MIL-STD-411F, 5.2.5.4, read on single pages: red for warnings, yellow for cautions, for advisories a third
-  colour, best green; blue and white are allowed.
+So an advisory on red is found under each of them, one on yellow under all but 25.1322(e), a warning on
+another colour than red and a caution on a calm one under all.
 
 Advice as a note, and none on green advisories where only MIL-STD-411F is followed; errors after `follow "14
-CFR 25.1322"` (or 27.1322, 23.1322) or `follow "MIL-STD-411F"`. White and blue satisfy all of them.
+CFR 25.1322"` (or 27.1322, 23.1322) or `follow "MIL-STD-411F"`. White and blue satisfy all of them. What this
+tool asks for beside any rule is colour-level.
 
 ## Why it matters
 
@@ -61,7 +64,9 @@ from alertlang.diagnostics.finding import Finding
 from alertlang.model import ruleset as m
 
 NAME = "wrong-alert-colour"
-CIVIL = clauses("14 CFR 27.1322", "14 CFR 25.1322(e)", "14 CFR 23.1322")
+ALERTS = clauses("14 CFR 25.1322(e)")
+LIGHTS = clauses("14 CFR 27.1322", "14 CFR 23.1322")
+CIVIL = (*LIGHTS, *ALERTS)
 MILITARY = clauses("MIL-STD-411F 5.2.5.4")
 RULE = (*CIVIL, *MILITARY)
 
@@ -85,14 +90,22 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         rule = RULE
         if level is m.Level.ADVISORY and colour is m.Colour.GREEN and not only_military:
             rule, wants = CIVIL, "green is not for advisories"
-        elif level is m.Level.ADVISORY and not colour.calm:
-            wants = "red and yellow are for warnings and cautions"
+        elif level is m.Level.ADVISORY and colour is m.Colour.RED:
+            wants = "red is for warnings"
+        elif level is m.Level.ADVISORY and colour is m.Colour.YELLOW:
+            rule, wants = (*LIGHTS, *MILITARY), "yellow and amber are for cautions"
         elif level is m.Level.WARNING and colour is not m.Colour.RED:
             wants = "warnings are red"
         elif level is m.Level.CAUTION and colour.calm:
             wants = "cautions are amber or yellow"
         else:
             continue
+        told = asked(ruleset, rule)
+        if followed and not told:
+            # The rule that is followed has nothing against it.
+            continue
+        if any(one in LIGHTS for one in told or rule):
+            wants += "; 27.1322 and 23.1322 say so of lights, unless otherwise approved"
         clause = band.node.alert
         assert clause is not None
         yield standard(

@@ -5,6 +5,7 @@ Source of what is expected: the page unknown-standard, and the names of the rule
 
 from __future__ import annotations
 
+import itertools
 import json
 import re
 from pathlib import Path
@@ -16,7 +17,18 @@ from hypothesis import strategies as st
 from alertlang.api import Rules, load, loads, pages
 from alertlang.checks.standards import instruments, speeds
 from alertlang.checks.standards.missing_instrument import ITEMS
-from alertlang.checks.standards.published import CLAUSES, RULES, Clause, Named, asked, cited, clauses, known, read_name
+from alertlang.checks.standards.published import (
+    CLAUSES,
+    KNOWN_TO,
+    RULES,
+    Clause,
+    Named,
+    asked,
+    cited,
+    clauses,
+    known,
+    read_name,
+)
 from alertlang.diagnostics.codes import CODES, Code, Severity
 from alertlang.diagnostics.finding import Finding
 from alertlang.output.json import finding_data
@@ -140,9 +152,9 @@ def test_a_paragraph_that_nothing_looks_at(text: str, paragraphs: str) -> None:
 
 
 def test_a_paragraph_of_a_rule_that_is_looked_at_as_a_whole() -> None:
-    [one] = [f for f in found("27.1305(a)") if f.code.name == "unknown-standard"]
+    [one] = [f for f in found("27.1322(a)") if f.code.name == "unknown-standard"]
     assert "only" not in one.message
-    assert one.advice[0] == "name the rule as a whole: 14 CFR 27.1305"
+    assert one.advice[0] == "name the rule as a whole: 14 CFR 27.1322"
 
 
 def test_unknown_is_said_even_where_no_state_is_possible() -> None:
@@ -237,10 +249,32 @@ def test_the_page_lists_every_rule_that_can_be_followed() -> None:
 
 def test_what_was_not_read_shows_in_the_message() -> None:
     assert cited(clauses("14 CFR 25.1549(a)")) == "14 CFR 25.1549(a)"
-    assert cited(clauses("14 CFR 25.1322(e)")) == "14 CFR 25.1322(e) [text not read, from memory]"
-    not_read = {c.name for c in CLAUSES if "not read" in c.status}
-    # shared reference: 23.1549 and 25.1322(e) from memory; of the three fuel rules only 25 and 29 have an address.
-    assert not_read == {*(f"14 CFR 23.1549({p})" for p in "abcd"), "14 CFR 25.1322(e)", "14 CFR 27.1553"}
+    assert cited(clauses("14 CFR 25.1322(e)")) == "14 CFR 25.1322(e) [text read second hand]"
+    assert {c.name for c in CLAUSES if "not read" in c.status} == {f"14 CFR 23.1549({p})" for p in "abcd"}
+    second_hand = {c.key for c in CLAUSES if "second hand" in c.status}
+    assert second_hand == {"14 CFR 25.1322(e)", "14 CFR 27.1549(b)", "14 CFR 27.1553"}
+
+
+def test_of_a_text_that_changed_it_shows_which() -> None:
+    both = clauses("14 CFR 27.1549(b) until 2023-02-10", "14 CFR 27.1549(b)")
+    assert cited(both) == (
+        "14 CFR 27.1549(b) [Amdt 27-29, in force from 1994-09-16 until 2023-02-10], "
+        "27.1549(b) [text read second hand, Amdt 27-51, in force from 2023-02-10]"
+    )
+    # Of each paragraph one text is the last, and no two of its texts held on one day.
+    for clause in CLAUSES:
+        texts = [one for one in CLAUSES if one.name == clause.name]
+        assert [one.superseded for one in texts] == [True] * (len(texts) - 1) + [False]
+        for before, after in itertools.pairwise(texts):
+            assert before.since < before.until == after.since
+
+
+def test_the_page_tells_the_days_of_every_text() -> None:
+    page = " ".join(pages()["unknown-standard"].split())
+    for clause in CLAUSES:
+        assert clause.since in page
+        assert clause.amendment in page
+    assert KNOWN_TO in page
 
 
 def test_the_page_on_instruments_lists_all_words() -> None:
