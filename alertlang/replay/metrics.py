@@ -119,9 +119,9 @@ DEFINITIONS: dict[str, Definition] = {
     ),
     "flood_share": Definition(
         "share of the time in floods; a flood ends with fewer than 5 in 10 minutes",
-        ISA_2009,
-        MEMORY,
-        (Benchmark("below 1 %", ISA_2009, MEMORY, Fraction(1, 100), below=True),),
+        ISA_REPORTED,
+        SECOND_HAND,
+        (Benchmark("below 1 %", ISA_REPORTED, SECOND_HAND, Fraction(1, 100), below=True),),
     ),
     "chattering": Definition(
         "alerts that came up and were gone 3 times or more within a minute",

@@ -1,4 +1,4 @@
-"""Lamps: what the published tables do not tell, because they have one alarm and one button."""
+"""Lamps: what the published tables do not tell, because they have one alarm and one button, and what is our choice."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ import pytest
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
 from alertlang.model.load import parse_ruleset
+from alertlang.replay.engine import Engine
+from tests.outside.test_isa_sequences import TABLES, WORDS, Row, from_table, replayed, ruleset_of, stepped
 
 RULES = """rules "t" version 1
 quantity rpm from 0 to 3000 rpm
@@ -18,6 +20,24 @@ rpm above 2000 is red with warning "HIGH"
 hot: cht above 400 is red with warning "CHT {n} HOT" latched
 lamp "W" shows warning, sequence SEQ
 """
+
+# Informed by tables that makers reprint, second hand; whether the standard has it so is not known: with M what comes
+# back before its reset stays acknowledged, and R's ringback is a slow flash with a sound of its own.
+OURS: dict[str, dict[str, Row]] = {
+    "M, acknowledged by ack, reset by rst": {"AKn": ("steady", "silent", "AK", "-", "AKn", "N")},
+    "R, acknowledged by ack, reset by rst": {"RB": ("slow flashing", "ringback", "AL", "-", "RB", "N")},
+}
+
+
+@pytest.mark.parametrize("sequence", OURS)
+def test_what_the_standard_leaves_open_here_is_our_choice(sequence: str) -> None:
+    table, ruleset = {**TABLES[sequence], **OURS[sequence]}, ruleset_of(sequence)
+    engine = Engine(ruleset)
+    for word in WORDS:
+        wanted = [table[state][:2] for state in from_table(table, word)]
+        assert len(wanted) == len(word)
+        assert stepped(ruleset, word) == wanted, word
+        assert replayed(ruleset, engine, word) == wanted, word
 
 
 def _lights(sequence: str, *steps: tuple[int, int, int, str]) -> list[str]:
