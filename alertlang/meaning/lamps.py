@@ -1,7 +1,8 @@
 """Lamps over time: the annunciator sequences A, M and R of ANSI/ISA-18.1, as their tables are reprinted (second hand).
 
 Two places are our choice, informed by some of these reprints: with M what comes back before its reset stays
-acknowledged, and R's ringback is a slow flash with a sound of its own. Whether the standard's own tables have it so is not known.
+acknowledged, and R's ringback is a slow flash with a sound of its own. Whether the standard's own tables
+have it so is not known.
 
 A lamp looks at all its alerts together: the process is abnormal while one of them is up. At each sample first come the
 buttons, acknowledge before reset, on what the lamp was at the sample before (nobody has seen anything newer); then the

@@ -23,6 +23,8 @@ HEAD = 'profile "t" version 1\nsource S common practice\n'
         ("maximum weight 1310 kg, arcs at 1200 kg, source S", ("1310 kg", 1310), ("1200 kg", 1200)),
         ("arcs at 1200.5 kg, maximum weight 1310 kg, source S", ("1310 kg", 1310), ("1200.5 kg", Fraction(2401, 2))),
         ("maximum weight 1310 kg, source S", ("1310 kg", 1310), None),
+        # More pounds than kilograms, and less weight.
+        ("maximum weight 5 kg, arcs at 8 lb, source S", ("5 kg", 5), ("8 lb", Fraction(45359237, 12_500_000))),
         ("arcs at 3400 lb, source S", None, ("3400 lb", 3400 * Fraction(45359237, 100_000_000))),
         ("maximum weight 1310 kg, source S\narcs at 1310 kg, source S", ("1310 kg", 1310), ("1310 kg", 1310)),
         ("maximum weight # of the type\n  1310 kg, arcs at # and\n  9 kg, source S", ("1310 kg", 1310), ("9 kg", 9)),
@@ -60,6 +62,7 @@ SLIPS = [
     ),
     ("maximum weight 5 kg, arcs at 6 kg, source S", "AL112", "6 kg", "which is above the maximum weight, 5 kg"),
     ("maximum weight 5 kg, source S\narcs at 12 lb, source S", "AL112", "12 lb", "above the maximum weight, 5 kg"),
+    ("maximum weight 12 lb, arcs at 6 kg, source S", "AL112", "6 kg", "above the maximum weight, 12 lb"),
     ("arcs at 12 lb, source S\nmaximum weight 5 kg, source S", "AL112", "12 lb", "above the maximum weight, 5 kg"),
     ("arcs at 12 lb", "AL111", "arcs at 12 lb", "do not say where their numbers come from"),
     ("arcs at 12 lb, source NONE", "AL104", "NONE", "no source NONE is declared"),

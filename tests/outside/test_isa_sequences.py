@@ -5,8 +5,8 @@ sequence A with and without lock-in, M and R. Second hand, then: to be confirmed
 pressed without effect, A locked in and abnormal again, R locked in and acknowledged, R ringback and abnormal again.
 
 Two things that some reprints tell are left open here, for nothing shows that the standard's own tables have them: what
-M does when an alarm that was acknowledged comes back before its reset, and what is seen and heard of R's ringback. What a
-lamp does there is our choice: `tests/meaning/test_lamps.py`.
+M does when an alarm that was acknowledged comes back before its reset, and what is seen and heard of R's ringback. What
+a lamp does there is our choice: `tests/meaning/test_lamps.py`.
 
 Every word of up to six inputs is gone through twice: sample by sample, and as a log that is replayed.
 """
@@ -186,11 +186,13 @@ def test_every_word_of_up_to_six_inputs_in_a_log(sequence: str) -> None:
 
 
 def test_the_tables_differ() -> None:
-    # So that a lamp that ignored its sequence could not pass, though some places are open.
+    # So that a lamp that ignored its sequence could not pass. What tells M from R is left open.
     words = words_of(4)
     for sequence in TABLES:
         shown = [stepped(ruleset_of(sequence), word) for word in words]
         for other, table in TABLES.items():
+            if sequence != other and {sequence[0], other[0]} == {"M", "R"}:
+                continue
             same = [agree(one, table, from_table(table, word)) for one, word in zip(shown, words, strict=True)]
             assert all(same) is (other == sequence)
 
