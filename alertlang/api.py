@@ -173,7 +173,7 @@ def _file(origin: Origin) -> FileName:
 
 def certificate(evidence: Evidence) -> str:
     """Every question with its answer as one SMT-LIB 2 file, which any solver that reads SMT-LIB 2 can check."""
-    from alertlang.checks.certificate import certificate as written
+    from alertlang.checks.evidence_file import certificate as written
 
     return written(evidence, __version__)
 

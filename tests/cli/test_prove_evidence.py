@@ -13,7 +13,7 @@ from typer.testing import CliRunner, Result
 from alertlang.cli.app import app
 from alertlang.logic.second import SecondSolver
 from alertlang.text.resources import examples_dir
-from tests.helpers.certificates import read_certificate, wrong
+from tests.helpers.evidence_files import read_certificate, wrong
 
 BRAMBLE = examples_dir() / "02-bramble" / "bramble.alert"
 FLAWED = examples_dir() / "02-bramble" / "mistakes" / "unguarded-limit.alert"

@@ -25,7 +25,7 @@ from alertlang.logic.smtlib import script
 from alertlang.logic.solver import Answer, Question
 from alertlang.logic.terms import negate
 from alertlang.text.resources import examples_dir, profiles_dir
-from tests.helpers.certificates import Read, read_certificate, said_by_cvc5, said_by_z3, wrong
+from tests.helpers.evidence_files import Read, read_certificate, said_by_cvc5, said_by_z3, wrong
 
 BRAMBLE = examples_dir() / "02-bramble" / "bramble.alert"
 
