@@ -171,9 +171,9 @@ def _file(origin: Origin) -> FileName:
     return FileName(origin.kind, origin.name, origin.version, origin.path)
 
 
-def certificate(evidence: Evidence) -> str:
+def evidence_text(evidence: Evidence) -> str:
     """Every question with its answer as one SMT-LIB 2 file, which any solver that reads SMT-LIB 2 can check."""
-    from alertlang.checks.evidence_file import certificate as written
+    from alertlang.checks.evidence_file import evidence_text as written
 
     return written(evidence, __version__)
 

@@ -1,4 +1,4 @@
-"""A certificate: every question with its answer as one text, for people and for any solver that reads SMT-LIB 2.
+"""The evidence: every question with its answer as one text, for people and for any solver that reads SMT-LIB 2.
 
 The text as a whole is a valid script: what is there for people stands in comments, and every question starts afresh.
 """
@@ -17,7 +17,7 @@ _WIDTH = 100
 _RULE = "; " + "-" * (_WIDTH - 2)
 
 
-def certificate(evidence: Evidence, version: str) -> str:
+def evidence_text(evidence: Evidence, version: str) -> str:
     """The text. `version` is that of the tool. Nothing in it depends on when or where it is written."""
     lines = [
         *_head(evidence, version),
@@ -36,7 +36,7 @@ def certificate(evidence: Evidence, version: str) -> str:
 def _head(evidence: Evidence, version: str) -> list[str]:
     what = "the checks and claims" if evidence.results is not None else "the claims"
     undecided = [one.number for one in evidence.asked if one.answer == "unknown"]
-    lines = _comment(f"Certificate: every question asked for {what} of {_file_name(evidence.ruleset.origin)}")
+    lines = _comment(f"Evidence: every question asked for {what} of {_file_name(evidence.ruleset.origin)}")
     lines += [";"]
     lines += _comment(f"written by alertlang {version}; answers by {evidence.solver}")
     lines += _comment(f"{_count(len(evidence.asked), 'question')}, {len(undecided) or 'none'} of them undecided")
@@ -126,7 +126,7 @@ def _second(evidence: Evidence) -> list[str]:
 
 
 def _coverage(evidence: Evidence) -> list[str]:
-    """What the certificate does not show: nobody is to take it for more than it is."""
+    """What the text does not show: nobody is to take it for more than it is."""
     points = [
         "that the questions say what the files say: alertlang translated the text into them, and wrote their "
         "statements in words, and no solver looks at that",

@@ -1,4 +1,4 @@
-"""What `--certificate` and `--second-solver` have to say."""
+"""What `--evidence` and `--second-solver` have to say."""
 
 from __future__ import annotations
 
@@ -11,27 +11,27 @@ from typing import Any
 
 import typer
 
-from alertlang.api import certificate
+from alertlang.api import evidence_text
 from alertlang.checks.evidence import Asked, Evidence
 from alertlang.cli.write import reason, write_whole
 from alertlang.logic.second import NoSecondSolverError, SecondSolver
 from alertlang.model.header import ENDING
 from alertlang.output.style import Line
 
-_OPTION = "--certificate"
+_OPTION = "--evidence"
 _MOST_SHOWN = 10
 
 
 def usable_path(path: Path, files: Sequence[str]) -> None:
-    """A usage error if a certificate cannot stand there: said before the work and not after it."""
+    """A usage error if the evidence cannot stand there: said before the work and not after it."""
 
     def wrong(why: str) -> typer.BadParameter:
         return typer.BadParameter(f"{path}: {why}", param_hint=_OPTION)
 
     if len(files) > 1:
-        raise wrong("a certificate is about one rule file: call prove for each of them")
+        raise wrong("evidence is about one rule file: call prove for each of them")
     if path.suffix in ENDING.values() or any(_same(path, Path(name)) for name in files):
-        raise wrong("this names a file of rules, not a certificate: name it for example proof.smt2")
+        raise wrong("this names a file of rules, not one for evidence: name it for example proof.smt2")
     if path.is_dir():
         raise wrong("this is a folder: name the file in it, for example proof.smt2")
     if path.exists() and not path.is_file():
@@ -57,11 +57,11 @@ def need_second_solver() -> None:
 
 
 def save(path: Path, evidence: Evidence) -> bool:
-    """Writes the certificate, all of it or nothing; whether that could be done."""
+    """Writes the evidence, all of it or nothing; whether that could be done."""
     try:
-        write_whole(path, certificate(evidence).encode("utf-8"))
+        write_whole(path, evidence_text(evidence).encode("utf-8"))
     except OSError as problem:
-        sys.stderr.write(f"alertlang: the certificate was not written: {path}: {reason(problem)}\n")
+        sys.stderr.write(f"alertlang: the evidence was not written: {path}: {reason(problem)}\n")
         return False
     return True
 
@@ -69,7 +69,7 @@ def save(path: Path, evidence: Evidence) -> bool:
 def saved_lines(path: Path, evidence: Evidence) -> list[Line]:
     count = len(evidence.asked)
     # Not wrapped: a path is there to be copied.
-    return [[("", f"certificate with {count} question{'' if count == 1 else 's'}: {path}")]]
+    return [[("", f"evidence with {count} question{'' if count == 1 else 's'}: {path}")]]
 
 
 def second_lines(evidence: Evidence, width: int) -> list[Line]:

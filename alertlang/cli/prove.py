@@ -34,16 +34,25 @@ from alertlang.output.text import caution_lines, report_lines
 if TYPE_CHECKING:
     from alertlang.checks.evidence import Evidence
 
-CertificateFile = Annotated[
+EvidenceFile = Annotated[
     Path | None,
     typer.Option(
-        "--certificate",
+        "--evidence",
         metavar="FILE",
         help="Write every question with its answer to an SMT-LIB 2 file, which another solver can check. For one rule "
         "file at a time.",
         show_default=False,
     ),
 ]
+
+
+def _old_name(given: str | None) -> None:
+    if given is not None:
+        raise typer.BadParameter("it is called --evidence FILE now", param_hint="--certificate")
+
+
+# Not taken for an authority's paper any more; a script that has it is told the new name.
+OldName = Annotated[str | None, typer.Option("--certificate", hidden=True, callback=_old_name)]
 Second = Annotated[
     bool,
     typer.Option(
@@ -58,23 +67,24 @@ def command(
     path: SearchPath = None,
     output: Output = OutputFormat.TEXT,
     work_limit: WorkLimit = None,
-    certificate: CertificateFile = None,
+    evidence_file: EvidenceFile = None,
+    old_name: OldName = None,
     second_solver: Second = False,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """Prove the claims of rule files, and nothing else. Ends with code 1 if one is refuted, undecided or vacuous."""
-    _ready(certificate, second_solver, files)
+    _ready(evidence_file, second_solver, files)
     reports: list[Report] = []
     unproved = unwritten = False
     for name in files:
         loaded = read(name, path or ())
-        recorded = certificate is not None or second_solver
+        recorded = evidence_file is not None or second_solver
         report, evidence = _proved(loaded, work_limit or WORK_LIMIT, recorded, second_solver)
         reports.append(report)
         unproved = unproved or any(c.verdict.value == "vacuous" for c in report.claims)
         unproved = unproved or (second_solver and evidence is not None and _doubted(evidence))
-        written = _written(certificate, evidence)
-        unwritten = unwritten or (certificate is not None and written is None)
+        written = _written(evidence_file, evidence)
+        unwritten = unwritten or (evidence_file is not None and written is None)
         if output is OutputFormat.JSON:
             _say_json(report, evidence, written)
         else:
@@ -85,12 +95,12 @@ def command(
     raise typer.Exit(2 if unwritten else 1 if code == 0 and unproved else code)
 
 
-def _ready(certificate: Path | None, second_solver: bool, files: list[str]) -> None:
+def _ready(evidence_file: Path | None, second_solver: bool, files: list[str]) -> None:
     """Errors that can be seen before the work."""
-    if certificate is not None:
+    if evidence_file is not None:
         from alertlang.cli.evidence import usable_path
 
-        usable_path(certificate, files)
+        usable_path(evidence_file, files)
     if second_solver:
         from alertlang.cli.evidence import need_second_solver
 
@@ -121,16 +131,16 @@ def _doubted(evidence: Evidence) -> bool:
     return len(evidence.confirmed) < len(evidence.asked)
 
 
-def _written(certificate: Path | None, evidence: Evidence | None) -> Path | None:
-    """Where the certificate was written to."""
-    if certificate is None:
+def _written(evidence_file: Path | None, evidence: Evidence | None) -> Path | None:
+    """Where the evidence was written to."""
+    if evidence_file is None:
         return None
     if evidence is None:
-        sys.stderr.write("alertlang: the certificate was not written, for the file could not be read\n")
+        sys.stderr.write("alertlang: the evidence was not written, for the file could not be read\n")
         return None
     from alertlang.cli.evidence import save
 
-    return certificate if save(certificate, evidence) else None
+    return evidence_file if save(evidence_file, evidence) else None
 
 
 def _say(report: Report, evidence: Evidence | None, written: Path | None) -> None:
@@ -154,5 +164,5 @@ def _say_json(report: Report, evidence: Evidence | None, written: Path | None) -
 
         data["second_solver"] = second_data(evidence)
     if written is not None:
-        data["certificate"] = str(written)
+        data["evidence"] = str(written)
     sys.stdout.write(json.dumps(data, ensure_ascii=False) + "\n")

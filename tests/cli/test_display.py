@@ -126,7 +126,7 @@ def test_format_lays_it_out(folder: Path) -> None:
     assert run("format", "--check", path.name).exit_code == 0
 
 
-def test_a_certificate_is_not_written_over_one(folder: Path) -> None:
-    result = run("prove", "case.alert", "--certificate", "small-panel.display")
+def test_evidence_is_not_written_over_one(folder: Path) -> None:
+    result = run("prove", "case.alert", "--evidence", "small-panel.display")
     assert result.exit_code == 2
     assert (folder / "small-panel.display").read_text(encoding="utf-8") == GOOD

@@ -1,4 +1,4 @@
-"""`prove --certificate` and `prove --second-solver` from the command line."""
+"""`prove --evidence` and `prove --second-solver` from the command line."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from typer.testing import CliRunner, Result
 from alertlang.cli.app import app
 from alertlang.logic.second import SecondSolver
 from alertlang.text.resources import examples_dir
-from tests.helpers.evidence_files import read_certificate, wrong
+from tests.helpers.evidence_files import read_evidence, wrong
 
 BRAMBLE = examples_dir() / "02-bramble" / "bramble.alert"
 FLAWED = examples_dir() / "02-bramble" / "mistakes" / "unguarded-limit.alert"
@@ -43,17 +43,17 @@ def lies(monkeypatch: pytest.MonkeyPatch, part: str, instead: str) -> None:
     monkeypatch.setattr(SecondSolver, "answer", lambda self, text: instead if part in text else truly(self, text))
 
 
-# ---- the certificate
+# ---- the evidence
 
 
-def test_a_certificate_is_written_beside_the_verdicts(folder: Path) -> None:
+def test_evidence_is_written_beside_the_verdicts(folder: Path) -> None:
     plain = prove(BRAMBLE)
-    result = prove(BRAMBLE, "--certificate", "proof.smt2")
+    result = prove(BRAMBLE, "--evidence", "proof.smt2")
     assert result.exit_code == 0
     text = (folder / "proof.smt2").read_text("utf-8")
-    _, questions = read_certificate(text)
+    _, questions = read_evidence(text)
     assert wrong(questions) == []
-    line = f"certificate with {len(questions)} questions: proof.smt2\n"
+    line = f"evidence with {len(questions)} questions: proof.smt2\n"
     assert line in result.stdout
     assert result.stdout.replace(line, "") == plain.stdout
     assert [path.name for path in folder.iterdir()] == ["proof.smt2"]
@@ -61,25 +61,25 @@ def test_a_certificate_is_written_beside_the_verdicts(folder: Path) -> None:
 
 def test_the_same_bytes_over_an_old_one(folder: Path) -> None:
     path = folder / "proof.smt2"
-    prove(BRAMBLE, "--certificate", path)
+    prove(BRAMBLE, "--evidence", path)
     first = path.read_bytes()
     path.write_bytes(b"old\n" * 100_000)
-    prove(BRAMBLE, "--certificate", path, "--output", "json")
+    prove(BRAMBLE, "--evidence", path, "--output", "json")
     assert path.read_bytes() == first
 
 
-def test_a_refuted_claim_still_gives_a_certificate(folder: Path) -> None:
-    assert prove(FLAWED, "--certificate", "proof.smt2").exit_code == 1
-    head, questions = read_certificate((folder / "proof.smt2").read_text("utf-8"))
+def test_a_refuted_claim_still_gives_evidence(folder: Path) -> None:
+    assert prove(FLAWED, "--evidence", "proof.smt2").exit_code == 1
+    head, questions = read_evidence((folder / "proof.smt2").read_text("utf-8"))
     assert "refuted: warm (question" in head
     assert wrong(questions) == []
 
 
 def test_standard_input_is_hashed_too(folder: Path) -> None:
     text = FLAWED.read_text("utf-8")
-    result = prove("-", "--path", FLAWED.parent.parent, "--certificate", "proof.smt2", stdin=text)
+    result = prove("-", "--path", FLAWED.parent.parent, "--evidence", "proof.smt2", stdin=text)
     assert result.exit_code == 1
-    head, _ = read_certificate((folder / "proof.smt2").read_text("utf-8"))
+    head, _ = read_evidence((folder / "proof.smt2").read_text("utf-8"))
     from hashlib import sha256
 
     assert f"<standard input> {sha256(text.encode()).hexdigest()}" in head
@@ -104,11 +104,11 @@ def test_a_path_that_cannot_be_used_is_said_at_once(folder: Path, where: str, wh
     (folder / "rules.alert").write_text(text, "utf-8")
     (folder / "link").symlink_to("rules.alert")
     before = sorted(path.name for path in folder.rglob("*"))
-    result = prove("rules.alert", "--certificate", where)
+    result = prove("rules.alert", "--evidence", where)
     assert result.exit_code == 2
     assert result.stdout == ""
     assert why in complaint(result)
-    assert "--certificate" in complaint(result)
+    assert "--evidence" in complaint(result)
     assert (folder / "rules.alert").read_text("utf-8") == text
     assert sorted(path.name for path in folder.rglob("*")) == before
 
@@ -122,30 +122,40 @@ def test_a_write_that_fails_leaves_the_old_one(folder: Path, monkeypatch: pytest
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("os.fsync", full)
-    result = prove(BRAMBLE, "--certificate", path, "--output", output)
+    result = prove(BRAMBLE, "--evidence", path, "--output", output)
     assert result.exit_code == 2
-    assert f"the certificate was not written: {path}: no space left on device" in complaint(result)
-    assert '"certificate"' not in result.stdout
-    assert "certificate with" not in result.stdout
+    assert f"the evidence was not written: {path}: no space left on device" in complaint(result)
+    assert '"evidence"' not in result.stdout
+    assert "evidence with" not in result.stdout
     assert path.read_text("utf-8") == "old"
     assert [one.name for one in folder.iterdir()] == ["proof.smt2"]
 
 
-def test_rules_that_cannot_be_read_give_no_certificate(folder: Path) -> None:
+def test_rules_that_cannot_be_read_give_no_evidence(folder: Path) -> None:
     (folder / "x.alert").write_text('rules "x" version 1\nrpm is high\n', "utf-8")
     (folder / "proof.smt2").write_text("old", "utf-8")
-    result = prove("x.alert", "--certificate", "proof.smt2", "--second-solver")
+    result = prove("x.alert", "--evidence", "proof.smt2", "--second-solver")
     assert result.exit_code == 2
-    assert "the certificate was not written, for the file could not be read" in complaint(result)
+    assert "the evidence was not written, for the file could not be read" in complaint(result)
     assert "confirmed" not in result.stdout
     assert (folder / "proof.smt2").read_text("utf-8") == "old"
 
 
-def test_one_certificate_is_about_one_file(folder: Path) -> None:
-    result = prove(BRAMBLE, FLAWED, "--certificate", "proof.smt2")
+def test_evidence_is_about_one_file(folder: Path) -> None:
+    result = prove(BRAMBLE, FLAWED, "--evidence", "proof.smt2")
     assert result.exit_code == 2
-    assert "a certificate is about one rule file" in complaint(result)
+    assert "evidence is about one rule file" in complaint(result)
     assert list(folder.iterdir()) == []
+
+
+@pytest.mark.parametrize("given", [["--certificate", "proof.smt2"], ["--certificate=proof.smt2"]])
+def test_the_old_name_is_refused_with_the_new_one(folder: Path, given: list[str]) -> None:
+    result = prove(BRAMBLE, *given)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+    assert result.stderr.splitlines()[-1] == "Error: Invalid value for --certificate: it is called --evidence FILE now"
+    assert list(folder.iterdir()) == []
+    assert "--certificate" not in prove("--help").stdout
 
 
 # ---- the second solver
@@ -165,12 +175,12 @@ def test_the_second_solver_counts_what_it_confirms() -> None:
 
 def test_a_disagreement_ends_with_1_and_names_the_question(monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
     # Of all questions only the proof of `landing_flaps` reads 85 kt and is not satisfiable.
-    result = prove(BRAMBLE, "--certificate", "proof.smt2")
-    _, questions = read_certificate((folder / "proof.smt2").read_text("utf-8"))
+    result = prove(BRAMBLE, "--evidence", "proof.smt2")
+    _, questions = read_evidence((folder / "proof.smt2").read_text("utf-8"))
     [proof] = [one for one in questions if one.about == "claim landing_flaps" and "and yet" in one.said]
     assert proof.status == "unsat"
     lies(monkeypatch, proof.script.splitlines()[-2], "sat")
-    result = prove(BRAMBLE, "--second-solver", "--certificate", "proof.smt2")
+    result = prove(BRAMBLE, "--second-solver", "--evidence", "proof.smt2")
     assert result.exit_code == 1
     assert f"error: the solvers disagree on question {proof.number} (claim landing_flaps): z3" in said(result)
     assert "says unsat, cvc5" in said(result)
@@ -179,7 +189,7 @@ def test_a_disagreement_ends_with_1_and_names_the_question(monkeypatch: pytest.M
     assert "undecided landing_flaps" in said(result)
     assert "disagree on question" in said(result)
     assert "9 of 10 claims proved" in said(result)
-    assert "undecided: landing_flaps" in read_certificate((folder / "proof.smt2").read_text("utf-8"))[0]
+    assert "undecided: landing_flaps" in read_evidence((folder / "proof.smt2").read_text("utf-8"))[0]
 
 
 def test_a_disagreement_in_json(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -209,7 +219,7 @@ def test_no_answer_is_no_confirmation_and_no_pass(monkeypatch: pytest.MonkeyPatc
     assert report["second_solver"]["confirmed"] == 0
     count = report["second_solver"]["questions"]
     assert len(report["second_solver"]["not_confirmed"]) == count > 10
-    assert f"and {count - 10} more that are not confirmed; --certificate lists them" in said(result)
+    assert f"and {count - 10} more that are not confirmed; --evidence lists them" in said(result)
     assert f"0 of {count} questions confirmed by cvc5" in said(result)
     assert report["second_solver"]["disagreements"] == []
 
@@ -224,12 +234,12 @@ def test_what_z3_left_undecided_is_said_to_be_so() -> None:
 @pytest.mark.parametrize("output", ["text", "json"])
 def test_without_cvc5_it_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch, folder: Path, output: str) -> None:
     monkeypatch.setitem(sys.modules, "cvc5", None)
-    result = prove(BRAMBLE, "--second-solver", "--certificate", "proof.smt2", "--output", output)
+    result = prove(BRAMBLE, "--second-solver", "--evidence", "proof.smt2", "--output", output)
     assert result.exit_code == 2
     assert result.stdout == ""
     assert 'pip install "alertlang[second-solver]"' in result.stderr
     assert list(folder.iterdir()) == []
-    assert prove(BRAMBLE, "--certificate", "proof.smt2").exit_code == 0
+    assert prove(BRAMBLE, "--evidence", "proof.smt2").exit_code == 0
 
 
 def test_the_extra_that_is_named_exists(checkout: Path) -> None:
@@ -250,7 +260,7 @@ def test_cvc5_is_not_loaded_where_it_is_not_asked_for(folder: Path) -> None:
         command = [sys.executable, "-c", program, "prove", str(BRAMBLE), *words]
         return subprocess.run(command, capture_output=True, text=True, check=True).stdout.strip()
 
-    assert run("--certificate", "proof.smt2") == "0 False"
+    assert run("--evidence", "proof.smt2") == "0 False"
     assert run("--second-solver") == "0 True"
 
 
@@ -263,10 +273,10 @@ def test_json_has_the_two_keys_only_when_asked_for(folder: Path) -> None:
 
     usual = ["tool", "rules", "profiles", "findings", "claims", "proved", "assumptions", "numbers"]
     assert keys() == usual
-    assert keys("--certificate", "a.smt2") == [*usual, "certificate"]
+    assert keys("--evidence", "a.smt2") == [*usual, "evidence"]
     assert keys("--second-solver") == [*usual, "second_solver"]
-    both = json.loads(prove(BRAMBLE, "--output", "json", "--second-solver", "--certificate", "b.smt2").stdout)
-    assert list(both) == [*usual, "second_solver", "certificate"]
-    assert both["certificate"] == "b.smt2"
+    both = json.loads(prove(BRAMBLE, "--output", "json", "--second-solver", "--evidence", "b.smt2").stdout)
+    assert list(both) == [*usual, "second_solver", "evidence"]
+    assert both["evidence"] == "b.smt2"
     assert both["second_solver"].keys() == {"solver", "questions", "confirmed", "not_confirmed", "disagreements"}
     assert both["second_solver"]["confirmed"] == both["second_solver"]["questions"] > 0

@@ -1,4 +1,4 @@
-"""A small reader of certificates, for the tests: it knows the layout and nothing of how the questions came about."""
+"""A small reader of evidence files, for the tests: it knows the layout and nothing of how the questions came about."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class Read:
     script: str
 
 
-def read_certificate(text: str) -> tuple[str, list[Read]]:
+def read_evidence(text: str) -> tuple[str, list[Read]]:
     """The head as one line of words, and the questions."""
     head, *parts = re.split(r"^; -+$\n", text, flags=re.MULTILINE)
     return _words(head), [_question(part) for part in parts]
@@ -48,7 +48,7 @@ def said_by_cvc5(text: str) -> list[str]:
     """What cvc5 prints while it goes through a script."""
     solver = cvc5.Solver()
     parser = cvc5.InputParser(solver)
-    parser.setStringInput(cvc5.InputLanguage.SMT_LIB_2_6, text, "certificate")
+    parser.setStringInput(cvc5.InputLanguage.SMT_LIB_2_6, text, "evidence")
     symbols = parser.getSymbolManager()
     said = ""
     while not (command := parser.nextCommand()).isNull():

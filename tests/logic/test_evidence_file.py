@@ -1,4 +1,4 @@
-"""Certificates, read from the text as anybody would read them.
+"""Evidence files, read from the text as anybody would read them.
 
 Sources: two independent readers of SMT-LIB 2 (those of cvc5 and Z3), each fed with the questions as they stand in the
 file; the SHA-256 of the files as the standard library computes it.
@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 import z3
 
-from alertlang.api import Rules, certificate, load, loads
+from alertlang.api import Rules, evidence_text, load, loads
 from alertlang.checks.evidence import Asked
 from alertlang.diagnostics.report import Verdict
 from alertlang.logic.encode import Encoder
@@ -25,7 +25,7 @@ from alertlang.logic.smtlib import script
 from alertlang.logic.solver import Answer, Question
 from alertlang.logic.terms import negate
 from alertlang.text.resources import examples_dir, profiles_dir
-from tests.helpers.evidence_files import Read, read_certificate, said_by_cvc5, said_by_z3, wrong
+from tests.helpers.evidence_files import Read, read_evidence, said_by_cvc5, said_by_z3, wrong
 
 BRAMBLE = examples_dir() / "02-bramble" / "bramble.alert"
 
@@ -53,17 +53,17 @@ loud: prove when running and cht[1] above 250 C then quiet
 
 
 def claims_of(rules: Rules) -> list[Read]:
-    return read_certificate(certificate(rules.evidence()))[1]
+    return read_evidence(evidence_text(rules.evidence()))[1]
 
 
 @pytest.fixture(scope="module")
 def bramble() -> str:
-    return certificate(load(BRAMBLE).evidence())
+    return evidence_text(load(BRAMBLE).evidence())
 
 
 @pytest.fixture(scope="module")
 def assuming() -> str:
-    return certificate(loads(ASSUMING).evidence())
+    return evidence_text(loads(ASSUMING).evidence())
 
 
 def unfounded(questions: list[Read], claims: dict[str, str]) -> list[str]:
@@ -86,8 +86,8 @@ def unfounded(questions: list[Read], claims: dict[str, str]) -> list[str]:
 # ---- the whole
 
 
-def test_the_certificate_of_the_example_is_confirmed_question_by_question(bramble: str) -> None:
-    head, questions = read_certificate(bramble)
+def test_the_evidence_of_the_example_is_confirmed_question_by_question(bramble: str) -> None:
+    head, questions = read_evidence(bramble)
     assert [one.number for one in questions] == list(range(1, len(questions) + 1))
     assert f"{len(questions)} questions, none of them undecided" in head
     assert len(questions) >= 2 * len(load(BRAMBLE).model.claims)
@@ -96,7 +96,7 @@ def test_the_certificate_of_the_example_is_confirmed_question_by_question(brambl
 
 
 def test_every_verdict_of_the_example_rests_on_its_questions(bramble: str) -> None:
-    _, questions = read_certificate(bramble)
+    _, questions = read_evidence(bramble)
     claims = {claim.label: claim.verdict.value for claim in load(BRAMBLE).prove()}
     assert set(claims.values()) == {"proved"}
     assert unfounded(questions, claims) == []
@@ -106,7 +106,7 @@ def test_every_verdict_of_the_example_rests_on_its_questions(bramble: str) -> No
 @pytest.mark.parametrize("fixture", ["bramble", "assuming"])
 def test_the_file_as_a_whole_is_one_script(fixture: str, request: pytest.FixtureRequest) -> None:
     text = request.getfixturevalue(fixture)
-    stated = [one.status for one in read_certificate(text)[1]]
+    stated = [one.status for one in read_evidence(text)[1]]
     # Told the status, both would complain of an answer that differs from it.
     assert said_by_cvc5(text) == stated
     assert said_by_z3(text) == stated
@@ -118,13 +118,13 @@ def test_a_wrong_status_is_noticed(bramble: str, place: int) -> None:
     statuses = list(re.finditer(r":status (un)?sat", bramble))
     found = statuses[place]
     corrupted = bramble[: found.start()] + f":status {'sat' if found[1] else 'unsat'}" + bramble[found.end() :]
-    assert wrong(read_certificate(corrupted)[1]) == [statuses.index(found) + 1]
+    assert wrong(read_evidence(corrupted)[1]) == [statuses.index(found) + 1]
     assert any("Expected result" in line or "error" in line for line in said_by_cvc5(corrupted))
 
 
 def test_a_wrong_number_is_noticed(bramble: str) -> None:
     """The red line of one claim, moved by a hair where its question asserts the claim's case."""
-    _, questions = read_certificate(bramble)
+    _, questions = read_evidence(bramble)
     [broken] = [one for one in questions if one.about == "claim warm" and "and yet" in one.said]
     moved = Read(broken.number, broken.about, broken.said, (), "unsat", broken.script.replace("1200.0", "1199.9", 1))
     assert wrong([broken]) == []
@@ -132,7 +132,7 @@ def test_a_wrong_number_is_noticed(bramble: str) -> None:
 
 
 def test_the_same_bytes_wherever_it_is_made(bramble: str) -> None:
-    program = "import sys; from alertlang.api import *; sys.stdout.write(certificate(load(sys.argv[1]).evidence()))"
+    program = "import sys; from alertlang.api import *; sys.stdout.write(evidence_text(load(sys.argv[1]).evidence()))"
     for seed in ("1", "2"):
         made = subprocess.run(
             [sys.executable, "-c", program, str(BRAMBLE)],
@@ -149,7 +149,7 @@ def test_the_same_bytes_wherever_it_is_made(bramble: str) -> None:
 def test_the_head_names_tool_solver_and_every_file(bramble: str) -> None:
     import alertlang
 
-    head, _ = read_certificate(bramble)
+    head, _ = read_evidence(bramble)
     assert f"written by alertlang {alertlang.__version__}; answers by z3 {z3.get_version_string()}" in head
     files = {
         'rules "bramble" version 1: examples/02-bramble/bramble.alert': BRAMBLE,
@@ -178,7 +178,7 @@ def test_the_hash_is_of_the_bytes_and_not_of_the_text(tmp_path: Path, made: str)
 
 
 def test_the_head_says_what_is_not_shown(bramble: str) -> None:
-    head, _ = read_certificate(bramble)
+    head, _ = read_evidence(bramble)
     for said in (
         "NOT SHOWN BY IT - that the questions say what the files say: alertlang translated the text into them",
         "is a pass nowhere",
@@ -190,7 +190,7 @@ def test_the_head_says_what_is_not_shown(bramble: str) -> None:
 
 
 def test_every_question_says_what_it_asks_and_what_either_answer_means(bramble: str) -> None:
-    _, questions = read_certificate(bramble)
+    _, questions = read_evidence(bramble)
     labels = {claim.label for claim in load(BRAMBLE).model.claims}
     assert {one.about for one in questions} == {f"claim {label}" for label in labels}
     for one in questions:
@@ -205,7 +205,7 @@ def test_every_question_says_what_it_asks_and_what_either_answer_means(bramble: 
 
 
 def test_an_element_that_stands_for_others_says_so(assuming: str) -> None:
-    _, questions = read_certificate(assuming)
+    _, questions = read_evidence(assuming)
     # A claim names cht[1], so every element is asked about by itself.
     hot = [one for one in questions if one.about == "claim hot" and "and yet" in one.said]
     assert ["cht[1]" in hot[0].said, "cht[2]" in hot[1].said, "cht[3]" in hot[2].said] == [True] * 3
@@ -218,7 +218,7 @@ def test_an_element_that_stands_for_others_says_so(assuming: str) -> None:
 
 
 def test_the_assumptions_are_shown_to_be_possible(assuming: str) -> None:
-    head, questions = read_certificate(assuming)
+    head, questions = read_evidence(assuming)
     first = questions[0]
     assert first.about == "the assumptions"
     assert first.assumptions == ("pumped", "pressed", "idle")
@@ -234,7 +234,7 @@ def test_the_assumptions_named_are_those_that_a_question_asserts(assuming: str) 
     opposite = {
         label: script(encoder, Question(negate(term), (), Answer.UNDECIDED)) for label, term in encoder.assumptions
     }
-    _, questions = read_certificate(assuming)
+    _, questions = read_evidence(assuming)
     assert any(one.assumptions for one in questions)
     for one in questions:
         for label in one.assumptions:
@@ -249,7 +249,7 @@ def test_the_assumptions_named_are_those_that_a_question_asserts(assuming: str) 
 
 
 def test_verdicts_of_every_kind(assuming: str) -> None:
-    head, questions = read_certificate(assuming)
+    head, questions = read_evidence(assuming)
     claims = {claim.label: claim.verdict.value for claim in loads(ASSUMING).prove()}
     assert claims == {"fed": "proved", "slow": "vacuous", "hot": "proved", "always": "refuted", "loud": "refuted"}
     assert unfounded(questions, claims) == []
@@ -260,14 +260,14 @@ def test_verdicts_of_every_kind(assuming: str) -> None:
 
 
 def test_a_refuted_claim_has_its_example(assuming: str) -> None:
-    head, _ = read_certificate(assuming)
+    head, _ = read_evidence(assuming)
     assert re.search(r"refuted: loud \(questions? .*? not so for example at .*cht\[1\] 2\d\d.* C", head)
 
 
 def test_a_claim_about_time_says_what_it_covers() -> None:
     timed = "raises warning within 10 s"
     text = ASSUMING.replace("hot: prove cht at least 250 C is red", f"hot: prove cht at least 250 C {timed}")
-    head, questions = read_certificate(certificate(loads(text).evidence()))
+    head, questions = read_evidence(evidence_text(loads(text).evidence()))
     claim = next(claim for claim in loads(text).prove() if claim.label == "hot")
     assert claim.covers
     assert f"assumptions used: none {claim.covers}" in head
@@ -278,7 +278,7 @@ def test_a_claim_about_time_says_what_it_covers() -> None:
 
 
 def test_what_only_narrows_down_says_so(assuming: str) -> None:
-    _, questions = read_certificate(assuming)
+    _, questions = read_evidence(assuming)
     mine = [one for one in questions if one.about == "claim always"]
     [found] = [one for one in mine if "sat: the claim is refuted" in one.said]
     after = [one for one in mine if one.number > found.number]
@@ -290,7 +290,7 @@ def test_what_only_narrows_down_says_so(assuming: str) -> None:
 
 def test_impossible_assumptions_prove_nothing() -> None:
     rules = loads(ASSUMING.replace("idle: assume rpm at most", "idle: assume rpm below 0 rpm and rpm at most"))
-    head, questions = read_certificate(certificate(rules.evidence()))
+    head, questions = read_evidence(evidence_text(rules.evidence()))
     assert {one.about for one in questions} == {"the assumptions"}
     assert questions[0].status == "unsat"
     assert "no state is possible at all, so nothing is proved" in questions[0].said
@@ -300,7 +300,7 @@ def test_impossible_assumptions_prove_nothing() -> None:
 
 
 def test_undecided_is_listed_and_no_pass() -> None:
-    head, questions = read_certificate(certificate(load(BRAMBLE).evidence(work_limit=1)))
+    head, questions = read_evidence(evidence_text(load(BRAMBLE).evidence(work_limit=1)))
     assert {one.status for one in questions} == {"unknown"}
     assert f"{len(questions)} questions, {len(questions)} of them undecided" in head
     assert f"UNDECIDED, which is no pass: questions 1 to {len(questions)}" in head
@@ -310,20 +310,20 @@ def test_undecided_is_listed_and_no_pass() -> None:
 
 
 def test_no_claims_is_no_proof() -> None:
-    text = certificate(loads(ASSUMING.split("fed:")[0]).evidence())
-    head, questions = read_certificate(text)
+    text = evidence_text(loads(ASSUMING.split("fed:")[0]).evidence())
+    head, questions = read_evidence(text)
     assert "it makes no claims, so none is proved" in head
     assert [one.about for one in questions] == ["the assumptions"]
 
 
 def test_a_path_cannot_get_out_of_its_comment() -> None:
-    text = certificate(loads(ASSUMING, name="x\n(check-sat)\u2028(assert false)\r(exit)\x1b[2J").evidence())
-    plain = certificate(loads(ASSUMING, name="x").evidence())
+    text = evidence_text(loads(ASSUMING, name="x\n(check-sat)\u2028(assert false)\r(exit)\x1b[2J").evidence())
+    plain = evidence_text(loads(ASSUMING, name="x").evidence())
     commands = [line for line in text.splitlines() if not line.startswith(";")]
     assert commands == [line for line in plain.splitlines() if not line.startswith(";")]
     assert said_by_cvc5(text) == said_by_cvc5(plain)
     assert all(line.isprintable() for line in text.split("\n"))
-    assert "x (check-sat) (assert false) (exit)\\u001b[2J" in read_certificate(text)[0]
+    assert "x (check-sat) (assert false) (exit)\\u001b[2J" in read_evidence(text)[0]
 
 
 def test_all_checks_can_be_in_it() -> None:
@@ -331,7 +331,7 @@ def test_all_checks_can_be_in_it() -> None:
     evidence = rules.evidence(checks=True)
     assert evidence.results is not None
     assert evidence.results.findings == rules.check().findings
-    head, questions = read_certificate(certificate(evidence))
+    head, questions = read_evidence(evidence_text(evidence))
     assert wrong(questions) == []
     gap = [one for one in questions if one.about == "check gap on rpm"]
     assert gap
@@ -364,10 +364,10 @@ def numbers(asked: tuple[Asked, ...]) -> list[int]:
 def test_the_second_solver_confirms_every_question(assuming: str) -> None:
     rules = loads(ASSUMING)
     evidence = rules.evidence(second_solver=True)
-    assert numbers(evidence.confirmed) == list(range(1, len(read_certificate(assuming)[1]) + 1))
+    assert numbers(evidence.confirmed) == list(range(1, len(read_evidence(assuming)[1]) + 1))
     assert evidence.disputed == evidence.unconfirmed == ()
     assert evidence.claims == rules.prove()
-    head, questions = read_certificate(certificate(evidence))
+    head, questions = read_evidence(evidence_text(evidence))
     assert f"{len(questions)} of {len(questions)} confirmed by {evidence.second}" in head
     assert re.fullmatch(r"cvc5 \d+\.\d+\.\d+\S*", evidence.second or "")
     assert all(f"second: confirmed: {one.status} (cvc5" in one.said for one in questions)
@@ -380,7 +380,7 @@ def test_a_disagreement_leaves_the_claim_undecided(monkeypatch: pytest.MonkeyPat
     verdicts = {claim.label: claim.verdict for claim in evidence.claims}
     assert verdicts["fed"] is Verdict.UNDECIDED
     assert verdicts["hot"] is Verdict.PROVED
-    head, questions = read_certificate(certificate(evidence))
+    head, questions = read_evidence(evidence_text(evidence))
     assert "undecided: fed (question" in head
     assert "disagree on question" in head
     assert "DISAGREEMENT: question" in head
@@ -419,7 +419,7 @@ def test_no_answer_is_no_confirmation(monkeypatch: pytest.MonkeyPatch, said: str
     evidence = loads(ASSUMING).evidence(second_solver=True)
     assert evidence.confirmed == evidence.disputed == ()
     assert len(evidence.unconfirmed) == len(evidence.asked)
-    head, questions = read_certificate(certificate(evidence))
+    head, questions = read_evidence(evidence_text(evidence))
     assert f"0 of {len(questions)} confirmed" in head
     assert f"not confirmed: questions 1 to {len(questions)}" in head
 
