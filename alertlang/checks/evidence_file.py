@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from alertlang.checks.evidence import Asked, Evidence
 from alertlang.diagnostics.report import Verdict
 from alertlang.model.ruleset import Origin
-from alertlang.output.text import witness_words
+from alertlang.output.text import CAUTION, witness_words
 
 _WIDTH = 100
 _RULE = "; " + "-" * (_WIDTH - 2)
@@ -149,11 +149,7 @@ def _coverage(evidence: Evidence) -> list[str]:
     for point in points:
         lines += _comment(f"- {point}", 2, 4)
     lines += [";"]
-    lines += _comment(
-        "alertlang advises and does not certify: the aircraft's approved manuals, local rules and licensed persons "
-        "decide."
-    )
-    return lines
+    return lines + _comment(CAUTION)
 
 
 def _question(one: Asked, count: int, solver: str, second: str | None) -> list[str]:

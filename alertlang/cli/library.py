@@ -20,7 +20,7 @@ from alertlang.output.style import write
 from alertlang.output.text import caution_lines, finding_lines
 
 app = typer.Typer(
-    help="Vetted rule sets in a folder of plain files: pinned by digest, approved by signature, verified.",
+    help="Vetted rule sets in a folder of plain files: pinned by digest, signed by the shop's reviewers, verified.",
     no_args_is_help=True,
 )
 app.add_typer(key_app, name="key")
@@ -71,13 +71,15 @@ def add(
     size = f"{count} file{'' if count == 1 else 's'}"
     lines = [[("good", f"added {entry.name} version {entry.version} ({size}): {entry.rules_digest[:SHORT]}")]]
     in_the_way = open_points(entry)
-    lines += points((f"stands in the way of an approval: {one}" for one in in_the_way), width(), style="warning")
+    lines += points(
+        (f"stands in the way of a reviewer's approval: {one}" for one in in_the_way), width(), style="warning"
+    )
     write([*lines, *caution_lines(width())])
 
 
 @app.command("list")
 def list_entries(library: Library = Path("library"), output: Output = OutputFormat.TEXT) -> None:
-    """The entries: version, digest, findings, and whether they are approved."""
+    """The entries: version, digest, findings, and which reviewer of the shop approves them."""
     from alertlang.library.store import leftovers
     from alertlang.library.told import state_data
     from alertlang.library.verify import verify as look_at
@@ -98,7 +100,7 @@ def show(
     output: Output = OutputFormat.TEXT,
     work_limit: WorkLimit = None,
 ) -> None:
-    """All that is pinned of an entry, its approvals, and where it departs from the rules it builds on."""
+    """All that is pinned of an entry, its reviewers' approvals, and where it departs from the rules it builds on."""
     from alertlang.library.changes import graded
     from alertlang.library.departures import bases
     from alertlang.library.told import entry_data, state_data
@@ -123,12 +125,12 @@ def approve(
     reviewer: Annotated[str, typer.Option("--reviewer", help="Your name or role, as the library knows your key.")],
     library: Library = Path("library"),
     date: Annotated[
-        str | None, typer.Option("--date", help="The day of the approval (YYYY-MM-DD).", show_default="today")
+        str | None, typer.Option("--date", help="The day of your approval (YYYY-MM-DD).", show_default="today")
     ] = None,
     work_limit: WorkLimit = None,
 ) -> None:
-    """Sign that you have reviewed an entry and approve it as it is. Refused while an error is open, a claim is not
-    proved, or an exception has no reason. The date is what you write: nothing in the approval proves it."""
+    """Sign, as a reviewer of the shop, that you approve an entry as it is. Refused while an error is open, a claim is
+    not proved, or an exception has no reason. The date is what you write: nothing in what you sign proves it."""
     from alertlang.library.approving import approve as sign
 
     when = day(date)
@@ -146,7 +148,10 @@ def approve(
         )
     word = "approved" if new else "was approved already"
     write(
-        [[("good", f"{name} {word} by {reviewer.strip()} on {when} (approval {file[:16]})")], *caution_lines(width())]
+        [
+            [("good", f"{name} {word} by {reviewer.strip()}, reviewer of the shop, on {when} ({file[:16]})")],
+            *caution_lines(width()),
+        ]
     )
 
 
@@ -158,14 +163,17 @@ def verify(
         bool, typer.Option("--recheck", help="Run the checks again, on all cores, and compare what they find.")
     ] = False,
     require_approval: Annotated[
-        bool, typer.Option("--require-approval", help="An entry without an approval that holds counts as a finding.")
+        bool,
+        typer.Option(
+            "--require-approval", help="An entry without a reviewer's approval that holds counts as a finding."
+        ),
     ] = False,
     output: Output = OutputFormat.TEXT,
     today: Today = None,
     work_limit: WorkLimit = None,
 ) -> None:
-    """Whether entries are what they were: what changed since, and what that means; whose approval no longer covers it;
-    signatures that are bad and keys that are not known. Ends with code 1 if anything is not as it should be."""
+    """Whether entries are what they were: what changed since, and what that means; which reviewer's approval no longer covers
+    it; signatures that are bad and keys that are not known. Ends with code 1 if anything is not as it should be."""
     from alertlang.library.store import leftovers
     from alertlang.library.strays import private_keys
     from alertlang.library.told import state_data

@@ -11,6 +11,7 @@ from alertlang.output.style import Line
 
 if TYPE_CHECKING:
     from alertlang.library.affected import Affected
+    from alertlang.library.approval import Approval
     from alertlang.library.changes import Meaning
     from alertlang.library.departures import Base
     from alertlang.library.entry import Entry
@@ -77,7 +78,7 @@ def state_lines(
     rechecked = any(not isinstance(one, BrokenEntry) and one.differences is not None for one in states)
     again = "; checked again" if rechecked else ""
     count = f"{good} of {len(states)} {'entry' if len(states) == 1 else 'entries'}"
-    said = f"{count} as they should be; {approved} approved{again}"
+    said = f"{count} as they should be; {approved} approved by a reviewer of the shop{again}"
     return [*lines, *points([said], width, style="error" if wrong or keys else "good", first="", rest="")]
 
 
@@ -93,13 +94,17 @@ def _state(one: EntryState, width: int) -> list[Line]:
         lines += _meaning(one.meaning, width)
     for approval in one.approvals:
         if approval.status != "holds":
-            who = f" of {approval.reviewer} ({approval.date})" if approval.reviewer else f" {approval.file[:_SHORT]}"
+            who = f" by {_who(approval)}" if approval.reviewer else f" {approval.file[:_SHORT]}"
             style = "error" if approval.bad else "warning"
             lines += points([f"approval{who}: {_word(approval.status)}: {approval.why}"], width, style=style)
         elif approval.why:
-            said = f"approval of {approval.reviewer} ({approval.date}) holds, {approval.why}"
+            said = f"approval by {_who(approval)} holds, {approval.why}"
             lines += points([said], width, style="warning")
     return lines + points(one.differences or (), width, style="error")
+
+
+def _who(approval: Approval) -> str:
+    return f"{approval.reviewer}, reviewer of the shop ({approval.date})"
 
 
 def _word(status: str) -> str:
@@ -119,10 +124,10 @@ def entry_lines(state: EntryState, bases: Sequence[Base], numbers: Mapping[str, 
     entry = state.entry
     lines: list[Line] = [
         [("strong", f"{entry.name} version {entry.version}"), ("dim", f"  {entry.rules_digest[:SHORT]}")],
-        [("", f"{'approval:':<12}{state.approval_word}")],
+        [("", f"{'review:':<12}{state.approval_word}")],
     ]
     holding = [a for a in state.approvals if a.status == "holds"]
-    lines += points((f"by {a.reviewer} on {a.date}, key {a.keyid[:16]}" for a in holding), width)
+    lines += points((f"{a.reviewer} on {a.date}, key {a.keyid[:16]}" for a in holding), width)
     lines += _state(state, width)
     lines.append([("", f"checked by: alertlang {entry.tool}, {entry.solver}")])
     if weak := weak_numbers(numbers):

@@ -67,7 +67,7 @@ def show(
     if output is OutputFormat.JSON:
         sys.stdout.write(sheet_json(sheet) + "\n")
     else:
-        write(sheet_lines(sheet, width()))
+        write([*sheet_lines(sheet, width()), *caution_lines(width())])
 
 
 @app.command("check")

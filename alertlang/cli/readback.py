@@ -18,7 +18,7 @@ from alertlang.output.text import finding_lines
 
 def command(
     record: Annotated[Path, typer.Argument(metavar="SHEET", help="The .csv of the sheet as it was filled in.")],
-    file: Annotated[str, typer.Argument(metavar="RULES", help="The approved rule set (.alert).")],
+    file: Annotated[str, typer.Argument(metavar="RULES", help="The rule set that the box is to hold (.alert).")],
     output: Output = OutputFormat.TEXT,
     rebuild: Annotated[
         Path | None,
@@ -33,7 +33,7 @@ def command(
     path: SearchPath = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
-    """Holds the installer's record of what the box now holds against the approved rules, line by line and by meaning.
+    """Holds the installer's record of what the box now holds against the rules, line by line and by meaning.
     Ends with code 1 if anything differs or was not confirmed."""
     if rebuild is not None and rebuild.suffix.lower() != ".alert":
         raise typer.BadParameter("its name must end with .alert", param_hint="--rebuild")

@@ -21,7 +21,12 @@ def command(
     target: Annotated[Path, typer.Option("-o", "--target", metavar="FILE", help="The .html or .pdf to write.")],
     library: Annotated[
         Path | None,
-        typer.Option("--library", metavar="DIR", help="A library to ask for approvals of it.", show_default=False),
+        typer.Option(
+            "--library",
+            metavar="DIR",
+            help="A library to ask which of the shop's reviewers approve it.",
+            show_default=False,
+        ),
     ] = None,
     paper: PaperSize = Paper.A4,
     path: SearchPath = None,
@@ -30,8 +35,8 @@ def command(
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """The review record: findings and accepted exceptions, claims with verdict and assumptions, every limit with what
-    guards it and how soon, advice from published rules, pictures, approvals, versions, the rules with their sources.
-    Ends with code 1 if errors are open."""
+    guards it and how soon, advice from published rules, pictures, which reviewers of the shop approve it, versions, the
+    rules with their sources. Ends with code 1 if errors are open."""
     form = target.suffix.lower()
     if form not in (".html", ".pdf"):
         raise typer.BadParameter("its name must end with .html or .pdf", param_hint="-o")
@@ -82,5 +87,6 @@ def _approvals(library: Path, name: str) -> list[str]:
         sys.stderr.write(f"alertlang: {problem}\n")
         raise typer.Exit(2) from None
     return [
-        f"{one.reviewer} on {one.date}: {one.status}" + (f" ({one.why})" if one.why else "") for one in state.approvals
+        f"{one.reviewer}, reviewer of the shop, on {one.date}: {one.status}" + (f" ({one.why})" if one.why else "")
+        for one in state.approvals
     ]

@@ -34,7 +34,7 @@ class CellDifference:
 
 @dataclass(frozen=True, slots=True)
 class LineFinding:
-    """Something about a line of the sheet that is not as approved.
+    """Something about a line of the sheet that is not as it should be.
 
     `line`: its number (none: of no line). `row`: where it stands in the record, from 1. `about` is what the line keys
     in, `message` a sentence without a full stop. `effects`: what this line alone makes the box do otherwise; empty
@@ -53,7 +53,7 @@ class LineFinding:
 
 @dataclass(frozen=True, slots=True)
 class Readback:
-    """A record held against the approved rules.
+    """A record held against the rules.
 
     `comparison`: what the record as a whole means against the rules (none: it could not be made into rules; then some
     finding says why). `rounded`: lines with edges that the display cannot hold; the comparison takes the exact ones
@@ -73,5 +73,5 @@ class Readback:
 
     @property
     def good(self) -> bool:
-        """Every line is confirmed and holds what was approved, and the whole is proved to mean the same."""
+        """Every line is confirmed and holds what the sheet says, and the whole is proved to mean the same."""
         return not self.findings and self.comparison is not None and self.comparison.same

@@ -21,6 +21,7 @@ from alertlang.format.text import Refused, format_text
 from alertlang.model import ruleset as m
 from alertlang.model.files import shipped_profiles
 from alertlang.model.load import Loaded, parse_ruleset
+from alertlang.output.text import CAUTION
 from alertlang.text.source import Source
 
 _SHOWN = "<draft>"
@@ -134,8 +135,8 @@ def _body(
         f"Drafted from {', '.join(uses)}. It shows what these profiles say, and asks where they are silent."
     )
     lines += _comment(
-        "It advises and does not certify: the aircraft's approved manuals, local rules and licensed persons decide. "
-        "Numbers marked second hand or from memory must be checked against the document before they are used."
+        f"{CAUTION} Numbers marked second hand or from memory must be checked against the document before they are "
+        "used."
     )
     lines += ["#", *(line for choice in _choices(style) for line in _comment(choice))]
     lines += ["", *use_lines.splitlines(), ""]

@@ -37,7 +37,9 @@ def approve(
     if not is_date(date):
         raise LibraryError(f"{date!r} is not a date", "write it as 2027-06-30")
     if today is not None and date > today:
-        raise LibraryError(f"{date} is still to come: today is {today}", "an approval has the day on which it is given")
+        raise LibraryError(
+            f"{date} is still to come: today is {today}", "what is signed has the day on which it is signed"
+        )
     read_entry(root, name)
     signer = load_key(key, root, ask)
     keyid = signer.public_key.keyid
@@ -51,7 +53,7 @@ def approve(
     with locked(root):
         now, _ = read_entry(root, name)
         if now != written or not verify_entry(root, name, keys, explain=False).unchanged:
-            raise LibraryError(f"{name} changed while it was looked at", "look at it again, then approve it")
+            raise LibraryError(f"{name} changed while it was looked at", "look at it again, then sign it")
         folder = root / "entries" / name / APPROVALS
         with writing(root):
             folder.mkdir(exist_ok=True)
@@ -85,7 +87,7 @@ def _as_pinned(
     state = verify_entry(root, name, keys, explain=False)
     if not state.unchanged:
         raise RefusedError(
-            f"{name} is not approved: {state.faults[0]}", f"alertlang library verify {name} says all of it"
+            f"{name} is not signed: {state.faults[0]}", f"alertlang library verify {name} says all of it"
         )
     known = entry_names(root)
     for one in entry.files:
@@ -93,16 +95,16 @@ def _as_pinned(
             try:
                 as_pinned(root, one.name)
             except LibraryError as problem:
-                raise RefusedError(f"{name} is not approved: its base {problem.message}", problem.way_out) from None
+                raise RefusedError(f"{name} is not signed: its base {problem.message}", problem.way_out) from None
     now = pin(root / "entries" / name / FILES, name, tool=tool, today=entry.today, work_limit=work_limit)
     found = differences(entry, now)
     if found:
         again = "add the rule set again with --replace, so that what is signed is what is found"
-        raise RefusedError(f"{name} is not approved: the checks find something else than is pinned: {found[0]}", again)
+        raise RefusedError(f"{name} is not signed: the checks find something else than is pinned: {found[0]}", again)
     stand_in_the_way = open_points(entry, date)
     if stand_in_the_way:
         more = f" (and {len(stand_in_the_way) - 1} more)" if len(stand_in_the_way) > 1 else ""
-        raise RefusedError(f"{name} is not approved: {stand_in_the_way[0]}{more}", "mend the rules and add them again")
+        raise RefusedError(f"{name} is not signed: {stand_in_the_way[0]}{more}", "mend the rules and add them again")
 
 
 def open_points(entry: Entry, date: str | None = None) -> list[str]:

@@ -52,7 +52,7 @@ def _is_own(inner: tuple[str, ...], file: str, pinned: dict[str, set[str]]) -> b
 
 _KEY = (
     "a private key lies in the library: {}: whoever reads it can sign with it; retire it (alertlang library key retire "
-    'KEY --compromised --reason "lay in the library"), take it out, and approve again with a new one'
+    'KEY --compromised --reason "lay in the library"), take it out, and sign again with a new one'
 )
 _UNREADABLE = (
     "{} cannot be read and is no file of the library's: it may be a private key; take it out, or ask for permission to "

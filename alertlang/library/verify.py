@@ -64,12 +64,15 @@ class EntryState:
 
     @property
     def approval_word(self) -> str:
-        """approved, not approved, no longer approved, or bad approval."""
+        """Never "approved" alone, which could be taken for an authority's word."""
         if any(one.bad for one in self.approvals):
-            return "bad approval"
+            return "bad approval by the shop"
         if not self.approvals:
-            return "not approved"
-        return "approved" if self.approved else "no longer approved"
+            return "not approved by the shop"
+        if not self.approved:
+            return "no longer approved by the shop"
+        who = sorted({one.reviewer for one in self.approvals if one.status == "holds"})
+        return f"approved by {' and '.join(who)}, reviewer{'s' if len(who) > 1 else ''} of the shop"
 
 
 @dataclass(frozen=True, slots=True)

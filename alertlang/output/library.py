@@ -22,7 +22,7 @@ def columns(rows: Sequence[tuple[str, ...]], head: tuple[str, ...]) -> list[Line
 
 
 def heading(style: str, word: str, rest: str) -> Line:
-    return [(style, f"{word:<20}"), ("strong", rest)]
+    return [(style, f"{word:<18}  "), ("strong", rest)]
 
 
 def points(texts: Iterable[str], width: int, *, style: str = "", first: str = "  ", rest: str = "    ") -> list[Line]:

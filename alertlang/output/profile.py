@@ -77,7 +77,7 @@ def sheet_lines(sheet: ProfileSheet, width: int) -> list[Line]:
     lines += hanging(
         "dim",
         "Marks: c common practice without a source, 2 second hand (check against the document before use), "
-        "m from memory (confirm before use). The aircraft's approved manuals decide.",
+        "m from memory (confirm before use).",
         width,
     )
     return lines

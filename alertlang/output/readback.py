@@ -20,7 +20,7 @@ _HARMLESS = "no difference in what the box does, which is proved"
 def readback_lines(found: Readback, width: int = WIDTH) -> list[Line]:
     """Every finding with the line of the sheet, then one line that sums up, then the caution."""
     lines: list[Line] = []
-    lines += _wrapped("dim", f"approved: {found.rules.name} version {found.rules.version} ({found.rules.path})", width)
+    lines += _wrapped("dim", f"rules:    {found.rules.name} version {found.rules.version} ({found.rules.path})", width)
     lines += _wrapped("dim", f"record:   {found.record}, of the sheet {found.mark}", width)
     if found.other:
         lines += _wrapped("warning", "the sheet is of other rules: compared by meaning alone", width)
@@ -91,15 +91,15 @@ def _conclusion(found: Readback) -> str:
     ticked = f"{found.confirmed} of {found.lines} {held}"
     if found.good:
         but = ", but for what is rounded" if found.rounded else ""
-        return f"{ticked}; the box holds what was approved, and it is proved to mean the same{but}"
+        return f"{ticked}; the box holds what the sheet says, and it is proved to mean the same{but}"
     counts = Counter(one.kind for one in found.findings)
     said = ", ".join(f"{counts[kind]} {_several(kind, counts[kind])}" for kind in Kind if counts[kind])
     if found.comparison is None:
         meaning = "what the whole means is not known"
     elif found.comparison.same:
-        meaning = "what can be read means the same as the approved rules"
+        meaning = "what can be read means the same as the rules"
     else:
-        meaning = "it does not mean the same as the approved rules"
+        meaning = "it does not mean the same as the rules"
     return f"{ticked}; {said}; {meaning}"
 
 

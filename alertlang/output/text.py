@@ -15,7 +15,8 @@ from alertlang.units.number import say_value
 
 WIDTH = 80
 CAUTION = (
-    "alertlang advises and does not certify: the aircraft's approved manuals, local rules and licensed persons decide."
+    "alertlang advises and does not certify; nothing here is an authority's approval: the aircraft's approved manuals, "
+    "local rules and licensed persons decide."
 )
 
 

@@ -26,8 +26,8 @@ at 10 s: rpm 2100 -> rpm red, caution "ENGINE COLD" by 12 s
 DIFFERENT = GOOD.replace("rpm green, cold", "rpm green, not cold")
 BROKEN = GOOD.replace("10 s: rpm", "10: rpm")
 CAUTION = (
-    "alertlang advises and does not certify: the aircraft's approved manuals, local\n"
-    "rules and licensed persons decide.\n"
+    "alertlang advises and does not certify; nothing here is an authority's approval:\n"
+    "the aircraft's approved manuals, local rules and licensed persons decide.\n"
 )
 
 

@@ -26,7 +26,8 @@ from alertlang.text.resources import examples_dir
 EXAMPLES = sorted(examples_dir().rglob("*.alert"))
 ESCAPE = "\x1b"
 CAUTION = (
-    "alertlang advises and does not certify: the aircraft's approved manuals, local rules and licensed persons decide."
+    "alertlang advises and does not certify; nothing here is an authority's approval: the aircraft's approved manuals, "
+    "local rules and licensed persons decide."
 )
 # Lines that are not wrapped: suggestions and other text of files, to be copied, and the place of a finding.
 COPIED = re.compile(r"  (add|change to): +|    \S|\S+:\d+:\d+: (error|warning|note) AL\d{3} ")
@@ -194,6 +195,14 @@ def test_every_report_closes_with_the_caution() -> None:
     for words in (("check", vetted), ("prove", vetted), ("profiles", "check"), ("tour",), ("check", "absent.alert")):
         assert " ".join(run(*words).stdout.split()).endswith(CAUTION), words
     assert run("check", vetted, vetted).stdout.count("advises and does not certify") == 1
+
+
+def test_the_caution_stands_once(checkout: Path) -> None:
+    """Whatever prints it takes it from one place, so that it says the same everywhere."""
+    files = [one for one in (checkout / "alertlang").rglob("*") if one.suffix in {".py", ".j2", ".typ", ".toml"}]
+    having = [one.name for one in files if re.search("licensed persons|does not certify", one.read_text("utf-8"))]
+    assert having == ["text.py"]
+    assert re.findall("licensed", (checkout / "alertlang/output/text.py").read_text("utf-8")) == ["licensed"]
 
 
 def test_version() -> None:

@@ -526,7 +526,7 @@ def test_the_command_from_sheet_to_verdict(tmp_path: Path) -> None:
     sheet_file.write_bytes(ticked)
     done = run(app, ["readback", str(sheet_file), str(BRAMBLE), "--rebuild", str(rules)])
     assert done.exit_code == 0, done.output
-    assert "the box holds what was approved" in " ".join(done.output.split())
+    assert "the box holds what the sheet says" in " ".join(done.output.split())
     assert loads(rules.read_text(encoding="utf-8")).name == "bramble"
     sheet_file.write_bytes(ticked.replace(b"overspeed,inside,2800", b"overspeed,inside,2900"))
     done = run(app, ["readback", str(sheet_file), str(BRAMBLE)])

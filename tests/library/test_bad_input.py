@@ -102,7 +102,7 @@ def test_an_entry_that_names_files_outside(approved: Run) -> None:
 def test_not_while_an_error_is_open_or_a_claim_is_refuted(approved: Run) -> None:
     Path("tiny.alert").write_text(RULES.replace("fast: rpm above 2700", "fast: rpm above 2800"), encoding="utf-8")
     assert "stands in the way" in approved("add", "tiny.alert", "--replace").output
-    _refused(approved, *APPROVE, code=1, says="tiny is not approved: error")
+    _refused(approved, *APPROVE, code=1, says="tiny is not signed: error")
     Path("tiny.alert").write_text(RULES + "no: prove rpm above 1000 rpm is red\n", encoding="utf-8")
     added = approved("add", "tiny.alert", "--replace")
     assert added.exit_code == 0, added.output
@@ -123,7 +123,7 @@ def test_not_on_the_word_of_a_file(approved: Run) -> None:
 def test_not_what_has_changed(approved: Run) -> None:
     path = ENTRY / "files/tiny.alert"
     path.write_text(path.read_text(encoding="utf-8").replace("above 2700", "above 2690"), encoding="utf-8")
-    _refused(approved, *APPROVE, code=1, says="tiny is not approved: files/tiny.alert is changed")
+    _refused(approved, *APPROVE, code=1, says="tiny is not signed: files/tiny.alert is changed")
 
 
 def test_not_with_an_exception_without_a_reason() -> None:
@@ -220,8 +220,9 @@ def test_two_who_approve_at_once(run: Run, tmp_path: Path) -> None:
     assert len(list((root / "entries/tiny/approvals").iterdir())) == 2
     assert not store.leftovers(root)
     shown = run("show", "tiny").output
-    assert "by first on" in shown
-    assert "by second on" in shown
+    assert "approved by first and second, reviewers of the shop" in shown
+    assert "\n  first on 2024-01-02, key " in shown
+    assert "\n  second on 2024-01-02, key " in shown
 
 
 def test_a_lock_that_was_left(approved: Run, monkeypatch: pytest.MonkeyPatch) -> None:

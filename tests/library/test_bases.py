@@ -58,7 +58,7 @@ def test_a_profile_of_an_entry_counts_too(derived: Run) -> None:
 def test_nothing_is_approved_over_it(derived: Run) -> None:
     assert derived("add", "osier.alert", "--path", FOLDER).exit_code == 0
     _tamper()
-    _refused(derived, *APPROVE, code=1, says="osier is not approved: its base tiny in the library is not as")
+    _refused(derived, *APPROVE, code=1, says="osier is not signed: its base tiny in the library is not as")
     shown = " ".join(derived("show", "osier").output.split())
     assert "the library's own is not as it was pinned: files/tiny.alert is changed" in shown
     assert max(len(line) for line in derived("show", "osier").output.splitlines()) <= 80

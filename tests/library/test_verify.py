@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 
+from alertlang.output.text import CAUTION
 from tests.library.conftest import PROFILE, RULES, Run, tree
 
 ENTRY = Path("library/entries/tiny")
@@ -27,7 +29,7 @@ def test_nothing_changed(approved: Run) -> None:
     before = tree(Path("library"))
     result = approved("verify")
     assert result.exit_code == 0, result.output
-    assert "1 of 1 entry as they should be; 1 approved" in result.output
+    assert "1 of 1 entry as they should be; 1 approved by a reviewer of the shop\n" in result.output
     assert "advises and does not certify" in result.output
     assert tree(Path("library")) == before
 
@@ -41,7 +43,7 @@ def test_one_threshold_by_one_step(approved: Run) -> None:
     assert "+ fast: rpm above 2710 rpm is red" in said
     assert "by meaning:" in said
     assert "no difference" not in said
-    assert "approval of chief inspector (2024-01-02): no longer covers it" in said
+    assert "approval by chief inspector, reviewer of the shop (2024-01-02): no longer covers it" in said
     data = json.loads(approved("verify", "--output", "json").stdout)
     state = data["entries"][0]
     assert (data["good"], state["approved"], state["meaning"]["same"]) == (False, False, False)
@@ -176,7 +178,7 @@ def test_an_approval_moved_to_another_entry_does_not_hold(approved: Run) -> None
 
 def test_recheck_finds_what_is_no_longer_found(approved: Run) -> None:
     result = approved("verify", "--recheck")
-    assert (result.exit_code, "checked again" in result.output) == (0, True), result.output
+    assert (result.exit_code, "checked again" in _said(result)) == (0, True), result.output
     _change(ENTRY / "entry.json", '"verdict": "proved"', '"verdict": "refuted"')
     result = approved("verify", "--recheck")
     assert result.exit_code == 1
@@ -187,7 +189,10 @@ def test_recheck_of_two_entries_on_all_cores(approved: Run) -> None:
     Path("other.alert").write_text(RULES.replace('"tiny"', '"other"'), encoding="utf-8")
     assert approved("add", "other.alert").exit_code == 0
     result = approved("verify", "--recheck")
-    assert (result.exit_code, "2 of 2 entries as they should be; 1 approved" in result.output) == (0, True)
+    assert (
+        result.exit_code,
+        "2 of 2 entries as they should be; 1 approved by a reviewer of the shop; checked again" in _said(result),
+    ) == (0, True)
     assert approved("verify", "--require-approval").exit_code == 1
 
 
@@ -206,12 +211,27 @@ def test_an_exception_that_ended(run: Run) -> None:
 def test_what_list_and_show_say(approved: Run) -> None:
     listed = approved("list").output
     assert "tiny  1 " in listed
-    assert "approved" in listed
+    assert listed.endswith(" none      approved by chief inspector, reviewer of the shop\n")
     shown = _said(approved("show", "tiny"))
-    assert "by chief inspector on 2024-01-02" in shown
+    assert "review: approved by chief inspector, reviewer of the shop chief inspector on 2024-01-02, key " in shown
     assert "proved: loud" in shown
     data = json.loads(approved("show", "tiny", "--output", "json").stdout)
     assert [one["file"] for one in data["entry"]["files"]] == ["tiny.alert", "tiny-engine.profile"]
+
+
+def test_approved_is_never_said_without_the_shop(approved: Run) -> None:
+    """It could be taken for the word of an authority, of which only the caution speaks."""
+    words = ["approve", "tiny", "--key", "key.pem", "--reviewer", "chief inspector", "--date", "2024-01-02"]
+    said = [approved(*words), approved("list"), approved("show", "tiny"), approved("verify")]
+    said += [approved("add", "tiny.alert", "--library", "new"), approved("list", "--library", "new")]
+    said.append(approved("verify", "--library", "new", "--require-approval"))
+    _change(FILE, "fast: rpm above 2700", "fast: rpm above 2710")
+    said += [approved("list"), approved("show", "tiny"), approved("verify"), approved(*words)]
+    texts = [_said(one).replace(CAUTION, "") for one in said]
+    by = re.compile(r"approv(ed|ed already|al) by ((a |chief inspector, )reviewer of )?the shop\b")
+    assert sum(len(by.findall(one)) for one in texts) > 10
+    for one in texts:
+        assert "approv" not in by.sub("", one), one
 
 
 def test_the_same_bytes_every_time(run: Run) -> None:

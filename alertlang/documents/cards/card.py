@@ -66,8 +66,8 @@ class Card:
 
 def card(ruleset: m.RuleSet) -> Card:
     """The card of a rule set. The same rule set, the same card."""
-    approved = ruleset
-    ruleset = as_keyed(approved)
+    written = ruleset
+    ruleset = as_keyed(written)
     made = goals(ruleset)
     blocks = in_order(packed(made.found), made.base)
     builder = _Builder(ruleset, made)
@@ -85,7 +85,7 @@ def card(ruleset: m.RuleSet) -> Card:
     return Card(
         ruleset.name,
         ruleset.version,
-        digest_of(approved),
+        digest_of(written),
         tuple(steps),
         len(made.found) + len(made.moving) - len(unmet),
         tuple(dict.fromkeys(made.impossible)),
@@ -96,7 +96,7 @@ def card(ruleset: m.RuleSet) -> Card:
         made.pairs,
         made.masked,
         tuple((name, _called(ruleset, name, made.grids)) for name in (*made.base, *_worked_out(ruleset))),
-        weak_numbers(numbers_by_grade(approved)),
+        weak_numbers(numbers_by_grade(written)),
     )
 
 

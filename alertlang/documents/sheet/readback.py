@@ -1,4 +1,4 @@
-"""The installer's record of what the box holds, held against the approved rules: line by line, and by meaning.
+"""The installer's record of what the box holds, held against the rules: line by line, and by meaning.
 
 In doubt a line differs: what is not ticked, not there, there twice or not to be read is a finding, and never passes for
 what the sheet says.
@@ -51,7 +51,7 @@ def read_back(
     anyway: bool = False,
     work_limit: int = WORK_LIMIT,
 ) -> ReadRecord:
-    """The record (`rows`, from the file `record`) against the approved rules, whose content digest is `digest`.
+    """The record (`rows`, from the file `record`) against the rules, whose content digest is `digest`.
 
     OtherSheetError if it is of a sheet of other rules; with `anyway` it is then compared by meaning alone.
     """
@@ -70,7 +70,7 @@ def read_back(
 
 @dataclass(slots=True)
 class _Meaning:
-    """Makes rules of lines and holds them against the approved ones."""
+    """Makes rules of lines and holds them against the rule set."""
 
     ruleset: m.RuleSet
     sheet: Sheet
@@ -94,9 +94,9 @@ class _Meaning:
         """With the steps of the sensors, which only say which examples are told and are keyed in nowhere."""
         quantities = dict(found.quantities)
         for name, one in quantities.items():
-            approved = self.ruleset.quantities.get(name)
-            if approved is not None and approved.unit == one.unit:
-                quantities[name] = replace(one, step=approved.step)
+            known = self.ruleset.quantities.get(name)
+            if known is not None and known.unit == one.unit:
+                quantities[name] = replace(one, step=known.step)
         return replace(found, quantities=quantities)
 
     def compared(self, text: str, rules: m.RuleSet) -> Comparison:
@@ -108,9 +108,9 @@ class _Meaning:
         """Other numbers of elements have no states in common in which one could look for a difference: that is one."""
         shapes = []
         for name, one in rules.quantities.items():
-            approved = self.ruleset.quantities.get(name)
-            if approved is not None and approved.size != one.size:
-                text = f"{name} has {_elements(one)} instead of {_elements(approved)}"
+            known = self.ruleset.quantities.get(name)
+            if known is not None and known.size != one.size:
+                text = f"{name} has {_elements(one)} instead of {_elements(known)}"
                 shapes.append(Change("statement", name, Direction.LESS, text, text))
         if shapes:
             return Comparison(_file(self.ruleset), _file(rules), tuple(shapes), (), (), 0)
@@ -233,7 +233,7 @@ class _Reading(_Meaning):
         edits: Mapping[int, tuple[SheetLine, Row, tuple[CellDifference, ...]]],
     ) -> list[LineFinding]:
         """The findings of lines that say something else than the sheet. One that cannot be read is taken out of `held`:
-        the approved one stands for it, so that the others can still be looked at."""
+        the one of the rule set stands for it, so that the others can still be looked at."""
         found: list[LineFinding] = []
         exchanged = exchanged_channels(edits)
         for number, (line, row, cells) in edits.items():
