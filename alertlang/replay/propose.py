@@ -29,10 +29,13 @@ _WORDS = {
     "rpm": "engine speed", "cht": "cylinder head temperature", "egt": "exhaust gas temperature", "temp": "temperature",
     "press": "pressure", "pres": "pressure", "volts": "voltage", "volt": "voltage", "amps": "current", "amp": "current",
     "mp": "manifold pressure", "map": "manifold pressure", "ff": "fuel flow", "qty": "quantity",
-    "oat": "outside air temperature",
-    "ias": "indicated airspeed", "alt": "altitude", "cyl": "cylinder", "clt": "coolant temperature", "t": "temperature",
-    "tit": "turbine inlet temperature", "oilt": "oil temperature", "oilp": "oil pressure",
+    "oat": "outside air temperature", "ias": "indicated airspeed", "alt": "altitude", "cyl": "cylinder",
+    "tit": "turbine inlet temperature",
 }  # fmt: skip
+# What one letter stands for beside a word that is known.
+_LETTERS = {"p": "pressure", "t": "temperature"}
+# Part of a unit or of a number: neither names what is measured.
+_NO_NAMES = ("deg", "no")
 _SURE, _LIKELY = 0.9, 0.6
 
 
@@ -68,7 +71,8 @@ def propose(path: Path, ruleset: RuleSet, shown: str) -> str:
         unit = units[place] if place in units and units[place].dimension == "time" else UNITS["s"]
         lines += [f"# time: {why}", f"time = {{{_column(names, place)}, unit = {_quoted(unit.name)}}}"]
     lines += ["", "[columns]"]
-    guesses = dict(_guesses(names, units, values, ruleset, taken))
+    known = _known(ruleset)
+    guesses = dict(_guesses(names, units, values, ruleset, taken, known))
     for name, _ in elements(ruleset):
         key = name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _quoted(name)
         if name not in guesses:
@@ -80,7 +84,7 @@ def propose(path: Path, ruleset: RuleSet, shown: str) -> str:
     if ruleset.switches:
         lines += ["", "[switches]"]
     for name, switch in ruleset.switches.items():
-        found = _best(_expanded(f"{name} {switch.title or ''}"), names, taken)
+        found = _best(f"{name} {switch.title or ''}", names, taken, known)
         table = ", ".join(f"{_quoted(one)} = {_quoted(one)}" for one in switch.positions)
         if found is None:
             lines += [f"# {name}: no column looks like it; its position would be unknown throughout"]
@@ -125,7 +129,7 @@ def _looked_at(path: Path, shown: str) -> tuple[tuple[str, ...], Mapping[int, Un
 def _time(names: tuple[str, ...], values: Mapping[int, NDArray[np.float64]]) -> tuple[int, str] | None:
     import numpy as np
 
-    plain = [bracketed(name)[0].casefold().replace("_", " ").strip() for name in names]
+    plain = [_split(bracketed(name)[0]).replace("_", " ").strip() for name in names]
     for wanted in TIME_NAMES:
         if plain.count(wanted) == 1:
             return plain.index(wanted), "by its name"
@@ -144,12 +148,13 @@ def _guesses(
     values: Mapping[int, NDArray[np.float64]],
     ruleset: RuleSet,
     taken: set[int],
+    known: frozenset[str],
 ) -> Iterator[tuple[str, tuple[int, Guess]]]:
     """Each quantity with the column most like it; the best pairs first, each column once."""
     pairs = []
     for order, (name, quantity) in enumerate(elements(ruleset)):
         index = re.search(r"\[(\d+)\]$", name)
-        wanted = {_expanded(quantity.name), _expanded(quantity.title or quantity.name)}
+        wanted = {_expanded(quantity.name, known), _expanded(quantity.title or quantity.name, known)}
         for place, column in enumerate(names):
             if place in taken or not column:
                 continue
@@ -160,7 +165,7 @@ def _guesses(
                 continue
             if place in values and not len(values[place]):
                 continue
-            said = _expanded(bracketed(column)[0])
+            said = _expanded(bracketed(column)[0], known)
             share = max(_share(one, said) for one in wanted)
             if share >= _LIKELY:
                 pairs.append((-share, order, place, name, quantity))
@@ -194,16 +199,36 @@ def _unit(quantity: Quantity, said: Unit | None, values: NDArray[np.float64] | N
     return unit, f"the name is like it; {span} are inside the range for {best:.0%} in {unit.name}{doubt}", bool(others)
 
 
-def _best(wanted: str, names: tuple[str, ...], taken: set[int]) -> tuple[int, float] | None:
-    found = [(-_share(wanted, _expanded(one)), i) for i, one in enumerate(names) if i not in taken and one]
+def _best(title: str, names: tuple[str, ...], taken: set[int], known: frozenset[str]) -> tuple[int, float] | None:
+    wanted = _expanded(title, known)
+    found = [(-_share(wanted, _expanded(one, known)), i) for i, one in enumerate(names) if i not in taken and one]
     if not found or -min(found)[0] < _LIKELY:
         return None
     return min(found)[1], -min(found)[0]
 
 
-def _expanded(name: str) -> str:
-    words = re.findall(r"[a-z]+", name.casefold())
-    return " ".join(_WORDS.get(word, word) for word in words if word not in ("deg", "avg", "no"))
+def _split(name: str) -> str:
+    """`OilTemp` is two words, which is seen before case is folded."""
+    return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", name).casefold()
+
+
+def _words(name: str) -> list[str]:
+    return [word for word in re.findall(r"[a-z]+", _split(name)) if word not in _NO_NAMES]
+
+
+def _known(ruleset: RuleSet) -> frozenset[str]:
+    """The words that the rules call things by, and those of the trade."""
+    named = (f"{one.name} {one.title or ''}" for one in (*ruleset.quantities.values(), *ruleset.switches.values()))
+    return frozenset(_words(" ".join((*_WORDS, *_WORDS.values(), *named))))
+
+
+def _expanded(name: str, known: frozenset[str]) -> str:
+    words = _words(name)
+    said = []
+    for place, word in enumerate(words):
+        beside = known.intersection(words[:place][-1:] + words[place + 1 : place + 2])
+        said.append(_LETTERS[word] if word in _LETTERS and beside else _WORDS.get(word, word))
+    return " ".join(said)
 
 
 def _share(one: str, other: str) -> float:
