@@ -27,7 +27,7 @@ _ABBREVIATIONS: dict[str, tuple[str, ...]] = {
     "current": ("AMPS", "A"),
     "cylinder_head_temperature": ("CHT",),
     "deviation": ("DEV",),
-    "difference": ("DIFF", "DIF"),
+    "difference": ("DIFF", "GAP"),
     "engine": ("ENGINE", "ENG"),
     "exhaust": ("EXH",),
     "exhaust_back_pressure": ("EXH BACK P", "EXH P"),

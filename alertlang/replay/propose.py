@@ -218,7 +218,8 @@ def _words(name: str) -> list[str]:
 
 def _known(ruleset: RuleSet) -> frozenset[str]:
     """The words that the rules call things by, and those of the trade."""
-    named = (f"{one.name} {one.title or ''}" for one in (*ruleset.quantities.values(), *ruleset.switches.values()))
+    named = [f"{one.name} {one.title or ''}" for one in ruleset.quantities.values()]
+    named += [f"{one.name} {one.title or ''}" for one in ruleset.switches.values()]
     return frozenset(_words(" ".join((*_WORDS, *_WORDS.values(), *named))))
 
 

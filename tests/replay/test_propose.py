@@ -81,9 +81,10 @@ WAYS = [
 ]
 # Each with a quantity or a switch that it is meant for; a number stands where an array has one.
 WORDS = [
-    ("oil", "temp"), ("oil", "t"), ("oil", "p"), ("oil", "press"), ("fuel", "flow"), ("fuel", "p"), ("fuel", "pressure"),
-    ("coolant", "t"), ("coolant", "temperature"), ("cht", "1"), ("cylinder", "head", "temp", "2"), ("cabin", "door"),
-    ("head", "t", "1"), ("cyl", "head", "t", "2"), ("temp", "coolant"), ("engine", "hours"), ("total", "t"),
+    ("oil", "temp"), ("oil", "t"), ("oil", "p"), ("oil", "press"), ("fuel", "flow"), ("fuel", "p"),
+    ("fuel", "pressure"), ("coolant", "t"), ("coolant", "temperature"), ("cht", "1"), ("cabin", "door"),
+    ("cylinder", "head", "temp", "2"), ("head", "t", "1"), ("cyl", "head", "t", "2"), ("temp", "coolant"),
+    ("engine", "hours"), ("total", "t"),
 ]  # fmt: skip
 
 

@@ -204,7 +204,7 @@ source TRADE common practice
 quantity cht[4] "Cylinder head temperature" from 0 to 600 F, step 1 F, source TRADE
 let cooling = fall of cht per min, from 0 to 400 F
 let off_mean = deviation of cht
-shock: limit cooling at most 50 F, needs caution within 10 s,
+cools: limit cooling at most 50 F, needs caution within 10 s,
   source SUPPLEMENT "50 F per min when power is reduced", source TRADE "10 s"
 odd_one: limit off_mean at most 75 F, needs caution, source TRADE "no figure was found in a document"
 """
