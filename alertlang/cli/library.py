@@ -173,7 +173,8 @@ def verify(
     work_limit: WorkLimit = None,
 ) -> None:
     """Whether entries are what they were: what changed since, and what that means; reviewers' approvals that no longer
-    cover it; signatures that are bad and keys that are not known. Ends with code 1 if anything is not as it should be."""
+    cover it; signatures that are bad and keys that are not known. Ends with code 1 if anything is not as it should
+    be."""
     from alertlang.library.store import leftovers
     from alertlang.library.strays import private_keys
     from alertlang.library.told import state_data
