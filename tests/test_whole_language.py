@@ -15,7 +15,7 @@ from alertlang.model import ruleset as m
 from alertlang.text.resources import examples_dir
 
 ENGINE = """\
-profile "heron-engine" version 1
+profile "teasel-engine" version 1
 about "Four cylinders, air cooled, direct drive, 100 hp"
 source TCDS "FAA TCDS number, revision, date"     # a published document
 source SHOP common practice                     # a rule of the trade, no document
@@ -49,7 +49,7 @@ usual: normal oil_pressure from 30 to 60 psi, source TCDS
 """
 
 AIRFRAME = """\
-profile "heron-airframe" version 1
+profile "teasel-airframe" version 1
 source POH "flight manual, revision"
 maximum weight 1310 kg, arcs at 1200 kg, source POH
 quantity airspeed "Airspeed" from 0 to 200 kt, step 1 kt
@@ -59,9 +59,9 @@ quantity manifold_pressure "Manifold pressure" from 0 to 40 inHg
 COMMON = 'rules "shop-common" version 1\n'
 
 RULES = """\
-rules "heron-two-seat" version 3
-use profile "heron-engine"
-use profile "heron-airframe"
+rules "teasel-two-seat" version 3
+use profile "teasel-engine"
+use profile "teasel-airframe"
 use rules "shop-common"                         # a base: its statements, then ours
 
 condition cold means oil_temp below 120 F until oil_temp above 125 F,
@@ -91,12 +91,12 @@ drop low_oil because "this aircraft has an oil pressure switch instead"
 
 @pytest.fixture(scope="module")
 def rules(tmp_path_factory: pytest.TempPathFactory) -> Rules:
-    folder: Path = tmp_path_factory.mktemp("heron")
-    (folder / "heron-engine.profile").write_text(ENGINE)
-    (folder / "heron-airframe.profile").write_text(AIRFRAME)
+    folder: Path = tmp_path_factory.mktemp("teasel")
+    (folder / "teasel-engine.profile").write_text(ENGINE)
+    (folder / "teasel-airframe.profile").write_text(AIRFRAME)
     (folder / "shop-common.alert").write_text(COMMON)
-    (folder / "heron-two-seat.alert").write_text(RULES)
-    return load(folder / "heron-two-seat.alert")
+    (folder / "teasel-two-seat.alert").write_text(RULES)
+    return load(folder / "teasel-two-seat.alert")
 
 
 def test_every_statement_is_there(rules: Rules) -> None:

@@ -455,7 +455,7 @@ def test_a_comma_where_commas_part_cells_is_not_guessed_at() -> None:
     [
         *((one, True) for one in ("x", "X", "ok", "Yes", "y", "✓", "✔", "✔\ufe0f", "☑", "TRUE", "done")),
         *((one, False) for one in ("", "-", "?", "no", "NO!", "not done", "ok?", "0", "0,0", "false", "FALSCH", "☐")),
-        *((one, False) for one in ("n/a", "todo", "failed", "...", "✗", "☒", "1", "xx", "x 2800", "Nora", "AB 3 May")),
+        *((one, False) for one in ("n/a", "todo", "failed", "...", "✗", "☒", "1", "xx", "x 2800", "NK", "AB 3 May")),
         *((one, False) for one in ("2800", "green", "45 s", "F2", "pending", "missing", "differs", "wrong")),
     ],
 )

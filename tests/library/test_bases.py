@@ -41,7 +41,7 @@ def _refused(run: Run, *words: str, code: int = 2, says: str) -> None:
 def test_nothing_is_derived_from_or_added_over_it(derived: Run, file: str) -> None:
     _tamper(file)
     says = f"tiny in the library is not as it was pinned: {file} is"
-    _refused(derived, "derive", "tiny", "heron.alert", says=says)
+    _refused(derived, "derive", "tiny", "teasel.alert", says=says)
     _refused(derived, "add", "osier.alert", "--path", FOLDER, says=says)
     _refused(derived, "add", "osier.alert", "--path", FOLDER, "--library", "another", says=says)
 
@@ -67,7 +67,7 @@ def test_nothing_is_approved_over_it(derived: Run) -> None:
 def test_what_is_as_pinned_is_built_on(derived: Run) -> None:
     path = BASE / "files/tiny.alert"
     path.write_text(f"{path.read_text(encoding='utf-8')}# a remark\n", encoding="utf-8")
-    assert derived("derive", "tiny", "heron.alert").exit_code == 0, "comments do not count"
+    assert derived("derive", "tiny", "teasel.alert").exit_code == 0, "comments do not count"
     assert derived("add", "osier.alert", "--path", FOLDER).exit_code == 0
     assert derived(*APPROVE).exit_code == 0
 
@@ -79,11 +79,11 @@ def test_an_entry_may_be_added_anew_from_its_own_folder(derived: Run) -> None:
     assert "no longer covers it" in " ".join(derived("verify").output.split())
 
 
-@pytest.mark.parametrize("place", ["heron.alert", "sub/heron.alert", "sub/rules"])
+@pytest.mark.parametrize("place", ["teasel.alert", "sub/teasel.alert", "sub/rules"])
 def test_derive_names_the_file_that_is_found_before(derived: Run, place: str) -> None:
     """Beside the new file, above it, or in its rules/ folder."""
-    other = {"heron.alert": "tiny.alert", "sub/heron.alert": "tiny.alert", "sub/rules": "sub/rules/tiny.alert"}[place]
-    new = "sub/heron.alert" if place == "sub/rules" else place
+    other = {"teasel.alert": "tiny.alert", "sub/teasel.alert": "tiny.alert", "sub/rules": "sub/rules/tiny.alert"}[place]
+    new = "sub/teasel.alert" if place == "sub/rules" else place
     Path("sub/rules").mkdir(parents=True)
     Path(other).write_text('rules "tiny" version 9\n', encoding="utf-8")
     result = derived("derive", "tiny", new)
