@@ -25,7 +25,7 @@ quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
 quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F, accuracy 4 F
 quantity cht[4] "Cylinder head temperature" from 0 to 600 F
 quantity oil_pressure "Oil pressure" from 0 to 100 psi, deadband 1 psi
-switch canopy "Canopy" open, latched
+switch door "Door" open, latched
 switch flaps "Flaps" up, takeoff, landing
 
 let cht_spread = spread of cht                  # highest, lowest, spread, average of an array
@@ -76,7 +76,7 @@ power_time: rpm above 2550 for more than 5 min is red with caution "PWR TIME"
 low_oil: oil_pressure below 25 psi is red with warning "OIL PRESS" after 3 s unless not running
 flap_speed: when flaps is not up then airspeed above 88 kt is red with caution "FLAP SPEED"
 cht above 435 F is red with warning "CHT {n} HOT"        # each cylinder; {n} names it
-unlatched: when canopy is open and rpm above 1500 then warning "CANOPY"
+unlatched: when door is open and rpm above 1500 then warning "DOOR"
 
 warm: prove when oil_temp below 75 F then rpm above 1200 is red
 prove rpm above 2750 raises warning within 2 s

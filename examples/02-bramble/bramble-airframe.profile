@@ -4,11 +4,11 @@ about "Bramble-two, an invented two-seat aircraft"
 source INVENTED common practice "invented for this example"
 
 quantity airspeed "Airspeed" from 0 to 200 kt, step 1 kt, source INVENTED
-quantity fuel_quantity "Fuel quantity" from 0 to 24 gal, step 0.1 gal, accuracy 0.5 gal, deadband 0.5 gal,
+quantity fuel_quantity "Fuel quantity" from 0 to 21 gal, step 0.1 gal, accuracy 0.5 gal, deadband 0.5 gal,
   source INVENTED
 quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm, source INVENTED
 switch flaps "Flaps" up, takeoff, landing
-switch canopy "Canopy" closed, open
+switch door "Door" closed, open
 
 never_exceed: limit airspeed at most 150 kt, needs warning, source INVENTED
 smooth_air: precaution airspeed from 120 to 150 kt, source INVENTED
@@ -17,7 +17,7 @@ landing_flap_limit: when flaps is landing limit airspeed at most 85 kt, needs ca
 airspeed_normal: when flaps is up normal airspeed from 48 to 120 kt, source INVENTED
 
 fuel_reserve: precaution fuel_quantity below 4 gal, source INVENTED
-fuel_normal: normal fuel_quantity from 4 to 24 gal, source INVENTED
+fuel_normal: normal fuel_quantity from 4 to 21 gal, source INVENTED
 
 # The propeller of this aircraft may turn fast for a takeoff and no longer.
 full_speed: precaution rpm from 2600 to 2800 rpm, source INVENTED

@@ -105,13 +105,13 @@ FUEL: Points = [(0, 18.4), (20, 18.4), (790, 17.6), (1400, 15.1), (2400, 11.2), 
 
 # (from second, position)
 FLAPS = [(0, "up"), (600, "takeoff"), (880, "up"), (2645, "landing"), (2900, "up")]
-CANOPY = [(0, "open"), (280, "closed"), (2965, "open")]
+DOOR = [(0, "open"), (280, "closed"), (2965, "open")]
 ALTERNATOR = [(0, "off"), (31, "on"), (2125, "off")]
 BUTTON = [(206, 208), (1120, 1121), (1190, 1192), (2030, 2031), (2660, 2661)]
 MARKS = {800: "takeoff", 1200: "cylinder 3", 2010: "alternator light", 2762: "landing"}
 
 HEADING = (
-    "Time,Engine speed,Oil temp,Oil press,CHT 1,CHT 2,CHT 3,CHT 4,Bus,Alt load,Battery,IAS,Fuel,Flaps,Canopy,"
+    "Time,Engine speed,Oil temp,Oil press,CHT 1,CHT 2,CHT 3,CHT 4,Bus,Alt load,Battery,IAS,Fuel,Flaps,Door,"
     "Alt switch,Ack,Event"
 )
 
@@ -136,7 +136,7 @@ fuel_quantity = {column = "Fuel", unit = "gal"}
 
 [switches]
 flaps = {column = "Flaps"}
-canopy = {column = "Canopy"}
+door = {column = "Door"}
 alternator = {column = "Alt switch", positions = {off = "offline", on = "online"}}
 
 [inputs]
@@ -194,7 +194,7 @@ def row(second: int) -> str:
         decimal(max(Fraction(0), shaken(AIRSPEED, "0.7", 11, always=False)), 0),
         decimal(shaken(FUEL, "0.1", 12), 1),
         position(FLAPS, second),
-        position(CANOPY, second),
+        position(DOOR, second),
         position(ALTERNATOR, second),
         "1" if any(start <= second <= end for start, end in BUTTON) else "0",
         MARKS.get(second, ""),

@@ -100,11 +100,11 @@ def test_red_must_reach_down_to_zero_and_up_to_the_amount_in_every_context() -> 
         ],
         ["fuel_quantity below 2 gal is yellow", "fuel_quantity below 2 gal for more than 5 s is red", *most],
     ):
-        [one] = found("24", "gal", "2", marks, FOLLOW)
+        [one] = found("21", "gal", "2", marks, FOLLOW)
         assert one.severity is Severity.ERROR
         assert "2 gal cannot be used" in one.message
         assert one.witness is not None
-    assert found("24", "gal", "2", ["fuel_quantity below 2 gal is red", *most], FOLLOW) == []
+    assert found("21", "gal", "2", ["fuel_quantity below 2 gal is red", *most], FOLLOW) == []
 
 
 def test_the_arc_holds_where_the_limit_does_not() -> None:
@@ -112,7 +112,7 @@ def test_the_arc_holds_where_the_limit_does_not() -> None:
     text = """\
 rules "fuel" version 1
 source POH "a handbook"
-quantity fuel_quantity from 0 to 24 gal
+quantity fuel_quantity from 0 to 21 gal
 switch pump off, on
 unusable_fuel: when pump is on limit fuel_quantity at least 2 gal, source POH
 when pump is on then fuel_quantity below 2 gal is red
@@ -127,10 +127,10 @@ fuel_quantity at least 2 gal is green
 @pytest.mark.parametrize(
     ("declaration", "said"),
     [
-        ("quantity fuel_quantity from 0 to 24 gal", "nothing says how much of fuel_quantity is unusable"),
+        ("quantity fuel_quantity from 0 to 21 gal", "nothing says how much of fuel_quantity is unusable"),
         ("quantity rpm from 0 to 3500 rpm", "no quantity is recognisable as a fuel quantity gauge"),
         (
-            "quantity tank from 0.5 to 24 gal\ntank at least 0 is green\n"
+            "quantity tank from 0.5 to 21 gal\ntank at least 0 is green\n"
             "unusable_tank: limit tank at least 0.6 gal, source POH",
             "the range of tank begins at 0.5 gal, so that it has no zero to mark from",
         ),
@@ -148,7 +148,7 @@ def test_a_gauge_that_reads_below_zero_has_the_arc_from_zero() -> None:
     text = """\
 rules "fuel" version 1
 source POH "a handbook"
-quantity fuel_quantity from -2 to 24 gal
+quantity fuel_quantity from -2 to 21 gal
 unusable_fuel: limit fuel_quantity at least 2 gal, source POH
 fuel_quantity below 0 is yellow
 fuel_quantity from 0 to 2 is red
@@ -162,7 +162,7 @@ def test_each_tank_of_an_array() -> None:
     text = """\
 rules "fuel" version 1
 source POH "a handbook"
-quantity fuel_quantity[2] from 0 to 24 gal
+quantity fuel_quantity[2] from 0 to 21 gal
 unusable_fuel: limit fuel_quantity at least 2 gal, source POH
 fuel_quantity[1] below 2 is red
 fuel_quantity[2] below 2 is yellow

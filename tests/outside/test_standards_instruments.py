@@ -39,7 +39,7 @@ GAUGES = {
     "coolant": "quantity coolant_temp from 0 to 150 C",
     "oil_temp": "quantity oil_temp from 0 to 300 F",
     "manifold": "quantity manifold_pressure from 0 to 40 inHg",
-    "fuel": "quantity fuel_quantity[2] from 0 to 24 gal",
+    "fuel": "quantity fuel_quantity[2] from 0 to 21 gal",
     "gear": "switch gear_position up, down",
     "fuel_pressure": "quantity fuel_pressure from 0 to 40 psi",
     "oil_quantity": "quantity oil_level from 0 to 8 L",

@@ -86,7 +86,7 @@ def example_samples() -> list[Sample]:
         for row in csv.DictReader(file):
             values = {name: Fraction(row[column]) for column, name in names.items()}
             values |= {name: Fraction(row[column]) * 9 / 5 + 32 for column, name in warm.items()}
-            positions = {"flaps": row["Flaps"], "canopy": row["Canopy"]}
+            positions = {"flaps": row["Flaps"], "door": row["Door"]}
             positions["alternator"] = {"off": "offline", "on": "online"}[row["Alt switch"]]
             found.append(Sample(Fraction(row["Time"]), values, positions, row["Ack"] == "1"))
     return found

@@ -30,7 +30,7 @@ The last gallon that the gauge shows and the engine does not get is the one that
 
     rules "example" version 1
     source NOTE common practice
-    quantity fuel_quantity "Fuel quantity" from 0 to 24 gal, step 0.1 gal
+    quantity fuel_quantity "Fuel quantity" from 0 to 21 gal, step 0.1 gal
     switch pump "Pump" off, on
     unusable_fuel: when pump is on limit fuel_quantity at least 1.5 gal, source NOTE
     when pump is on then fuel_quantity below 1.5 gal is red
@@ -41,7 +41,7 @@ The last gallon that the gauge shows and the engine does not get is the one that
 
     rules "example" version 1
     source NOTE common practice
-    quantity fuel_quantity "Fuel quantity" from 0 to 24 gal, step 0.1 gal
+    quantity fuel_quantity "Fuel quantity" from 0 to 21 gal, step 0.1 gal
     unusable_fuel: limit fuel_quantity at least 1.5 gal, source NOTE
     fuel_quantity below 1.5 gal is red
     fuel_quantity at least 1.5 gal is green

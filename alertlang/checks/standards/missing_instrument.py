@@ -51,7 +51,7 @@ wrong one stays.
     quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
     quantity oil_pressure "Oil pressure" from 0 to 100 psi, step 1 psi
     quantity oil_temp "Oil temperature" from -40 to 300 F, step 1 F
-    quantity fuel_quantity "Fuel quantity" from 0 to 24 gal, step 0.1 gal
+    quantity fuel_quantity "Fuel quantity" from 0 to 21 gal, step 0.1 gal
     rpm at most 2750 is green
     rpm above 2750 is red
 
@@ -62,7 +62,7 @@ wrong one stays.
     quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
     quantity oil_pressure "Oil pressure" from 0 to 100 psi, step 1 psi
     quantity coolant_temp "Coolant temperature" from -40 to 300 F, step 1 F
-    quantity fuel_quantity "Fuel quantity" from 0 to 24 gal, step 0.1 gal
+    quantity fuel_quantity "Fuel quantity" from 0 to 21 gal, step 0.1 gal
     rpm at most 2750 is green
     rpm above 2750 is red
 

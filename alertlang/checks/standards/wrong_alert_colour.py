@@ -28,7 +28,7 @@ Green says that nothing needs looking at. An advisory says that something does.
 ## Example
 
     rules "example" version 1
-    quantity fuel_quantity "Fuel quantity" from 0 to 24 gal, step 0.1 gal
+    quantity fuel_quantity "Fuel quantity" from 0 to 21 gal, step 0.1 gal
     fuel_quantity below 4 gal is yellow
     fuel_quantity from 4 to 8 gal is green with advisory "FUEL BELOW 8"
     fuel_quantity at least 8 gal is green
@@ -36,7 +36,7 @@ Green says that nothing needs looking at. An advisory says that something does.
 ## Corrected
 
     rules "example" version 1
-    quantity fuel_quantity "Fuel quantity" from 0 to 24 gal, step 0.1 gal
+    quantity fuel_quantity "Fuel quantity" from 0 to 21 gal, step 0.1 gal
     fuel_quantity below 4 gal is yellow
     fuel_quantity from 4 to 8 gal is white with advisory "FUEL BELOW 8"
     fuel_quantity above 8 gal is green
