@@ -31,20 +31,20 @@ switch flaps "Flaps" up, takeoff, landing
 let cht_spread = spread of cht                  # highest, lowest, spread, average of an array
 let cht_cooling = fall of cht per min, from 0 to 200 F     # rise/fall: rate of change
 let over_square = manifold_pressure / 1 inHg - rpm / 100 rpm
-curve map_limit over rpm: 1800 rpm -> 22 inHg, 2400 rpm -> 28 inHg, 2700 rpm -> 28 inHg,
+curve map_limit over rpm: 1800 rpm -> 22 inHg, 2400 rpm -> 28 inHg, 2620 rpm -> 28 inHg,
   otherwise 22 inHg                             # straight lines between points, the end values beyond; when failed
 let cht_off = deviation of cht                  # each element minus the average of the array
 
 condition running means rpm above 400 rpm
 assume when not running then oil_pressure below 5 psi
 
-redline: limit rpm at most 2750 rpm, needs warning within 2 s, source TCDS
-oil_hot: limit oil_temp at most 225 F, needs warning, source TCDS
+redline: limit rpm at most 2680 rpm, needs warning within 2 s, source TCDS
+oil_hot: limit oil_temp at most 235 F, needs warning, source TCDS
 warm_up: when oil_temp below 75 F limit rpm at most 1200 rpm, needs caution, source SHOP
 takeoff: limit rpm at most 2550 rpm except for 5 min, needs caution, source RECALL
 start: when running for at least 30 s limit oil_pressure at least 10 psi, needs warning, source TCDS
 vibration: avoid rpm from 2000 to 2150 rpm except for 10 s, source TCDS "note 6"
-high_oil: precaution oil_temp from 200 to 225 F, source SHOP
+high_oil: precaution oil_temp from 205 to 235 F, source SHOP
 usual: normal oil_pressure from 30 to 60 psi, source TCDS
 """
 
@@ -69,8 +69,8 @@ condition cold means oil_temp below 120 F until oil_temp above 125 F,
 condition cold_or_blind means cold or oil_temp failed
 
 rpm below 2550 is green
-rpm from 2550 to 2750 is yellow
-overspeed: rpm above 2750 is red with warning "OVERSPEED" after 1 s latched
+rpm from 2550 to 2680 is yellow
+overspeed: rpm above 2680 is red with warning "OVERSPEED" after 1 s latched
 when oil_temp below 120 F then rpm above 2000 is red with caution "ENGINE COLD"
 power_time: rpm above 2550 for more than 5 min is red with caution "PWR TIME"
 low_oil: oil_pressure below 25 psi is red with warning "OIL PRESS" after 3 s unless not running
@@ -79,12 +79,12 @@ cht above 435 F is red with warning "CHT {n} HOT"        # each cylinder; {n} na
 unlatched: when door is open and rpm above 1500 then warning "DOOR"
 
 warm: prove when oil_temp below 75 F then rpm above 1200 is red
-prove rpm above 2750 raises warning within 2 s
+prove rpm above 2680 raises warning within 2 s
 prove when not running then quiet
 accept thin-band on overspeed because "sensor reads to 1 rpm on this aircraft" until 2027-06-30
 follow "14 CFR 25.1549"                         # turns that part of the standards pack from advice into errors
 follow "14 CFR 27.1549" as of 2001-05-10        # the text of that day, that of the certification basis
-replace overspeed: rpm above 2700 is red with warning "OVERSPEED"   # changes one inherited statement
+replace overspeed: rpm above 2620 is red with warning "OVERSPEED"   # changes one inherited statement
 drop low_oil because "this aircraft has an oil pressure switch instead"
 """
 
@@ -134,7 +134,7 @@ def test_what_is_found(rules: Rules) -> None:
     found = Counter((f.code.name, f.quantity) for f in rules.check(today="2026-11-25").findings)
     assert found["unwatched-quantity", "oil_temp"] == 1
     assert found["unwatched-quantity", "oil_pressure"] == 1
-    assert found["conflict", "rpm"] == 1, "yellow to 2750, red from 2700 now"
+    assert found["conflict", "rpm"] == 1, "yellow to 2680, red from 2620 now"
     assert found["lost-guard", "rpm"] == 2
     assert found["gap", "cht"] == 1
     assert found["gap", "airspeed"] == 2

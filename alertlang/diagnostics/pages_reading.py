@@ -232,18 +232,18 @@ can say just that.
 
     rules "example" version 1
     quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
-    limit rpm at most 2750 rpm
-    rpm at most 2750 rpm is green
-    rpm above 2750 rpm is red
+    limit rpm at most 2680 rpm
+    rpm at most 2680 rpm is green
+    rpm above 2680 rpm is red
 
 ## Corrected
 
     rules "example" version 1
     source SHEET "Limits sheet of the invented Osier, page 3, revision 2"
     quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
-    limit rpm at most 2750 rpm, source SHEET
-    rpm at most 2750 rpm is green
-    rpm above 2750 rpm is red
+    limit rpm at most 2680 rpm, source SHEET
+    rpm at most 2680 rpm is green
+    rpm above 2680 rpm is red
 
 ## How it is decided
 

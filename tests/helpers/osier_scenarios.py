@@ -29,8 +29,8 @@ condition running means rpm above 400 rpm
 condition cold means oil_temp below 75 F until oil_temp above 80 F, cleared after 10 s
 condition settled means cht_spread below 50 F, set after 5 s
 
-rpm at most 2750 is green
-overspeed: rpm above 2750 is red with warning "OVERSPEED" after 1 s latched
+rpm at most 2680 is green
+overspeed: rpm above 2680 is red with warning "OVERSPEED" after 1 s latched
 cold_engine: when cold or oil_temp failed then rpm above 1200 is red with caution "ENGINE COLD"
 power: rpm above 2550 for more than 5 min is yellow with caution "PWR TIME"
 fast: rpm above 2600 for more than 10 s in total is yellow with advisory "FAST"

@@ -129,8 +129,8 @@ def test_by_holds_on_until_the_next_line_and_not_at_it() -> None:
 
 
 def test_by_holds_on_to_the_end_after_the_last_line() -> None:
-    found = first("at 0 s: rpm 2700 to 2800 by 10 s, oil_temp 100 F -> rpm green by 1 s")
-    # Above 2750 from 5 s on, seen at the next sample.
+    found = first("at 0 s: rpm 2630 to 2730 by 10 s, oil_temp 100 F -> rpm green by 1 s")
+    # Above 2680 from 5 s on, seen at the next sample.
     assert (found.time, found.since) == (Fraction(11, 2), 1)
 
 

@@ -18,13 +18,13 @@ CASES: list[tuple[str, str, list[tuple[str, bool, str]]]] = [
         "at 0 s: rpm 2600, oil_temp 90 F\nat 5 min -> rpm yellow",
         "rpm must show yellow, and shows green",
         [
-            ("rpm_1", True, "applies: rpm 2600 rpm is at most 2750 rpm"),
+            ("rpm_1", True, "applies: rpm 2600 rpm is at most 2680 rpm"),
             ("power", False, "does not apply yet: for more than 5 min, 5 min so far"),
             ("fast", False, "does not apply: rpm 2600 rpm is not above 2600 rpm"),
         ],
     ),
     (
-        'at 0 s: rpm 2700\nat 4 s: rpm 2000\nat 10 s: rpm 2700\nat 16 s -> advisory "FAST"',
+        'at 0 s: rpm 2650\nat 4 s: rpm 2000\nat 10 s: rpm 2650\nat 16 s -> advisory "FAST"',
         'advisory "FAST" must be up, and is not',
         [("fast", False, "does not apply yet: for more than 10 s in total, 10 s so far")],
     ),
@@ -41,7 +41,7 @@ CASES: list[tuple[str, str, list[tuple[str, bool, str]]]] = [
                 "overspeed",
                 True,
                 "is latched, and its cause was not acknowledged; now it does not apply: rpm 2000 rpm is not above "
-                "2750 rpm",
+                "2680 rpm",
             )
         ],
     ),
@@ -55,15 +55,15 @@ CASES: list[tuple[str, str, list[tuple[str, bool, str]]]] = [
                 "applies: cold still holds (cleared after 10 s, 4 s so far: oil_temp 85 F is above 80 F) and "
                 "rpm 1300 rpm is above 1200 rpm",
             ),
-            ("rpm_1", True, "applies: rpm 1300 rpm is at most 2750 rpm, and red goes before it"),
+            ("rpm_1", True, "applies: rpm 1300 rpm is at most 2680 rpm, and red goes before it"),
         ],
     ),
     (
         "at 0 s: rpm 1300, oil_temp 77 F -> rpm red",
         "rpm must show red, and shows green",
         [
-            ("rpm_1", True, "applies: rpm 1300 rpm is at most 2750 rpm"),
-            ("overspeed", False, "does not apply: rpm 1300 rpm is not above 2750 rpm"),
+            ("rpm_1", True, "applies: rpm 1300 rpm is at most 2680 rpm"),
+            ("overspeed", False, "does not apply: rpm 1300 rpm is not above 2680 rpm"),
             (
                 "cold_engine",
                 False,
@@ -82,7 +82,7 @@ CASES: list[tuple[str, str, list[tuple[str, bool, str]]]] = [
                 "applies: cold holds (it was set, and is not cleared: oil_temp 77 F is not above 80 F) and "
                 "rpm 1300 rpm is above 1200 rpm",
             ),
-            ("rpm_1", True, "applies: rpm 1300 rpm is at most 2750 rpm, and red goes before it"),
+            ("rpm_1", True, "applies: rpm 1300 rpm is at most 2680 rpm, and red goes before it"),
         ],
     ),
     (
