@@ -153,12 +153,15 @@ def test_file_name_is_header_name(name: str) -> None:
 
 @each
 def test_no_finding_at_all(name: str) -> None:
-    assert profile(name).check().findings == ()
+    """But where the arcs of the source are at less than the maximum weight, which must be said."""
+    found = [one.code.name for one in profile(name).check().findings]
+    assert found == (["arc-weight"] if name == "diamond-da40-ng" else [])
 
 
 def test_profiles_check_is_clean() -> None:
-    said = " ".join(shown("check", "--fail-on", "note").split())
-    assert said.count(": 0 errors, 0 warnings, 0 notes;") == len(SHIPPED)
+    said = " ".join(shown("check", "--fail-on", "warning").split())
+    assert said.count(": 0 errors, 0 warnings, 0 notes;") == len(SHIPPED) - 1
+    assert said.count(": 0 errors, 0 warnings, 1 note;") == 1
 
 
 @each

@@ -223,7 +223,9 @@ def test_what_the_copy_does_not_say_is_from_memory() -> None:
 
 @each
 def test_no_finding_at_all(name: str) -> None:
-    assert profile(name).check().findings == ()
+    """But where the arcs of the source are at less than the maximum weight, which must be said."""
+    found = [one.code.name for one in profile(name).check().findings]
+    assert found == (["arc-weight"] if name == "diamond-da40-ng" else [])
 
 
 @each

@@ -10,6 +10,7 @@ source TRADE common practice
 source SENSOR common practice "reaches past the markings; set it to the sensor fitted"
 
 engine retractable gear
+maximum weight 3650 lb, arcs at 3650 lb, source COPY
 
 quantity airspeed "Airspeed" from 0 to 250 kt, step 1 kt, source SENSOR
 quantity altitude "Pressure altitude" from 0 to 30000 ft, step 100 ft, source SENSOR

@@ -11,6 +11,7 @@ source TRADE common practice
 source SENSOR common practice "reaches past the red line; set it to the sensor fitted"
 
 engine retractable gear
+maximum weight 3400 lb, arcs at 3400 lb, source COPY
 
 quantity airspeed "Airspeed" from 0 to 250 kt, step 1 kt, source SENSOR
 switch flaps "Flaps" up, extended

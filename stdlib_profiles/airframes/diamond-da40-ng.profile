@@ -2,12 +2,15 @@ profile "diamond-da40-ng" version 2
 about "Fixed gear; indicated airspeeds. Every speed is second hand: check it against the flight manual"
 
 # The alert levels are our choice (common practice, no source).
-# The arcs begin at the stalling speeds for 1200 kg, which is less than the maximum weight (1280 or 1310 kg): at that, a
-# second reading of the manual (Rev. 4) has 60 kt with landing flaps where 59 kt stand here.
+# The arcs begin at the stalling speeds for 1200 kg, which is less than the maximum weight (1310 kg, some 1280 kg):
+# at that, REPORT has 60 kt with landing flaps where 59 kt stand here.
 
 source COPY second hand "a checklist file that cites the airplane flight manual, Doc. 6.01.15-E, Rev. 3"
+source REPORT second hand "a report that quotes the airplane flight manual, Doc. 6.01.15-E, Rev. 4"
 source TRADE common practice
 source SENSOR common practice "reaches past the red line; set it to the sensor fitted"
+
+maximum weight 1310 kg, arcs at 1200 kg, source REPORT "1310 kg", source COPY "1200 kg"
 
 quantity airspeed "Airspeed" from 0 to 250 kt, step 1 kt, source SENSOR
 quantity weight "Weight" from 700 to 1400 kg, step 1 kg, source SENSOR "as computed or entered before takeoff"
