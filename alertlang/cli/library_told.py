@@ -11,13 +11,10 @@ from alertlang.output.style import Line
 
 if TYPE_CHECKING:
     from alertlang.library.affected import Affected
-    from alertlang.library.approval import Approval
     from alertlang.library.changes import Meaning
     from alertlang.library.departures import Base
     from alertlang.library.entry import Entry
     from alertlang.library.verify import BrokenEntry, EntryState, State
-
-_SHORT = 12
 
 
 def _counts(entry: Entry) -> str:
@@ -94,17 +91,14 @@ def _state(one: EntryState, width: int) -> list[Line]:
         lines += _meaning(one.meaning, width)
     for approval in one.approvals:
         if approval.status != "holds":
-            who = f" by {_who(approval)}" if approval.reviewer else f" {approval.file[:_SHORT]}"
             style = "error" if approval.bad else "warning"
-            lines += points([f"approval{who}: {_word(approval.status)}: {approval.why}"], width, style=style)
+            lines += points(
+                [f"approval by {approval.by}: {_word(approval.status)}: {approval.why}"], width, style=style
+            )
         elif approval.why:
-            said = f"approval by {_who(approval)} holds, {approval.why}"
+            said = f"approval by {approval.by} holds, {approval.why}"
             lines += points([said], width, style="warning")
     return lines + points(one.differences or (), width, style="error")
-
-
-def _who(approval: Approval) -> str:
-    return f"{approval.reviewer}, reviewer of the shop ({approval.date})"
 
 
 def _word(status: str) -> str:

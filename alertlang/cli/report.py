@@ -86,7 +86,4 @@ def _approvals(library: Path, name: str) -> list[str]:
     except LibraryError as problem:
         sys.stderr.write(f"alertlang: {problem}\n")
         raise typer.Exit(2) from None
-    return [
-        f"{one.reviewer}, reviewer of the shop, on {one.date}: {one.status}" + (f" ({one.why})" if one.why else "")
-        for one in state.approvals
-    ]
+    return [f"{one.by}: {one.status}" + (f" ({one.why})" if one.why else "") for one in state.approvals]

@@ -51,6 +51,13 @@ class Approval:
     exact: bool = False
 
     @property
+    def by(self) -> str:
+        """Who gave it, and whose word that is; the file's name where no signature vouches for anybody."""
+        return (
+            f"{self.reviewer}, reviewer of the shop ({self.date})" if self.reviewer else f"nobody known ({self.file})"
+        )
+
+    @property
     def bad(self) -> bool:
         """It says something that cannot be believed, whatever else holds."""
         return self.status in {"unknown key", "bad signature", "damaged"}

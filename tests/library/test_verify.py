@@ -7,7 +7,9 @@ import re
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
+from alertlang.cli.app import app
 from alertlang.output.text import CAUTION
 from tests.library.conftest import PROFILE, RULES, Run, tree
 
@@ -232,6 +234,23 @@ def test_approved_is_never_said_without_the_shop(approved: Run) -> None:
     assert sum(len(by.findall(one)) for one in texts) > 10
     for one in texts:
         assert "approv" not in by.sub("", one), one
+
+
+@pytest.mark.parametrize("trusted", [True, False])
+def test_the_report_says_whose_word_an_approval_is(approved: Run, trusted: bool) -> None:
+    if not trusted:
+        for key in Path("library/reviewers").iterdir():
+            key.unlink()
+    (path,) = (ENTRY / "approvals").iterdir()
+    result = CliRunner().invoke(app, ["report", "tiny.alert", "-o", "r.html", "--library", "library"])
+    assert result.exit_code == 0, result.output
+    (said,) = re.findall(
+        "<h2>Approvals by reviewers of the shop</h2>\n<ul><li>(.*?)</li></ul>", Path("r.html").read_text("utf-8")
+    )
+    if trusted:
+        assert said == "chief inspector, reviewer of the shop (2024-01-02): holds"
+    else:
+        assert said.startswith(f"nobody known ({path.name}): unknown key")
 
 
 def test_the_same_bytes_every_time(run: Run) -> None:
