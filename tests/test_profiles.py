@@ -177,9 +177,8 @@ def test_every_number_has_a_source(name: str) -> None:
 @each
 def test_every_source_is_cited(name: str) -> None:
     model = profile(name).model
-    cited = {
-        s.name for one in (*model.ranges, *model.quantities.values(), *model.conditions.values()) for s in one.sources
-    }
+    statements = (*model.ranges, *model.quantities.values(), *model.conditions.values(), *model.weights)
+    cited = {s.name for one in statements for s in one.sources}
     assert {source.name for _, source in model.sources} == cited
 
 
