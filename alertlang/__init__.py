@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from alertlang.api import Rules, UnreadableError, load, loads
-    from alertlang.diagnostics.report import Report
+    from alertlang.results.report import Report
 
 __all__ = ["Report", "Rules", "UnreadableError", "__version__", "load", "loads"]
 

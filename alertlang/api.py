@@ -17,14 +17,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from alertlang import __version__
-from alertlang.checks.display.run import DISPLAY_CHECKS, display_findings
 from alertlang.checks.registry import CHECKS
 from alertlang.checks.run import Options, prove, run
-from alertlang.diagnostics.codes import BY_NAME
-from alertlang.diagnostics.finding import Finding
-from alertlang.diagnostics.pages import PAGES
-from alertlang.diagnostics.report import Basis, ClaimResult, FileName, ProfileSheet, Report, SheetEntry
-from alertlang.diagnostics.scenario import ScenarioReport
+from alertlang.findings.codes import BY_NAME
+from alertlang.findings.finding import Finding
+from alertlang.findings.pages import PAGES
+from alertlang.fit.run import DISPLAY_CHECKS, display_findings
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.display import Display, LoadedDisplay
 from alertlang.model.expression import CurveOver
@@ -32,23 +30,25 @@ from alertlang.model.grades import citing, grade_of, numbers_by_grade
 from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
 from alertlang.model.ruleset import Origin, Quantity, RuleSet, in_seconds
 from alertlang.model.sources import comparisons_of, count_of, document_of
+from alertlang.results.report import Basis, ClaimResult, FileName, ProfileSheet, Report, SheetEntry
+from alertlang.results.scenario import ScenarioReport
 from alertlang.text.source import Span
 
 # What `check` does without is imported where it is used.
 if TYPE_CHECKING:
     from alertlang.checks.evidence import Evidence
-    from alertlang.diagnostics.comparison import Comparison
-    from alertlang.diagnostics.fit import FitReport
-    from alertlang.diagnostics.fleet import FleetResult
-    from alertlang.diagnostics.readback import Readback
-    from alertlang.diagnostics.replay import ReplayComparison, ReplayResult
-    from alertlang.diagnostics.tune import Tuning
-    from alertlang.documents.cards.card import Card
     from alertlang.drafting.draft import Draft
     from alertlang.drafting.style import Style
+    from alertlang.groundtest.card import Card
     from alertlang.library.entry import Entry
     from alertlang.library.verify import State
-    from alertlang.replay.column_map import ColumnMap
+    from alertlang.logs.column_map import ColumnMap
+    from alertlang.results.comparison import Comparison
+    from alertlang.results.fit import FitReport
+    from alertlang.results.fleet import FleetResult
+    from alertlang.results.readback import Readback
+    from alertlang.results.replay import ReplayComparison, ReplayResult
+    from alertlang.results.tune import Tuning
 
 
 class UnreadableError(ValueError):
@@ -181,7 +181,7 @@ def evidence_text(evidence: Evidence) -> str:
 def fit_report(rules: RuleSet, display: Display, *, work_limit: int = WORK_LIMIT) -> FitReport:
     """Whether a display can hold a rule set: what is needed and what is there, what does not fit, and which statements,
     merged or dropped, would make it fit."""
-    from alertlang.checks.display.report import report_of
+    from alertlang.fit.report import report_of
 
     return report_of(rules, display, work_limit)
 
@@ -191,7 +191,7 @@ def run_scenario(path: str | Path, *, rules: Rules | None = None, search: Iterab
 
     Where it could not be read, `findings` of the report says why.
     """
-    from alertlang.model.scenario_load import load_scenario
+    from alertlang.scenarios.load import load_scenario
     from alertlang.scenarios.run import report_on_scenario
 
     model = None if rules is None else rules.model
@@ -210,7 +210,7 @@ def replay(rules: Rules, log: str | Path, *, column_map: str | Path | None = Non
     """A recorded run over the rules: alerts, colours, marks, lamps, broken limits, how much the rules nag.
 
     `column_map`: the file that says which column feeds which quantity; without it columns named like quantities are
-    taken. alertlang.replay.log_error.LogError if the log or the map cannot be used.
+    taken. alertlang.logs.log_error.LogError if the log or the map cannot be used.
     """
     from alertlang.replay.run import replay as replayed
 
@@ -227,7 +227,7 @@ def replay_against(
 
 
 def _column_map(path: str | Path | None) -> ColumnMap | None:
-    from alertlang.replay.column_map import load_column_map
+    from alertlang.logs.column_map import load_column_map
 
     return None if path is None else load_column_map(Path(path))
 
@@ -243,8 +243,8 @@ def fleet(
     again: bool = False,
 ) -> FleetResult:
     """Logs, and all logs in folders, over rules, in `workers` processes or on the Dask cluster at an address. Results
-    are kept in a folder, where what is finished stays so: see `alertlang.replay.fleet`, FleetError and LogError too."""
-    from alertlang.replay.fleet import fleet as gone_through
+    are kept in a folder, where what is finished stays so: see `alertlang.fleet.run`, FleetError and LogError too."""
+    from alertlang.fleet.run import fleet as gone_through
 
     named = tuple(Path(one) for one in logs)
     mapped = _column_map(column_map)
@@ -281,8 +281,8 @@ def compare(before: Rules, after: Rules, *, work_limit: int = WORK_LIMIT) -> Com
 
 def sheet(rules: Rules, *, blank: bool = False) -> bytes:
     """The installer's sheet as a CSV file to be filled in; `blank`: without what is to be read off the box."""
-    from alertlang.documents.sheet.csv_file import sheet_csv
-    from alertlang.documents.sheet.lines import sheet_of
+    from alertlang.keying.csv_file import sheet_csv
+    from alertlang.keying.lines import sheet_of
     from alertlang.library.identity import content_digest
 
     return sheet_csv(sheet_of(rules.model, digest=content_digest(rules.model)), blank=blank)
@@ -290,9 +290,9 @@ def sheet(rules: Rules, *, blank: bool = False) -> bytes:
 
 def readback(rules: Rules, record: str | Path, *, anyway: bool = False, work_limit: int = WORK_LIMIT) -> Readback:
     """The sheet as it was filled in, held against the rules line by line and by meaning: `.good`, or `.findings` with
-    lines. alertlang.documents.sheet.csv_file.RecordError if it is none, or of other rules (unless `anyway`)."""
-    from alertlang.documents.sheet.csv_file import read_record
-    from alertlang.documents.sheet.readback import read_back
+    lines. alertlang.keying.csv_file.RecordError if it is none, or of other rules (unless `anyway`)."""
+    from alertlang.keying.csv_file import read_record
+    from alertlang.keying.readback import read_back
     from alertlang.library.identity import content_digest
 
     rows = read_record(Path(record).read_bytes())
@@ -361,9 +361,10 @@ def draft(
 def cards(rules: Rules) -> Card:
     """The ground-test card of a rule set: steps with what to set and what must be seen, and what it cannot show.
 
-    `alertlang.documents.cards` has `html.as_html`, `pdf.as_pdf`, `table.as_csv` and `table.results` for it.
+    `alertlang.documents` has `card_html.as_html` and `card_pdf.as_pdf` for it, `alertlang.groundtest.table` has `as_csv`
+    and `results`.
     """
-    from alertlang.documents.cards.card import card
+    from alertlang.groundtest.card import card
 
     return card(rules.model)
 

@@ -13,7 +13,7 @@ import pytest
 
 import alertlang
 from alertlang import Report, Rules, UnreadableError, load, loads
-from alertlang.diagnostics.report import Verdict
+from alertlang.results.report import Verdict
 from alertlang.text.resources import examples_dir
 
 GAUGE = 'rules "gauge" version 7\nquantity rpm from 0 to 3500 rpm, step 10 rpm\n'

@@ -26,7 +26,7 @@ from pathlib import Path
 import pytest
 
 from alertlang.api import pages
-from alertlang.diagnostics.codes import CODES
+from alertlang.findings.codes import CODES
 from alertlang.model.load import load_ruleset
 
 CHECKOUT = Path(__file__).resolve().parent.parent

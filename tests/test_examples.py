@@ -15,12 +15,12 @@ import pytest
 from alertlang.api import Rules, load, loads
 from alertlang.checks.context import Context
 from alertlang.cli.common import FailOn, exit_code
-from alertlang.diagnostics.codes import BY_NAME, Severity
-from alertlang.diagnostics.finding import Finding, Reading, Witness
-from alertlang.diagnostics.report import Verdict
+from alertlang.findings.codes import BY_NAME, Severity
+from alertlang.findings.finding import Finding, Reading, Witness
 from alertlang.meaning.instant import Instant, State
 from alertlang.model.ruleset import Band, Claim, Colour, Compare, Range, RuleSet
 from alertlang.model.snapshot import FAILED
+from alertlang.results.report import Verdict
 from alertlang.text.resources import examples_dir
 from alertlang.text.source import Span
 

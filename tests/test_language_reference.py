@@ -25,7 +25,7 @@ from lark import Lark, Token, Tree
 from lark.exceptions import UnexpectedInput
 
 from alertlang.checks.run import run
-from alertlang.diagnostics.codes import CODES
+from alertlang.findings.codes import CODES
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown as Step
 from alertlang.meaning.stepper import Stepper

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from alertlang.api import Rules, load, loads
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.report import Verdict
+from alertlang.findings.codes import Severity
 from alertlang.model import ruleset as m
+from alertlang.results.report import Verdict
 from alertlang.text.resources import examples_dir
 
 ENGINE = """\

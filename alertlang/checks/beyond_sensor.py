@@ -39,7 +39,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
 from alertlang.units.interval import IntervalSet
 from alertlang.units.number import show_number, show_value

@@ -57,7 +57,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Case, Context
 from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_beside, told_name
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach, Truth, finding
+from alertlang.findings.finding import Finding, Reach, Truth, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate

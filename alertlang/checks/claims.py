@@ -9,13 +9,13 @@ from alertlang.checks.context import Context
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.vacuous import claim_context
 from alertlang.checks.words import listed
-from alertlang.diagnostics.report import ClaimResult, Verdict
 from alertlang.logic.core import smallest_core
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
+from alertlang.results.report import ClaimResult, Verdict
 
 
 def judge(context: Context, claim: m.Claim) -> ClaimResult:

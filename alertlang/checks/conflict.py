@@ -53,7 +53,7 @@ from alertlang.checks.context import Context
 from alertlang.checks.pairs import Kind, Pair, pairs
 from alertlang.checks.suggest import moved_apart
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 

@@ -45,7 +45,7 @@ from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
 from alertlang.checks.unsettled import at_some_time
 from alertlang.checks.words import listed
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.logic.core import smallest_core
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer

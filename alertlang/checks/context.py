@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from alertlang.checks.words import Words
-from alertlang.diagnostics.finding import Fact, Finding, Positions, Reach, Reading, Region, Told, Truth, Witness
+from alertlang.findings.finding import Fact, Finding, Positions, Reach, Reading, Region, Told, Truth, Witness
 from alertlang.logic.encode import Encoder
 from alertlang.logic.explore import Box, Exploration, Explorer, Found
 from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model, Question

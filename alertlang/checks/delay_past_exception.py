@@ -58,7 +58,7 @@ from alertlang.checks.news import alerts_for, of_limit
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach, Reaction, Suggestion, finding
+from alertlang.findings.finding import Finding, Reach, Reaction, Suggestion, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant

@@ -45,7 +45,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.checks.pairs import Kind, pairs
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 from alertlang.checks.context import Context
 from alertlang.checks.run import Results, prove_in, run_in
-from alertlang.diagnostics.report import ClaimResult, Proof, Verdict
 from alertlang.logic.encode import Encoder
 from alertlang.logic.second import SecondSolver
 from alertlang.logic.smtlib import STATUS, script
@@ -15,6 +14,7 @@ from alertlang.logic.solver import WORK_LIMIT, Answer, Question, solver_version
 from alertlang.logic.statement import Statement
 from alertlang.logic.terms import All, Term, conjunction
 from alertlang.model import ruleset as m
+from alertlang.results.report import ClaimResult, Proof, Verdict
 
 _UNSTATED = Statement(
     "question", "", "some possible state satisfies the formula", "there is one", "there is none", series=True

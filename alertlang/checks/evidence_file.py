@@ -9,9 +9,9 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from alertlang.checks.evidence import Asked, Evidence
-from alertlang.diagnostics.report import Verdict
 from alertlang.model.ruleset import Origin
 from alertlang.output.text import CAUTION, witness_words
+from alertlang.results.report import Verdict
 
 _WIDTH = 100
 _RULE = "; " + "-" * (_WIDTH - 2)

@@ -46,7 +46,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Case, Context, width
 from alertlang.checks.suggest import colour_for, reach_over, suggested
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.explore import Cells
 from alertlang.logic.terms import FALSE, Term, both, disjunction, in_interval, negate
 from alertlang.meaning.instant import Instant

@@ -42,7 +42,7 @@ from collections.abc import Iterator
 
 from alertlang.checks import gap
 from alertlang.checks.context import Context
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 
 NAME = "hairline-gap"
 

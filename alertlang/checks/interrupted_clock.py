@@ -69,7 +69,7 @@ from alertlang.checks.news import alerts_for
 from alertlang.checks.suggest import is_high, suggested
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
-from alertlang.diagnostics.finding import Finding, Reach, Reaction, Suggestion, finding
+from alertlang.findings.finding import Finding, Reach, Reaction, Suggestion, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant

@@ -68,7 +68,7 @@ from alertlang.checks.reached import takes_as_long
 from alertlang.checks.reaction import Delay, delay_of, mode_after, own_wait, paths
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
-from alertlang.diagnostics.finding import Finding, Reaction, finding
+from alertlang.findings.finding import Finding, Reaction, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant

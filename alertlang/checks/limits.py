@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from alertlang.checks.context import Case, Context
-from alertlang.diagnostics.finding import Reach
+from alertlang.findings.finding import Reach
 from alertlang.logic.solver import Answer
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m

@@ -82,7 +82,7 @@ from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_besi
 from alertlang.checks.shared_condition import in_shared_condition
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
-from alertlang.diagnostics.finding import Finding, Reaction, Truth, finding
+from alertlang.findings.finding import Finding, Reaction, Truth, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, disjunction
 from alertlang.meaning.instant import Instant

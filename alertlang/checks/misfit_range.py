@@ -55,7 +55,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.checks.limits import named, violation
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.model import ruleset as m

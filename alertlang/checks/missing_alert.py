@@ -68,7 +68,7 @@ from alertlang.checks.news import alerts_for, is_silent, of_limit, silent
 from alertlang.checks.suggest import is_high, leaves_an_end_out, others, own_words, red_statement, suggested
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
-from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m

@@ -66,8 +66,8 @@ from alertlang.checks.standards.say import HELP
 from alertlang.checks.suggest import suggested
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import At, Term, both, disjunction, negate

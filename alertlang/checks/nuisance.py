@@ -63,7 +63,7 @@ from alertlang.checks.guards import Rule, is_up, quantities_of, readings_of, up
 from alertlang.checks.limits import named
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, negate
 from alertlang.meaning.instant import Instant

@@ -21,7 +21,7 @@ from alertlang.checks.limits import limits, named, where_broken
 from alertlang.checks.news import alerts_for
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reaction, Truth, finding
+from alertlang.findings.finding import Finding, Reaction, Truth, finding
 from alertlang.logic.solver import Answer
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import failed_flag

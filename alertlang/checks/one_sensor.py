@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from alertlang.checks.context import Context
 from alertlang.checks.guards import Rule
 from alertlang.checks.suggest import spliced
-from alertlang.diagnostics.finding import Suggestion
+from alertlang.findings.finding import Suggestion
 from alertlang.logic.terms import FALSE
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import told_without

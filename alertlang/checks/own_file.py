@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from alertlang.diagnostics.finding import Edit, Finding, Suggestion
+from alertlang.findings.finding import Edit, Finding, Suggestion
 from alertlang.model import ruleset as m
 
 

@@ -47,7 +47,7 @@ from alertlang.checks.guards import Rule, up
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.model import ruleset as m

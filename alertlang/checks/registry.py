@@ -58,8 +58,8 @@ from alertlang.checks.standards import (
     wrong_airspeed_arc,
     wrong_alert_colour,
 )
-from alertlang.diagnostics.codes import Code, code_named
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import Code, code_named
+from alertlang.findings.finding import Finding
 from alertlang.model.ruleset import RuleSet
 
 

@@ -10,11 +10,11 @@ from alertlang.checks.context import Context
 from alertlang.checks.own_file import in_own_file
 from alertlang.checks.registry import CHECKS, FIRST, Check
 from alertlang.checks.standards.say import without_repetition
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding, finding
-from alertlang.diagnostics.report import ClaimResult, Proof, Verdict
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding, finding
 from alertlang.logic.solver import WORK_LIMIT, Question
 from alertlang.model import ruleset as m
+from alertlang.results.report import ClaimResult, Proof, Verdict
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,7 +47,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Case, Context
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.finding import Finding, Reach, Suggestion, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant

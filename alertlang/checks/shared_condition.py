@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.suggest import spliced
-from alertlang.diagnostics.finding import Suggestion
+from alertlang.findings.finding import Suggestion
 from alertlang.model import ruleset as m
 
 

@@ -43,7 +43,7 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.limits import named, unreadable
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.units.number import show_number, show_value
 
 NAME = "short-sensor"

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import broken_words
-from alertlang.diagnostics.finding import Edit, Reach, Suggestion
+from alertlang.findings.finding import Edit, Reach, Suggestion
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, negate
 from alertlang.model import ruleset as m

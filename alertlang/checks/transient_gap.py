@@ -53,7 +53,7 @@ from alertlang.checks.context import Case, Context
 from alertlang.checks.reaction import NONE, Delay, of_condition
 from alertlang.checks.undecided import undecided
 from alertlang.checks.unsettled import unsettled
-from alertlang.diagnostics.finding import Finding, Reach, finding
+from alertlang.findings.finding import Finding, Reach, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate

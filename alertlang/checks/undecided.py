@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.text.source import Span
 
 

@@ -45,7 +45,7 @@ from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import culprits, limits, named, where_broken
 from alertlang.checks.suggest import red_statement
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Truth, finding
+from alertlang.findings.finding import Finding, Truth, finding
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m

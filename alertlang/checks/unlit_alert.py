@@ -53,7 +53,7 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.words import listed
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
 
 NAME = "unlit-alert"

@@ -45,7 +45,7 @@ from alertlang.checks.context import Context
 from alertlang.checks.limits import culprits, named
 from alertlang.checks.suggest import suggested
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach, finding
+from alertlang.findings.finding import Finding, Reach, finding
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m

@@ -46,7 +46,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.checks.limits import broken_words, violation
 from alertlang.checks.suggest import suggested
-from alertlang.diagnostics.finding import Finding, Suggestion, finding
+from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.model import ruleset as m
 
 NAME = "unwatched-quantity"

@@ -43,7 +43,7 @@ from alertlang.checks.context import Context
 from alertlang.checks.limits import named
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.logic.core import smallest_core
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import TRUE, Term, both, disjunction

@@ -44,7 +44,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from alertlang.checks.context import Context, width
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval, IntervalSet
 from alertlang.units.number import show_value

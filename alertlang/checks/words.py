@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Container, Iterable
 from fractions import Fraction
 
-from alertlang.diagnostics.finding import Positions, Region, Truth
+from alertlang.findings.finding import Positions, Region, Truth
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import FAILED, MISSED, TOLD, UNSETTLED
 from alertlang.units.interval import Interval

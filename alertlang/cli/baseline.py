@@ -10,7 +10,6 @@ from typing import NoReturn
 import typer
 
 from alertlang.cli.write import reason, write_whole
-from alertlang.diagnostics.report import Report, Verdict
 from alertlang.output.baseline import (
     BaselineError,
     Compared,
@@ -20,6 +19,7 @@ from alertlang.output.baseline import (
     entries_of,
     read_baseline,
 )
+from alertlang.results.report import Report, Verdict
 
 
 class Known:

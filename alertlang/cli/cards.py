@@ -18,7 +18,7 @@ from alertlang.output.text import caution_lines
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
-    from alertlang.documents.cards.card import Card
+    from alertlang.groundtest.card import Card
 
 _ENDINGS = (".html", ".pdf", ".csv")
 
@@ -53,7 +53,7 @@ def command(
         _stop(f"{target} cannot be written: {why}")
     # Results of a card that was made and worked through are read whatever becomes of the rules.
     ruleset = rule_set(file, path or ()) if results is not None else clean_rule_set(file, path or (), "card")
-    from alertlang.documents.cards.card import card
+    from alertlang.groundtest.card import card
 
     made = card(ruleset)
     if results is not None:
@@ -65,7 +65,7 @@ def command(
 
 
 def _say(card: Card) -> None:
-    from alertlang.documents.cards.words import told
+    from alertlang.groundtest.words import told
 
     for line in told(card, width()):
         typer.echo(line)
@@ -75,15 +75,15 @@ def _say(card: Card) -> None:
 def _save(card: Card, out: Path, size: str) -> None:
     ending = out.suffix.lower()
     if ending == ".csv":
-        from alertlang.documents.cards.table import as_csv
+        from alertlang.groundtest.table import as_csv
 
         data = as_csv(card).encode("utf-8")
     elif ending == ".html":
-        from alertlang.documents.cards.html import as_html
+        from alertlang.documents.card_html import as_html
 
         data = as_html(card).encode("utf-8")
     else:
-        from alertlang.documents.cards.pdf import as_pdf
+        from alertlang.documents.card_pdf import as_pdf
 
         data = as_pdf(card, size=size)
     try:
@@ -94,7 +94,7 @@ def _save(card: Card, out: Path, size: str) -> None:
 
 
 def _judge(card: Card, name: Path) -> None:
-    from alertlang.documents.cards.table import ResultsError, results
+    from alertlang.groundtest.table import ResultsError, results
     from alertlang.output.cards import result_lines
 
     try:

@@ -32,11 +32,11 @@ from alertlang.cli.common import (
 from alertlang.cli.config import NoConfig
 from alertlang.cli.told import Told, new_in
 from alertlang.cli.witnesses import SaveWitnesses, save_witnesses
-from alertlang.diagnostics.report import Report
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.display import LoadedDisplay
 from alertlang.model.load import Loaded
 from alertlang.output.style import write
+from alertlang.results.report import Report
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:

@@ -38,8 +38,8 @@ def command(log: Log, rules: Rules, output: MapFile = None, force: Force = False
     if why is not None:
         sys.stderr.write(f"alertlang: {output} cannot be written: {why}\n")
         raise typer.Exit(2)
-    from alertlang.replay.log_error import LogError
-    from alertlang.replay.propose import propose
+    from alertlang.logs.log_error import LogError
+    from alertlang.logs.propose import propose
 
     loaded = read(rules, path or [])
     if loaded.ruleset is None:

@@ -12,13 +12,13 @@ from typing import Annotated
 
 import typer
 
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.report import Report
+from alertlang.findings.codes import Severity
 from alertlang.model.display import Display, LoadedDisplay, load_display
 from alertlang.model.files import shipped_displays, shown_path
 from alertlang.model.load import Loaded, load_any, load_ruleset, parse_any, parse_ruleset
 from alertlang.output.style import write
 from alertlang.output.text import finding_lines
+from alertlang.results.report import Report
 from alertlang.text.suggest import nearest
 
 

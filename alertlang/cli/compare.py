@@ -11,8 +11,8 @@ import typer
 from alertlang import __version__
 from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read, width
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 from alertlang.model.ruleset import RuleSet
 from alertlang.output.style import write
 from alertlang.output.text import finding_lines

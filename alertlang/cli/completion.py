@@ -3,7 +3,7 @@ of what is being typed."""
 
 from __future__ import annotations
 
-from alertlang.diagnostics.codes import BY_NAME, CODES
+from alertlang.findings.codes import BY_NAME, CODES
 
 
 def check_names(incomplete: str) -> list[str]:

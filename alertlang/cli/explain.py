@@ -10,7 +10,7 @@ import typer
 from alertlang.api import pages
 from alertlang.cli.common import width
 from alertlang.cli.completion import check_names
-from alertlang.diagnostics.codes import BY_NAME, CODES, RETIRED
+from alertlang.findings.codes import BY_NAME, CODES, RETIRED
 from alertlang.output.style import write
 from alertlang.output.text import page_lines, table_lines
 from alertlang.text.suggest import nearest

@@ -30,7 +30,7 @@ def command(
     box = read_display(display)
 
     from alertlang.api import fit_report
-    from alertlang.diagnostics.codes import Severity
+    from alertlang.findings.codes import Severity
     from alertlang.logic.solver import WORK_LIMIT, solver_version
     from alertlang.output.fit import fit_json, fit_lines
 

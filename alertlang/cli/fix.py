@@ -11,7 +11,7 @@ from typing import NoReturn
 import typer
 
 from alertlang.cli.write import reason, write_whole
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.fixing import Fixed, Setting, fix
 from alertlang.output.diff import diff_lines
 from alertlang.output.style import Line

@@ -60,10 +60,10 @@ def command(
         for one in loaded.findings:
             write([*finding_lines(one, width()), []], sys.stderr)
         raise typer.Exit(2)
+    from alertlang.fleet.run import FleetError, fleet
+    from alertlang.logs.column_map import load_column_map
+    from alertlang.logs.log_error import LogError
     from alertlang.output.fleet import fleet_json, fleet_lines
-    from alertlang.replay.column_map import load_column_map
-    from alertlang.replay.fleet import FleetError, fleet
-    from alertlang.replay.log_error import LogError
 
     telling = sys.stderr.isatty()
     try:

@@ -23,12 +23,12 @@ from alertlang.cli.common import (
     width,
 )
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.diagnostics.report import FileName, Report
 from alertlang.logic.solver import WORK_LIMIT, solver_version
 from alertlang.model.load import Loaded
 from alertlang.output.json import report_data
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines, report_lines
+from alertlang.results.report import FileName, Report
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:

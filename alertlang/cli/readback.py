@@ -50,8 +50,8 @@ def command(
     except OSError as problem:
         sys.stderr.write(f"alertlang: {record} cannot be read: {reason(problem)}\n")
         raise typer.Exit(2) from None
-    from alertlang.documents.sheet.csv_file import RecordError, read_record
-    from alertlang.documents.sheet.readback import read_back
+    from alertlang.keying.csv_file import RecordError, read_record
+    from alertlang.keying.readback import read_back
     from alertlang.library.identity import content_digest
     from alertlang.logic.solver import WORK_LIMIT, solver_version
     from alertlang.output.readback import readback_json, readback_lines

@@ -16,9 +16,9 @@ from alertlang.output.text import caution_lines, finding_lines
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
-    from alertlang.diagnostics.replay import ReplayResult
+    from alertlang.logs.column_map import ColumnMap
     from alertlang.model.ruleset import RuleSet
-    from alertlang.replay.column_map import ColumnMap
+    from alertlang.results.replay import ReplayResult
 
 Rules = Annotated[str, typer.Argument(metavar="RULES", help="The rule set (.alert).")]
 Logs = Annotated[list[Path], typer.Argument(metavar="LOG", help="Recorded runs: CSV or Parquet.")]
@@ -72,8 +72,8 @@ def command(
     ruleset = _rules(rules, path or [])
     other = None if against is None else _rules(against, path or [])
 
-    from alertlang.replay.column_map import load_column_map
-    from alertlang.replay.log_error import LogError
+    from alertlang.logs.column_map import load_column_map
+    from alertlang.logs.log_error import LogError
 
     mapped: ColumnMap | None = None
     if column_map is not None:

@@ -15,8 +15,8 @@ from alertlang.output.text import caution_lines, finding_lines
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
-    from alertlang.diagnostics.scenario import ScenarioReport
     from alertlang.model.ruleset import RuleSet
+    from alertlang.results.scenario import ScenarioReport
 
 Scenarios = Annotated[list[str], typer.Argument(metavar="FILE", help="Scenarios (.scenario); - reads standard input.")]
 Instead = Annotated[
@@ -69,7 +69,7 @@ def _rules(path: Path, search: list[Path]) -> RuleSet:
 
 
 def _run(name: str, rules: RuleSet | None, search: list[Path]) -> ScenarioReport:
-    from alertlang.model.scenario_load import load_scenario, parse_scenario_text
+    from alertlang.scenarios.load import load_scenario, parse_scenario_text
     from alertlang.scenarios.run import report_on_scenario
 
     if name == "-":

@@ -36,15 +36,15 @@ def command(
     if blank and ending != ".csv":
         raise typer.BadParameter("only a .csv is filled in: leave it out, or write a .csv", param_hint="--blank")
     ruleset = clean_rule_set(file, path or (), "sheet")
-    from alertlang.documents.sheet.csv_file import sheet_csv
-    from alertlang.documents.sheet.lines import sheet_of
+    from alertlang.keying.csv_file import sheet_csv
+    from alertlang.keying.lines import sheet_of
     from alertlang.library.identity import content_digest
 
     sheet = sheet_of(ruleset, digest=content_digest(ruleset))
     if ending == ".csv":
         data = sheet_csv(sheet, blank=blank)
     else:
-        from alertlang.documents.sheet.paper import sheet_data
+        from alertlang.documents.sheet_paper import sheet_data
 
         words = sheet_data(ruleset, sheet, tool=f"alertlang {__version__}")
         if ending == ".html":

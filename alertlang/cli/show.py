@@ -21,8 +21,8 @@ from alertlang.text.suggest import nearest
 # What is not asked for is not imported.
 if TYPE_CHECKING:
     from alertlang.checks.context import Context
-    from alertlang.documents.operating_map import Axis
-    from alertlang.documents.states import Held
+    from alertlang.gauges.operating_map import Axis
+    from alertlang.gauges.states import Held
     from alertlang.model.ruleset import Formula, RuleSet
 
 _ENDINGS = ("svg", "pdf", "png")
@@ -78,7 +78,7 @@ def command(
 
 
 def _gauges(ruleset: RuleSet) -> list[Axis]:
-    from alertlang.documents.operating_map import axis
+    from alertlang.gauges.operating_map import axis
 
     shown = {band.quantity for band in ruleset.bands}
     return [axis(ruleset, q.name) for q in ruleset.quantities.values() if q.name in shown and not q.is_computed]
@@ -95,7 +95,7 @@ def _not_drawn(ruleset: RuleSet) -> list[Line]:
 
 
 def _axis(ruleset: RuleSet, name: str) -> Axis:
-    from alertlang.documents.operating_map import axis
+    from alertlang.gauges.operating_map import axis
 
     try:
         return axis(ruleset, name)
@@ -111,7 +111,7 @@ def _axis(ruleset: RuleSet, name: str) -> Axis:
 
 
 def _held(ruleset: RuleSet, wanted: list[str]) -> Held:
-    from alertlang.documents.states import Held
+    from alertlang.gauges.states import Held
 
     readings: dict[str, Fraction] = {}
     positions: dict[str, str] = {}
@@ -161,7 +161,7 @@ def _condition(ruleset: RuleSet, name: str, *, negated: bool) -> Formula:
 
 
 def _strips(context: Context, axes: list[Axis], picture: Path | None) -> None:
-    from alertlang.documents.strip import gauge
+    from alertlang.gauges.strip import gauge
 
     gauges = [gauge(context, axis) for axis in axes]
     if picture is not None:
@@ -176,7 +176,7 @@ def _strips(context: Context, axes: list[Axis], picture: Path | None) -> None:
 
 
 def _map(context: Context, of: Axis, over: Axis, held: Held, picture: Path | None) -> None:
-    from alertlang.documents.operating_map import operating_map
+    from alertlang.gauges.operating_map import operating_map
 
     if of.name == over.name:
         _stop(f"a map needs two different readings, not {of.name} twice")

@@ -9,16 +9,16 @@ import typer
 
 from alertlang.api import Rules, load, loads, report_on
 from alertlang.cli.common import width
-from alertlang.diagnostics.report import Report, Verdict
 from alertlang.fixing import judged
 from alertlang.logic.solver import solver_version
 from alertlang.model.load import load_ruleset
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines, claim_lines, report_lines
+from alertlang.results.report import Report, Verdict
 from alertlang.text.resources import examples_dir
 
 if TYPE_CHECKING:
-    from alertlang.diagnostics.replay import ReplayResult
+    from alertlang.results.replay import ReplayResult
 
 _MISTAKE = "unguarded-limit"
 
@@ -88,8 +88,8 @@ def _warm_up(folder: Path) -> bool:
 
 
 def _recorded(folder: Path) -> bool:
+    from alertlang.logs.column_map import load_column_map
     from alertlang.output.replay import replay_lines
-    from alertlang.replay.column_map import load_column_map
     from alertlang.replay.run import replay
 
     logs = "examples/02-bramble/logs"

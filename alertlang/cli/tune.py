@@ -18,7 +18,7 @@ from alertlang.output.text import finding_lines
 from alertlang.units.number import parse_number
 
 if TYPE_CHECKING:
-    from alertlang.diagnostics.tune import Tuning
+    from alertlang.results.tune import Tuning
 
 _RANGE = "FROM:TO:STEP"
 
@@ -79,9 +79,9 @@ def command(
             write([*finding_lines(one, width()), []], sys.stderr)
         raise typer.Exit(2)
     from alertlang.logic.solver import WORK_LIMIT
+    from alertlang.logs.column_map import load_column_map
+    from alertlang.logs.log_error import LogError
     from alertlang.output.tune import tuning_json, tuning_lines
-    from alertlang.replay.column_map import load_column_map
-    from alertlang.replay.log_error import LogError
     from alertlang.tuning.change import TuneError
     from alertlang.tuning.tune import tune
 

@@ -10,8 +10,8 @@ import typer
 
 from alertlang.cli.common import read
 from alertlang.cli.write import reason, write_whole
-from alertlang.diagnostics.report import Report
 from alertlang.model.ruleset import RuleSet
+from alertlang.results.report import Report
 
 SaveWitnesses = Annotated[
     Path | None,

@@ -10,12 +10,12 @@ from alertlang.comparison.statements import statement_changes
 from alertlang.comparison.subjects import Subject, alerts, gauges, reworded
 from alertlang.comparison.tell import told
 from alertlang.comparison.written import TEXT, label_key, written_changes
-from alertlang.diagnostics.comparison import KINDS, Change, Comparison, Direction
-from alertlang.diagnostics.report import FileName
 from alertlang.logic.solver import WORK_LIMIT, Answer
 from alertlang.logic.terms import both, conjunction, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.results.comparison import KINDS, Change, Comparison, Direction
+from alertlang.results.report import FileName
 
 
 def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT, words: bool = True) -> Comparison:

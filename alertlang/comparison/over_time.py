@@ -9,13 +9,13 @@ from alertlang.comparison.clocks import implied_unpressed, unshared
 from alertlang.comparison.recordings import Recording, Search
 from alertlang.comparison.sides import Sides, View
 from alertlang.comparison.subjects import Pair, Subject, alert_words, direction, word
-from alertlang.diagnostics.comparison import Change, Direction
 from alertlang.logic.explore import Box
 from alertlang.logic.history import Clock
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.results.comparison import Change, Direction
 
 _MOST_MISSED = 2
 

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 
 from alertlang.comparison.joint import Joint
 from alertlang.comparison.written import ALL
-from alertlang.diagnostics.comparison import Change, Direction
 from alertlang.model import ruleset as m
+from alertlang.results.comparison import Change, Direction
 from alertlang.units.number import say_value
 
 _LESS, _MORE, _OTHER = Direction.LESS, Direction.MORE, Direction.OTHER

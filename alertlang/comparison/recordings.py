@@ -9,8 +9,7 @@ from fractions import Fraction
 from alertlang.comparison.joint import Rule
 from alertlang.comparison.sides import Sides
 from alertlang.comparison.subjects import Pair, Subject
-from alertlang.diagnostics.comparison import Moment
-from alertlang.diagnostics.finding import Fact, Reading
+from alertlang.findings.finding import Fact, Reading
 from alertlang.logic import history
 from alertlang.logic.encode import Encoder
 from alertlang.logic.history import Clock, Recordings
@@ -19,6 +18,7 @@ from alertlang.logic.terms import Term
 from alertlang.meaning.instant import Instant
 from alertlang.meaning.stepper import Sample, Shown, Stepper
 from alertlang.model import ruleset as m
+from alertlang.results.comparison import Moment
 
 # So many samples at most. What needs more is told as not decided.
 _MOST = 5

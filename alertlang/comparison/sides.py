@@ -10,7 +10,6 @@ from alertlang.checks.context import Context
 from alertlang.checks.words import Words
 from alertlang.comparison.clocks import clocks, dead, implied, unshared
 from alertlang.comparison.joint import Joint, Rule, due_flag, kept_flag
-from alertlang.diagnostics.comparison import Direction
 from alertlang.logic.encode import Encoder
 from alertlang.logic.explore import Explorer
 from alertlang.logic.history import Clock
@@ -19,6 +18,7 @@ from alertlang.logic.terms import FALSE, TRUE, Flag, Term, both, disjunction, ne
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.results.comparison import Direction
 
 
 @dataclass(frozen=True, slots=True)

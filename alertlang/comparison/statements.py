@@ -11,10 +11,10 @@ from alertlang.comparison.canonical import key_of, region_key
 from alertlang.comparison.panel import panel_changes
 from alertlang.comparison.sides import Sides
 from alertlang.comparison.written import ALL, label_key, labels_moved
-from alertlang.diagnostics.comparison import Change, Direction
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.model import ruleset as m
+from alertlang.results.comparison import Change, Direction
 from alertlang.units.number import say_value
 
 # What has no colour and is asked of the rules, or of the world.

@@ -11,11 +11,11 @@ from alertlang.comparison.joint import Rule
 from alertlang.comparison.rename import Renaming
 from alertlang.comparison.sides import Sides, View
 from alertlang.comparison.written import TIMES, WHAT, label_key
-from alertlang.diagnostics.comparison import Direction
 from alertlang.logic.terms import TRUE, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.meaning.stepper import Shown
 from alertlang.model import ruleset as m
+from alertlang.results.comparison import Direction
 
 # What a subject may be: a colour or nothing, a level or nothing.
 Value = m.Colour | m.Level | None

@@ -12,14 +12,14 @@ from alertlang.comparison.recordings import after_seconds, on
 from alertlang.comparison.sides import STEADY, Sides, View
 from alertlang.comparison.subjects import Pair, Subject, Value, alert_words, direction, order, word
 from alertlang.comparison.written import WHAT
-from alertlang.diagnostics.comparison import Change, Direction, Moment
-from alertlang.diagnostics.finding import Region, Truth
+from alertlang.findings.finding import Region, Truth
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 from alertlang.output.comparison import new_words, truth_words
+from alertlang.results.comparison import Change, Direction, Moment
 
 # Regions told of one kind of difference; once a comparison has many, one of each direction for each subject.
 _MOST = 3

@@ -14,9 +14,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 
-from alertlang.diagnostics.comparison import Change, Direction
 from alertlang.format.text import format_statement
 from alertlang.model import ruleset as m
+from alertlang.results.comparison import Change, Direction
 from alertlang.syntax import tree as t
 from alertlang.syntax.parse import parse
 from alertlang.syntax.split import split

@@ -1,1 +1,1 @@
-"""What leaves the shop: pictures, sheets, cards and reports."""
+"""Rendering: pictures, pages, paper."""

@@ -19,12 +19,12 @@ from matplotlib.patches import Patch, PathPatch, Polygon, Rectangle
 from matplotlib.path import Path as Outline
 from matplotlib.transforms import Transform
 
-from alertlang.documents.course import Course
-from alertlang.documents.map_numbers import numbers
 from alertlang.documents.mark_labels import places
-from alertlang.documents.operating_map import OperatingMap
 from alertlang.documents.paint import LETTER, PAINTS, saved, spread, style
-from alertlang.documents.strip import TIMES
+from alertlang.gauges.course import Course
+from alertlang.gauges.map_numbers import numbers
+from alertlang.gauges.operating_map import OperatingMap
+from alertlang.gauges.strip import TIMES
 from alertlang.model import ruleset as m
 from alertlang.units.number import number_words
 

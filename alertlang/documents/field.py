@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from alertlang.documents.course import Course
-from alertlang.documents.geometry import Line, Point, Polygon, centre, cut, joined
-from alertlang.documents.operating_map import OperatingMap
+from alertlang.gauges.course import Course
+from alertlang.gauges.geometry import Line, Point, Polygon, centre, cut, joined
+from alertlang.gauges.operating_map import OperatingMap
 from alertlang.model import ruleset as m
 
 _NO, _ONE = Fraction(0), Fraction(1)

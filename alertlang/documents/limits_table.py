@@ -9,7 +9,7 @@ from fractions import Fraction
 from alertlang.checks.context import Context
 from alertlang.checks.late_alert import Guard, allowed_time, guard_of, guards_it, guards_not, worst_reaction
 from alertlang.checks.news import alerts_for
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both
 from alertlang.model import ruleset as m

@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from alertlang.checks.run import Options, run
-from alertlang.diagnostics.finding import Finding, Reading
 from alertlang.documents.drawing import Mark
-from alertlang.documents.operating_map import OperatingMap
+from alertlang.findings.finding import Finding, Reading
+from alertlang.gauges.operating_map import OperatingMap
 from alertlang.model.ruleset import RuleSet
 from alertlang.units.unit import convert
 

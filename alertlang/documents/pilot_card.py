@@ -9,9 +9,9 @@ from typing import Any
 
 from alertlang.checks.context import Context
 from alertlang.checks.guards import comes
-from alertlang.documents.moving_words import computed_words
-from alertlang.documents.plain_words import condition_words, formula_words, name_words, region_words, title_of
-from alertlang.documents.sheet.as_keyed import as_keyed
+from alertlang.gauges.moving_words import computed_words
+from alertlang.gauges.plain_words import condition_words, formula_words, name_words, region_words, title_of
+from alertlang.keying.as_keyed import as_keyed
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.model import ruleset as m

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from alertlang.diagnostics import replay as d
-from alertlang.documents.course import timer
 from alertlang.documents.html import page, picture
 from alertlang.documents.timeline import clock, draw_timeline
+from alertlang.gauges.course import timer
 from alertlang.model import ruleset as m
 from alertlang.model.grades import numbers_by_grade
 from alertlang.model.snapshot import formula_words
@@ -16,6 +15,7 @@ from alertlang.output.basis import weak_numbers
 from alertlang.output.replay_parts import percent
 from alertlang.output.text import CAUTION
 from alertlang.replay.series import Series
+from alertlang.results import replay as d
 from alertlang.units.number import say_value, show_number
 
 

@@ -7,20 +7,20 @@ from typing import Any
 
 from alertlang.checks.context import Context
 from alertlang.checks.run import Options, run
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
-from alertlang.diagnostics.report import ClaimResult, Verdict
 from alertlang.documents.drawing import caption, draw_map
 from alertlang.documents.limits_table import Guards, LimitLine, limits_table
 from alertlang.documents.marks import marks
-from alertlang.documents.operating_map import axis, operating_map
-from alertlang.documents.plain_words import condition_words, name_words
-from alertlang.documents.strip import gauge
 from alertlang.documents.strip_picture import draw_gauge, parts
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
+from alertlang.gauges.operating_map import axis, operating_map
+from alertlang.gauges.plain_words import condition_words, name_words
+from alertlang.gauges.strip import gauge
 from alertlang.model import ruleset as m
 from alertlang.model.grades import numbers_by_grade
 from alertlang.output.basis import names_of, proved_words, weak_numbers
 from alertlang.output.text import CAUTION, counted, witness_words
+from alertlang.results.report import ClaimResult, Verdict
 
 # In inches, of the strips of one picture: what is higher than a page would be cut off at its end.
 MOST_HEIGHT = 7.3

@@ -11,9 +11,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from alertlang.documents.operating_map import Axis
 from alertlang.documents.paint import LETTER, PAINTS, Paint, saved, spread, style
-from alertlang.documents.strip import Gauge, Strip
+from alertlang.gauges.operating_map import Axis
+from alertlang.gauges.strip import Gauge, Strip
 from alertlang.units.number import number_words
 
 # In inches: the picture, what is shown at once, each colour to come, a line of text; the share of the strip in it.

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import groupby, pairwise
 
-from alertlang.documents.course import Course
 from alertlang.documents.field import Field, ends, field, gravity, shared_out
-from alertlang.documents.map_numbers import colour_numbers, numbers
-from alertlang.documents.operating_map import OperatingMap
-from alertlang.documents.strip import TIMES, Gauge, Stretch, Strip
+from alertlang.gauges.course import Course
+from alertlang.gauges.map_numbers import colour_numbers, numbers
+from alertlang.gauges.operating_map import OperatingMap
+from alertlang.gauges.strip import TIMES, Gauge, Stretch, Strip
 from alertlang.model import ruleset as m
 from alertlang.output.style import Line
 from alertlang.units.number import number_words

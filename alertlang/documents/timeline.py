@@ -13,10 +13,10 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from alertlang.diagnostics.replay import AlertUp, Coloured, ReplayResult, Stretch
 from alertlang.documents.paint import META, PAINTS, STYLE
 from alertlang.model import ruleset as m
 from alertlang.replay.series import Series
+from alertlang.results.replay import AlertUp, Coloured, ReplayResult, Stretch
 
 _LINES = ("-", (0, (5, 1.5)), (0, (1.5, 1)), (0, (5, 1, 1, 1)), (0, (3, 1, 1, 1, 1, 1)), (0, (8, 1.5)))
 # Filled, hatched, edged, and how high of a lane: the height tells levels apart where a bar is too narrow for the rest.

@@ -12,8 +12,8 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from alertlang.diagnostics.tune import Candidate, Tuning
 from alertlang.documents.paint import META, STYLE
+from alertlang.results.tune import Candidate, Tuning
 from alertlang.units.number import show_number
 
 _WIDTH = 6.3

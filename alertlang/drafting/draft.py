@@ -8,8 +8,6 @@ from pathlib import Path
 from textwrap import wrap
 
 from alertlang.checks.run import run
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
 from alertlang.drafting.bands import Drawn, claims, draw
 from alertlang.drafting.demands import gauges, ranges_of
 from alertlang.drafting.regions import Numbers
@@ -17,6 +15,8 @@ from alertlang.drafting.rules import follow_lines
 from alertlang.drafting.style import SCAN_ROOM, Style
 from alertlang.drafting.texts import Texts
 from alertlang.drafting.world import World
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 from alertlang.format.text import Refused, format_text
 from alertlang.model import ruleset as m
 from alertlang.model.files import shipped_profiles

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from alertlang.checks.run import run
 from alertlang.checks.standards.published import CLAUSES, Clause
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 
 # 23.1549 is known from memory alone and says what 25.1549 does; 27 and 29 are for rotorcraft.

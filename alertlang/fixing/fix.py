@@ -11,8 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from alertlang.api import report_on
-from alertlang.diagnostics.finding import Finding, Suggestion, Trial
-from alertlang.diagnostics.report import Report
+from alertlang.findings.finding import Finding, Suggestion, Trial
 from alertlang.fixing.judged import is_open
 from alertlang.fixing.slip import slips
 from alertlang.fixing.trial import Between, Outcome, Whole, outcome
@@ -20,6 +19,7 @@ from alertlang.fixing.write import written
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.display import LoadedDisplay
 from alertlang.model.load import Loaded, parse_any
+from alertlang.results.report import Report
 
 MOST_TRIES = 100
 """Suggestions that are tried at most: each costs a check of the whole."""

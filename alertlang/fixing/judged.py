@@ -5,13 +5,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from alertlang.diagnostics.finding import Finding, Lead, Suggestion, Trial
-from alertlang.diagnostics.report import Report
+from alertlang.findings.finding import Finding, Lead, Suggestion, Trial
 from alertlang.fixing.slip import Slip, slips
 from alertlang.fixing.trial import Between, Check, Outcome, Whole, outcome
 from alertlang.fixing.write import applied
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.load import Loaded
+from alertlang.results.report import Report
 
 MOST_TRIED = 10
 """Findings whose proposal is tried: each costs a check of the whole, and a comparison if the check finds it good."""

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.comparison.compare import compare
-from alertlang.diagnostics.comparison import Change, Direction
-from alertlang.diagnostics.finding import Finding, Reach, Trial
-from alertlang.diagnostics.report import Report, Verdict
+from alertlang.findings.finding import Finding, Reach, Trial
 from alertlang.fixing.early import red_too_early
 from alertlang.model.dropped import brings_back, dropped_rules
 from alertlang.model.load import Loaded
 from alertlang.output.identity import no_worse, region_within
+from alertlang.results.comparison import Change, Direction
+from alertlang.results.report import Report, Verdict
 from alertlang.units.interval import Interval, IntervalSet
 
 Check = Callable[[Loaded], Report]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from alertlang.diagnostics.finding import Edit
+from alertlang.findings.finding import Edit
 from alertlang.model.load import Loaded, rewritten
 from alertlang.syntax.parse import parse
 from alertlang.syntax.read import read_bytes

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.format.lay_out import INDENT, lines_of
 from alertlang.format.place import place, unplaced
 from alertlang.format.statements import pieces_of

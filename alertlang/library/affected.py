@@ -55,7 +55,7 @@ def affected(
 
 def _new_version(path: Path) -> tuple[str, str, bytes]:
     """What a file is, what it calls itself, and its bytes."""
-    from alertlang.diagnostics.codes import Severity
+    from alertlang.findings.codes import Severity
     from alertlang.model.header import read_header
     from alertlang.syntax.parse import parse
     from alertlang.syntax.read import read_file

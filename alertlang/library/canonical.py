@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 
 
 def canonical_statements(data: bytes) -> tuple[str, ...] | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 
 
 class LibraryError(ValueError):

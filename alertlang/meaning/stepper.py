@@ -15,8 +15,8 @@ from copy import copy
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from alertlang.meaning.lamps import LampRun
-from alertlang.meaning.lamps import LampState as LampState
+from alertlang.lamps.machine import LampRun
+from alertlang.lamps.machine import LampState as LampState
 from alertlang.meaning.readings import Readings, readings_at
 from alertlang.meaning.readings import Sample as Sample
 from alertlang.model import ruleset as m

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding, finding
 from alertlang.model.declarations import Declarations
 from alertlang.model.files import LoadedFile, Loading, load_files, load_text, shown_path
 from alertlang.model.header import A_FILE_OF

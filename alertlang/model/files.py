@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.model.header import ENDING, read_header
 from alertlang.model.ruleset import Origin
 from alertlang.syntax import tree as t

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.model.ruleset import Origin
 from alertlang.syntax import display
 from alertlang.syntax import tree as t

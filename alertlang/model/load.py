@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 from alertlang.model.display import LoadedDisplay, asked_for, finish_display, wrong_kind
 from alertlang.model.files import LoadedFile, Loading, load_files, load_text, shown_path
 from alertlang.model.resolve import resolve

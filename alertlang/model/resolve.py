@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from alertlang.diagnostics.codes import BY_NAME
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import BY_NAME
+from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 from alertlang.model.bind_panel import Panel
 from alertlang.model.changes import Changes

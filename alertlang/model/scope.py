@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
 from alertlang.syntax import tree as t
 from alertlang.text.source import Span

@@ -13,11 +13,11 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding, Positions, Reach, Reaction, Region, Truth
-from alertlang.diagnostics.report import Report
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding, Positions, Reach, Reaction, Region, Truth
 from alertlang.output.identity import fingerprints, no_worse
 from alertlang.output.json import finding_data
+from alertlang.results.report import Report
 from alertlang.units.interval import Interval
 from alertlang.units.unit import PLAIN, UNITS
 

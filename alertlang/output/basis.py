@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from alertlang.diagnostics.report import ClaimResult, Verdict
+from alertlang.results.report import ClaimResult, Verdict
 
 # More names than that nobody reads in a line that sums up.
 _MOST_NAMES = 6

@@ -5,10 +5,10 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from alertlang.diagnostics.card_result import CardResult
 from alertlang.output.readback import ranges
 from alertlang.output.style import Line
 from alertlang.output.text import WIDTH, caution_lines
+from alertlang.results.card_result import CardResult
 
 
 def result_lines(found: Sequence[CardResult], lines: int, file: str, width: int = WIDTH) -> list[Line]:

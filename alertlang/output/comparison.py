@@ -7,12 +7,12 @@ import re
 import textwrap
 from typing import Any
 
-from alertlang.diagnostics.comparison import Change, Comparison, Direction, Moment
-from alertlang.diagnostics.finding import Witness
-from alertlang.diagnostics.report import FileName
+from alertlang.findings.finding import Witness
 from alertlang.output.json import region_data, witness_data
 from alertlang.output.style import Line
 from alertlang.output.text import WIDTH, caution_lines, counted, witness_words
+from alertlang.results.comparison import Change, Comparison, Direction, Moment
+from alertlang.results.report import FileName
 from alertlang.units.number import show_number
 
 _STYLES = {Direction.LESS: "error", Direction.MORE: "good", Direction.OTHER: "note"}

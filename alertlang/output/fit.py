@@ -6,12 +6,12 @@ import json
 import textwrap
 from collections.abc import Iterable
 
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.fit import FitReport
-from alertlang.diagnostics.report import FileName
+from alertlang.findings.codes import Severity
 from alertlang.output.json import Json, finding_data
 from alertlang.output.style import Line
 from alertlang.output.text import caution_lines, finding_lines, table_lines
+from alertlang.results.fit import FitReport
+from alertlang.results.report import FileName
 
 # So much of what a step loses is told on a terminal; all of it is in the JSON.
 _MOST = 2

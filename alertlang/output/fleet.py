@@ -8,11 +8,11 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
-from alertlang.diagnostics.fleet import FleetLog, FleetResult
-from alertlang.diagnostics.replay import GRAVE, Metric
 from alertlang.output.library import columns
 from alertlang.output.style import Line
 from alertlang.output.text import WIDTH, caution_lines, counted
+from alertlang.results.fleet import FleetLog, FleetResult
+from alertlang.results.replay import GRAVE, Metric
 from alertlang.units.number import show_number
 
 _MOST = 10

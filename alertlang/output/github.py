@@ -7,12 +7,12 @@ rule file is in a command and so escaped: a line that starts with `::` could oth
 
 from __future__ import annotations
 
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
-from alertlang.diagnostics.report import Report, Verdict
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 from alertlang.output.basis import weak_numbers
 from alertlang.output.places import relative
 from alertlang.output.words import says, says_of_claim
+from alertlang.results.report import Report, Verdict
 from alertlang.text.source import Span
 from alertlang.text.utf16 import place
 

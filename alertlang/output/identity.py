@@ -7,9 +7,9 @@ import json
 import re
 from collections import Counter
 
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding, Positions, Reach, Reaction, Region, Truth
-from alertlang.diagnostics.report import ClaimResult, Report
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding, Positions, Reach, Reaction, Region, Truth
+from alertlang.results.report import ClaimResult, Report
 from alertlang.units.interval import IntervalSet
 
 # Enough that two different findings never meet by chance.

@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from alertlang.diagnostics.finding import (
+from alertlang.findings.finding import (
     Fact,
     Finding,
     Lead,
@@ -18,7 +18,7 @@ from alertlang.diagnostics.finding import (
     Truth,
     Witness,
 )
-from alertlang.diagnostics.report import ClaimResult, FileName, Report
+from alertlang.results.report import ClaimResult, FileName, Report
 from alertlang.text.source import Span
 from alertlang.units.number import show_number
 

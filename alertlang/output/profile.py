@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 import textwrap
 
-from alertlang.diagnostics.report import ProfileSheet
 from alertlang.output.style import Line
 from alertlang.output.text import counted
+from alertlang.results.report import ProfileSheet
 
 # How each status is marked, so that a weak number is seen without reading its source.
 _MARKS = {"document": "  ", "common practice": "c ", "second hand": "2 ", "from memory": "m ", None: "  "}

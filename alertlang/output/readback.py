@@ -8,9 +8,9 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-from alertlang.diagnostics.readback import CellDifference, Kind, LineFinding, Readback
 from alertlang.output.style import Line
 from alertlang.output.text import WIDTH, caution_lines
+from alertlang.results.readback import CellDifference, Kind, LineFinding, Readback
 
 # So many effects of one line are told; the JSON has them all.
 _EFFECTS = 3

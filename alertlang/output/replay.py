@@ -5,17 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from alertlang.diagnostics.replay import (
-    AlertUp,
-    Metric,
-    Read,
-    ReplayComparison,
-    ReplayDifference,
-    ReplayResult,
-    Stretch,
-    Violation,
-    Worst,
-)
 from alertlang.output.replay_log import left_out_lines, problem_lines, reading_lines, same_lines
 from alertlang.output.replay_parts import (
     amount_of,
@@ -32,6 +21,17 @@ from alertlang.output.replay_parts import (
 )
 from alertlang.output.style import Line
 from alertlang.output.text import counted
+from alertlang.results.replay import (
+    AlertUp,
+    Metric,
+    Read,
+    ReplayComparison,
+    ReplayDifference,
+    ReplayResult,
+    Stretch,
+    Violation,
+    Worst,
+)
 from alertlang.units.number import say_value
 
 # An alert that came up more often than this is summed up in one line.

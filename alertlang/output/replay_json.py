@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
-from alertlang.diagnostics.replay import (
+from alertlang.results.replay import (
     AlertUp,
     LeftOut,
     Metric,
@@ -23,7 +23,7 @@ from alertlang.diagnostics.replay import (
     Stretch,
     Worst,
 )
-from alertlang.diagnostics.report import FileName
+from alertlang.results.report import FileName
 from alertlang.units.number import show_number
 
 

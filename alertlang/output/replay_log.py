@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from alertlang.diagnostics.replay import Problem, Reading, ReplayComparison, ReplayResult
 from alertlang.output.replay_parts import amount_of, gauge_name, indented, percent, rounded, section, wrapped
 from alertlang.output.style import Line
 from alertlang.output.text import counted
+from alertlang.results.replay import Problem, Reading, ReplayComparison, ReplayResult
 from alertlang.units.number import say_value
 
 

@@ -8,12 +8,12 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
-from alertlang.diagnostics.finding import Reading
-from alertlang.diagnostics.report import FileName
-from alertlang.diagnostics.scenario import Difference, Read, Reason, ScenarioReport
+from alertlang.findings.finding import Reading
 from alertlang.output.json import finding_data
 from alertlang.output.style import Line
 from alertlang.output.text import finding_lines, snippet
+from alertlang.results.report import FileName
+from alertlang.results.scenario import Difference, Read, Reason, ScenarioReport
 from alertlang.text.source import Span
 from alertlang.units.number import say_value, show_number
 

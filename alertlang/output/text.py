@@ -5,11 +5,11 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Edit, Fact, Finding, Lead, Reading, Suggestion, Told, Witness
-from alertlang.diagnostics.report import ClaimResult, Report, Verdict
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Edit, Fact, Finding, Lead, Reading, Suggestion, Told, Witness
 from alertlang.output.basis import names_of, proved_words, weak_numbers
 from alertlang.output.style import Line
+from alertlang.results.report import ClaimResult, Report, Verdict
 from alertlang.text.source import Span
 from alertlang.units.number import say_value
 

@@ -7,10 +7,10 @@ import textwrap
 from fractions import Fraction
 from typing import Any
 
-from alertlang.diagnostics.tune import KNOBS, Candidate, Tuning
 from alertlang.output.library import columns
 from alertlang.output.style import Line
 from alertlang.output.text import WIDTH, caution_lines
+from alertlang.results.tune import KNOBS, Candidate, Tuning
 from alertlang.units.number import show_number
 
 _HEAD = ("value", "alerts", "/h", "chatter", "fleeting", "up s", "reacts", "unseen", "late", "missed")

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from alertlang.diagnostics.finding import Finding, Suggestion
-from alertlang.diagnostics.report import ClaimResult, Verdict
+from alertlang.findings.finding import Finding, Suggestion
 from alertlang.output.text import is_here, lead_words, witness_words
+from alertlang.results.report import ClaimResult, Verdict
 
 
 def says(one: Finding) -> str:

@@ -1,1 +1,1 @@
-"""Recorded runs: logs to columns, rules over columns, what was shown and what it counts for."""
+"""Rules over the columns of a recording: what was shown and what it counts for."""

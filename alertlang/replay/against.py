@@ -13,16 +13,16 @@ from pathlib import Path
 
 import numpy as np
 
-from alertlang.diagnostics import replay as d
+from alertlang.logs.column_map import ColumnMap
+from alertlang.logs.csv_rows import BLOCK
+from alertlang.logs.read import LogStream, stream_log
 from alertlang.model import ruleset as m
 from alertlang.replay.bind import elements as fed_by_columns
-from alertlang.replay.column_map import ColumnMap
-from alertlang.replay.csv_rows import BLOCK
 from alertlang.replay.engine_values import Before, Values
 from alertlang.replay.intervals import Recorder, Recording, Track
-from alertlang.replay.read import LogStream, stream_log
 from alertlang.replay.run import Progress, alert_text, colour_word, file_name, told_problems, traces
 from alertlang.replay.worst import subject_of
+from alertlang.results import replay as d
 
 _NOTHING = -1
 

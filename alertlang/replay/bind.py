@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NoReturn
 
+from alertlang.logs.column_map import ColumnMap, ColumnName, TimeFeed
+from alertlang.logs.dialect import bracketed
+from alertlang.logs.log_error import LogError
+from alertlang.logs.tally import Tally
 from alertlang.model.ruleset import Quantity, RuleSet, Switch
-from alertlang.replay.column_map import ColumnMap, ColumnName, TimeFeed
-from alertlang.replay.dialect import bracketed
-from alertlang.replay.log_error import LogError
-from alertlang.replay.tally import Tally
 from alertlang.text.suggest import nearest
 from alertlang.units.unit import UNITS, Unit, convert, convert_difference
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from alertlang.logs.table import Segment
 from alertlang.model import ruleset as m
-from alertlang.replay.table import Segment
 
 ACKNOWLEDGE, RESET = "acknowledge", "reset"
 

@@ -16,6 +16,7 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
+from alertlang.logs.table import Column, Segment
 from alertlang.model import ruleset as m
 from alertlang.replay.buttons import ACKNOWLEDGE, Buttons
 from alertlang.replay.engine_nodes import Chunk, State
@@ -25,7 +26,6 @@ from alertlang.replay.engine_truth import Rows, worst_of
 from alertlang.replay.engine_truth import Steps as Steps
 from alertlang.replay.engine_truth import Truth as Truth
 from alertlang.replay.engine_values import Before, Values
-from alertlang.replay.table import Column, Segment
 
 # Few enough that what is looked at stays in a processor's cache, many enough that a call for each costs little.
 ROWS = 32768

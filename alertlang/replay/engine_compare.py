@@ -14,11 +14,11 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
+from alertlang.logs.table import Column
 from alertlang.model import expression as e
 from alertlang.model import ruleset as m
 from alertlang.replay.engine_truth import Rows, Truth, Truths
 from alertlang.replay.engine_values import Near, Values
-from alertlang.replay.table import Column
 
 # Fewer rows than this are decided one by one.
 _FEW = 24

@@ -17,9 +17,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from alertlang.logs.table import Column, Segment
 from alertlang.model import expression as e
 from alertlang.model import ruleset as m
-from alertlang.replay.table import Column, Segment
 
 Numbers = NDArray[np.float64]
 

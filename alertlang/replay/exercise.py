@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from alertlang.diagnostics.replay import Unexercised
 from alertlang.model import ruleset as m
 from alertlang.replay.intervals import Recording, Track
+from alertlang.results.replay import Unexercised
 
 # Before the label of a statement: a condition that holds in the statement's case. No name has a blank in it.
 CASE = "case of "

@@ -14,14 +14,14 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from alertlang.diagnostics.replay import LeftOut
+from alertlang.logs.column_map import ColumnMap
+from alertlang.logs.csv_rows import BLOCK
+from alertlang.logs.read import stream_log
 from alertlang.model import ruleset as m
-from alertlang.replay.column_map import ColumnMap
-from alertlang.replay.csv_rows import BLOCK
 from alertlang.replay.engine import Engine, Place, Trace, Truth, cut
 from alertlang.replay.engine_compare import same_readings
-from alertlang.replay.read import stream_log
 from alertlang.replay.worst import Depth, Subject, limit_subject, subject_of
+from alertlang.results.replay import LeftOut
 
 # Rows looked at together.
 _ROWS = 32768

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from alertlang.meaning.lamps import LampRun, LampState
+from alertlang.lamps.machine import LampRun, LampState
 from alertlang.model import ruleset as m
 from alertlang.replay.engine import Place, Trace
 from alertlang.replay.intervals import Interval, Recorder, Recording

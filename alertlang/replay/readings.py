@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from alertlang.diagnostics.replay import Reading
+from alertlang.logs.table import exact
+from alertlang.logs.tally import Tally
 from alertlang.model import ruleset as m
 from alertlang.replay.bind import Binding, elements
-from alertlang.replay.table import exact
-from alertlang.replay.tally import Tally
+from alertlang.results.replay import Reading
 from alertlang.units.number import show_number
 from alertlang.units.unit import UNITS, Unit, convert, convert_difference
 

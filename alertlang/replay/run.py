@@ -9,17 +9,17 @@ from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from pathlib import Path
 
-from alertlang.diagnostics import replay as d
-from alertlang.diagnostics.report import FileName
+from alertlang.logs.column_map import ColumnMap
+from alertlang.logs.csv_rows import BLOCK
+from alertlang.logs.read import LogStream, stream_log
 from alertlang.model import ruleset as m
-from alertlang.replay.column_map import ColumnMap
-from alertlang.replay.csv_rows import BLOCK
 from alertlang.replay.engine import ROWS, Engine, Trace, cut
 from alertlang.replay.exercise import Exercise, with_cases
 from alertlang.replay.left_out import left_out
 from alertlang.replay.metrics import DEFINITIONS, Metrics, Raised, Run, measured
 from alertlang.replay.one_segment import SegmentReplay, SegmentRun, elements
-from alertlang.replay.read import LogStream, stream_log
+from alertlang.results import replay as d
+from alertlang.results.report import FileName
 
 # Told now and then how many rows have been looked at.
 Progress = Callable[[int], None]

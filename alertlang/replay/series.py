@@ -9,11 +9,11 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from alertlang.diagnostics.replay import Stretch
+from alertlang.logs.column_map import ColumnMap
+from alertlang.logs.read import stream_log
 from alertlang.model import ruleset as m
-from alertlang.replay.column_map import ColumnMap
-from alertlang.replay.read import stream_log
 from alertlang.replay.run import traces
+from alertlang.results.replay import Stretch
 
 BINS = 900
 

@@ -11,11 +11,11 @@ from fractions import Fraction
 
 import numpy as np
 
-from alertlang.diagnostics.replay import Margin, Worst
 from alertlang.model import ruleset as m
 from alertlang.replay.engine import Trace, Truth
 from alertlang.replay.engine_compare import Term, same_readings
 from alertlang.replay.engine_values import Numbers, Values
+from alertlang.results.replay import Margin, Worst
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from alertlang.diagnostics.finding import Finding, Reading, Told, Witness
-from alertlang.diagnostics.report import ClaimResult, Verdict
+from alertlang.findings.finding import Finding, Reading, Told, Witness
 from alertlang.meaning.look import Look
 from alertlang.model import ruleset as m
-from alertlang.model import scenario as s
 from alertlang.model.snapshot import FAILED, UNSETTLED
+from alertlang.results.report import ClaimResult, Verdict
+from alertlang.scenarios import scenario as s
 from alertlang.scenarios.seen import ABOUT_ALERTS, SEEN, Sight, refuted
 
 # At a sample, after the witness's state has lasted so many seconds: whether it is seen there.

@@ -14,8 +14,8 @@ from itertools import pairwise
 
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
-from alertlang.model import scenario as s
 from alertlang.model.expression import Trend
+from alertlang.scenarios import scenario as s
 from alertlang.scenarios.goal import Goal
 from alertlang.scenarios.write import input_texts, ramp_text
 

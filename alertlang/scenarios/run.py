@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from alertlang.diagnostics.report import FileName
-from alertlang.diagnostics.scenario import Difference, ScenarioReport
 from alertlang.meaning.look import Look
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
-from alertlang.model import scenario as s
-from alertlang.model.scenario_bind import ramped
-from alertlang.model.scenario_load import LoadedScenario
+from alertlang.results.report import FileName
+from alertlang.results.scenario import Difference, ScenarioReport
+from alertlang.scenarios import scenario as s
+from alertlang.scenarios.bind import ramped
+from alertlang.scenarios.load import LoadedScenario
 from alertlang.scenarios.why import difference
 
 

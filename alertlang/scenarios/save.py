@@ -8,15 +8,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
-from alertlang.diagnostics.finding import Finding
-from alertlang.diagnostics.report import ClaimResult
+from alertlang.findings.finding import Finding
 from alertlang.meaning.look import Look
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
-from alertlang.model import scenario as s
-from alertlang.model.scenario_load import parse_scenario_text
+from alertlang.results.report import ClaimResult
+from alertlang.scenarios import scenario as s
 from alertlang.scenarios.goal import Goal, goal_of_claim, goal_of_finding
 from alertlang.scenarios.history import Play, plays
+from alertlang.scenarios.load import parse_scenario_text
 from alertlang.scenarios.run import run, samples
 from alertlang.scenarios.write import comment_text, input_texts, line_text, shown_text, time_text
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.meaning.look import Look
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import FAILED

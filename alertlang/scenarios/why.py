@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from alertlang.diagnostics.finding import Reading
-from alertlang.diagnostics.scenario import Difference, Reason
+from alertlang.findings.finding import Reading
 from alertlang.meaning.look import Look, RuleLook
 from alertlang.model import ruleset as m
-from alertlang.model import scenario as s
+from alertlang.results.scenario import Difference, Reason
+from alertlang.scenarios import scenario as s
 from alertlang.scenarios.words import Because, how_long, listed
 
 MOST_REASONS = 4

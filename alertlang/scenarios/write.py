@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from alertlang.meaning.stepper import Shown
 from alertlang.model import ruleset as m
-from alertlang.model import scenario as s
+from alertlang.scenarios import scenario as s
 from alertlang.units.number import show_number, show_value
 
 _WIDTH = 110

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.syntax.explain import Broken, visible
 from alertlang.text.source import Source, Span
 from alertlang.text.suggest import nearest

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
 
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.text.resources import grammar_dir
 from alertlang.text.source import Span
 from alertlang.text.suggest import nearest

@@ -7,7 +7,7 @@ from dataclasses import fields
 
 from lark import Token
 
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.syntax import tree as t
 from alertlang.text.source import Source, Span
 from alertlang.units.number import parse_number

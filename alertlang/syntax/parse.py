@@ -10,7 +10,7 @@ from lark import Lark, Token
 from lark.exceptions import UnexpectedInput, UnexpectedToken, VisitError
 from lark.utils import TextSlice
 
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.syntax import display, unlabelled
 from alertlang.syntax import tree as t
 from alertlang.syntax.build import Builder

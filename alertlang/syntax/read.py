@@ -5,7 +5,7 @@ from __future__ import annotations
 from hashlib import sha256
 from pathlib import Path
 
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.text.source import Source, Span
 
 # Ten times the size of a rule set of 6,000 bands: beyond it something else was named by mistake.

@@ -14,7 +14,7 @@ from lark.tree import Meta
 from lark.utils import TextSlice
 from lark.visitors import v_args
 
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.syntax import scenario_tree as st
 from alertlang.syntax import tree as t
 from alertlang.syntax.explain import Broken, explain

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.syntax.explain import Broken
 from alertlang.text.source import Span
 

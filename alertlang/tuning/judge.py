@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.run import Results
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
-from alertlang.diagnostics.report import Verdict
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 from alertlang.output.identity import no_worse
+from alertlang.results.report import Verdict
 
 # The lower, the better.
 _BADNESS = {Verdict.PROVED: 0, Verdict.VACUOUS: 1, Verdict.UNDECIDED: 2, Verdict.REFUTED: 3}

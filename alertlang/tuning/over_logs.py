@@ -8,14 +8,14 @@ from fractions import Fraction
 from pathlib import Path
 
 from alertlang.checks.news import alerts_for
-from alertlang.diagnostics.replay import GRAVE, Problem
+from alertlang.logs.column_map import ColumnMap
+from alertlang.logs.read import read_log
+from alertlang.logs.table import Segment
 from alertlang.model import ruleset as m
-from alertlang.replay.column_map import ColumnMap
 from alertlang.replay.engine import Engine
 from alertlang.replay.intervals import Interval, Recording, record
 from alertlang.replay.metrics import Metrics, Raised, Run, measured
-from alertlang.replay.read import read_log
-from alertlang.replay.table import Segment
+from alertlang.results.replay import GRAVE, Problem
 
 # One time that a limit was broken, or one mark: which log and segment, which limit and element, and when.
 Name = tuple[int, str, int | None, Fraction]

@@ -14,11 +14,11 @@ from pathlib import Path
 from alertlang.checks.news import alerts_for
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.run import Options, Results, run
-from alertlang.diagnostics.report import FileName
-from alertlang.diagnostics.tune import KNOBS, Candidate, Tuning
 from alertlang.logic.solver import WORK_LIMIT
+from alertlang.logs.column_map import ColumnMap
 from alertlang.model import ruleset as m
-from alertlang.replay.column_map import ColumnMap
+from alertlang.results.report import FileName
+from alertlang.results.tune import KNOBS, Candidate, Tuning
 from alertlang.tuning.change import Knob, TuneError, knobs, statement_named
 from alertlang.tuning.judge import new_faults
 from alertlang.tuning.over_logs import Seen, Stretch, seen, stretches

@@ -16,10 +16,10 @@ from time import perf_counter
 import numpy as np
 import polars as pl
 
+from alertlang.logs.table import Column, Segment
 from alertlang.model import ruleset as m
 from alertlang.replay.engine import Engine
 from alertlang.replay.intervals import Recording, record
-from alertlang.replay.table import Column, Segment
 from tests.helpers.timed import load
 
 QUANTITIES = 20

@@ -8,7 +8,7 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from alertlang.api import loads
-from alertlang.documents.cards.card import card
+from alertlang.groundtest.card import card
 from tests.benchmarks.synthetic import synthetic
 
 

@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
+from alertlang.logs.table import exact
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
 from alertlang.replay.engine import Engine
 from alertlang.replay.intervals import Recording, record
-from alertlang.replay.table import exact
 from tests.benchmarks.recorded import columns, evaluated, segment, sixty_rules
 from tests.helpers.timed import load
 

@@ -13,8 +13,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import alertlang.api as api
-from alertlang.diagnostics.finding import Finding
-from alertlang.diagnostics.report import ClaimResult, Report, Verdict
+from alertlang.findings.finding import Finding
+from alertlang.results.report import ClaimResult, Report, Verdict
 from tests.helpers.generate import HEAD, Text, rule_sets
 from tests.helpers.oracle import Key, Oracle
 from tests.helpers.shown import (

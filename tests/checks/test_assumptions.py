@@ -6,9 +6,9 @@ import pytest
 
 import alertlang.api as api
 from alertlang.checks.context import Context, DisagreementError
-from alertlang.diagnostics.report import Report
 from alertlang.logic.solver import Decider
 from alertlang.logic.terms import negate
+from alertlang.results.report import Report
 from tests.helpers.one_check import HEAD
 
 READINGS = """\

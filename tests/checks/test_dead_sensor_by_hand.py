@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from alertlang.api import loads
-from alertlang.diagnostics.finding import Finding, Reading
+from alertlang.findings.finding import Finding, Reading
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m

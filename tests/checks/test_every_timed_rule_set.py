@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
 import alertlang
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from tests.helpers.timed import timed_rulesets
 
 HEAD = 'rules "osier" version 1\nsource NOTE common practice\n'

@@ -12,7 +12,7 @@ from alertlang.checks import (
     stuck_condition,
     unreachable_band,
 )
-from alertlang.diagnostics.report import Verdict
+from alertlang.results.report import Verdict
 from tests.helpers.one_check import HEAD as ONE_CHECK
 from tests.helpers.one_check import found
 

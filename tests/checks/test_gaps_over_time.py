@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, Phase, event, given, settings
 from hypothesis import strategies as st
 
 import alertlang.api as api
-from alertlang.diagnostics.finding import Finding, Positions, Reach, Reading, Region
+from alertlang.findings.finding import Finding, Positions, Reach, Reading, Region
 from alertlang.model.snapshot import UNSETTLED
 from tests.helpers.every_history import Moment, every_moment
 

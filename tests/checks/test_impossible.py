@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import alertlang
-from alertlang.diagnostics.report import Verdict
+from alertlang.results.report import Verdict
 
 TEXT = """rules "empty" version 1
 quantity rpm "Engine speed" from 0 to 3500 rpm

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from alertlang.api import load, loads
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.text.resources import examples_dir
 
 HEAD = 'rules "osier" version 1\nsource S common practice\nquantity rpm from 0 to 3500 rpm, step 10 rpm\n'

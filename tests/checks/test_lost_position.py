@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from alertlang.api import load, loads
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 
 HEAD = """rules "t" version 1
 source NOTE common practice

@@ -11,8 +11,8 @@ import difflib
 import tempfile
 from pathlib import Path
 
-from alertlang.diagnostics.codes import CODES
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import CODES
+from alertlang.findings.finding import Finding
 from tests.checks import test_pages as on_pages
 
 GOLDEN = Path(__file__).with_name("messages.txt")

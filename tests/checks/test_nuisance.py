@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, assume, given, settings
 
 import alertlang.api as api
 from alertlang.checks import nuisance
-from alertlang.diagnostics.finding import Reading
+from alertlang.findings.finding import Reading
 from alertlang.model import ruleset as m
 from tests.helpers.cells import inside, subformulas
 from tests.helpers.generate import Text, rule_sets

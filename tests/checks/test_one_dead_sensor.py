@@ -8,7 +8,7 @@ import pytest
 
 from alertlang.api import loads
 from alertlang.checks import blank_on_failure, lost_guard
-from alertlang.diagnostics.finding import Finding, Told
+from alertlang.findings.finding import Finding, Told
 from alertlang.output.json import claim_data
 from alertlang.output.text import witness_words
 from tests.helpers.one_check import HEAD, found, mended

@@ -10,11 +10,11 @@ import pytest
 
 import alertlang.checks
 from alertlang.api import Rules, UnreadableError, load, loads
-from alertlang.checks.display.run import DISPLAY_CHECKS
 from alertlang.checks.registry import CHECKS
-from alertlang.diagnostics.codes import BY_NAME, CODES, RETIRED, Code, Severity
-from alertlang.diagnostics.finding import Finding
-from alertlang.diagnostics.pages import PAGES
+from alertlang.findings.codes import BY_NAME, CODES, RETIRED, Code, Severity
+from alertlang.findings.finding import Finding
+from alertlang.findings.pages import PAGES
+from alertlang.fit.run import DISPLAY_CHECKS
 from alertlang.model.display import parse_display
 
 HEADINGS = ("What it finds", "Why it matters", "Example", "Corrected", "How it is decided", "What it cannot see")

@@ -9,7 +9,7 @@ import pytest
 
 import alertlang.api as api
 from alertlang.checks import set_clear_overlap
-from alertlang.diagnostics.finding import Finding, Reading
+from alertlang.findings.finding import Finding, Reading
 from alertlang.model import ruleset as m
 from tests.helpers.cells import inside
 from tests.helpers.one_check import HEAD, by_itself, found, mended

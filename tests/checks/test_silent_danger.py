@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, assume, given, settings
 
 import alertlang.api as api
 from alertlang.checks import silent_danger
-from alertlang.diagnostics.finding import Reading
+from alertlang.findings.finding import Reading
 from alertlang.model import ruleset as m
 from tests.helpers import news_counted
 from tests.helpers.cells import inside

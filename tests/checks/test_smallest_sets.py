@@ -9,9 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 import alertlang.api as api
-from alertlang.diagnostics.finding import Finding
-from alertlang.diagnostics.report import Report, Verdict
+from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
+from alertlang.results.report import Report, Verdict
 from tests.helpers.generate import HEAD, Text, rule_sets
 from tests.helpers.oracle import Oracle, rank
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 
 import alertlang.api as api
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 from tests.helpers.generate import HEAD, Statement, Text, rule_sets
 from tests.helpers.oracle import Oracle

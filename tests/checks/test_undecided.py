@@ -21,7 +21,7 @@ from alertlang.checks import (
     transient_gap,
 )
 from alertlang.checks.context import Cases, Context
-from alertlang.diagnostics.codes import Severity
+from alertlang.findings.codes import Severity
 from tests.checks.test_pages import block
 
 

@@ -7,7 +7,7 @@ import itertools
 import pytest
 
 from alertlang.api import loads
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 
 HEAD = """rules "t" version 1
 quantity rpm from 0 to 3500 rpm, step 10 rpm

@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 
 import alertlang
 from alertlang.cli.app import app
-from alertlang.diagnostics.codes import CODES
+from alertlang.findings.codes import CODES
 from alertlang.text.resources import examples_dir
 from alertlang.units.unit import UNITS
 

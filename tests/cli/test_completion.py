@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from alertlang.diagnostics.codes import BY_NAME, CODES
+from alertlang.findings.codes import BY_NAME, CODES
 from alertlang.model.files import shipped_profiles
 
 

@@ -9,7 +9,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from alertlang.cli.app import app
-from alertlang.diagnostics.codes import CODES
+from alertlang.findings.codes import CODES
 
 
 def run(*words: str) -> Result:

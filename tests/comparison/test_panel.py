@@ -9,8 +9,8 @@ import pytest
 import alertlang
 from alertlang import api
 from alertlang.comparison import Comparison, Direction
-from alertlang.diagnostics.comparison import SUMMARY_WIDTH
 from alertlang.output.comparison import comparison_json, comparison_lines, truth_words
+from alertlang.results.comparison import SUMMARY_WIDTH
 
 BASE = """rules "panel" version 1
 source S common practice

@@ -15,22 +15,22 @@ from typer.testing import CliRunner
 from alertlang.api import load, loads
 from alertlang.checks.context import Context
 from alertlang.cli.app import app
-from alertlang.documents.course import Course, Timer
 from alertlang.documents.drawing import Mark, caption, draw_map
-from alertlang.documents.geometry import Line, Point, Polygon, centre, cut, outline, rectangle
-from alertlang.documents.map_numbers import numbers
 from alertlang.documents.mark_labels import places
-from alertlang.documents.operating_map import OperatingMap, axis, operating_map
 from alertlang.documents.paint import FORMATS, spread
-from alertlang.documents.states import Held, moved
-from alertlang.documents.strip import gauge
 from alertlang.documents.strip_picture import draw_gauge
 from alertlang.documents.terminal import gauge_lines, map_lines
+from alertlang.gauges.course import Course, Timer
+from alertlang.gauges.geometry import Line, Point, Polygon, centre, cut, outline, rectangle
+from alertlang.gauges.map_numbers import numbers
+from alertlang.gauges.operating_map import OperatingMap, axis, operating_map
+from alertlang.gauges.states import Held, moved
+from alertlang.gauges.strip import gauge
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.text.resources import examples_dir
 from alertlang.units.number import number_words
-from tests.documents.test_strips import colours_over_time, times_of
+from tests.gauges.test_strips import colours_over_time, times_of
 from tests.helpers.timed import load as load_timed
 from tests.helpers.timed import timed_rulesets, values_of
 

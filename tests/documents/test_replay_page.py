@@ -13,13 +13,13 @@ from typer.testing import CliRunner
 
 from alertlang.api import load, loads
 from alertlang.cli.app import app
-from alertlang.diagnostics.replay import ReplayResult
 from alertlang.documents.replay_page import gauges_shown, replay_page
 from alertlang.documents.timeline import clock, draw_timeline
+from alertlang.logs.column_map import ColumnMap, load_column_map
 from alertlang.model import ruleset as m
-from alertlang.replay.column_map import ColumnMap, load_column_map
 from alertlang.replay.run import replay
 from alertlang.replay.series import Series, series
+from alertlang.results.replay import ReplayResult
 from alertlang.text.resources import examples_dir
 from tests.helpers.browser import dom, printed
 

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from alertlang.api import load, loads
 from alertlang.checks.context import Context
-from alertlang.documents.course import Course
-from alertlang.documents.operating_map import OperatingMap, axis, operating_map
-from alertlang.documents.strip import gauge
 from alertlang.documents.terminal import LETTERS, gauge_lines, map_lines
+from alertlang.gauges.course import Course
+from alertlang.gauges.operating_map import OperatingMap, axis, operating_map
+from alertlang.gauges.strip import gauge
 from alertlang.model import ruleset as m
 from alertlang.output.style import Line
 from alertlang.text.resources import examples_dir

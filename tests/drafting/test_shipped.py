@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from alertlang.api import draft, loads
-from alertlang.checks.display.run import display_findings
-from alertlang.diagnostics.codes import Severity
 from alertlang.drafting.style import Style
+from alertlang.findings.codes import Severity
+from alertlang.fit.run import display_findings
 from alertlang.format.text import format_text
 from alertlang.model.display import load_display
 from alertlang.model.files import shipped_displays, shipped_profiles

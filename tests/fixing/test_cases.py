@@ -8,14 +8,14 @@ import pytest
 
 import alertlang.api as api
 from alertlang.comparison import compare
-from alertlang.diagnostics.finding import Finding
-from alertlang.diagnostics.report import Report
+from alertlang.findings.finding import Finding
 from alertlang.fixing import Fixed, Setting, fix, judged
 from alertlang.fixing.judged import MOST_TRIED
 from alertlang.model.load import Loaded, parse_ruleset
 from alertlang.output.json import finding_data
 from alertlang.output.text import finding_lines
 from alertlang.output.words import says
+from alertlang.results.report import Report
 
 HEAD = 'rules "case" version 1\nsource S common practice\n'
 RPM = "quantity rpm from 0 to 3500 rpm, step 10 rpm\n"

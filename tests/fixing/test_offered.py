@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 
 import alertlang.api as api
 from alertlang.comparison import Direction, compare
-from alertlang.diagnostics.finding import Finding, Reach, Region, Truth
-from alertlang.diagnostics.report import Report
+from alertlang.findings.finding import Finding, Reach, Region, Truth
 from alertlang.fixing import Setting, fix, judged
 from alertlang.fixing.judged import is_open
 from alertlang.model import ruleset as m
 from alertlang.model.load import Loaded, parse_ruleset
+from alertlang.results.report import Report
 from alertlang.text.source import Source, Span
 from tests.comparison.test_against_brute_force import Pair, rank
 from tests.helpers.cells import name_of

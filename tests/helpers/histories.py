@@ -15,11 +15,11 @@ from fractions import Fraction
 from itertools import product
 
 from alertlang.checks.run import Results, run
-from alertlang.diagnostics.report import Verdict
 from alertlang.meaning.instant import Instant, State
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Memory, Shown, Stepper
 from alertlang.model import ruleset as m
+from alertlang.results.report import Verdict
 from tests.helpers.agreeing import Disagreement, watched
 
 HEAD = 'rules "tiny" version 1\nsource NOTE common practice\n'

@@ -6,7 +6,7 @@ from types import ModuleType
 
 import alertlang.api as api
 from alertlang.checks.context import Context
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 
 HEAD = 'rules "case" version 1\nsource NOTE common practice\n'

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from alertlang.diagnostics.finding import Finding
-from alertlang.diagnostics.scenario import Difference, ScenarioReport
+from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
-from alertlang.model import scenario as s
 from alertlang.model.load import parse_ruleset
-from alertlang.model.scenario_load import LoadedScenario, parse_scenario_text
+from alertlang.results.scenario import Difference, ScenarioReport
+from alertlang.scenarios import scenario as s
+from alertlang.scenarios.load import LoadedScenario, parse_scenario_text
 from alertlang.scenarios.run import report_on_scenario
 
 OSIER = """\

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.diagnostics.finding import Finding, Positions, Reach, Reading, Region, Witness
+from alertlang.findings.finding import Finding, Positions, Reach, Reading, Region, Witness
 from tests.helpers.oracle import Oracle
 
 # By code, how a finding of it names what it is about.

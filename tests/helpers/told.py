@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from alertlang.comparison import Change, Comparison, Direction
-from alertlang.diagnostics.finding import Reading
+from alertlang.findings.finding import Reading
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m

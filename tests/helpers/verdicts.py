@@ -13,8 +13,7 @@ from fractions import Fraction
 from alertlang.checks import news
 from alertlang.checks.context import Context
 from alertlang.checks.run import Results, run
-from alertlang.diagnostics.finding import Finding, Reading
-from alertlang.diagnostics.report import Verdict
+from alertlang.findings.finding import Finding, Reading
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import At, conjunction, in_interval
 from alertlang.meaning.instant import Instant, State
@@ -22,6 +21,7 @@ from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.results.report import Verdict
 from alertlang.units.interval import Interval
 from tests.helpers.agreeing import Disagreement, drawn, elements, gauges, in_words, rates_known, sensors, trace, watched
 from tests.helpers.news_seen import Beside

@@ -10,8 +10,8 @@ from typer.testing import CliRunner
 
 from alertlang import load, loads
 from alertlang.cli.app import app
-from alertlang.documents.cards.card import digest_of
 from alertlang.documents.report import report_data
+from alertlang.groundtest.card import digest_of
 from alertlang.library.entry import read_entry
 from alertlang.library.identity import content_digest
 from tests.library.conftest import RULES, Run

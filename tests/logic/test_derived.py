@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 import alertlang
 from alertlang.checks.context import Context
-from alertlang.diagnostics.finding import Finding, Reading, Truth
+from alertlang.findings.finding import Finding, Reading, Truth
 from alertlang.logic.smtlib import script
 from alertlang.logic.solver import Answer, Question
 from alertlang.logic.terms import both, conjunction, in_interval, negate

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 import alertlang.api as api
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from tests.helpers.generate import HEAD, Statement, Text, rule_sets
 
 # Several gaps, contexts and assumptions, an array, ties between equally small sets of causes.

@@ -18,12 +18,12 @@ import z3
 
 from alertlang.api import Rules, evidence_text, load, loads
 from alertlang.checks.evidence import Asked
-from alertlang.diagnostics.report import Verdict
 from alertlang.logic.encode import Encoder
 from alertlang.logic.second import SecondSolver
 from alertlang.logic.smtlib import script
 from alertlang.logic.solver import Answer, Question
 from alertlang.logic.terms import negate
+from alertlang.results.report import Verdict
 from alertlang.text.resources import examples_dir, profiles_dir
 from tests.helpers.evidence_files import Read, read_evidence, said_by_cvc5, said_by_z3, wrong
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from alertlang.diagnostics.codes import Severity
+from alertlang.findings.codes import Severity
 from alertlang.model.load import Loaded
 from tests.model.conftest import Load
 

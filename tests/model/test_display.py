@@ -13,7 +13,7 @@ import pytest
 
 from alertlang import api
 from alertlang.api import UnreadableError
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.model.display import Display, LoadedDisplay, load_display, parse_display
 from alertlang.model.load import Loaded, load_any, parse_any
 from alertlang.model.ruleset import Colour

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
 from tests.model.conftest import PROFILE, Load
 

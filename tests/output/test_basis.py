@@ -10,12 +10,12 @@ from typer.testing import CliRunner
 
 from alertlang.api import cards, load, loads
 from alertlang.cli.app import app
-from alertlang.documents.cards.html import as_html
+from alertlang.documents.card_html import as_html
 from alertlang.documents.html import page
 from alertlang.documents.pilot_card import pilot_card
 from alertlang.documents.report import report_data
-from alertlang.documents.sheet.lines import sheet_of
-from alertlang.documents.sheet.paper import sheet_data
+from alertlang.documents.sheet_paper import sheet_data
+from alertlang.keying.lines import sheet_of
 from alertlang.model.files import shipped_profiles
 from alertlang.model.grades import numbers_by_grade
 from alertlang.output.basis import names_of, weak_numbers

@@ -22,7 +22,7 @@ from typer.testing import CliRunner
 
 from alertlang.api import pages
 from alertlang.cli.app import app
-from alertlang.diagnostics.codes import CODES
+from alertlang.findings.codes import CODES
 from alertlang.text.resources import examples_dir
 
 EXAMPLES = sorted(examples_dir().rglob("*.alert"))

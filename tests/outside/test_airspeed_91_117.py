@@ -20,11 +20,11 @@ from fractions import Fraction
 import pytest
 
 from alertlang.api import Rules, loads
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding, Reading
-from alertlang.diagnostics.report import ClaimResult, Verdict
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding, Reading
 from alertlang.meaning.instant import Instant, State
 from alertlang.model.ruleset import Colour
+from alertlang.results.report import ClaimResult, Verdict
 from alertlang.units.unit import UNITS, convert
 
 LIMITS = """rules "speeds" version 1

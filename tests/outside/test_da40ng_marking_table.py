@@ -13,7 +13,7 @@ from fractions import Fraction
 import pytest
 
 from alertlang.api import Rules, loads
-from alertlang.diagnostics.codes import Severity
+from alertlang.findings.codes import Severity
 from alertlang.units.number import show_number
 
 

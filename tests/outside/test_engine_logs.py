@@ -15,9 +15,9 @@ from pathlib import Path
 import pytest
 
 from alertlang.api import loads
-from alertlang.replay.column_map import parse_column_map
-from alertlang.replay.read import read_log, stream_log
-from alertlang.replay.table import Segment
+from alertlang.logs.column_map import parse_column_map
+from alertlang.logs.read import read_log, stream_log
+from alertlang.logs.table import Segment
 from tests.helpers.recorded_runs import NAMES, path_of, runs
 
 RULES = loads(

@@ -21,13 +21,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from alertlang.logs.table import Column, Segment
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
 from alertlang.model import ruleset as m
 from alertlang.model.load import parse_ruleset
 from alertlang.replay.engine import Engine
 from alertlang.replay.one_segment import SegmentReplay
-from alertlang.replay.table import Column, Segment
 
 Row = tuple[str, str, str, str, str, str]
 

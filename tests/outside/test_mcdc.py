@@ -10,8 +10,8 @@ from __future__ import annotations
 import pytest
 
 from alertlang.api import loads
-from alertlang.documents.cards.goals import goals
-from alertlang.documents.cards.mcdc import Row, masking, minimum_sets, rows, small_set, unique_cause
+from alertlang.groundtest.goals import goals
+from alertlang.groundtest.mcdc import Row, masking, minimum_sets, rows, small_set, unique_cause
 
 
 def row(text: str) -> Row:

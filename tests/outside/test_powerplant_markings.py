@@ -23,7 +23,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from alertlang.api import loads
-from alertlang.diagnostics.codes import Severity
+from alertlang.findings.codes import Severity
 from alertlang.units.number import show_number
 
 

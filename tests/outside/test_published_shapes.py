@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from alertlang.api import Rules, load
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 from tests.outside.shapes import SHAPES, Shape
 
 # What most slips bring along: it is counted where a slip is about it.

@@ -18,10 +18,10 @@ from pathlib import Path
 import pytest
 
 from alertlang.api import loads
-from alertlang.diagnostics.replay import ReplayResult
+from alertlang.logs.column_map import parse_column_map
 from alertlang.replay.against import replay_against
-from alertlang.replay.column_map import parse_column_map
 from alertlang.replay.run import replay
+from alertlang.results.replay import ReplayResult
 from tests.helpers.recorded_runs import NAMES, path_of, runs
 
 RULES = """rules "engine-logs" version 1

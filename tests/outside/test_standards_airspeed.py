@@ -19,8 +19,8 @@ from hypothesis import strategies as st
 
 from alertlang.api import load, loads
 from alertlang.checks.standards.speeds import told
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 from alertlang.text.resources import profiles_dir
 
 NAME = "wrong-airspeed-arc"

@@ -21,8 +21,8 @@ import re
 import pytest
 
 from alertlang.api import loads, pages
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 
 HEAD = 'rules "alerts" version 1\nquantity rpm from 0 to 3500 rpm, step 10 rpm\nswitch horn off, on\n'
 

@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 
 from alertlang.api import loads
 from alertlang.checks.standards.missing_fuel_arc import threshold
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 from alertlang.units.number import show_number
 
 NAME = "missing-fuel-arc"

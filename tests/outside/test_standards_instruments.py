@@ -24,8 +24,8 @@ import pytest
 
 from alertlang.api import loads, pages
 from alertlang.checks.standards import instruments as i
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 
 NAME = "missing-instrument"
 

@@ -26,7 +26,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from alertlang.api import loads
-from alertlang.diagnostics.codes import Severity
+from alertlang.findings.codes import Severity
 
 PACK = {"green-past-limit": "b", "unmarked-limit": "a", "takeoff-not-yellow": "c", "restricted-not-red": "d"}
 some = settings(max_examples=30)

@@ -12,12 +12,12 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
+from alertlang.logs.table import Column, Segment, exact
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown
 from alertlang.model import ruleset as m
 from alertlang.replay.engine import Engine, Trace, cut
 from alertlang.replay.intervals import Recorder, record
-from alertlang.replay.table import Column, Segment, exact
 from tests.helpers.recordings import HEAD
 from tests.helpers.recordings import record as recorded
 from tests.helpers.timed import load, stepped, timed_rulesets, traces

@@ -9,9 +9,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from alertlang.logs.table import Column, Segment
 from alertlang.replay.engine import Engine
 from alertlang.replay.intervals import record
-from alertlang.replay.table import Column, Segment
 from tests.helpers.recorded_runs import path_of, runs
 from tests.helpers.timed import load, stepped
 from tests.replay.test_engine import chunks, expected, in_samples, rows_of

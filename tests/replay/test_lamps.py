@@ -11,12 +11,12 @@ import numpy as np
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
+from alertlang.logs.table import Segment
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown
 from alertlang.model import ruleset as m
 from alertlang.replay.engine import Engine
 from alertlang.replay.one_segment import SegmentReplay
-from alertlang.replay.table import Segment
 from tests.helpers.plain_lamps import FLASHING, PlainLamp, Seen
 from tests.helpers.timed import load, stepped, timed_rulesets, traces
 from tests.replay.test_engine import chunks, in_columns, in_samples

@@ -14,12 +14,12 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from alertlang import api
-from alertlang.diagnostics.replay import ReplayComparison, ReplayResult, Worst
+from alertlang.logs.column_map import ColumnMap, load_column_map, parse_column_map
 from alertlang.meaning.readings import Sample
 from alertlang.model import ruleset as m
 from alertlang.replay.against import replay_against
-from alertlang.replay.column_map import ColumnMap, load_column_map, parse_column_map
 from alertlang.replay.run import replay as replay_log
+from alertlang.results.replay import ReplayComparison, ReplayResult, Worst
 from alertlang.units.number import show_number
 from tests.helpers import plain_replay as plain
 from tests.helpers.plain_replay import PlainSegment

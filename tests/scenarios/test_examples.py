@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from alertlang.api import load, run_scenario
-from alertlang.diagnostics.scenario import ScenarioReport
+from alertlang.results.scenario import ScenarioReport
 from alertlang.text.resources import examples_dir
 
 BRAMBLE = examples_dir() / "02-bramble"

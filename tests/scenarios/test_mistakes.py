@@ -8,8 +8,8 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from alertlang.diagnostics.codes import Severity
-from alertlang.model.scenario_load import load_scenario, parse_scenario_text
+from alertlang.findings.codes import Severity
+from alertlang.scenarios.load import load_scenario, parse_scenario_text
 from alertlang.scenarios.run import run
 from tests.helpers.osier_scenarios import HEAD, OSIER, RULES, as_said, read, rules, wrong
 

@@ -11,10 +11,10 @@ from lark import Lark, Token, Tree
 from lark.exceptions import UnexpectedInput
 
 from alertlang.model.load import load_ruleset
-from alertlang.model.scenario import DEFAULT_SPACING
-from alertlang.model.scenario_load import LoadedScenario, load_scenario, parse_scenario_text
 from alertlang.output.scenario import scenario_data, scenario_lines
+from alertlang.scenarios.load import LoadedScenario, load_scenario, parse_scenario_text
 from alertlang.scenarios.run import report_on_scenario
+from alertlang.scenarios.scenario import DEFAULT_SPACING
 from alertlang.text.resources import grammar_dir
 from alertlang.units.number import show_number
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 import pytest
 
-from alertlang.model import scenario as s
+from alertlang.scenarios import scenario as s
 from alertlang.scenarios.run import samples
 from tests.helpers.osier_scenarios import as_said, first, ran, scenario
 

@@ -14,10 +14,10 @@ from hypothesis import HealthCheck, Phase, given, settings
 
 from alertlang.api import Rules, load, loads, pages, witness_scenarios
 from alertlang.checks.registry import CHECKS
-from alertlang.diagnostics.report import Report
 from alertlang.model import ruleset as m
-from alertlang.model import scenario as s
-from alertlang.model.scenario_load import parse_scenario_text
+from alertlang.results.report import Report
+from alertlang.scenarios import scenario as s
+from alertlang.scenarios.load import parse_scenario_text
 from alertlang.scenarios.run import run, samples
 from alertlang.scenarios.save import Saved, saved
 from alertlang.scenarios.seen import SEEN

@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
 from alertlang.model import ruleset as m
-from alertlang.model import scenario as s
-from alertlang.model.scenario_load import LoadedScenario, parse_scenario_text
+from alertlang.scenarios import scenario as s
+from alertlang.scenarios.load import LoadedScenario, parse_scenario_text
 from alertlang.scenarios.run import is_so, run, samples
 from tests.helpers.as_scenario import expectations, flipped, inputs, text_of
 from tests.helpers.timed import load, stepped, timed_rulesets, traces

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from alertlang.diagnostics.finding import Reading
+from alertlang.findings.finding import Reading
 from tests.helpers.osier_scenarios import first, rules
 
 # The scenario, the message, and for each reason: statement, whether it applies, what is said.

@@ -7,7 +7,7 @@ from pathlib import Path
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.model.load import parse_ruleset
 from alertlang.syntax.parse import parse, reserved_words
 from alertlang.syntax.read import read_bytes

@@ -6,7 +6,7 @@ import time
 
 import pytest
 
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.syntax import tree as t
 from alertlang.syntax.parse import parse
 from alertlang.text.source import Source

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lark import Lark
 
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.syntax.explain import in_words, mistakes, words
 from alertlang.syntax.parse import parse, reserved_words
 from alertlang.text.resources import grammar_dir

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.syntax.read import LARGEST_FILE, read_bytes, read_file
 from alertlang.text.source import Source
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 from lark import Lark
 
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.syntax import scenario_tree as st
 from alertlang.syntax import tree as t
 from alertlang.syntax.explain import words

@@ -13,10 +13,10 @@ from typer.testing import CliRunner, Result
 
 from alertlang.api import loads
 from alertlang.cli.app import app
-from alertlang.diagnostics.tune import Candidate, Tuning
+from alertlang.fleet.key import digest_of_all
+from alertlang.logs.column_map import parse_column_map
 from alertlang.model.ruleset import RuleSet
-from alertlang.replay.column_map import parse_column_map
-from alertlang.replay.fleet_key import digest_of_all
+from alertlang.results.tune import Candidate, Tuning
 from alertlang.text.resources import examples_dir
 from alertlang.tuning.change import After, Deadband, ForMoreThan, Threshold, TuneError, statement_named
 from alertlang.tuning.tune import tune

@@ -60,7 +60,7 @@ from alertlang.checks.standards.published import Clause, asked, statement_for
 from alertlang.checks.standards.say import standard
 from alertlang.checks.standards.speeds import CLEAN_STALL, LANDING_STALL, Told
 from alertlang.checks.words import listed
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 
 NAME = "arc-weight"

@@ -68,7 +68,7 @@ from alertlang.checks.standards import marks
 from alertlang.checks.standards.published import asked, clauses
 from alertlang.checks.standards.say import standard
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach
+from alertlang.findings.finding import Finding, Reach
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant

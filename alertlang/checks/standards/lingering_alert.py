@@ -57,7 +57,7 @@ from alertlang.checks.context import Context
 from alertlang.checks.standards.published import asked, clauses
 from alertlang.checks.standards.say import standard
 from alertlang.checks.words import listed
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 
 NAME = "lingering-alert"

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from alertlang.checks.context import Case, Cases, Context, width
-from alertlang.diagnostics.finding import Reach
+from alertlang.findings.finding import Reach
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m

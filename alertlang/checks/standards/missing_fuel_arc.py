@@ -70,7 +70,7 @@ from alertlang.checks.standards import instruments, marks
 from alertlang.checks.standards.published import asked, clauses, statement_for
 from alertlang.checks.standards.say import standard
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach
+from alertlang.findings.finding import Finding, Reach
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m

@@ -100,7 +100,7 @@ from alertlang.checks.standards import instruments as i
 from alertlang.checks.standards.published import CLAUSES, Clause, asked, clauses, statement_for
 from alertlang.checks.standards.say import standard
 from alertlang.checks.words import listed
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 
 NAME = "missing-instrument"

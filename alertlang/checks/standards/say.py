@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from alertlang.checks.context import Case
 from alertlang.checks.standards.published import Clause, asked, cited
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
 from alertlang.text.source import Span
 

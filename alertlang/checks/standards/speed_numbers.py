@@ -8,7 +8,7 @@ from alertlang.checks.limits import named
 from alertlang.checks.standards import speeds
 from alertlang.checks.standards.say import standard
 from alertlang.checks.standards.speeds import CLEAN_STALL, CRUISE, FLAPS, LANDING_STALL, NEVER_EXCEED, Told
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
 

@@ -87,8 +87,8 @@ from alertlang.checks.standards.published import (
 )
 from alertlang.checks.standards.say import HELP
 from alertlang.checks.words import listed
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding, finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
 
 NAME = "unknown-standard"

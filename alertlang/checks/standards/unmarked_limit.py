@@ -61,7 +61,7 @@ from alertlang.checks.standards import marks
 from alertlang.checks.standards.published import Clause, asked, clauses
 from alertlang.checks.standards.say import standard
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m

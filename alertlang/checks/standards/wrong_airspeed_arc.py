@@ -86,7 +86,7 @@ from alertlang.checks.standards.say import standard
 from alertlang.checks.standards.speeds import CLEAN_STALL, CRUISE, LANDING_STALL, NEVER_EXCEED, Speed, Told
 from alertlang.checks.standards.unmarked_limit import without_mark
 from alertlang.checks.undecided import undecided
-from alertlang.diagnostics.finding import Finding, Reach
+from alertlang.findings.finding import Finding, Reach
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m

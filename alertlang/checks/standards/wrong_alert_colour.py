@@ -60,7 +60,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.checks.standards.published import asked, clauses
 from alertlang.checks.standards.say import standard
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 
 NAME = "wrong-alert-colour"

@@ -29,8 +29,8 @@ from alertlang.checks.standards.published import (
     known,
     read_name,
 )
-from alertlang.diagnostics.codes import CODES, Code, Severity
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import CODES, Code, Severity
+from alertlang.findings.finding import Finding
 from alertlang.output.json import finding_data
 
 PACK = [code for code in CODES.values() if code.code.startswith("AL6")]

@@ -12,8 +12,8 @@ import pytest
 from alertlang.api import Rules, load, loads
 from alertlang.checks.standards.missing_instrument import RULE as INSTRUMENTS
 from alertlang.checks.standards.published import RULES
-from alertlang.diagnostics.codes import Severity
-from alertlang.diagnostics.finding import Finding
+from alertlang.findings.codes import Severity
+from alertlang.findings.finding import Finding
 from alertlang.text.resources import examples_dir, profiles_dir
 
 EXAMPLES = examples_dir()

@@ -1,1 +1,0 @@
-"""The ground-test card: what to set, what must be seen and by when, and what came back."""

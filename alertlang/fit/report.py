@@ -1,0 +1,50 @@
+"""A rule set on a display as a report: the hand-over to the output formats."""
+
+from __future__ import annotations
+
+from alertlang.fit.fit import fit_of
+from alertlang.fit.losses import Loss
+from alertlang.fit.need import Resource
+from alertlang.fit.plan import Plan, plan_for
+from alertlang.fit.run import findings_in
+from alertlang.logic.solver import WORK_LIMIT
+from alertlang.model import ruleset as m
+from alertlang.model.display import Display
+from alertlang.results.fit import CountedRow, FitReport, PlanRows, StepRow
+from alertlang.results.report import FileName
+
+LOSSES = {
+    Loss.NOTHING: "nothing is lost",
+    Loss.CALM: "a calm colour is lost",
+    Loss.WARNING: "a yellow or red, or an alert, is lost",
+    Loss.GUARD: "a limit or a colour is lost",
+}
+
+
+def report_of(ruleset: m.RuleSet, display: Display, work_limit: int = WORK_LIMIT) -> FitReport:
+    """What is needed and what is there, what does not fit, and what would make it fit."""
+    fit = fit_of(ruleset, display, work_limit)
+    over = any(one.over for one in fit.need.resources)
+    plan = plan_for(fit) if over else None
+    return FitReport(
+        _file(ruleset.origin),
+        _file(display.origin),
+        tuple(_row(one) for one in fit.need.resources if one.needed),
+        findings_in(fit),
+        over,
+        None if plan is None else _rows(plan),
+    )
+
+
+def _row(one: Resource) -> CountedRow:
+    what = one.kind if one.subject is None else f"{one.kind} of {one.subject}"
+    return CountedRow(what, one.needed, one.allowed, one.proved, tuple((unit.words, unit.users) for unit in one.units))
+
+
+def _rows(plan: Plan) -> PlanRows:
+    steps = tuple(StepRow(one.kind, one.labels, LOSSES[one.loss], one.text, one.lost) for one in plan.steps)
+    return PlanRows(steps, plan.proved, plan.fits, plan.guarded, plan.new)
+
+
+def _file(origin: m.Origin) -> FileName:
+    return FileName(origin.kind, origin.name, origin.version, origin.path)

@@ -1,0 +1,1 @@
+"""Rules over thousands of recorded runs: workers, resume, tables."""

@@ -1,0 +1,177 @@
+"""What is kept of one log of a fleet: little enough to keep thousands, and all that the tables and the summary need."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from alertlang.model.ruleset import Level
+from alertlang.replay.metrics import Metrics, Raised, Run, measured
+from alertlang.results.replay import ReplayResult, Stretch, Unexercised
+from alertlang.units.number import show_number
+
+
+@dataclass(frozen=True, slots=True)
+class Up:
+    """One time an alert was up. `worst`: what was read then, with `reading` and `unit`; all none where there is no
+    single reading."""
+
+    statement: str
+    element: int | None
+    text: str
+    level: str
+    segment: int
+    start: Fraction
+    end: Fraction | None
+    seconds: Fraction
+    acknowledged: Fraction | None
+    reading: str | None
+    worst: Fraction | None
+    unit: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """One time a limit (or `avoid`) was broken for longer than it allows."""
+
+    limit: str
+    element: int | None
+    segment: int
+    start: Fraction
+    end: Fraction | None
+    seconds: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Odd:
+    """One kind of problem with the log."""
+
+    kind: str
+    count: int
+    first_row: int | None
+    column: str | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """One log. `rows`: all under the heading. `metrics`: of this log alone, counted where many cores do it."""
+
+    rows: int
+    metrics: Metrics
+    segments: tuple[Stretch, ...]
+    alerts: tuple[Up, ...]
+    broken: tuple[Broken, ...]
+    problems: tuple[Odd, ...]
+    unexercised: tuple[Unexercised, ...]
+
+    @property
+    def samples(self) -> int:
+        return sum(one.samples for one in self.segments)
+
+    @property
+    def seconds(self) -> Fraction:
+        return sum((one.seconds for one in self.segments), Fraction(0))
+
+    @property
+    def runs(self) -> tuple[Run, ...]:
+        """What metrics are counted from: one for each segment."""
+        return _runs(self.segments, self.alerts)
+
+
+def _runs(segments: Sequence[Stretch], alerts: Sequence[Up]) -> tuple[Run, ...]:
+    raised: list[list[Raised]] = [[] for _ in segments]
+    for one in alerts:
+        level = Level[one.level.upper()]
+        raised[one.segment - 1].append(Raised(one.statement, one.element, level, one.start, one.end, one.acknowledged))
+    return tuple(Run(s.first, s.last, tuple(r)) for s, r in zip(segments, raised, strict=True))
+
+
+def kept(result: ReplayResult) -> Kept:
+    """What is kept of the replay of a log."""
+    alerts = []
+    for one in result.alerts:
+        worst = one.worst
+        alerts.append(
+            Up(
+                one.statement,
+                one.element,
+                one.text,
+                one.level,
+                one.segment,
+                one.start,
+                one.end,
+                one.seconds,
+                one.acknowledged,
+                None if worst is None else worst.reading,
+                None if worst is None else worst.value,
+                None if worst is None else worst.unit.name,
+            )
+        )
+    broken = [Broken(o.limit, o.element, o.segment, o.start, o.end, o.seconds) for o in result.violations]
+    problems = [Odd(o.kind, o.count, o.first_row, o.column, o.words) for o in result.problems]
+    metrics = measured(_runs(result.segments, alerts))
+    return Kept(
+        result.rows, metrics, result.segments, tuple(alerts), tuple(broken), tuple(problems), result.unexercised
+    )
+
+
+# ---- as JSON, exactly
+
+_LISTS = (
+    ("segments", Stretch, ("samples", "first", "last")),
+    ("alerts", Up, tuple(Up.__slots__)),
+    ("broken", Broken, tuple(Broken.__slots__)),
+    ("problems", Odd, tuple(Odd.__slots__)),
+    ("unexercised", Unexercised, ("kind", "name", "why")),
+)
+_NUMBERS = frozenset({"first", "last", "start", "end", "seconds", "acknowledged", "worst"})
+
+
+def as_data(one: Kept) -> dict[str, Any]:
+    """Numbers of the log are texts, exact: `12.5`, or `1/3` where no decimal is."""
+    data: dict[str, Any] = {"rows": one.rows, "metrics": _metrics_data(one.metrics)}
+    for name, _, columns in _LISTS:
+        data[name] = [[_plain(getattr(part, column)) for column in columns] for part in getattr(one, name)]
+        data[f"{name}_columns"] = list(columns)
+    return data
+
+
+def from_data(data: Mapping[str, Any]) -> Kept:
+    """What `as_data` gave. KeyError, TypeError or ValueError for anything else."""
+    parts: dict[str, Any] = {}
+    kind: Any
+    for name, kind, columns in _LISTS:
+        if data[f"{name}_columns"] != list(columns):
+            raise ValueError(f"other columns of {name}")
+        listed = []
+        for row in data[name]:
+            cells = zip(columns, row, strict=True)
+            values = {c: Fraction(v) if c in _NUMBERS and v is not None else v for c, v in cells}
+            listed.append(kind(**values))
+        parts[name] = tuple(listed)
+    return Kept(data["rows"], _metrics(data["metrics"]), **parts)
+
+
+def _metrics_data(one: Metrics) -> dict[str, Any]:
+    found = {name: _plain(getattr(one, name)) for name in Metrics.__slots__ if name != "by_level"}
+    return {**found, "by_level": [[level.word, count] for level, count in one.by_level]}
+
+
+def _metrics(data: Mapping[str, Any]) -> Metrics:
+    found: dict[str, Any] = {}
+    for name in Metrics.__slots__:
+        value = data[name]
+        if name == "by_level":
+            found[name] = tuple((Level[word.upper()], count) for word, count in value)
+        elif isinstance(value, list):
+            found[name] = tuple(value)
+        else:
+            found[name] = Fraction(value) if isinstance(value, str) else value
+    return Metrics(**found)
+
+
+def _plain(value: Any) -> Any:
+    return show_number(value) if isinstance(value, Fraction) else value

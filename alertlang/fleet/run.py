@@ -1,0 +1,225 @@
+"""A rule set over thousands of logs: each gone through once, whatever happens in between.
+
+What a log came to is kept as soon as it is finished, under a digest of its bytes, the rules and the column map. Whoever
+starts again after a stop, with more logs or with a log that was mended, goes through what is new alone; another rule
+or map, and everything is new.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+from alertlang.fleet.cluster import on_cluster
+from alertlang.fleet.key import digest_of_all
+from alertlang.fleet.log import Kept
+from alertlang.fleet.store import FleetError as FleetError
+from alertlang.fleet.store import Store
+from alertlang.fleet.tables import alerts_table, results_table
+from alertlang.fleet.work import Common, Job, Outcome, on_cores
+from alertlang.logs.column_map import ColumnMap
+from alertlang.model.ruleset import RuleSet
+from alertlang.replay.metrics import Metrics, measured
+from alertlang.results.fleet import FleetLog, FleetResult, OftenBroken, OftenOdd, OftenUp
+from alertlang.results.replay import Unexercised
+from alertlang.results.report import FileName
+
+ENDINGS = (".csv", ".tsv", ".parquet", ".pq")
+"""What is taken for a log in a folder."""
+
+# How many logs are finished, of how many, and how many of these failed.
+Progress = Callable[[int, int, int], None]
+
+
+def fleet(
+    named: Iterable[Path],
+    ruleset: RuleSet,
+    column_map: ColumnMap | None,
+    results: Path,
+    *,
+    tool: str,
+    workers: int = 1,
+    cluster: str | None = None,
+    again: bool = False,
+    progress: Progress | None = None,
+) -> FleetResult:
+    """Logs, and all in folders, gone through in `workers` processes or on the cluster at an address.
+
+    `tool`: the version of alertlang. `again`: what is finished already counts for nothing. FleetError if there is
+    nothing to go through, or no result can be kept; what is finished stays so.
+    """
+    jobs = find_logs(named, results)
+    store = Store(results)
+    store.open()
+    everything = digest_of_all(ruleset, column_map, tool)
+    if cluster is not None:
+        jobs = [Job(job.path.resolve(), job.shown) for job in jobs]
+        common = Common(ruleset, column_map, everything, tool, None, again)
+        outcomes = on_cluster(jobs, common, cluster, store)
+    else:
+        common = Common(ruleset, column_map, everything, tool, results, again)
+        outcomes = on_cores(jobs, common, min(workers, len(jobs)))
+    found: dict[str, Outcome] = {}
+    failed = 0
+    for outcome in outcomes:
+        if outcome.stop is not None:
+            raise outcome.stop
+        found[outcome.shown] = outcome
+        failed += outcome.failed is not None
+        if progress is not None:
+            progress(len(found), len(jobs), failed)
+    store.tidy()
+    # Of two logs with the same bytes the second finds what this very start has kept of the first.
+    new = {outcome.key for outcome in found.values() if not outcome.before}
+    found = {name: replace(one, before=one.before and one.key not in new) for name, one in found.items()}
+    return _gathered([found[job.shown] for job in jobs], ruleset, column_map, store)
+
+
+def find_logs(named: Iterable[Path], results: Path) -> list[Job]:
+    """The logs of names on the command line, by name, none twice. FleetError for a folder without any."""
+    jobs: dict[Path, Job] = {}
+    own = results.resolve()
+    for one in named:
+        if not one.is_dir():
+            jobs.setdefault(one.resolve(), Job(one, str(one)))
+            continue
+        logs = [path for path in one.rglob("*") if path.suffix.casefold() in ENDINGS and path.is_file()]
+        logs = [path for path in logs if own not in path.resolve().parents and not _hidden(path, one)]
+        if not logs:
+            raise FleetError(f"{one} has no log in it", f"a log is a file that ends in {', '.join(ENDINGS)}")
+        for path in logs:
+            jobs.setdefault(path.resolve(), Job(path, str(path)))
+    if not jobs:
+        raise FleetError("there is no log to go through", "name logs, or a folder of logs")
+    return sorted(jobs.values(), key=lambda job: job.shown)
+
+
+def _hidden(path: Path, folder: Path) -> bool:
+    return any(part.startswith(".") for part in path.relative_to(folder).parts)
+
+
+# ---- all results in one
+
+
+def _gathered(outcomes: Sequence[Outcome], ruleset: RuleSet, column_map: ColumnMap | None, store: Store) -> FleetResult:
+    rows: list[tuple[FleetLog, Metrics | None]] = []
+    whole: list[tuple[str, Kept]] = []
+    for outcome in outcomes:
+        one = None if outcome.key is None else store.get(outcome.key)
+        if one is None:
+            why = outcome.failed or "its result is gone from the folder: start again"
+            rows.append((FleetLog(outcome.shown, outcome.sha256, why), None))
+            continue
+        whole.append((outcome.shown, one))
+        rows.append((_row(outcome, one, one.metrics), one.metrics))
+    paths = [
+        store.write("results.parquet", results_table(rows)),
+        store.write("alerts.parquet", alerts_table(whole)),
+    ]
+    logs = [one for _, one in whole]
+    together = measured(run for one in logs for run in one.runs)
+    from alertlang.replay.run import told_metrics
+
+    origin = ruleset.origin
+    return FleetResult(
+        FileName(origin.kind, origin.name, origin.version, origin.path),
+        None if column_map is None else column_map.path,
+        tuple(str(path) for path in paths),
+        tuple(row for row, _ in rows),
+        told_metrics(together),
+        tuple((level.word, count) for level, count in together.by_level),
+        _alerts(logs, ruleset),
+        _limits(logs),
+        _problems(logs),
+        _unexercised(logs),
+    )
+
+
+def _row(outcome: Outcome, one: Kept, metrics: Metrics) -> FleetLog:
+    return FleetLog(
+        outcome.shown,
+        outcome.sha256,
+        None,
+        outcome.before,
+        one.rows,
+        one.samples,
+        len(one.segments),
+        one.seconds,
+        len(one.problems),
+        len(one.alerts),
+        metrics.alerts_per_hour,
+        len(one.broken),
+        sum((broken.seconds for broken in one.broken), Fraction(0)),
+        metrics.chattering,
+    )
+
+
+def _alerts(logs: Sequence[Kept], ruleset: RuleSet) -> tuple[OftenUp, ...]:
+    times: Counter[str] = Counter()
+    in_logs: Counter[str] = Counter()
+    seconds: dict[str, Fraction] = {}
+    for one in logs:
+        in_logs.update({up.statement for up in one.alerts})
+        for up in one.alerts:
+            times[up.statement] += 1
+            seconds[up.statement] = seconds.get(up.statement, Fraction(0)) + up.seconds
+    found = [
+        OftenUp(r.label, r.alert.text, r.alert.level.word, times[r.label], in_logs[r.label], seconds[r.label])
+        for r in ruleset.rules
+        if r.alert is not None and times[r.label]
+    ]
+    return tuple(sorted(found, key=lambda up: -up.times))
+
+
+def _limits(logs: Sequence[Kept]) -> tuple[OftenBroken, ...]:
+    times: Counter[str] = Counter()
+    in_logs: Counter[str] = Counter()
+    seconds: dict[str, Fraction] = {}
+    for one in logs:
+        in_logs.update({broken.limit for broken in one.broken})
+        for broken in one.broken:
+            times[broken.limit] += 1
+            seconds[broken.limit] = seconds.get(broken.limit, Fraction(0)) + broken.seconds
+    found = [OftenBroken(limit, times[limit], in_logs[limit], seconds[limit]) for limit in times]
+    return tuple(sorted(found, key=lambda broken: (-broken.times, broken.limit)))
+
+
+def _problems(logs: Sequence[Kept]) -> tuple[OftenOdd, ...]:
+    count: Counter[str] = Counter()
+    in_logs: Counter[str] = Counter()
+    words: dict[str, str] = {}
+    for one in logs:
+        in_logs.update({odd.kind for odd in one.problems})
+        for odd in one.problems:
+            count[odd.kind] += odd.count
+            words.setdefault(odd.kind, odd.words)
+    return tuple(OftenOdd(kind, count[kind], in_logs[kind], words[kind]) for kind in sorted(count))
+
+
+def _unexercised(logs: Sequence[Kept]) -> tuple[Unexercised, ...]:
+    """What every log says nothing about. A condition that held all through one log and never in another is no more
+    among them. Where logs give different reasons, the one that comes nearest to being exercised counts."""
+    if not logs:
+        return ()
+    reasons: dict[str, list[Unexercised]] = {}
+    for one in logs:
+        for item in one.unexercised:
+            reasons.setdefault(item.name, []).append(item)
+    found = []
+    for items in reasons.values():
+        if len(items) < len(logs):
+            continue
+        differing = {item.why for item in items}
+        if items[0].kind == "condition" and len(differing) > 1:
+            continue
+        found.append(min(items, key=lambda item: _farness(item.why)))
+    return tuple(found)
+
+
+def _farness(why: str) -> int:
+    if why.startswith("applied"):
+        return 0
+    return 2 if "case never arose" in why else 1

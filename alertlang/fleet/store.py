@@ -1,0 +1,148 @@
+"""The folder of a fleet's results.
+
+    RESULTS/fleet.json            says what the folder is
+    RESULTS/done/KEY.json         what one finished log came to, under what it is known by
+    RESULTS/results.parquet       one row for each log
+    RESULTS/alerts.parquet        one row for each time an alert was up
+
+A file is made whole beside where it belongs and then renamed: whoever reads one, and whatever breaks in between, finds
+all of it or nothing. A sum in each finished one tells when a disk has lost part of it all the same.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+from alertlang.fleet.log import Kept, as_data, from_data
+
+_KIND = "alertlang fleet"
+_MARKER = "fleet.json"
+_FORMAT = 1
+_NEW = ".new"
+
+
+class FleetError(ValueError):
+    """A fleet that cannot be gone through, in words, with the way out."""
+
+    def __init__(self, message: str, advice: str = "") -> None:
+        self.message = message
+        self.advice = advice
+        super().__init__(f"{message}; {advice}" if advice else message)
+
+
+class Store:
+    """The results in a folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.done = folder / "done"
+
+    def open(self) -> None:
+        """Makes the folder, or sees that it is one of these. FleetError if not."""
+        marker = self.folder / _MARKER
+        try:
+            if self.folder.exists() and not self.folder.is_dir():
+                raise FleetError(f"{self.folder} is no folder", "name a folder for the results")
+            if marker.is_file():
+                _known(marker)
+            elif self.folder.is_dir() and any(self.folder.iterdir()):
+                way_out = "name a new or empty folder, or one of an earlier fleet"
+                raise FleetError(f"{self.folder} holds something else than results of a fleet", way_out)
+            self.done.mkdir(parents=True, exist_ok=True)
+            if not marker.is_file():
+                said = {"kind": _KIND, "format": _FORMAT}
+                write_whole(marker, (json.dumps(said, indent=2) + "\n").encode("ascii"))
+        except OSError as problem:
+            raise _cannot_write(self.folder, problem) from None
+
+    def path(self, key: str) -> Path:
+        return self.done / f"{key}.json"
+
+    def get(self, key: str) -> Kept | None:
+        """What is kept under a key; none if there is nothing, or not all of what was written."""
+        try:
+            data = self.path(key).read_bytes()
+        except OSError:
+            return None
+        return unpacked(data)
+
+    def put(self, key: str, packed: bytes) -> None:
+        """FleetError if it cannot be written."""
+        try:
+            write_whole(self.path(key), packed)
+        except OSError as problem:
+            raise _cannot_write(self.folder, problem) from None
+
+    def write(self, name: str, data: bytes) -> Path:
+        """One of the files beside `done`. FleetError if it cannot be written."""
+        path = self.folder / name
+        try:
+            write_whole(path, data)
+        except OSError as problem:
+            raise _cannot_write(self.folder, problem) from None
+        return path
+
+    def tidy(self) -> None:
+        """Takes away what a start that was killed has left half written, once the log itself is finished."""
+        with suppress(OSError):
+            for one in sorted(self.done.iterdir()):
+                if one.name.endswith(_NEW) and self.path(one.name.removeprefix(".").split(".")[0]).is_file():
+                    with suppress(OSError):
+                        one.unlink()
+
+
+def packed(kept: Kept) -> bytes:
+    """What is kept of a log as the bytes of its file."""
+    body = json.dumps(as_data(kept), ensure_ascii=False)
+    return (json.dumps({"sum": _sum(body)}) + "\n" + body + "\n").encode("utf-8")
+
+
+def unpacked(data: bytes) -> Kept | None:
+    """None for bytes that are not, or not wholly, what `packed` gave."""
+    try:
+        head, body, rest = data.decode("utf-8").split("\n")
+        if rest or json.loads(head) != {"sum": _sum(body)}:
+            return None
+        return from_data(json.loads(body))
+    except (ValueError, KeyError, TypeError):
+        return None
+
+
+def _sum(body: str) -> str:
+    return hashlib.sha256(body.encode("utf-8")).hexdigest()
+
+
+def _known(marker: Path) -> None:
+    try:
+        said: Any = json.loads(marker.read_bytes())
+    except ValueError:
+        said = None
+    if not isinstance(said, dict) or said.get("kind") != _KIND:
+        raise FleetError(f"{marker} is not that of a fleet", "name another folder for the results")
+    if said.get("format") != _FORMAT:
+        way_out = "install that version, or name another folder"
+        raise FleetError(f"{marker.parent} was made by another version of alertlang", way_out)
+
+
+def _cannot_write(folder: Path, problem: OSError) -> FleetError:
+    why = (problem.strerror or str(problem)).lower()
+    way_out = "make room and start again: what is finished stays finished"
+    return FleetError(f"nothing can be written to {folder}: {why}", way_out)
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """OSError, and what was there before, if it cannot be done."""
+    beside = path.with_name(f".{path.name}.{os.getpid()}{_NEW}")
+    try:
+        with beside.open("wb") as opened:
+            opened.write(data)
+        os.replace(beside, path)
+    except BaseException:
+        with suppress(OSError):
+            beside.unlink()
+        raise

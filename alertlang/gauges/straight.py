@@ -1,0 +1,137 @@
+"""Where in a plane of two readings, everything else held still, anything that rules say can change: straight lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from itertools import pairwise
+
+from alertlang.gauges.geometry import Line
+from alertlang.meaning.instant import Instant
+from alertlang.model import expression as e
+from alertlang.model import ruleset as m
+
+# a x + b y + c, as a line that need not be one.
+_NO = Fraction(0)
+
+
+class Plane:
+    """`x` and `y` name the two readings (`rpm`, `cht[2]`); `still` holds everything else."""
+
+    def __init__(self, ruleset: m.RuleSet, x: str, y: str, still: Instant) -> None:
+        self.ruleset = ruleset
+        self.still = still
+        self._axes = {x: Line(Fraction(1), _NO, _NO), y: Line(_NO, Fraction(1), _NO)}
+        self._forms: dict[str, tuple[Line, ...]] = {}
+        self._found: dict[Line, None] = {}
+
+    def lines(self, quantities: Iterable[str], formulas: Iterable[m.Formula | None]) -> list[Line]:
+        """The lines at which the bands, limits and ranges of some quantities and some formulas may change."""
+        self._found = {}
+        for name in quantities:
+            for index in self.ruleset.quantities[name].indexes:
+                for band in self.ruleset.bands:
+                    if band.quantity == name and band.index in (None, index):
+                        self._region(name, index, band.region)
+                for one in self.ruleset.ranges:
+                    if one.quantity == name and one.index in (None, index):
+                        self._region(name, index, one.region)
+        pending = [f for f in formulas if f is not None]
+        pending += [
+            part
+            for name in sorted(self.ruleset.conditions_read(*pending))
+            for part in self.ruleset.conditions[name].parts
+        ]
+        for formula in pending:
+            for part in m.parts_of(formula):
+                if isinstance(part, m.Compare):
+                    self._region(part.quantity, part.index, part.region)
+                elif isinstance(part, m.Quantified):
+                    for index in range(1, part.size + 1):
+                        self._region(part.quantity, index, part.region)
+        return sorted(self._found, key=lambda line: (line.a == 0, line.b == 0, line.a, line.b, line.c))
+
+    def _add(self, line: Line) -> None:
+        found = line.scaled()
+        if found is not None:
+            self._found[found] = None
+
+    def _region(self, quantity: str, index: int | None, region: m.Region) -> None:
+        for form in self._of(quantity, index):
+            for bound in region.bounds:
+                if isinstance(bound, m.Moving):
+                    for end in self._of(bound.quantity, index):
+                        self._add(_sum(form, _scaled(end, -bound.factor, -bound.offset)))
+                else:
+                    self._add(_sum(form, Line(_NO, _NO, -bound)))
+
+    def _of(self, quantity: str, index: int | None) -> tuple[Line, ...]:
+        """The straight forms of which a quantity's element is, at each point, one. Where it turns from one to another
+        is among the lines found."""
+        one = self.ruleset.quantities[quantity]
+        name = m.variable(quantity, None if one.size is None else index)
+        if name in self._axes:
+            return (self._axes[name],)
+        if name not in self._forms:
+            if one.derived is None or not one.is_computed:
+                self._forms[name] = (Line(_NO, _NO, self.still.reading(quantity, index)),)
+            else:
+                self._forms[name] = tuple(dict.fromkeys(self._expression(one.derived, index)))
+        return self._forms[name]
+
+    def _expression(self, node: e.Expression, index: int | None) -> Sequence[Line]:
+        match node:
+            case e.Number():
+                return (Line(_NO, _NO, node.value),)
+            case e.Reading():
+                return self._of(node.quantity, node.index if node.index is not None else index)
+            case e.Scaled():
+                return [_scaled(form, node.factor, node.offset) for form in self._expression(node.part, index)]
+            case e.Sum():
+                sums: list[Line] = [Line(_NO, _NO, _NO)]
+                for part in node.parts:
+                    sums = [_sum(one, form) for one in sums for form in self._expression(part, index)]
+                return sums
+            case e.Statistic():
+                return self._statistic(node, index)
+            case e.CurveOver():
+                return self._curve(node, index)
+            case e.Trend():
+                raise AssertionError("a rise or fall is held still")
+
+    def _statistic(self, node: e.Statistic, index: int | None) -> Sequence[Line]:
+        elements = [self._of(node.quantity, i) for i in range(1, node.size + 1)]
+        if node.kind in {"average", "deviation"}:
+            sums: list[Line] = [Line(_NO, _NO, _NO)]
+            for forms in elements:
+                sums = [_sum(one, form) for one in sums for form in forms]
+            averages = [_scaled(one, Fraction(1, node.size), _NO) for one in sums]
+            if node.kind == "average":
+                return averages
+            assert index is not None
+            return [_sum(form, _scaled(one, Fraction(-1), _NO)) for form in elements[index - 1] for one in averages]
+        every = list(dict.fromkeys(form for forms in elements for form in forms))
+        differences = [
+            _sum(first, _scaled(second, Fraction(-1), _NO)) for first in every for second in every if first != second
+        ]
+        for one in differences:
+            self._add(one)
+        return differences or [Line(_NO, _NO, _NO)] if node.kind == "spread" else every
+
+    def _curve(self, node: e.CurveOver, index: int | None) -> Sequence[Line]:
+        found = [Line(_NO, _NO, node.points[0][1]), Line(_NO, _NO, node.points[-1][1])]
+        for form in self._of(node.quantity, node.index if node.index is not None else index):
+            for at, _ in node.points:
+                self._add(_sum(form, Line(_NO, _NO, -at)))
+            for (x0, y0), (x1, y1) in pairwise(node.points):
+                slope = (y1 - y0) / (x1 - x0)
+                found.append(_scaled(form, slope, y0 - slope * x0))
+        return found
+
+
+def _sum(first: Line, second: Line) -> Line:
+    return Line(first.a + second.a, first.b + second.b, first.c + second.c)
+
+
+def _scaled(line: Line, factor: Fraction, offset: Fraction) -> Line:
+    return Line(line.a * factor, line.b * factor, line.c * factor + offset)

@@ -1,0 +1,1 @@
+"""The machine of an annunciator lamp, shared on purpose by the stepper and the replay."""

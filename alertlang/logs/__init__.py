@@ -1,0 +1,1 @@
+"""Recordings to columns: dialects, clocks, column maps, what is odd in them."""

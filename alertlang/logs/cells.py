@@ -1,0 +1,174 @@
+"""Cells to numbers, positions and presses; what is none of these is counted, and failed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from alertlang.logs.csv_rows import Block
+from alertlang.logs.table import Column
+from alertlang.logs.tally import Tally
+from alertlang.replay.bind import Binding
+
+if TYPE_CHECKING:
+    import numpy as np
+    import polars as pl
+    from numpy.typing import NDArray
+
+_PRESSED = frozenset({"true", "on", "yes", "pressed", "down", "x"})
+_NOT_PRESSED = frozenset({"", "false", "off", "no", "released", "up"})
+
+
+class Numbers:
+    """Numeric columns of one log."""
+
+    def __init__(self, decimal: str, thousands: str | None, tally: Tally) -> None:
+        self._decimal, self._thousands, self._tally = decimal, thousands, tally
+
+    def read(self, block: Block, place: int, column: str, keep: NDArray[np.bool_] | None) -> NDArray[np.float64]:
+        """The numbers of a column, NaN where there is none. `keep`: rows that are rows at all, for counting."""
+        import numpy as np
+        import polars as pl
+
+        series = block.table[f"c{place}"]
+        # polars takes a point for a decimal sign beside the comma, and both may part thousands.
+        if series.dtype != pl.Float64 or series.null_count() or self._thousands is not None or self._decimal == ",":
+            texts = block.texts([place])[f"c{place}"]
+            series = self._patiently(texts, block, column, keep)
+        numbers = series.to_numpy()
+        if numbers.dtype != np.float64:
+            numbers = numbers.astype(np.float64)
+        if len(numbers) and not np.isfinite(numbers.sum()):
+            odd = ~np.isfinite(numbers)
+            if series.null_count():
+                odd &= ~series.is_null().to_numpy()
+            if odd.any():
+                self._told("not-finite", odd, block, column, "cells hold no number that ends (NaN, inf): failed")
+                numbers = np.where(np.isinf(numbers), np.nan, numbers)
+        if block.long_numbers:
+            texts = block.texts([place])[f"c{place}"]
+            digits = texts.str.strip_chars().str.replace(r"[eE].*$", "").str.replace_all(r"[^0-9]", "")
+            digits = digits.str.strip_chars_start("0").str.strip_chars_end("0")
+            long = (digits.str.len_bytes() > 15).fill_null(False).to_numpy() & ~np.isnan(numbers)
+            self._told(
+                "many-digits", long, block, column, "numbers have more than fifteen digits: the nearest of those"
+            )
+        return numbers
+
+    def time(self, block: Block, place: int, column: str) -> NDArray[np.float64]:
+        """The same of the column of time, where what is no number is told as no time and not here."""
+        silent = Tally()
+        found = Numbers(self._decimal, self._thousands, silent).read(block, place, column, None)
+        for one in silent.problems():
+            if one.kind == "many-digits":
+                self._tally.add(one.kind, one.count, one.first_row, column, one.words)
+        return found
+
+    def _patiently(self, texts: pl.Series, block: Block, column: str, keep: NDArray[np.bool_] | None) -> pl.Series:
+        import polars as pl
+
+        bare = texts.str.strip_chars(" \t\r\"'\u00a0")
+        empty = (bare.fill_null("") == "").to_numpy()
+        if keep is not None:
+            empty = empty & keep
+        self._told("empty-cell", empty, block, column, "cells are empty: failed")
+        if self._thousands is not None:
+            sign = "\\" + self._thousands
+            whole = rf"^[-+]?\d{{1,3}}(?:{sign}\d{{3}})+(?:\{self._decimal}\d*)?$"
+            parted = bare.str.replace_all(self._thousands, "", literal=True)
+            bare = bare.zip_with(~bare.str.contains(whole).fill_null(False), parted)
+        if self._decimal == ",":
+            # A point is no sign of a number here.
+            bare = bare.str.replace_all(".", "#", literal=True).str.replace_all(",", ".", literal=True)
+        numbers = bare.cast(pl.Float64, strict=False)
+        odd = (numbers.is_null() & (bare.fill_null("") != "")).to_numpy()
+        self._told("not-a-number", odd, block, column, "cells hold something else than a number: failed")
+        return numbers
+
+    def _told(self, kind: str, mask: NDArray[np.bool_], block: Block, column: str, words: str) -> None:
+        if mask.any():
+            self._tally.add(kind, int(mask.sum()), block.first + int(mask.argmax()), column, words)
+
+    def in_range(self, numbers: NDArray[np.float64], binding: Binding, block: Block) -> NDArray[np.float64]:
+        """The same, NaN where outside the sensor's range; compared exactly."""
+        import numpy as np
+
+        column = Column(numbers, binding.scale, binding.offset)
+        low, low_side = column.compared(binding.low)
+        high, high_side = column.compared(binding.high)
+        least, most = np.fmin.reduce(numbers, initial=np.inf), np.fmax.reduce(numbers, initial=-np.inf)
+        if least > low and most < high:
+            return numbers
+        outside = (numbers < low) | (numbers > high)
+        if low_side < 0:
+            outside |= numbers == low
+        if high_side > 0:
+            outside |= numbers == high
+        if not outside.any():
+            return numbers
+        self._told(
+            "out-of-range", outside, block, binding.column, f"cells are outside the range of {binding.name}: failed"
+        )
+        return np.where(outside, np.nan, numbers)
+
+
+def positions(block: Block, place: int, column: str, table: Mapping[str, int], tally: Tally) -> NDArray[np.int8]:
+    """The number of the position in each row, -1 where the cell says none."""
+    import numpy as np
+
+    numeric = {number: at for text, at in table.items() if (number := _number(text)) is not None}
+
+    def meant(text: str) -> int:
+        number = _number(text)
+        return table.get(text, -1 if number is None else numeric.get(number, -1))
+
+    found = _mapped(block, place, meant).astype(np.int8)
+    unknown = found < 0
+    if block.empty is not None:
+        unknown &= ~block.empty
+    words = "cells name no position of the switch: unknown"
+    tally.add("unknown-position", int(unknown.sum()), block.first + int(unknown.argmax()), column, words)
+    return found
+
+
+def pressed(block: Block, place: int, column: str, tally: Tally) -> NDArray[np.bool_]:
+    """Where a button is held down. What is no clear press is none: a press can take a warning away."""
+
+    def meant(text: str) -> int:
+        number = _number(text)
+        if number is not None:
+            return -1 if number != number else int(number != 0)
+        return 1 if text.casefold() in _PRESSED else 0 if text.casefold() in _NOT_PRESSED else -1
+
+    found = _mapped(block, place, meant)
+    odd = found < 0
+    words = "cells say neither pressed nor not: taken as not pressed"
+    tally.add("unknown-press", int(odd.sum()), block.first + int(odd.argmax()) if odd.any() else None, column, words)
+    return found > 0
+
+
+def marked(block: Block, place: int) -> NDArray[np.bool_]:
+    """Rows that the pilot marked: the cell holds something, and neither 0 nor a no."""
+
+    def meant(text: str) -> int:
+        number = _number(text)
+        return int(text.casefold() not in _NOT_PRESSED - {"up"} if number is None else number != 0)
+
+    return _mapped(block, place, meant) > 0
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text)
+    except ValueError:
+        return None
+
+
+def _mapped(block: Block, place: int, meaning: object) -> NDArray[np.int64]:
+    """A number for each row, by what is written there; each text is looked at once."""
+    import polars as pl
+
+    texts = block.table[f"c{place}"].cast(pl.String).str.strip_chars(' \t\r"').fill_null("")
+    known = texts.unique(maintain_order=True).to_list()
+    assert callable(meaning)
+    return texts.replace_strict(known, [meaning(one) for one in known], return_dtype=pl.Int64).to_numpy()

@@ -1,0 +1,320 @@
+"""Reading a log: a stream of chunks that need not fit into memory together, or all of it at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from alertlang.logs.cells import Numbers, marked, positions, pressed
+from alertlang.logs.clock import Calendar, Clock
+from alertlang.logs.column_map import ColumnMap, LogOptions
+from alertlang.logs.csv_rows import BLOCK, Block, csv_blocks
+from alertlang.logs.dialect import Head, read_head
+from alertlang.logs.log_error import LogError
+from alertlang.logs.parquet import is_parquet, parquet_blocks, parquet_names
+from alertlang.logs.repeats import REPEATED, spread
+from alertlang.logs.table import Column, Problem, Segment
+from alertlang.logs.tally import Tally
+from alertlang.logs.times import Times
+from alertlang.model.ruleset import RuleSet
+from alertlang.replay.bind import Bindings, bind
+from alertlang.replay.readings import Readings
+from alertlang.results.replay import Reading
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+@dataclass(frozen=True, slots=True)
+class Chunk:
+    """Rows that follow each other. `continues`: they go on with the segment of the chunk before, with the same tick."""
+
+    segment: Segment
+    continues: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LogRead:
+    """A whole log. `rows`: all under the heading, those that are no samples too."""
+
+    path: str
+    segments: tuple[Segment, ...]
+    problems: tuple[Problem, ...]
+    rows: int
+    bindings: Bindings
+
+
+class LogStream:
+    """A log to go through once. `rows` and `problems` are complete when the last chunk was taken."""
+
+    def __init__(
+        self,
+        path: Path,
+        column_map: ColumnMap | None,
+        ruleset: RuleSet,
+        shown: str,
+        block: int,
+        repeats: str | None = None,
+    ) -> None:
+        self.path = shown
+        self._file = path
+        self._tally = Tally()
+        self._block = block
+        self._options = column_map.options if column_map else LogOptions()
+        self._spreads = (repeats or self._options.repeats) == "spread"
+        self.parquet = is_parquet(path)
+        self._head: Head | None = None
+        if self.parquet:
+            names = parquet_names(path, shown)
+            self.bindings = bind(names, {}, column_map, ruleset, shown, self._tally)
+        else:
+            self._head = read_head(path, shown, self._options, self._tally)
+            self.bindings = bind(self._head.names, self._head.units, column_map, ruleset, shown, self._tally)
+        map_path = column_map.path if column_map else shown
+        found = self.bindings
+        self._clock: Clock | Calendar | None = None
+        if found.time is not None:
+            if found.time_format is not None:
+                self._clock = Calendar(found.time_format, map_path, found.time_line, self._tally, found.time_name)
+            else:
+                self._clock = Clock(found.time_unit.factor, found.time_name, self._tally)
+        self.rows = 0
+        self._readings = Readings(ruleset, found.numbers)
+        mark = None if found.mark is None else found.names[found.mark]
+        self._times = Times(self._tally, found.time_name, mark)
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        return self._tally.problems()
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        return self._readings.used()
+
+    def add_left_out(self, count: int, first_row: int) -> None:
+        """Rows that do not count, and hold what nobody may miss: found by going through the log once more."""
+        words = "rows that do not count, as a later one has their time, hold a limit broken, red or a warning"
+        self._tally.add("left-out-limit", count, first_row, self.bindings.time_name, words)
+
+    def chunks(self) -> Iterator[Chunk]:
+        """LogError if it has no rows, or none with a time."""
+        import numpy as np
+
+        carry: dict[str, Any] | None = None
+        open_before = False
+        pieces = self._pieces()
+        if self._spreads:
+            pieces = spread(pieces, self._tally, self.bindings.time_name)
+        for fields in pieces:
+            if not len(fields["#rows"]):
+                continue
+            if carry is not None:
+                fields = {key: np.concatenate((carry[key], one)) for key, one in fields.items()}
+            ticks = fields["#ticks"]
+            self._times.look(ticks, fields)
+            steps = np.diff(ticks)
+            starts = np.flatnonzero(steps < 0) + 1
+            edges = [0, *starts.tolist(), len(ticks)]
+            # The last row waits: the next block may begin with its time.
+            carry = {key: one[-1:] for key, one in fields.items()}
+            for number, (begin, end) in enumerate(pairwise(edges)):
+                if number:
+                    open_before = False
+                final = number == len(edges) - 2
+                segment = self._segment(fields, begin, end - 1 if final else end, ticks[begin:end])
+                if len(segment):
+                    yield Chunk(segment, open_before)
+                    open_before = True
+        self._times.tell_gaps(self._tick)
+        if carry is not None:
+            yield Chunk(self._segment(carry, 0, 1, carry["#ticks"]), open_before)
+            return
+        if not self.rows:
+            raise LogError(self.path, "has a heading and no rows", "record it again, or name another file")
+        name = self.bindings.time_name
+        raise LogError(self.path, f"no row has a time in {name}", f"look at the column {name}, its unit or its format")
+
+    def _pieces(self) -> Iterator[dict[str, Any]]:
+        for block in self._blocks():
+            self.rows += block.table.height
+            fields = self._fields(block)
+            self._readings.add(fields)
+            yield fields
+        self._readings.tell(self._tally)
+
+    def _blocks(self) -> Iterator[Block]:
+        import polars as pl
+
+        found = self.bindings
+        texts = {place for place, _ in found.switches.values()} | set(found.inputs.values())
+        texts |= {found.mark} if found.mark is not None else set()
+        numeric = {one.place for one in found.numbers}
+        if found.time is not None:
+            (texts if found.time_format is not None and not self.parquet else numeric).add(found.time)
+        if self._head is None:
+            return parquet_blocks(self._file, self.path, found.names, numeric, texts, max(1, self._block // 128))
+        kinds: dict[int, Any] = dict.fromkeys(numeric, pl.Float64) | dict.fromkeys(texts, pl.String)
+        return csv_blocks(self._file, self.path, self._head, kinds, self._tally, self._block)
+
+    def _fields(self, block: Block) -> dict[str, Any]:
+        """All that is known of the rows that are samples, by what it is."""
+        import numpy as np
+
+        found, tally = self.bindings, self._tally
+        height = block.table.height
+        rows = np.arange(block.first, block.first + height, dtype=np.int64)
+        keep = None if block.empty is None else ~block.empty
+        cells = Numbers(self._head.decimal if self._head else ".", self._options.thousands, tally)
+        ticks, timed = self._ticks(block, rows, keep, cells)
+        fields: dict[str, Any] = {"#ticks": ticks, "#rows": rows}
+        raw = {}
+        for one in found.numbers:
+            raw[one.name] = cells.read(block, one.place, one.column, keep)
+            fields["n" + one.name] = cells.in_range(raw[one.name], one, block)
+        self._readings.sample(rows, raw)
+        for name, (place, table) in found.switches.items():
+            fields["s" + name] = positions(block, place, found.names[place], table, tally)
+        for name, place in found.inputs.items():
+            fields["i" + name] = pressed(block, place, found.names[place], tally)
+        fields["#marks"] = np.zeros(height, dtype=bool) if found.mark is None else marked(block, found.mark)
+        if timed is None:
+            return fields
+        return {key: one if key == "#ticks" else one[timed] for key, one in fields.items()}
+
+    def _ticks(
+        self, block: Block, rows: NDArray[np.int64], keep: NDArray[np.bool_] | None, cells: Numbers
+    ) -> tuple[NDArray[np.int64], NDArray[np.bool_] | None]:
+        """The ticks of the rows that have a time, and which these are; none: all are."""
+        import numpy as np
+
+        found = self.bindings
+        if found.time is None:
+            return (rows - 1, None) if keep is None else (rows[keep] - 1, keep)
+        series = block.table[f"c{found.time}"]
+        if isinstance(self._clock, Calendar):
+            times = self._clock.times(series)
+        elif series.dtype.is_temporal():
+            import polars as pl
+
+            self._clock = self._clock_of_dates()
+            times = (
+                series.cast(pl.Datetime("us")).dt.timestamp("us")
+                if series.dtype == pl.Date
+                else (series.dt.cast_time_unit("us").to_physical())
+            )
+        else:
+            assert isinstance(self._clock, Clock)
+            numbers = cells.time(block, found.time, found.time_name)
+            known = np.isfinite(numbers)
+            if not known.all():
+                self._no_time(known, block, keep)
+                return self._clock.ticks(numbers[known], rows[known]), known
+            return self._clock.ticks(numbers, rows), None
+        if times.null_count():
+            known = ~times.is_null().to_numpy()
+            self._no_time(known, block, keep)
+            return self._clock.ticks(times.drop_nulls().to_numpy(), rows[known]), known
+        return self._clock.ticks(times.to_numpy(), rows), None
+
+    def _clock_of_dates(self) -> Calendar:
+        if isinstance(self._clock, Calendar):
+            return self._clock
+        return Calendar("%Y", self.path, None, self._tally, self.bindings.time_name)
+
+    def _no_time(self, known: NDArray[np.bool_], block: Block, keep: NDArray[np.bool_] | None) -> None:
+        lost = ~known if keep is None else ~known & keep
+        words = "rows have no time that can be read: they are no samples"
+        first = block.first + int(lost.argmax()) if lost.any() else None
+        self._tally.add("no-time", int(lost.sum()), first, self.bindings.time_name, words)
+
+    @property
+    def _tick(self) -> Fraction:
+        every = self.bindings.every
+        return every if every is not None else self._clock.tick if self._clock else Fraction(1)
+
+    def _segment(self, fields: dict[str, Any], begin: int, end: int, ticks: NDArray[np.int64]) -> Segment:
+        """Rows from `begin` up to `end`. `ticks`: of these and, where there is one, of the row after them."""
+        import numpy as np
+
+        count = end - begin
+        counts = np.ones(count, dtype=bool)
+        following = min(count, len(ticks) - 1)
+        counts[:following] = ticks[1 : following + 1] != ticks[:following]
+        whole = bool(counts.all())
+
+        def part(key: str) -> Any:
+            one = fields[key][begin:end]
+            return one if whole else one[counts]
+
+        found = self.bindings
+        return Segment(
+            part("#ticks"),
+            self._tick,
+            part("#rows"),
+            {one.name: Column(part("n" + one.name), one.scale, one.offset) for one in found.numbers},
+            {name: part("s" + name) for name in found.switches},
+            {name: part("i" + name) for name in found.inputs},
+            part("#marks"),
+            part(REPEATED) if REPEATED in fields else None,
+        )
+
+
+def stream_log(
+    path: Path,
+    column_map: ColumnMap | None,
+    ruleset: RuleSet,
+    *,
+    shown: str | None = None,
+    block: int = BLOCK,
+    repeats: str | None = None,
+) -> LogStream:
+    """A log of any size. `block`: about so many bytes of it are in memory at once. `repeats`: what becomes of rows that
+    share one time, in place of what the map says. LogError if it cannot be used."""
+    return LogStream(path, column_map, ruleset, shown or str(path), block, repeats)
+
+
+def read_log(path: Path, column_map: ColumnMap | None, ruleset: RuleSet, *, shown: str | None = None) -> LogRead:
+    """All of a log. Without a map the columns named like quantities are taken. LogError if it cannot be used."""
+    stream = stream_log(path, column_map, ruleset, shown=shown)
+    pieces: list[list[Segment]] = []
+    for chunk in stream.chunks():
+        if chunk.continues:
+            pieces[-1].append(chunk.segment)
+        else:
+            pieces.append([chunk.segment])
+    segments = []
+    pieces.reverse()
+    while pieces:
+        segments.append(_joined(pieces.pop()))
+    return LogRead(stream.path, tuple(segments), stream.problems, stream.rows, stream.bindings)
+
+
+def _joined(parts: list[Segment]) -> Segment:
+    """One segment of several; a column's pieces are let go as soon as they are joined, to save room."""
+    import numpy as np
+
+    if len(parts) == 1:
+        return parts[0]
+    first = parts[0]
+    columns = [dict(part.columns) for part in parts]
+    plain = [(part.ticks, part.rows, part.marks, part.positions, part.inputs) for part in parts]
+    repeated = None if first.repeated is None else np.concatenate([part.repeated for part in parts])
+    parts.clear()
+    joined = {}
+    for name, one in first.columns.items():
+        joined[name] = Column(np.concatenate([part.pop(name).numbers for part in columns]), one.scale, one.offset)
+    return Segment(
+        np.concatenate([one[0] for one in plain]),
+        first.tick,
+        np.concatenate([one[1] for one in plain]),
+        joined,
+        {name: np.concatenate([one[3][name] for one in plain]) for name in first.positions},
+        {name: np.concatenate([one[4][name] for one in plain]) for name in first.inputs},
+        np.concatenate([one[2] for one in plain]),
+        repeated,
+    )

@@ -1,0 +1,327 @@
+"""What replaying a recorded run comes to: the hand-over to the output formats.
+
+Times are seconds as the log counts them. A log in which time runs backwards has several segments, and a time says
+nothing without the number of its segment, from 1. What has no `end` is still so at the last sample of its segment;
+`seconds` then counts up to that sample.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from alertlang.results.report import FileName
+from alertlang.units.unit import Unit
+
+GRAVE = frozenset({"left-out-limit", "mostly-failed", "unit-doubtful"})
+"""Kinds of problems that can make a quiet replay say nothing: told first, and apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Something in the log that was not as it should be. `first_row` counts from 1 after the heading, none where it is
+    about no row; `column` is the log's own name."""
+
+    kind: str
+    count: int
+    first_row: int | None
+    column: str | None
+    words: str
+
+    @property
+    def grave(self) -> bool:
+        return self.kind in GRAVE
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One segment of the log: its samples and the times of the first and the last."""
+
+    samples: int
+    first: Fraction
+    last: Fraction
+
+    @property
+    def seconds(self) -> Fraction:
+        return self.last - self.first
+
+
+@dataclass(frozen=True, slots=True)
+class Worst:
+    """The worst that was read while something lasted: `value` of the reading (`rpm`, `cht[2]`) in `unit`, first at
+    `time`. `past`: by how much it is past the edge of the statement's region, below zero where it is not in it."""
+
+    reading: str
+    value: Fraction
+    unit: Unit
+    time: Fraction
+    past: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Margin:
+    """How much was left at the worst value up to the nearest limit that always holds; below zero: so much past it."""
+
+    limit: str
+    left: Fraction
+    unit: Unit
+
+
+@dataclass(frozen=True, slots=True)
+class AlertUp:
+    """One time that an alert was up. `acknowledged`: when a button that acknowledges was first pressed meanwhile.
+    `worst` none where the statement looks at no single reading, or nothing was read."""
+
+    statement: str
+    element: int | None
+    text: str
+    level: str
+    segment: int
+    start: Fraction
+    end: Fraction | None
+    seconds: Fraction
+    acknowledged: Fraction | None
+    worst: Worst | None
+    margin: Margin | None
+
+
+@dataclass(frozen=True, slots=True)
+class Coloured:
+    """One colour of a gauge, from when to when. `colour` none: no band applied."""
+
+    quantity: str
+    element: int | None
+    colour: str | None
+    segment: int
+    start: Fraction
+    end: Fraction | None
+    seconds: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class ColourTime:
+    """How long a gauge was of one colour in all, and how many times it became so."""
+
+    quantity: str
+    element: int | None
+    colour: str | None
+    seconds: Fraction
+    times: int
+
+
+@dataclass(frozen=True, slots=True)
+class BandTime:
+    """How long a band applied in all, and how many times; whether or not a worse one hid its colour."""
+
+    statement: str
+    quantity: str
+    element: int | None
+    colour: str
+    seconds: Fraction
+    times: int
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Rows that were marked, one after the other count as one. `row`: of the first, from 1 after the heading.
+
+    `alerts`: what was up at the first of them, as (statement, element, text, level). `colours`: what was yellow or red,
+    as (quantity, element, colour). `lamps`: what was not normal, as (text, state).
+    """
+
+    segment: int
+    time: Fraction
+    row: int
+    alerts: tuple[tuple[str, int | None, str, str], ...]
+    colours: tuple[tuple[str, int | None, str], ...]
+    lamps: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lit:
+    """What a lamp was doing, from when to when."""
+
+    text: str
+    state: str
+    light: str
+    sound: str
+    segment: int
+    start: Fraction
+    end: Fraction | None
+    seconds: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Violation:
+    """One time that a limit was broken or an avoid range entered, for longer than it allows."""
+
+    limit: str
+    element: int | None
+    segment: int
+    start: Fraction
+    end: Fraction | None
+    seconds: Fraction
+    worst: Worst | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A quantity, or an element of an array, as it was used: the lowest and the highest value read, in `unit`; none
+    where nothing was. `column` and `read_in` are the log's: none where no column feeds it. `rows`: with a time;
+    `failed`: those of them in which nothing is known of it."""
+
+    name: str
+    column: str | None
+    read_in: Unit | None
+    unit: Unit
+    low: Fraction | None
+    high: Fraction | None
+    rows: int
+    failed: int
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """What holds at rows that do not count because a later one has their time. `kind`: limit, avoid range, red band or
+    warning. `rows`: how many, `first_row` from 1 after the heading. `value` of `reading`, in `unit`, is the worst among
+    them, `past` how much it is past the edge; all none where the statement looks at no single reading."""
+
+    statement: str
+    element: int | None
+    kind: str
+    rows: int
+    first_row: int
+    reading: str | None
+    value: Fraction | None
+    unit: Unit | None
+    past: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A published figure that a number is held against. `met` none where it gives no number to hold it against."""
+
+    words: str
+    source: str
+    status: str
+    met: bool | None
+
+    @property
+    def verdict(self) -> str:
+        """The same words wherever it is told."""
+        return {True: "kept", False: "not kept", None: "not judged"}[self.met]
+
+
+@dataclass(frozen=True, slots=True)
+class Metric:
+    """One number on how much the rules nag, with what defines it. `names`: the alerts it lists, where it lists some;
+    `value` none: there was no time to count over."""
+
+    name: str
+    value: Fraction | None
+    names: tuple[str, ...] | None
+    words: str
+    source: str
+    status: str
+    held_against: tuple[Held, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Unexercised:
+    """What this log says nothing about. `kind`: band, alert, condition, limit, avoid, precaution, normal; `why`: the
+    rest of the sentence."""
+
+    kind: str
+    name: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReplayResult:
+    """One log over one rule set, everything in the order of declaration and then of time.
+
+    `rows`: all under the heading; samples are those that count. `levels`: how many alerts of each level, the gravest
+    first. `map`: the column map, none where columns were taken by their names. `left_out`: what holds at rows that do
+    not count.
+    """
+
+    log: str
+    rules: FileName
+    map: str | None
+    rows: int
+    segments: tuple[Stretch, ...]
+    problems: tuple[Problem, ...]
+    alerts: tuple[AlertUp, ...]
+    colours: tuple[Coloured, ...]
+    colour_times: tuple[ColourTime, ...]
+    band_times: tuple[BandTime, ...]
+    marks: tuple[Mark, ...]
+    lamps: tuple[Lit, ...]
+    violations: tuple[Violation, ...]
+    metrics: tuple[Metric, ...]
+    levels: tuple[tuple[str, int], ...]
+    unexercised: tuple[Unexercised, ...]
+    left_out: tuple[LeftOut, ...] = ()
+    readings: tuple[Reading, ...] = ()
+
+    @property
+    def samples(self) -> int:
+        return sum(one.samples for one in self.segments)
+
+    @property
+    def seconds(self) -> Fraction:
+        """All that was recorded; what lies between segments is not in it."""
+        return sum((one.seconds for one in self.segments), Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A reading at one sample; `value` none where it had failed."""
+
+    reading: str
+    value: Fraction | None
+    unit: Unit
+
+
+@dataclass(frozen=True, slots=True)
+class ReplayDifference:
+    """One stretch over which two rule sets show something different.
+
+    `kind` colour: `quantity` and `element` say of which gauge, `one` and `other` are the colours (none: no band, or no
+    such gauge). `kind` alert: `text` and `level` say of which, `one` and `other` are "up" or none; `statements` are
+    those it comes from, where it is up. `first` and `last`: what was read at the first and the last sample of it.
+    """
+
+    kind: str
+    quantity: str | None
+    element: int | None
+    text: str | None
+    level: str | None
+    statements: tuple[str, ...]
+    segment: int
+    start: Fraction
+    end: Fraction | None
+    seconds: Fraction
+    one: str | None
+    other: str | None
+    first: Read | None
+    last: Read | None
+
+
+@dataclass(frozen=True, slots=True)
+class ReplayComparison:
+    """Two rule sets over one log. `problems` are those of reading it for either, in turn."""
+
+    log: str
+    rules: FileName
+    against: FileName
+    map: str | None
+    rows: int
+    segments: tuple[Stretch, ...]
+    problems: tuple[Problem, ...]
+    differences: tuple[ReplayDifference, ...]
+
+    @property
+    def same(self) -> bool:
+        """Nothing differs on this log, which says nothing about any other."""
+        return not self.differences

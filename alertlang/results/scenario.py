@@ -1,0 +1,64 @@
+"""What running one scenario comes to: the hand-over to the output formats."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from alertlang.findings.finding import Finding, Reading
+from alertlang.results.report import FileName
+from alertlang.text.source import Span
+
+# A value, the position of a switch, or none where a sensor has failed or a position is not known.
+Read = Mapping[str, Reading | str | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why something is, or is not, shown: one statement (or condition) and what became of it.
+
+    `label` with the element it is about in brackets; `where` it is written; `says`: the rest of the sentence.
+    """
+
+    label: str
+    where: Span
+    applies: bool
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """The first sample at which something that was expected is not so.
+
+    `time` in seconds; `expected` as it is written, at `where`; `message` says what is shown instead. `since`: the
+    seconds from which it had to be so. `read`: the values on which it depends.
+    """
+
+    time: Fraction
+    since: Fraction
+    where: Span
+    expected: str
+    message: str
+    read: Read
+    reasons: tuple[Reason, ...]
+    more: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ScenarioReport:
+    """One scenario. `findings`: why it could not be read, or what else there is to say. `expectations` and `samples`
+    count; `seconds` from the first sample to the last. Without a difference, and readable, everything is as said."""
+
+    file: FileName
+    rules: FileName | None
+    readable: bool
+    findings: tuple[Finding, ...]
+    expectations: int = 0
+    samples: int = 0
+    seconds: Fraction = Fraction(0)
+    difference: Difference | None = None
+
+    @property
+    def as_said(self) -> bool:
+        return self.readable and self.difference is None
