@@ -18,19 +18,22 @@ from typing import TYPE_CHECKING
 
 from alertlang import __version__
 from alertlang.checks.registry import CHECKS
-from alertlang.checks.run import Options, prove, run
+from alertlang.checks.run import Options, prove
 from alertlang.findings.codes import BY_NAME
 from alertlang.findings.finding import Finding
 from alertlang.findings.pages import PAGES
-from alertlang.fit.run import DISPLAY_CHECKS, display_findings
+from alertlang.fit.full_report import basis_of as basis_of
+from alertlang.fit.full_report import file_name, full_report
+from alertlang.fit.full_report import report_on as report_on
+from alertlang.fit.run import DISPLAY_CHECKS
 from alertlang.logic.solver import WORK_LIMIT
-from alertlang.model.display import Display, LoadedDisplay
+from alertlang.model.display import Display
 from alertlang.model.expression import CurveOver
 from alertlang.model.grades import citing, grade_of, numbers_by_grade
 from alertlang.model.load import Loaded, load_ruleset, parse_ruleset
-from alertlang.model.ruleset import Origin, Quantity, RuleSet, in_seconds
+from alertlang.model.ruleset import Quantity, RuleSet, in_seconds
 from alertlang.model.sources import comparisons_of, count_of, document_of
-from alertlang.results.report import Basis, ClaimResult, FileName, ProfileSheet, Report, SheetEntry
+from alertlang.results.report import ClaimResult, ProfileSheet, Report, SheetEntry
 from alertlang.results.scenario import ScenarioReport
 from alertlang.text.source import Span
 
@@ -88,17 +91,7 @@ class Rules:
         """All checks and claims, and with a `display` whether it can hold the rules. `today` (an ISO date) ends
         exceptions that have an end; `work_limit` bounds each question to the solver in the solver's own measure of work
         (what it cannot decide within it is reported as undecided, which counts as an error)."""
-        results = run(self.model, Options(today, work_limit))
-        fit = () if display is None else display_findings(self.model, display, work_limit)
-        return Report(
-            _file(self.model.origin),
-            tuple(_file(p) for p in self.model.profiles),
-            True,
-            (*self.warnings, *sorted((*results.findings, *fit), key=lambda one: one.sort_key)),
-            results.claims,
-            results.proved,
-            basis_of(self.model),
-        )
+        return full_report(self.model, self.warnings, today=today, work_limit=work_limit, display=display)
 
     def prove(self, *, work_limit: int = WORK_LIMIT) -> tuple[ClaimResult, ...]:
         """The claims alone: proved, refuted with a witness, vacuous or undecided."""
@@ -143,32 +136,6 @@ def _rules(loaded: Loaded) -> Rules:
     if loaded.ruleset is None:
         raise UnreadableError(loaded.findings)
     return Rules(loaded.ruleset, loaded.findings)
-
-
-def report_on(
-    loaded: Loaded | LoadedDisplay,
-    *,
-    today: str | None = None,
-    work_limit: int = WORK_LIMIT,
-    display: Display | None = None,
-) -> Report:
-    """Everything about a file that was loaded, whether it could be read or not. Of a display there is no more to say
-    than how it was read."""
-    if isinstance(loaded, Loaded) and loaded.ruleset is not None:
-        return Rules(loaded.ruleset, loaded.findings).check(today=today, work_limit=work_limit, display=display)
-    unknown = FileName("rules", "", None, loaded.path)
-    file = unknown if loaded.origin is None else _file(loaded.origin)
-    readable = isinstance(loaded, LoadedDisplay) and loaded.display is not None
-    return Report(file, (), readable, loaded.findings)
-
-
-def basis_of(model: RuleSet) -> Basis:
-    """What every answer about a rule set rests on."""
-    return Basis(tuple(one.label for one in model.assumptions), numbers_by_grade(model))
-
-
-def _file(origin: Origin) -> FileName:
-    return FileName(origin.kind, origin.name, origin.version, origin.path)
 
 
 def evidence_text(evidence: Evidence) -> str:
@@ -361,8 +328,8 @@ def draft(
 def cards(rules: Rules) -> Card:
     """The ground-test card of a rule set: steps with what to set and what must be seen, and what it cannot show.
 
-    `alertlang.documents` has `card_html.as_html` and `card_pdf.as_pdf` for it, `alertlang.groundtest.table` has `as_csv`
-    and `results`.
+    `alertlang.documents` has `card_html.as_html` and `card_pdf.as_pdf` for it, `alertlang.groundtest.table` has
+    `as_csv` and `results`.
     """
     from alertlang.groundtest.card import card
 
@@ -418,7 +385,7 @@ def profile_sheet(model: RuleSet) -> ProfileSheet:
         for r in model.ranges
     ]
     return ProfileSheet(
-        _file(model.origin),
+        file_name(model.origin),
         model.about,
         model.engine,
         tuple(f"{source.name}: {source.in_words}{_read(model, source.name)}" for _, source in model.sources),

@@ -40,6 +40,7 @@ def command(log: Log, rules: Rules, output: MapFile = None, force: Force = False
         raise typer.Exit(2)
     from alertlang.logs.log_error import LogError
     from alertlang.logs.propose import propose
+    from alertlang.replay.wanted import wanted_of
 
     loaded = read(rules, path or [])
     if loaded.ruleset is None:
@@ -48,7 +49,7 @@ def command(log: Log, rules: Rules, output: MapFile = None, force: Force = False
         sys.stderr.write(f"alertlang: {rules} could not be read, and nothing was proposed\n")
         raise typer.Exit(2)
     try:
-        text = propose(log, loaded.ruleset, str(log))
+        text = propose(log, wanted_of(loaded.ruleset), str(log))
     except LogError as problem:
         sys.stderr.write(f"alertlang: {problem}\n")
         raise typer.Exit(2) from None

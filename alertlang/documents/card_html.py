@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
-from alertlang.documents.page import environment, page
+from alertlang.documents.page import About, environment, page
 from alertlang.groundtest.card import Card, seconds
-from alertlang.groundtest.words import SIGN, about, how
+from alertlang.groundtest.words import SIGN, TITLE, how, numbers
+
+
+def about(card: Card) -> About:
+    """The head of the card."""
+    return About(TITLE, card.name, card.version, card.digest, numbers(card))
+
 
 _STYLE = """
 .set { font-weight: 600; } .signed td { height: 9mm; } col.what { width: 38%; }

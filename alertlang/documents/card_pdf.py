@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 
+from alertlang.documents.card_html import about
 from alertlang.documents.paper import paper
 from alertlang.groundtest.card import Card, seconds
-from alertlang.groundtest.words import SIGN, about, how
+from alertlang.groundtest.words import SIGN, how
 
 _BODY = """
 #for one in data.how { par(one) }

@@ -8,12 +8,10 @@ from fractions import Fraction
 from typing import Any
 
 from alertlang.checks.context import Context
-from alertlang.checks.guards import comes
 from alertlang.gauges.moving_words import computed_words
 from alertlang.gauges.plain_words import condition_words, formula_words, name_words, region_words, title_of
+from alertlang.gauges.silent_red import alerts_in_silent_red
 from alertlang.keying.as_keyed import as_keyed
-from alertlang.logic.solver import Answer
-from alertlang.logic.terms import both, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.model.grades import numbers_by_grade
 from alertlang.output.basis import weak_numbers
@@ -99,28 +97,10 @@ def pilot_card(ruleset: m.RuleSet, *, digest: str, tool: str) -> PilotCard:
 
 
 def _silent(context: Context, band: m.Band) -> Iterator[str]:
-    """A red band in which no alert of its quantity comes, with those that come in some of its states; nothing where one
-    always comes, however late. What was not decided counts as silent."""
-    ruleset = context.ruleset
-    alerts: list[m.Band | m.Alert] = [
-        *(b for b in ruleset.bands if b.quantity == band.quantity and b.alert is not None),
-        *ruleset.alerts_by_quantity[band.quantity],
-    ]
-    formulas = (band.when, band.unless, *(f for rule in alerts for f in (rule.when, rule.unless)))
-    silent = False
-    coming: dict[str, None] = {}
-    for index, reading in context.elements(band.quantity, band.index):
-        # A band that shows that the sensor has failed is about states in which it has.
-        failing = frozenset((reading,)) if band.region.kind == "failed" else frozenset()
-        encoder = context.encoder_for(*formulas, failing=failing)
-        red = comes(encoder, band, index)
-        up = [(rule.alert.text, comes(encoder, rule, index)) for rule in alerts if rule.alert is not None]
-        if context.possible(both(red, negate(disjunction(term for _, term in up)))) is not Answer.NO:
-            silent = True
-        coming |= {text: None for text, term in up if context.possible(both(red, term)) is not Answer.NO}
-    if silent:
+    coming = alerts_in_silent_red(context, band)
+    if coming is not None:
         but = f" (but for where {' or '.join(coming)} comes)" if coming else ""
-        yield _means(ruleset, band) + but
+        yield _means(context.ruleset, band) + but
 
 
 def _means(ruleset: m.RuleSet, rule: m.Band | m.Alert) -> str:

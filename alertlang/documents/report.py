@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from alertlang.checks.context import Context
+from alertlang.checks.limits_table import Guards, LimitLine, limits_table
 from alertlang.checks.run import Options, run
 from alertlang.documents.drawing import caption, draw_map
-from alertlang.documents.limits_table import Guards, LimitLine, limits_table
 from alertlang.documents.marks import marks
 from alertlang.documents.strip_picture import draw_gauge, parts
 from alertlang.findings.codes import Severity

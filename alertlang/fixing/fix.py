@@ -10,8 +10,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from alertlang.api import report_on
 from alertlang.findings.finding import Finding, Suggestion, Trial
+from alertlang.fit.full_report import report_on
 from alertlang.fixing.judged import is_open
 from alertlang.fixing.slip import slips
 from alertlang.fixing.trial import Between, Outcome, Whole, outcome

@@ -7,7 +7,6 @@ from fractions import Fraction
 from math import ceil
 from textwrap import wrap
 
-from alertlang.documents.page import About
 from alertlang.groundtest.card import Card
 from alertlang.model.ruleset import in_seconds
 
@@ -47,15 +46,9 @@ def how(card: Card) -> tuple[str, ...]:
     return (*HOW, *_MOVES) if any(step.moves for step in card.steps) else HOW
 
 
-def about(card: Card) -> About:
-    return About(TITLE, card.name, card.version, card.digest, (*numbers(card), *_weak(card)))
-
-
-def _weak(card: Card) -> tuple[str, ...]:
-    return (f"This rule set {card.weak}.",) if card.weak else ()
-
-
 def numbers(card: Card) -> tuple[str, ...]:
+    """How large the card is, and what is to be said of its numbers."""
+    weak = (f"This rule set {card.weak}.",) if card.weak else ()
     lines = sum(len(step.expected) for step in card.steps)
     return (
         f"{len(card.steps)} steps with {lines} lines show {card.shown} things; {card.changes} settings are changed "
@@ -66,6 +59,7 @@ def numbers(card: Card) -> tuple[str, ...]:
         "for each value that some one stimulus has to take. That fewer than these here would do is not ruled out.",
         f"{card.pairs} conditions are shown to decide alone, all others as they are; {card.masked} with another one "
         "changing too.",
+        *weak,
     )
 
 
@@ -75,7 +69,7 @@ def _long(time: Fraction) -> str:
 
 def told(card: Card, width: int) -> list[str]:
     """The card in a few lines: its steps, and what it does not show."""
-    lines = (f"  {line}" for line in (*numbers(card), *_weak(card)))
+    lines = (f"  {line}" for line in numbers(card))
     found = [f'{TITLE} of rules "{card.name}" version {card.version}', *lines, ""]
     for step in card.steps:
         found.append(f"{step.number:>4}  {'; '.join(step.changes)}")

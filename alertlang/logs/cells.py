@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from alertlang.logs.bind import Binding
 from alertlang.logs.csv_rows import Block
 from alertlang.logs.table import Column
 from alertlang.logs.tally import Tally
-from alertlang.replay.bind import Binding
 
 if TYPE_CHECKING:
     import numpy as np

@@ -10,14 +10,14 @@ from difflib import SequenceMatcher
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from alertlang.logs.bind import TIME_NAMES
 from alertlang.logs.cells import Numbers
 from alertlang.logs.column_map import LogOptions
 from alertlang.logs.csv_rows import csv_blocks
 from alertlang.logs.dialect import bracketed, read_head
 from alertlang.logs.parquet import is_parquet, parquet_blocks, parquet_names
 from alertlang.logs.tally import Tally
-from alertlang.model.ruleset import Quantity, RuleSet
-from alertlang.replay.bind import TIME_NAMES, elements
+from alertlang.logs.wanted import Wanted, WantedReading
 from alertlang.units.unit import UNITS, Unit, convert
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ class Guess:
         return "sure" if self.share >= _SURE else "likely" if self.share >= 0.75 else "a guess"
 
 
-def propose(path: Path, ruleset: RuleSet, shown: str) -> str:
+def propose(path: Path, wanted: Wanted, shown: str) -> str:
     """The text of a map with the reason for each line. LogError if the log cannot be read."""
     names, units, values = _looked_at(path, shown)
     taken: set[int] = set()
@@ -71,9 +71,9 @@ def propose(path: Path, ruleset: RuleSet, shown: str) -> str:
         unit = units[place] if place in units and units[place].dimension == "time" else UNITS["s"]
         lines += [f"# time: {why}", f"time = {{{_column(names, place)}, unit = {_quoted(unit.name)}}}"]
     lines += ["", "[columns]"]
-    known = _known(ruleset)
-    guesses = dict(_guesses(names, units, values, ruleset, taken, known))
-    for name, _ in elements(ruleset):
+    known = _known(wanted)
+    guesses = dict(_guesses(names, units, values, wanted, taken, known))
+    for name in (reading.name for reading in wanted.readings):
         key = name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _quoted(name)
         if name not in guesses:
             lines += [f"# {name}: no column looks like it; it would be failed throughout"]
@@ -81,9 +81,10 @@ def propose(path: Path, ruleset: RuleSet, shown: str) -> str:
         place, guess = guesses[name]
         unit_part = f", unit = {_quoted(guess.unit.name)}" if guess.unit.name else ""
         lines += [f"# {guess.sure}: {guess.why}", f"{key} = {{{_column(names, place)}{unit_part}}}"]
-    if ruleset.switches:
+    if wanted.switches:
         lines += ["", "[switches]"]
-    for name, switch in ruleset.switches.items():
+    for switch in wanted.switches:
+        name = switch.name
         found = _best(f"{name} {switch.title or ''}", names, taken, known)
         table = ", ".join(f"{_quoted(one)} = {_quoted(one)}" for one in switch.positions)
         if found is None:
@@ -146,53 +147,54 @@ def _guesses(
     names: tuple[str, ...],
     units: Mapping[int, Unit],
     values: Mapping[int, NDArray[np.float64]],
-    ruleset: RuleSet,
+    wanted: Wanted,
     taken: set[int],
     known: frozenset[str],
 ) -> Iterator[tuple[str, tuple[int, Guess]]]:
     """Each quantity with the column most like it; the best pairs first, each column once."""
     pairs = []
-    for order, (name, quantity) in enumerate(elements(ruleset)):
-        index = re.search(r"\[(\d+)\]$", name)
-        wanted = {_expanded(quantity.name, known), _expanded(quantity.title or quantity.name, known)}
+    for order, reading in enumerate(wanted.readings):
+        index = re.search(r"\[(\d+)\]$", reading.name)
+        texts = {_expanded(reading.quantity, known), _expanded(reading.title or reading.quantity, known)}
         for place, column in enumerate(names):
             if place in taken or not column:
                 continue
             number = re.findall(r"\d+", column)
             if index is not None and number[-1:] != [index[1]]:
                 continue
-            if place in units and units[place].dimension != quantity.unit.dimension:
+            if place in units and units[place].dimension != reading.unit.dimension:
                 continue
             if place in values and not len(values[place]):
                 continue
             said = _expanded(bracketed(column)[0], known)
-            share = max(_share(one, said) for one in wanted)
+            share = max(_share(one, said) for one in texts)
             if share >= _LIKELY:
-                pairs.append((-share, order, place, name, quantity))
+                pairs.append((-share, order, place, reading))
     used: set[str] = set()
-    for negative, _, place, name, quantity in sorted(pairs, key=lambda one: one[:3]):
+    for negative, _, place, reading in sorted(pairs, key=lambda one: one[:3]):
+        name = reading.name
         if name in used or place in taken:
             continue
         used.add(name)
         taken.add(place)
-        unit, why, doubt = _unit(quantity, units.get(place), values.get(place))
+        unit, why, doubt = _unit(reading, units.get(place), values.get(place))
         yield name, (place, Guess(name, unit, -negative, why, doubt))
 
 
-def _unit(quantity: Quantity, said: Unit | None, values: NDArray[np.float64] | None) -> tuple[Unit, str, bool]:
+def _unit(wanted: WantedReading, said: Unit | None, values: NDArray[np.float64] | None) -> tuple[Unit, str, bool]:
     """The unit of a column: the log's own word, else that in which most values are inside the sensor's range."""
     if said is not None:
         return said, f"the name is like it; the log says {said.name}", False
-    same = [one for one in UNITS.values() if one.dimension == quantity.unit.dimension]
-    if values is None or not len(values) or len(same) < 2 or quantity.difference:
-        return quantity.unit, "the name is like it; the unit is the quantity's own", len(same) > 1
+    same = [one for one in UNITS.values() if one.dimension == wanted.unit.dimension]
+    if values is None or not len(values) or len(same) < 2 or wanted.difference:
+        return wanted.unit, "the name is like it; the unit is the quantity's own", len(same) > 1
     shares = {}
     for one in same:
-        low, high = (float(convert(end, quantity.unit, one)) for end in (quantity.low, quantity.high))
+        low, high = (float(convert(end, wanted.unit, one)) for end in (wanted.low, wanted.high))
         shares[one.name] = float(((values >= low) & (values <= high)).mean())
     best = max(shares.values())
     fitting = [one for one in same if shares[one.name] == best]
-    unit = quantity.unit if quantity.unit in fitting else fitting[0]
+    unit = wanted.unit if wanted.unit in fitting else fitting[0]
     span = f"values {values.min():g} to {values.max():g}"
     others = ", ".join(one.name for one in fitting if one is not unit)
     doubt = f"; {others} would fit too: find out which it is" if others else ""
@@ -216,10 +218,11 @@ def _words(name: str) -> list[str]:
     return [word for word in re.findall(r"[a-z]+", _split(name)) if word not in _NO_NAMES]
 
 
-def _known(ruleset: RuleSet) -> frozenset[str]:
+def _known(wanted: Wanted) -> frozenset[str]:
     """The words that the rules call things by, and those of the trade."""
-    named = [f"{one.name} {one.title or ''}" for one in ruleset.quantities.values()]
-    named += [f"{one.name} {one.title or ''}" for one in ruleset.switches.values()]
+    named = [f"{one.quantity} {one.title or ''}" for one in wanted.readings]
+    named += [f"{one.name} {one.title or ''}" for one in wanted.switches]
+    named += wanted.computed
     return frozenset(_words(" ".join((*_WORDS, *_WORDS.values(), *named))))
 
 

@@ -9,6 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from alertlang.logs.bind import Bindings, bind
 from alertlang.logs.cells import Numbers, marked, positions, pressed
 from alertlang.logs.clock import Calendar, Clock
 from alertlang.logs.column_map import ColumnMap, LogOptions
@@ -16,13 +17,12 @@ from alertlang.logs.csv_rows import BLOCK, Block, csv_blocks
 from alertlang.logs.dialect import Head, read_head
 from alertlang.logs.log_error import LogError
 from alertlang.logs.parquet import is_parquet, parquet_blocks, parquet_names
+from alertlang.logs.readings import Readings
 from alertlang.logs.repeats import REPEATED, spread
 from alertlang.logs.table import Column, Problem, Segment
 from alertlang.logs.tally import Tally
 from alertlang.logs.times import Times
-from alertlang.model.ruleset import RuleSet
-from alertlang.replay.bind import Bindings, bind
-from alertlang.replay.readings import Readings
+from alertlang.logs.wanted import Wanted
 from alertlang.results.replay import Reading
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ class LogStream:
         self,
         path: Path,
         column_map: ColumnMap | None,
-        ruleset: RuleSet,
+        wanted: Wanted,
         shown: str,
         block: int,
         repeats: str | None = None,
@@ -71,10 +71,10 @@ class LogStream:
         self._head: Head | None = None
         if self.parquet:
             names = parquet_names(path, shown)
-            self.bindings = bind(names, {}, column_map, ruleset, shown, self._tally)
+            self.bindings = bind(names, {}, column_map, wanted, shown, self._tally)
         else:
             self._head = read_head(path, shown, self._options, self._tally)
-            self.bindings = bind(self._head.names, self._head.units, column_map, ruleset, shown, self._tally)
+            self.bindings = bind(self._head.names, self._head.units, column_map, wanted, shown, self._tally)
         map_path = column_map.path if column_map else shown
         found = self.bindings
         self._clock: Clock | Calendar | None = None
@@ -84,7 +84,7 @@ class LogStream:
             else:
                 self._clock = Clock(found.time_unit.factor, found.time_name, self._tally)
         self.rows = 0
-        self._readings = Readings(ruleset, found.numbers)
+        self._readings = Readings(wanted, found.numbers)
         mark = None if found.mark is None else found.names[found.mark]
         self._times = Times(self._tally, found.time_name, mark)
 
@@ -267,7 +267,7 @@ class LogStream:
 def stream_log(
     path: Path,
     column_map: ColumnMap | None,
-    ruleset: RuleSet,
+    wanted: Wanted,
     *,
     shown: str | None = None,
     block: int = BLOCK,
@@ -275,12 +275,12 @@ def stream_log(
 ) -> LogStream:
     """A log of any size. `block`: about so many bytes of it are in memory at once. `repeats`: what becomes of rows that
     share one time, in place of what the map says. LogError if it cannot be used."""
-    return LogStream(path, column_map, ruleset, shown or str(path), block, repeats)
+    return LogStream(path, column_map, wanted, shown or str(path), block, repeats)
 
 
-def read_log(path: Path, column_map: ColumnMap | None, ruleset: RuleSet, *, shown: str | None = None) -> LogRead:
+def read_log(path: Path, column_map: ColumnMap | None, wanted: Wanted, *, shown: str | None = None) -> LogRead:
     """All of a log. Without a map the columns named like quantities are taken. LogError if it cannot be used."""
-    stream = stream_log(path, column_map, ruleset, shown=shown)
+    stream = stream_log(path, column_map, wanted, shown=shown)
     pieces: list[list[Segment]] = []
     for chunk in stream.chunks():
         if chunk.continues:

@@ -17,10 +17,10 @@ from alertlang.logs.column_map import ColumnMap
 from alertlang.logs.csv_rows import BLOCK
 from alertlang.logs.read import LogStream, stream_log
 from alertlang.model import ruleset as m
-from alertlang.replay.bind import elements as fed_by_columns
 from alertlang.replay.engine_values import Before, Values
 from alertlang.replay.intervals import Recorder, Recording, Track
 from alertlang.replay.run import Progress, alert_text, colour_word, file_name, told_problems, traces
+from alertlang.replay.wanted import wanted_of
 from alertlang.replay.worst import subject_of
 from alertlang.results import replay as d
 
@@ -112,7 +112,7 @@ def _map_for(other: m.RuleSet, ruleset: m.RuleSet, column_map: ColumnMap | None)
     """The map without what only `ruleset` has: what neither has stays in and is a mistake."""
     if column_map is None:
         return None
-    fed, own = dict(fed_by_columns(other)), dict(fed_by_columns(ruleset))
+    fed, own = ({reading.name for reading in wanted_of(one).readings} for one in (other, ruleset))
     columns = {key: one for key, one in column_map.columns.items() if key in fed or key not in own}
     switches = {
         key: one for key, one in column_map.switches.items() if key in other.switches or key not in ruleset.switches
@@ -128,7 +128,7 @@ def _side(
     block: int,
     progress: Progress | None,
 ) -> _Side:
-    stream = stream_log(path, column_map, ruleset, shown=shown, block=block)
+    stream = stream_log(path, column_map, wanted_of(ruleset), shown=shown, block=block)
     recorders: list[Recorder] = []
     for trace, continues in traces(stream, ruleset, progress):
         if not continues:
@@ -256,7 +256,7 @@ def _values(
     rows = sorted(wanted)
     segment, start, done = 0, 0, 0
     before: Before | None = None
-    for chunk in stream_log(path, column_map, ruleset, shown=shown, block=block).chunks():
+    for chunk in stream_log(path, column_map, wanted_of(ruleset), shown=shown, block=block).chunks():
         if not chunk.continues:
             segment, start, before = segment + 1, 0, None
         values = Values(ruleset.quantities, chunk.segment, before)

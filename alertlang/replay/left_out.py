@@ -20,6 +20,7 @@ from alertlang.logs.read import stream_log
 from alertlang.model import ruleset as m
 from alertlang.replay.engine import Engine, Place, Trace, Truth, cut
 from alertlang.replay.engine_compare import same_readings
+from alertlang.replay.wanted import wanted_of
 from alertlang.replay.worst import Depth, Subject, limit_subject, subject_of
 from alertlang.results.replay import LeftOut
 
@@ -38,7 +39,7 @@ class LeftOutRows:
 
 def left_out(path: Path, ruleset: m.RuleSet, column_map: ColumnMap | None, *, block: int = BLOCK) -> LeftOutRows | None:
     """What limits, red bands and warnings hold at rows that do not count; none if nothing does."""
-    stream = stream_log(path, column_map, ruleset, block=block, repeats="spread")
+    stream = stream_log(path, column_map, wanted_of(ruleset), block=block, repeats="spread")
     engine = Engine(ruleset)
     kinds = dict(_kinds(ruleset))
     found: dict[Place, LeftOut] = {}

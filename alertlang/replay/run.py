@@ -18,6 +18,7 @@ from alertlang.replay.exercise import Exercise, with_cases
 from alertlang.replay.left_out import left_out
 from alertlang.replay.metrics import DEFINITIONS, Metrics, Raised, Run, measured
 from alertlang.replay.one_segment import SegmentReplay, SegmentRun, elements
+from alertlang.replay.wanted import wanted_of
 from alertlang.results import replay as d
 from alertlang.results.report import FileName
 
@@ -35,7 +36,7 @@ def replay(
     progress: Progress | None = None,
 ) -> d.ReplayResult:
     """One log over one rule set. `shown`: how the result calls it. LogError if the log or the map cannot be used."""
-    stream = stream_log(path, column_map, ruleset, shown=shown, block=block)
+    stream = stream_log(path, column_map, wanted_of(ruleset), shown=shown, block=block)
     exercise = Exercise(ruleset)
     runs: list[SegmentRun] = []
     for segment in _segments(stream, ruleset, progress):

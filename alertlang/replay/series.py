@@ -13,6 +13,7 @@ from alertlang.logs.column_map import ColumnMap
 from alertlang.logs.read import stream_log
 from alertlang.model import ruleset as m
 from alertlang.replay.run import traces
+from alertlang.replay.wanted import wanted_of
 from alertlang.results.replay import Stretch
 
 BINS = 900
@@ -42,7 +43,7 @@ def series(
     bins: int = BINS,
 ) -> tuple[tuple[Series, ...], ...]:
     """For each segment the readings in the order given. `segments`: as replaying the same log has found them."""
-    stream = stream_log(path, column_map, ruleset, shown=str(path))
+    stream = stream_log(path, column_map, wanted_of(ruleset), shown=str(path))
     lows = [{name: np.full(bins, np.inf) for name in readings} for _ in segments]
     highs = [{name: np.full(bins, -np.inf) for name in readings} for _ in segments]
     number = -1

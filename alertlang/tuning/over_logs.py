@@ -15,6 +15,7 @@ from alertlang.model import ruleset as m
 from alertlang.replay.engine import Engine
 from alertlang.replay.intervals import Interval, Recording, record
 from alertlang.replay.metrics import Metrics, Raised, Run, measured
+from alertlang.replay.wanted import wanted_of
 from alertlang.results.replay import GRAVE, Problem
 
 # One time that a limit was broken, or one mark: which log and segment, which limit and element, and when.
@@ -50,7 +51,7 @@ def stretches(
     found: list[Stretch] = []
     doubts: list[tuple[str, Problem]] = []
     for log in logs:
-        whole = read_log(log, column_map, ruleset)
+        whole = read_log(log, column_map, wanted_of(ruleset))
         for segment in whole.segments:
             found.append(Stretch(len(found), segment, _marks(segment)))
         doubts += [

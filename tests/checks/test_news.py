@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 import alertlang.api as api
 from alertlang.checks import late_alert, lost_guard, missing_alert, news, silent_danger
 from alertlang.checks.context import Context
+from alertlang.checks.limits_table import limits_table
 from alertlang.checks.run import run
-from alertlang.documents.limits_table import limits_table
 from alertlang.findings.finding import Reading
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import At, Flag, both, conjunction, in_interval, negate

@@ -12,10 +12,10 @@ from typer.testing import CliRunner
 
 from alertlang.api import load, loads
 from alertlang.checks.context import Context
+from alertlang.checks.limits_table import limits_table
 from alertlang.checks.run import run
 from alertlang.cli.app import app
 from alertlang.documents.html import page
-from alertlang.documents.limits_table import limits_table
 from alertlang.documents.report import report_data
 from alertlang.output.text import CAUTION
 from alertlang.text.resources import examples_dir

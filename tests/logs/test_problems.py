@@ -15,6 +15,7 @@ from alertlang.logs.column_map import ColumnMap, parse_column_map
 from alertlang.logs.log_error import LogError
 from alertlang.logs.propose import propose
 from alertlang.logs.read import LogRead, read_log, stream_log
+from alertlang.replay.wanted import wanted_of
 from alertlang.text.resources import grammar_dir
 
 RULES = loads(
@@ -30,7 +31,7 @@ PAGE = (grammar_dir() / "LOGS.md").read_text(encoding="utf-8")
 def log(path: Path, data: bytes | str, column_map: str | None = None, name: str = "log.csv") -> LogRead:
     file = path / name
     file.write_bytes(data.encode() if isinstance(data, str) else data)
-    return read_log(file, None if column_map is None else mapped(column_map), RULES, shown=name)
+    return read_log(file, None if column_map is None else mapped(column_map), wanted_of(RULES), shown=name)
 
 
 def mapped(text: str) -> ColumnMap:
@@ -144,11 +145,11 @@ def test_parquet_gives_the_same(tmp_path: Path) -> None:
         {"time": [0.0, 0.5, 0.5, 1.0], "rpm": [1.5, None, 7.25, 9000.0], "flaps": ["up", "up", "down", "?"]}
     )
     table.write_parquet(tmp_path / "log.parquet")
-    found = read_log(tmp_path / "log.parquet", None, RULES)
+    found = read_log(tmp_path / "log.parquet", None, wanted_of(RULES))
     table.with_columns(pl.col("rpm").cast(pl.Float32)).write_parquet(tmp_path / "single.parquet")
     assert (
         rpm(found)
-        == rpm(read_log(tmp_path / "single.parquet", None, RULES))
+        == rpm(read_log(tmp_path / "single.parquet", None, wanted_of(RULES)))
         == [Fraction("1.5"), Fraction("7.25"), None]
     )
     assert found.segments[0].positions["flaps"].tolist() == [0, 1, -1]
@@ -161,8 +162,8 @@ def test_parquet_under_another_name_is_read(tmp_path: Path) -> None:
     import polars as pl
 
     pl.DataFrame({"time": [0.0, 1.0], "rpm": [1.5, 2.5]}).write_parquet(tmp_path / "log.csv")
-    assert rpm(read_log(tmp_path / "log.csv", None, RULES)) == [Fraction("1.5"), Fraction("2.5")]
-    assert "rpm = {" in propose(tmp_path / "log.csv", RULES, "log.csv")
+    assert rpm(read_log(tmp_path / "log.csv", None, wanted_of(RULES))) == [Fraction("1.5"), Fraction("2.5")]
+    assert "rpm = {" in propose(tmp_path / "log.csv", wanted_of(RULES), "log.csv")
 
 
 UNUSABLE: list[tuple[bytes | str, str | None, str]] = [
@@ -206,7 +207,7 @@ def test_folders_and_missing_files(tmp_path: Path) -> None:
         (tmp_path / "none.parquet", "cannot be read"),
     ):
         with pytest.raises(LogError, match=message):
-            read_log(path, None, RULES)
+            read_log(path, None, wanted_of(RULES))
 
 
 def test_a_proposed_map_reads_back(tmp_path: Path) -> None:
@@ -214,8 +215,8 @@ def test_a_proposed_map_reads_back(tmp_path: Path) -> None:
         'Run time,Engine speed,CHT 1 (F),"CHT ""2"" [C]",Flap,Other\n' + "0,2000,300,150,up,1\n1,2100,310,160,down,1\n"
     )
     (tmp_path / "log.csv").write_text(text)
-    proposed = propose(tmp_path / "log.csv", RULES, "log.csv")
-    found = read_log(tmp_path / "log.csv", mapped(proposed), RULES)
+    proposed = propose(tmp_path / "log.csv", wanted_of(RULES), "log.csv")
+    found = read_log(tmp_path / "log.csv", mapped(proposed), wanted_of(RULES))
     assert {(one.name, one.column, one.unit.name) for one in found.bindings.numbers} == {
         ("rpm", "Engine speed", "rpm"), ("cht[1]", "CHT 1 (F)", "F"), ("cht[2]", 'CHT "2" [C]', "C"),
     }  # fmt: skip
@@ -262,7 +263,7 @@ def test_gaps_are_told_with_the_longest_and_its_place(block: int, tmp_path: Path
     times = [sum(steps[:n], Fraction(0)) for n in range(len(steps) + 1)]
     path = tmp_path / "log.csv"
     path.write_text("time,rpm\n" + "".join(f"{float(one)},1\n" for one in times), encoding="utf-8")
-    stream = stream_log(path, None, RULES, block=block)
+    stream = stream_log(path, None, wanted_of(RULES), block=block)
     assert len(list(stream.chunks())) >= 1
     [gap] = [one for one in stream.problems if one.kind == "gap"]
     assert (gap.count, gap.first_row) == (2, 141)

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from alertlang.api import loads
 from alertlang.logs.propose import propose
+from alertlang.replay.wanted import wanted_of
 
 # In % for there is no other unit of its kind: nothing is doubtful but the names.
 RULES = loads(
@@ -35,7 +36,7 @@ def proposed(folder: Path, *headings: str) -> dict[str, tuple[str, str]]:
     (folder / "log.csv").write_text(
         ",".join(("Time", *headings)) + "\n" + "0,1,1,1,1\n1,1,1,1,1\n".replace(",1,1,1,1", ",1" * len(headings))
     )
-    text = propose(folder / "log.csv", RULES, "log.csv")
+    text = propose(folder / "log.csv", wanted_of(RULES), "log.csv")
     data = tomllib.loads(text)
     lines = text.splitlines()
     found = {}

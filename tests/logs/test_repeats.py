@@ -21,6 +21,7 @@ from alertlang.output.replay_json import replay_json
 from alertlang.output.style import Line
 from alertlang.replay.against import replay_against
 from alertlang.replay.run import replay
+from alertlang.replay.wanted import wanted_of
 
 RULES = loads(
     """rules "odd" version 1
@@ -47,14 +48,14 @@ def log(folder: Path, rows: list[tuple[object, ...]]) -> Path:
 
 
 def times(path: Path) -> list[list[Fraction]]:
-    return [[one.seconds(i) for i in range(len(one))] for one in read_log(path, SPREAD, RULES).segments]
+    return [[one.seconds(i) for i in range(len(one))] for one in read_log(path, SPREAD, wanted_of(RULES)).segments]
 
 
 def test_rows_of_one_second_are_spread_evenly(tmp_path: Path) -> None:
     path = log(tmp_path, [(second, 1000, 50, 0) for second in (0, 1, 1, 1, 1, 2, 2, 3)])
     quarter = Fraction(1, 4)
     assert times(path) == [[0, 1, 1 + quarter, 1 + 2 * quarter, 1 + 3 * quarter, 2, Fraction(5, 2), 3]]
-    found = read_log(path, SPREAD, RULES)
+    found = read_log(path, SPREAD, wanted_of(RULES))
     assert found.segments[0].repeated is not None
     assert found.segments[0].repeated.tolist() == [False, True, True, True, False, True, False, False]
     told = [(one.kind, one.count, one.first_row) for one in found.problems if one.kind != "gap"]
@@ -85,7 +86,9 @@ def test_what_has_no_room_is_left_out_and_told(tmp_path: Path) -> None:
     rows = [(at, 1000, 50, 0) for at in ("0", "0", "0", "0.000000001", "0.000000002")]
     path = log(tmp_path, rows)
     assert times(path) == [[0, Fraction(1, 10**9), Fraction(2, 10**9)]]
-    assert [(one.kind, one.count) for one in read_log(path, SPREAD, RULES).problems] == [("repeated-time", 2)]
+    assert [(one.kind, one.count) for one in read_log(path, SPREAD, wanted_of(RULES)).problems] == [
+        ("repeated-time", 2)
+    ]
 
 
 @settings(max_examples=60, deadline=None, phases=[Phase.explicit, Phase.generate])
@@ -97,7 +100,7 @@ def test_the_size_of_a_block_makes_no_difference(steps: list[int], block: int) -
         rows.append((time, number, 50, 0))
     with TemporaryDirectory() as folder:
         path = log(Path(folder), rows)
-        stream = stream_log(path, SPREAD, RULES, block=block)
+        stream = stream_log(path, SPREAD, wanted_of(RULES), block=block)
         pieces: list[list[Fraction]] = []
         for chunk in stream.chunks():
             if not chunk.continues:

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from alertlang.api import loads
 from alertlang.logs.column_map import parse_column_map
 from alertlang.logs.read import read_log, stream_log
+from alertlang.replay.wanted import wanted_of
 from alertlang.units.number import show_number
 from alertlang.units.unit import UNITS, convert
 
@@ -107,9 +108,9 @@ decimal = "{dialect["decimal"]}"
                 )
                 for i in range(len(one))
             ]
-            for one in read_log(path, column_map, RULES).segments
+            for one in read_log(path, column_map, wanted_of(RULES)).segments
         ]
-        stream = stream_log(path, column_map, RULES, block=block)
+        stream = stream_log(path, column_map, wanted_of(RULES), block=block)
         pieces: list[list[int]] = []
         for chunk in stream.chunks():
             if not chunk.continues:

@@ -18,6 +18,7 @@ from alertlang.api import loads
 from alertlang.logs.column_map import parse_column_map
 from alertlang.logs.read import read_log, stream_log
 from alertlang.logs.table import Segment
+from alertlang.replay.wanted import wanted_of
 from tests.helpers.recorded_runs import NAMES, path_of, runs
 
 RULES = loads(
@@ -99,7 +100,7 @@ def rows_of(segment: Segment) -> Iterator[tuple[Fraction, int, dict[str, Fractio
 @pytest.mark.parametrize("name", runs())
 def test_every_sample_and_every_count_is_that_of_the_plain_reading(name: str) -> None:
     plain = Plain(path_of(name))
-    found = read_log(path_of(name), MAP, RULES)
+    found = read_log(path_of(name), MAP, wanted_of(RULES))
     assert found.rows == plain.rows
     assert [list(rows_of(one)) for one in found.segments] == plain.samples
     told = {(one.kind, one.column): one.count for one in found.problems if one.kind != "gap"}
@@ -110,7 +111,7 @@ def test_every_sample_and_every_count_is_that_of_the_plain_reading(name: str) ->
 @pytest.mark.parametrize("size", [700, 4001])
 def test_small_blocks_give_the_same(name: str, size: int) -> None:
     plain = Plain(path_of(name))
-    stream = stream_log(path_of(name), MAP, RULES, block=size)
+    stream = stream_log(path_of(name), MAP, wanted_of(RULES), block=size)
     segments: list[list[tuple[Fraction, int, dict[str, Fraction | None]]]] = []
     chunks = 0
     for chunk in stream.chunks():

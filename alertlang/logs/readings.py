@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from alertlang.logs.bind import Binding
 from alertlang.logs.table import exact
 from alertlang.logs.tally import Tally
-from alertlang.model import ruleset as m
-from alertlang.replay.bind import Binding, elements
+from alertlang.logs.wanted import Wanted
 from alertlang.results.replay import Reading
 from alertlang.units.number import show_number
 from alertlang.units.unit import UNITS, Unit, convert, convert_difference
@@ -29,8 +29,8 @@ column is mostly failed where more than `MOST` of it is. Common practice, no sou
 class Readings:
     """Takes the rows of a log as they come. The same whatever the size of a block."""
 
-    def __init__(self, ruleset: m.RuleSet, numbers: tuple[Binding, ...]) -> None:
-        self._ruleset, self._numbers = ruleset, numbers
+    def __init__(self, wanted: Wanted, numbers: tuple[Binding, ...]) -> None:
+        self._wanted, self._numbers = wanted, numbers
         self._ends: dict[str, tuple[float, float]] = {}
         self._failed: dict[str, int] = {}
         self._rows = 0
@@ -94,17 +94,15 @@ class Readings:
         numbers = numbers[np.isfinite(numbers)]
         if not len(numbers):
             return
-        name, _, element = one.name.rstrip("]").partition("[")
-        quantity = self._ruleset.quantities[name]
-        wanted = _sensible(quantity, int(element) if element else None, self._ruleset)
-        change = convert_difference if quantity.difference else convert
+        wanted = next(reading for reading in self._wanted.readings if reading.name == one.name)
+        change = convert_difference if wanted.difference else convert
         shares = {}
         for unit in UNITS.values():
-            if unit.dimension == quantity.unit.dimension:
-                zero = change(Fraction(0), unit, quantity.unit)
-                values = numbers * float(change(Fraction(1), unit, quantity.unit) - zero) + float(zero)
+            if unit.dimension == wanted.unit.dimension:
+                zero = change(Fraction(0), unit, wanted.unit)
+                values = numbers * float(change(Fraction(1), unit, wanted.unit) - zero) + float(zero)
                 inside = np.zeros(len(values), np.bool_)
-                for low, high in wanted:
+                for low, high in wanted.sensible:
                     inside |= (values >= low) & (values <= high)
                 shares[unit.name] = Fraction(int(inside.sum()), len(values))
         mine = shares.get(one.unit.name, MOST)
@@ -123,38 +121,16 @@ class Readings:
 
     def _used(self) -> Iterator[Reading]:
         by_name = {one.name: one for one in self._numbers}
-        for name, quantity in elements(self._ruleset):
+        for wanted in self._wanted.readings:
+            name, unit = wanted.name, wanted.unit
             one = by_name.get(name)
             if one is None:
-                yield Reading(name, None, None, quantity.unit, None, None, self._rows, self._rows)
+                yield Reading(name, None, None, unit, None, None, self._rows, self._rows)
                 continue
             low, high = self._ends.get(name, (1.0, 0.0))
             ends = [None if low > high else one.scale * exact(end) + one.offset for end in (low, high)]
             failed = self._failed.get(name, 0)
-            yield Reading(name, one.column, one.unit, quantity.unit, ends[0], ends[1], self._rows, failed)
-
-
-def _sensible(quantity: m.Quantity, index: int | None, ruleset: m.RuleSet) -> list[tuple[float, float]]:
-    """Where the quantity is when all is well: what is green or normal in some case, else the sensor's range."""
-    low, high = float(quantity.low), float(quantity.high)
-    regions = [
-        band.region
-        for band in ruleset.bands_by_quantity[quantity.name]
-        if band.colour is m.Colour.GREEN and band.index in (None, index)
-    ]
-    regions += [
-        one.region
-        for one in ruleset.ranges_by_quantity[quantity.name]
-        if one.kind == "normal" and one.index in (None, index)
-    ]
-    found = []
-    for region in regions:
-        for part in region.values.parts:
-            begin = low if part.low is None else max(low, float(part.low))
-            end = high if part.high is None else min(high, float(part.high))
-            if begin <= end:
-                found.append((begin, end))
-    return found or [(low, high)]
+            yield Reading(name, one.column, one.unit, unit, ends[0], ends[1], self._rows, failed)
 
 
 def _named(unit: Unit) -> str:

@@ -11,7 +11,7 @@ from alertlang.logs.column_map import ColumnMap, ColumnName, TimeFeed
 from alertlang.logs.dialect import bracketed
 from alertlang.logs.log_error import LogError
 from alertlang.logs.tally import Tally
-from alertlang.model.ruleset import Quantity, RuleSet, Switch
+from alertlang.logs.wanted import Wanted, WantedSwitch
 from alertlang.text.suggest import nearest
 from alertlang.units.unit import UNITS, Unit, convert, convert_difference
 
@@ -50,23 +50,11 @@ class Bindings:
     names: tuple[str, ...] = field(default=())
 
 
-def elements(ruleset: RuleSet) -> Iterator[tuple[str, Quantity]]:
-    """What a column can feed: `rpm`, `cht[2]`; nothing that is worked out from others."""
-    for name, quantity in ruleset.quantities.items():
-        if quantity.derived is not None:
-            continue
-        if quantity.size is None:
-            yield name, quantity
-        else:
-            for index in range(1, quantity.size + 1):
-                yield f"{name}[{index}]", quantity
-
-
 def bind(
     names: tuple[str, ...],
     units: Mapping[int, Unit],
     column_map: ColumnMap | None,
-    ruleset: RuleSet,
+    wanted: Wanted,
     shown: str,
     tally: Tally,
 ) -> Bindings:
@@ -75,7 +63,7 @@ def bind(
         if name and names.count(name) > 1:
             words = "columns have one name: say which is meant by its number, {number = 3}"
             tally.add("duplicate-column", names.count(name) - 1, None, name, words)
-    return _Binder(names, units, column_map, ruleset, shown, tally).bind()
+    return _Binder(names, units, column_map, wanted, shown, tally).bind()
 
 
 class _Binder:
@@ -84,13 +72,14 @@ class _Binder:
         names: tuple[str, ...],
         units: Mapping[int, Unit],
         column_map: ColumnMap | None,
-        ruleset: RuleSet,
+        wanted: Wanted,
         shown: str,
         tally: Tally,
     ) -> None:
-        self.names, self.units, self.ruleset, self.shown, self.tally = names, units, ruleset, shown, tally
+        self.names, self.units, self.wanted, self.shown, self.tally = names, units, wanted, shown, tally
         self.map = column_map
-        self.fed = dict(elements(ruleset))
+        self.fed = {one.name: one for one in wanted.readings}
+        self.switches = {one.name: one for one in wanted.switches}
 
     def bind(self) -> Bindings:
         self._known()
@@ -110,7 +99,7 @@ class _Binder:
         for name in self.fed:
             if not any(one.name == name for one in numbers):
                 self.tally.add("no-column", 1, None, name, "no column feeds it: it is failed throughout")
-        for name in self.ruleset.switches:
+        for name in self.switches:
             if name not in switches:
                 self.tally.add("no-column", 1, None, name, "no column feeds it: its position is unknown throughout")
         return Bindings(
@@ -130,16 +119,15 @@ class _Binder:
     def _known(self) -> None:
         if self.map is None:
             return
-        for table, known in ((self.map.columns, self.fed), (self.map.switches, self.ruleset.switches)):
+        for table, known in ((self.map.columns, self.fed), (self.map.switches, self.switches)):
             for key, feed in table.items():
                 if key in known:
                     continue
-                quantity = self.ruleset.quantities.get(key)
-                if quantity is not None and quantity.derived is not None:
+                if key in self.wanted.computed:
                     self._fail(
                         f"{key} is worked out from other quantities", "take its column out of the map", feed.line
                     )
-                if quantity is not None and quantity.size is not None:
+                if key in self.wanted.arrays:
                     self._fail(f"{key} is an array", f'write "{key}[1]" for its first element', feed.line)
                 close = nearest(key, known)
                 kind = "quantity" if table is self.map.columns else "switch"
@@ -162,8 +150,8 @@ class _Binder:
                 yield self._number(name, named, self.units.get(named), None)
 
     def _number(self, name: str, place: int, unit: Unit | None, line: int | None) -> Binding:
-        quantity = self.fed[name]
-        own = quantity.unit
+        wanted = self.fed[name]
+        own = wanted.unit
         unit = unit or own
         if unit.dimension != own.dimension:
             self._fail(
@@ -172,7 +160,7 @@ class _Binder:
                 f"write a unit of {own.dimension}",
                 line,
             )
-        change = convert_difference if quantity.difference else convert
+        change = convert_difference if wanted.difference else convert
         zero = change(Fraction(0), unit, own)
         return Binding(
             name,
@@ -181,23 +169,23 @@ class _Binder:
             unit,
             change(Fraction(1), unit, own) - zero,
             zero,
-            quantity.low,
-            quantity.high,
+            wanted.low,
+            wanted.high,
         )
 
     def _switches(self) -> Iterator[tuple[str, tuple[int, Mapping[str, int]]]]:
         if self.map is not None:
             for key, feed in self.map.switches.items():
-                switch = self.ruleset.switches[key]
+                switch = self.switches[key]
                 table = dict(feed.positions) or {one: one for one in switch.positions}
                 yield key, (self._place(feed.column, key, feed.line), self._positions(switch, table, feed.line))
             return
-        for name, switch in self.ruleset.switches.items():
+        for name, switch in self.switches.items():
             place = self._named(name)
             if place is not None:
                 yield name, (place, {one: i for i, one in enumerate(switch.positions)})
 
-    def _positions(self, switch: Switch, table: Mapping[str, str], line: int | None) -> dict[str, int]:
+    def _positions(self, switch: WantedSwitch, table: Mapping[str, str], line: int | None) -> dict[str, int]:
         for position in table.values():
             if position not in switch.positions:
                 close = nearest(position, switch.positions)
