@@ -9,7 +9,6 @@ from typing import NoReturn
 
 import typer
 
-from alertlang.cli.write import reason, write_whole
 from alertlang.output.baseline import (
     BaselineError,
     Compared,
@@ -20,6 +19,7 @@ from alertlang.output.baseline import (
     read_baseline,
 )
 from alertlang.results.report import Report, Verdict
+from alertlang.text.write_file import reason, write_whole
 
 
 class Known:

@@ -12,9 +12,9 @@ from alertlang.cli.common import SearchPath, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
 from alertlang.cli.vetted import clean_rule_set, rule_set
-from alertlang.cli.write import reason, refusal, write_whole
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines
+from alertlang.text.write_file import reason, refusal, write_whole
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:

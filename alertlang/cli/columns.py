@@ -9,9 +9,9 @@ from typing import Annotated
 import typer
 
 from alertlang.cli.common import SearchPath, read, width
-from alertlang.cli.write import reason, refusal, write_whole
 from alertlang.output.style import write
 from alertlang.output.text import finding_lines
+from alertlang.text.write_file import reason, refusal, write_whole
 
 Log = Annotated[Path, typer.Argument(metavar="LOG", help="A recorded run: CSV or Parquet.")]
 Rules = Annotated[str, typer.Option("--rules", metavar="RULES", help="The rules whose quantities are to be fed.")]

@@ -12,9 +12,9 @@ import typer
 
 from alertlang.cli.common import SearchPath, width
 from alertlang.cli.completion import profile_names
-from alertlang.cli.write import reason, write_whole
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines, finding_lines
+from alertlang.text.write_file import reason, write_whole
 from alertlang.units.number import parse_number
 
 

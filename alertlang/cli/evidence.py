@@ -13,10 +13,10 @@ import typer
 
 from alertlang.api import evidence_text
 from alertlang.checks.evidence import Asked, Evidence
-from alertlang.cli.write import reason, write_whole
 from alertlang.logic.second import NoSecondSolverError, SecondSolver
 from alertlang.model.header import ENDING
 from alertlang.output.style import Line
+from alertlang.text.write_file import reason, write_whole
 
 _OPTION = "--evidence"
 _MOST_SHOWN = 10

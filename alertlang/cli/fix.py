@@ -10,13 +10,13 @@ from typing import NoReturn
 
 import typer
 
-from alertlang.cli.write import reason, write_whole
 from alertlang.findings.finding import Finding
 from alertlang.fixing import Fixed, Setting, fix
 from alertlang.output.diff import diff_lines
 from alertlang.output.style import Line
 from alertlang.syntax.read import read_file
 from alertlang.text.resources import profiles_dir
+from alertlang.text.write_file import reason, write_whole
 
 
 def fixed(name: str, search: Sequence[Path], today: str | None, work_limit: int) -> Fixed | None:

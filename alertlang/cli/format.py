@@ -9,12 +9,12 @@ from typing import Annotated
 import typer
 
 from alertlang.cli.common import Files, width
-from alertlang.cli.write import reason, write_whole
 from alertlang.format.difference import difference
 from alertlang.format.files import Formatted, format_bytes, format_file
 from alertlang.format.text import Refused
 from alertlang.output.style import write
 from alertlang.output.text import finding_lines
+from alertlang.text.write_file import reason, write_whole
 
 _INPUT = "<standard input>"
 

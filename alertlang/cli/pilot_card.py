@@ -14,7 +14,7 @@ from alertlang import __version__
 from alertlang.cli.common import SearchPath, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.vetted import clean_rule_set
-from alertlang.cli.write import reason, write_whole
+from alertlang.text.write_file import reason, write_whole
 
 
 class Paper(StrEnum):

@@ -11,9 +11,9 @@ import typer
 from alertlang import __version__
 from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read, width
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.cli.write import reason, write_whole
 from alertlang.output.style import write
 from alertlang.output.text import finding_lines
+from alertlang.text.write_file import reason, write_whole
 
 
 def command(

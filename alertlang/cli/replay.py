@@ -144,7 +144,7 @@ def _usable_page(page: Path, logs: list[Path], against: str | None) -> None:
         raise typer.BadParameter("its name must end with .html", param_hint="--page")
     if len(logs) > 1 or against is not None:
         raise typer.BadParameter("a page is of one log over one rule set", param_hint="--page")
-    from alertlang.cli.write import refusal
+    from alertlang.text.write_file import refusal
 
     why = refusal(page)
     if why is not None:
@@ -154,10 +154,10 @@ def _usable_page(page: Path, logs: list[Path], against: str | None) -> None:
 
 def _write_page(page: Path, log: Path, ruleset: RuleSet, mapped: ColumnMap | None, found: ReplayResult) -> bool:
     """What was found is told all the same if the page cannot be written."""
-    from alertlang.cli.write import reason, write_whole
     from alertlang.documents.replay_page import gauges_shown, replay_page
     from alertlang.library.identity import content_digest
     from alertlang.replay.series import series
+    from alertlang.text.write_file import reason, write_whole
 
     readings = series(log, ruleset, mapped, gauges_shown(ruleset), found.segments)
     text = replay_page(ruleset, found, readings, tool=f"alertlang {__version__}", digest=content_digest(ruleset)[:16])

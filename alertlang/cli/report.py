@@ -13,7 +13,7 @@ from alertlang.cli.common import SearchPath, Today, WorkLimit, usable_date
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
 from alertlang.cli.vetted import rule_set
-from alertlang.cli.write import reason, write_whole
+from alertlang.text.write_file import reason, write_whole
 
 
 def command(

@@ -13,7 +13,7 @@ from alertlang.cli.common import SearchPath
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
 from alertlang.cli.vetted import clean_rule_set
-from alertlang.cli.write import reason, write_whole
+from alertlang.text.write_file import reason, write_whole
 
 _ENDINGS = (".html", ".pdf", ".csv")
 

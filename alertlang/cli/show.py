@@ -13,10 +13,10 @@ import typer
 from alertlang.cli.common import SearchPath, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.vetted import rule_set
-from alertlang.cli.write import reason, write_whole
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines
 from alertlang.text.suggest import nearest
+from alertlang.text.write_file import reason, write_whole
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:

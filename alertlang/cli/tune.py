@@ -65,7 +65,7 @@ def command(
     if picture is not None and picture.suffix.lower() not in (".svg", ".pdf", ".png"):
         raise typer.BadParameter("its name must end with .svg, .pdf or .png", param_hint="-o")
     if picture is not None:
-        from alertlang.cli.write import refusal
+        from alertlang.text.write_file import refusal
 
         why = refusal(picture)
         if why is not None:
@@ -110,8 +110,8 @@ def command(
 
 
 def _draw(picture: Path, found: Tuning) -> None:
-    from alertlang.cli.write import reason, write_whole
     from alertlang.documents.tuning_picture import draw_tuning
+    from alertlang.text.write_file import reason, write_whole
 
     try:
         write_whole(picture, draw_tuning(found, picture.suffix.lower()[1:]))

@@ -9,9 +9,9 @@ from typing import Annotated
 import typer
 
 from alertlang.cli.common import read
-from alertlang.cli.write import reason, write_whole
 from alertlang.model.ruleset import RuleSet
 from alertlang.results.report import Report
+from alertlang.text.write_file import reason, write_whole
 
 SaveWitnesses = Annotated[
     Path | None,

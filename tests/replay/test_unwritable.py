@@ -8,7 +8,7 @@ import pytest
 from typer.testing import CliRunner
 
 from alertlang.cli.app import app
-from alertlang.cli.write import refusal
+from alertlang.text.write_file import refusal
 
 RULES = 'rules "r" version 1\nquantity rpm from 0 to 3000 rpm\nfast: rpm above 2700 rpm is red with warning "FAST"\n'
 
@@ -53,7 +53,7 @@ def test_what_was_found_is_told_if_the_page_fails_in_the_end(place: Path, monkey
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("alertlang.cli.write.write_whole", full)
+    monkeypatch.setattr("alertlang.text.write_file.write_whole", full)
     words = ["replay", str(place / "r.alert"), str(place / "log.csv"), "--page", str(place / "page.html")]
     done = CliRunner().invoke(app, words)
     assert done.exit_code == 2

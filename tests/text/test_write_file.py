@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from alertlang.cli.write import reason, write_whole
+from alertlang.text.write_file import reason, write_whole
 
 
 def test_a_new_file(tmp_path: Path) -> None:
