@@ -13,17 +13,16 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from alertlang.fleet.log import Kept, as_data, from_data
+from alertlang.text.write_file import NEW, put
 
 _KIND = "alertlang fleet"
 _MARKER = "fleet.json"
 _FORMAT = 1
-_NEW = ".new"
 
 
 class FleetError(ValueError):
@@ -56,7 +55,7 @@ class Store:
             self.done.mkdir(parents=True, exist_ok=True)
             if not marker.is_file():
                 said = {"kind": _KIND, "format": _FORMAT}
-                write_whole(marker, (json.dumps(said, indent=2) + "\n").encode("ascii"))
+                put(marker, (json.dumps(said, indent=2) + "\n").encode("ascii"))
         except OSError as problem:
             raise _cannot_write(self.folder, problem) from None
 
@@ -74,7 +73,7 @@ class Store:
     def put(self, key: str, packed: bytes) -> None:
         """FleetError if it cannot be written."""
         try:
-            write_whole(self.path(key), packed)
+            put(self.path(key), packed)
         except OSError as problem:
             raise _cannot_write(self.folder, problem) from None
 
@@ -82,7 +81,7 @@ class Store:
         """One of the files beside `done`. FleetError if it cannot be written."""
         path = self.folder / name
         try:
-            write_whole(path, data)
+            put(path, data)
         except OSError as problem:
             raise _cannot_write(self.folder, problem) from None
         return path
@@ -91,7 +90,7 @@ class Store:
         """Takes away what a start that was killed has left half written, once the log itself is finished."""
         with suppress(OSError):
             for one in sorted(self.done.iterdir()):
-                if one.name.endswith(_NEW) and self.path(one.name.removeprefix(".").split(".")[0]).is_file():
+                if one.name.endswith(NEW) and self.path(one.name.removeprefix(".").split(".")[0]).is_file():
                     with suppress(OSError):
                         one.unlink()
 
@@ -133,16 +132,3 @@ def _cannot_write(folder: Path, problem: OSError) -> FleetError:
     why = (problem.strerror or str(problem)).lower()
     way_out = "make room and start again: what is finished stays finished"
     return FleetError(f"nothing can be written to {folder}: {why}", way_out)
-
-
-def write_whole(path: Path, data: bytes) -> None:
-    """OSError, and what was there before, if it cannot be done."""
-    beside = path.with_name(f".{path.name}.{os.getpid()}{_NEW}")
-    try:
-        with beside.open("wb") as opened:
-            opened.write(data)
-        os.replace(beside, path)
-    except BaseException:
-        with suppress(OSError):
-            beside.unlink()
-        raise

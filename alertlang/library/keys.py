@@ -27,10 +27,10 @@ from alertlang.library.store import (
     names_in,
     read_plain,
     reason,
-    replace_file,
     write_new,
     writing,
 )
+from alertlang.text.write_file import put
 
 if TYPE_CHECKING:
     from securesystemslib.signer import CryptoSigner, SSlibKey  # type: ignore[attr-defined]
@@ -303,5 +303,5 @@ def retire(
         one = Reviewer(old.name, old.keyid, old.pem, date, said, compromised)
         # The file may have been renamed by hand.
         path = next(p for p in sorted((root / REVIEWERS).glob("*.pub")) if _read(p).keyid == old.keyid)
-        replace_file(path, one.written())
+        put(path, one.written())
     return one

@@ -17,7 +17,6 @@ import json
 import os
 import re
 import shutil
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from hashlib import sha256
@@ -26,14 +25,17 @@ from typing import Any
 
 from alertlang.library.errors import LibraryError
 from alertlang.text.suggest import nearest
+from alertlang.text.write_file import NEW, put
 
 FORMAT = 1
 """The format that is written, and the newest that is read."""
 
 MARKER = "library.json"
 _KIND = "alertlang library"
-_LOCK = ".lock"
-_NEW, _OLD = ".new", ".old"
+LOCK = ".lock"
+PATIENCE = 10.0
+"""How many seconds a writer waits for another one."""
+_OLD = ".old"
 _LARGEST = 16 * 1024 * 1024
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}")
 # Names that no file can have on some systems.
@@ -215,8 +217,6 @@ def _set_aside(found: list[str]) -> list[str]:
 def leftovers(root: Path) -> tuple[str, ...]:
     """What interrupted runs left behind, as paths within the library."""
     found = [f"entries/{name}" for name in names_in(root / "entries") if name.startswith(".")]
-    if (root / _LOCK).exists():
-        found.append(_LOCK)
     return tuple(found)
 
 
@@ -235,29 +235,23 @@ def writing(root: Path) -> Iterator[None]:
 
 
 @contextmanager
-def locked(root: Path, patience: float = 10.0) -> Iterator[None]:
-    """One writer at a time. Waits up to `patience` seconds for another to end; LibraryError if it does not."""
-    path = root / _LOCK
+def locked(root: Path) -> Iterator[None]:
+    """One writer at a time. Waits up to PATIENCE for another to end; LibraryError if it does not. What a killed run
+    held is free again."""
+    from filelock import FileLock, Timeout
+
     with writing(root):
-        waited = 0.0
-        while True:
-            try:
-                descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
-                break
-            except FileExistsError:
-                if waited >= patience:
-                    raise LibraryError(_stale(path), f"if none is, remove {path} and look at the library") from None
-                time.sleep(0.05)
-                waited += 0.05
-        os.write(descriptor, f"{os.getpid()}\n".encode("ascii"))
-        os.close(descriptor)
+        lock = FileLock(root / LOCK, timeout=PATIENCE)
+        try:
+            lock.acquire()
+        except Timeout:
+            raise LibraryError("the library is locked: another run is writing to it", "wait until it ends") from None
     try:
         with writing(root):
             _put_back(root)
         yield
     finally:
-        with suppress(OSError):
-            path.unlink()
+        lock.release()
 
 
 def _put_back(root: Path) -> None:
@@ -270,53 +264,19 @@ def _put_back(root: Path) -> None:
             os.rename(old, folder)
 
 
-def _stale(path: Path) -> str:
-    try:
-        holder = path.read_text(encoding="ascii").strip()
-    except (OSError, ValueError):
-        holder = ""
-    who = f"process {holder} on some machine" if holder.isdigit() else "another run"
-    return f"the library is locked: {who} is writing to it, or was interrupted"
-
-
 def write_new(path: Path, data: bytes) -> bool:
     """A new file, whole or not at all; whether it was not there before. OSError if it cannot be done."""
     if path.exists():
         return False
-    beside = path.with_name(f".{path.name}.{os.getpid()}{_NEW}")
-    try:
-        with open(beside, "xb") as opened:
-            opened.write(data)
-            opened.flush()
-            os.fsync(opened.fileno())
-        os.replace(beside, path)
-    except BaseException:
-        with suppress(OSError):
-            beside.unlink()
-        raise
+    put(path, data)
     return True
-
-
-def replace_file(path: Path, data: bytes) -> None:
-    """A file's content changed in one step."""
-    beside = path.with_name(f".{path.name}.{os.getpid()}{_NEW}")
-    try:
-        with open(beside, "xb") as opened:
-            opened.write(data)
-            opened.flush()
-            os.fsync(opened.fileno())
-        os.replace(beside, path)
-    except BaseException:
-        with suppress(OSError):
-            beside.unlink()
-        raise
 
 
 @contextmanager
 def building(root: Path, name: str) -> Iterator[Path]:
     """A folder beside that of an entry, which takes its place if all goes well and is gone otherwise."""
     entries = root / "entries"
-    new, old, final = entries / f".{name}.{os.getpid()}{_NEW}", entries / f".{name}{_OLD}", entries / name
+    new, old, final = entries / f".{name}.{os.getpid()}{NEW}", entries / f".{name}{_OLD}", entries / name
     made = not entries.exists()
     with writing(root):
         entries.mkdir(exist_ok=True)

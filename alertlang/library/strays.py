@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from alertlang.library.entry import APPROVALS, ENTRY, FILES, PINNED
-from alertlang.library.store import MARKER
+from alertlang.library.store import LOCK, MARKER
 from alertlang.library.verify import EntryState, State
 
 _PRIVATE = re.compile(rb"-----BEGIN [A-Z0-9 ]*PRIVATE KEY-----")
@@ -40,7 +40,7 @@ def _is_own(inner: tuple[str, ...], file: str, pinned: dict[str, set[str]]) -> b
     """Whether a file is one of the library's, by where it stands; those in reviewers/ are looked at all the same."""
     match inner:
         case ():
-            return file == MARKER
+            return file in {MARKER, LOCK}
         case ("entries", name) if name in pinned:
             return file == ENTRY
         case ("entries", name, place) if name in pinned and place in {FILES, PINNED}:

@@ -8,6 +8,9 @@ import stat
 from contextlib import suppress
 from pathlib import Path
 
+NEW = ".new"
+"""How the name of a file ends that is to take another one's place. It begins with a full stop and that one's name."""
+
 _WRITABLE = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
 
 
@@ -15,7 +18,11 @@ def write_whole(path: Path, data: bytes) -> None:
     """Puts `data` in the place of what a file holds, in one step: whoever reads it, and whatever breaks in between,
     finds the old content or the new one. A link is followed, permissions are kept. OSError if it cannot be done."""
     target = Path(os.path.realpath(path))
-    mode = _mode(target)
+    put(target, data, _mode(target))
+
+
+def put(target: Path, data: bytes, mode: int | None = None) -> None:
+    """The same without a look at what is there: it is replaced, whatever it is. `mode`: the permissions to be kept."""
     beside, descriptor = _open_beside(target)
     try:
         with os.fdopen(descriptor, "wb") as opened:
@@ -69,7 +76,7 @@ def _open_beside(target: Path) -> tuple[Path, int]:
     """A new file in the same folder, for only there can it take the other's place in one step."""
     number = 0
     while True:
-        beside = target.with_name(f".{target.name}.{os.getpid()}-{number}.new")
+        beside = target.with_name(f".{target.name}.{os.getpid()}-{number}{NEW}")
         try:
             # Not from `tempfile`: that makes files that nobody else may read, and keeps them so.
             return beside, os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
