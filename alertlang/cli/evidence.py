@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import sys
-import textwrap
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -15,7 +14,7 @@ from alertlang.api import evidence_text
 from alertlang.checks.evidence import Asked, Evidence
 from alertlang.logic.second import NoSecondSolverError, SecondSolver
 from alertlang.model.header import ENDING
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.text.write_file import reason, write_whole
 
 _OPTION = "--evidence"
@@ -78,19 +77,19 @@ def second_lines(evidence: Evidence, width: int) -> list[Line]:
     for one in evidence.disputed:
         said = f"error: the solvers disagree on {_named(one)}: {evidence.solver} says {one.answer}, {evidence.second} "
         said += f"says {one.second}. Asked was whether {_asked(evidence, one)}"
-        lines += _wrapped("error", said, width)
+        lines += wrapped("error", said, width)
     if evidence.disputed:
         advice = "One of the two is wrong: trust no verdict here until it is known which. "
         advice += f"{_OPTION} writes the questions down, for a third solver or for a report."
-        lines += _wrapped("", advice, width)
+        lines += wrapped("", advice, width)
     for one in evidence.unconfirmed[:_MOST_SHOWN]:
-        lines += _wrapped("warning", f"not confirmed: {_named(one)}: {_why(evidence, one)}", width)
+        lines += wrapped("warning", f"not confirmed: {_named(one)}: {_why(evidence, one)}", width)
     more = len(evidence.unconfirmed) - _MOST_SHOWN
     if more > 0:
-        lines += _wrapped("warning", f"and {more} more that are not confirmed; {_OPTION} lists them", width)
+        lines += wrapped("warning", f"and {more} more that are not confirmed; {_OPTION} lists them", width)
     style = "good" if len(evidence.confirmed) == len(evidence.asked) else "error"
     said = f"{len(evidence.confirmed)} of {len(evidence.asked)} questions confirmed by {evidence.second}"
-    return [*lines, *_wrapped(style, said, width)]
+    return [*lines, *wrapped(style, said, width)]
 
 
 def _named(one: Asked) -> str:
@@ -106,11 +105,6 @@ def _why(evidence: Evidence, one: Asked) -> str:
     if one.answer == "unknown":
         return f"{evidence.solver} has no answer itself"
     return f"{evidence.second} says {one.second or 'nothing'}"
-
-
-def _wrapped(style: str, text: str, width: int) -> list[Line]:
-    lines = textwrap.wrap(text, width, break_long_words=False, break_on_hyphens=False)
-    return [[(style, line)] for line in lines]
 
 
 def second_data(evidence: Evidence) -> Mapping[str, Any]:

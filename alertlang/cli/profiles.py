@@ -17,8 +17,8 @@ from alertlang.logic.solver import solver_version
 from alertlang.model.files import shipped_profiles
 from alertlang.model.load import Loaded, load_ruleset
 from alertlang.output.json import report_json
-from alertlang.output.profile import MIX, compared, hanging, sheet_json, sheet_lines, status_mix
-from alertlang.output.style import Line, write
+from alertlang.output.profile import MIX, compared, sheet_json, sheet_lines, status_mix
+from alertlang.output.style import Line, wrapped, write
 from alertlang.output.text import caution_lines, finding_lines, report_lines, table_lines
 from alertlang.text.suggest import nearest
 
@@ -43,9 +43,9 @@ def list_profiles() -> None:
     for *cells, about, found in rows:
         lines += table_lines([tuple(cells)], widths)
         for text in (about, found):
-            lines += hanging("dim", text, width(), "    ", "    ")
+            lines += wrapped("dim", text, width(), "    ", "    ")
     write(lines)
-    write([[], *hanging("dim", f"Numbers by grade: {', '.join(MIX)}.", width())])
+    write([[], *wrapped("dim", f"Numbers by grade: {', '.join(MIX)}.", width())])
 
 
 @app.command("show")

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import json
 import re
-import textwrap
 from typing import Any
 
 from alertlang.findings.finding import Witness
 from alertlang.output.json import region_data, witness_data
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines, counted, witness_words
 from alertlang.results.comparison import Change, Comparison, Direction, Moment
 from alertlang.results.report import FileName
@@ -22,12 +21,12 @@ _INDENT = "  "
 def comparison_lines(found: Comparison, width: int = WIDTH) -> list[Line]:
     """Every difference with an example, then one line that sums up, then the caution."""
     lines: list[Line] = []
-    lines += _wrapped("dim", f"before: {_file(found.before)}", width, "        ")
-    lines += _wrapped("dim", f"after:  {_file(found.after)}", width, "        ")
+    lines += wrapped("dim", f"before: {_file(found.before)}", width, rest="        ")
+    lines += wrapped("dim", f"after:  {_file(found.after)}", width, rest="        ")
     lines.append([])
     for one in found.changes:
         lines += [*_change_lines(one, width), []]
-    lines += _wrapped("good" if found.same else "strong", _conclusion(found), width, "")
+    lines += wrapped("good" if found.same else "strong", _conclusion(found), width)
     return [*lines, *caution_lines(width)]
 
 
@@ -35,19 +34,19 @@ def _change_lines(one: Change, width: int) -> list[Line]:
     style = "error" if one.undecided else _STYLES[one.direction]
     word = "undecided" if one.undecided else one.direction.value
     lines: list[Line] = [[(style, word), ("dim", f" ({one.kind})")]]
-    lines += _wrapped("strong", one.message, width, _INDENT, _INDENT)
+    lines += wrapped("strong", one.message, width, _INDENT)
     if one.witness and not one.history:
-        lines += _wrapped("", f"for example: {_witness(one.witness)}", width, _INDENT + " " * 13, _INDENT)
+        lines += wrapped("", f"for example: {_witness(one.witness)}", width, _INDENT, _INDENT + " " * 13)
     if one.history:
         lines += _history(one, width)
     if not one.complete:
-        lines += _wrapped("dim", "there are more regions like this one, which are not told", width, _INDENT, _INDENT)
+        lines += wrapped("dim", "there are more regions like this one, which are not told", width, _INDENT)
     return lines
 
 
 def _history(one: Change, width: int) -> list[Line]:
     """A recording, sample by sample: what is not told is as before."""
-    lines = _wrapped("", "for example, recorded one after the other:", width, _INDENT, _INDENT)
+    lines = wrapped("", "for example, recorded one after the other:", width, _INDENT)
     before: Witness = {}
     for moment in one.history:
         changed = {name: fact for name, fact in moment.facts.items() if before.get(name) != fact}
@@ -55,7 +54,7 @@ def _history(one: Change, width: int) -> list[Line]:
         said += [f"{name} failed" for name in moment.failed]
         said += ["acknowledged"] if moment.acknowledged else []
         time = show_number(moment.time)
-        lines += _wrapped("", f"{time} s: {', '.join(said) or 'the same'}", width, _INDENT * 4, _INDENT * 2)
+        lines += wrapped("", f"{time} s: {', '.join(said) or 'the same'}", width, _INDENT * 2, _INDENT * 4)
         before = moment.facts
     return lines
 
@@ -163,10 +162,3 @@ def _file(file: FileName) -> str:
 
 def _file_data(file: FileName) -> dict[str, Any]:
     return {"kind": file.kind, "name": file.name, "version": file.version, "path": file.path}
-
-
-def _wrapped(style: str, text: str, width: int, indent: str, first: str = "") -> list[Line]:
-    wrapped = textwrap.wrap(
-        text, width, initial_indent=first, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
-    )
-    return [[(style, line)] for line in wrapped]

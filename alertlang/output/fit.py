@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import json
-import textwrap
 from collections.abc import Iterable
 
 from alertlang.findings.codes import Severity
 from alertlang.output.json import Json, finding_data
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.output.text import caution_lines, finding_lines, table_lines
 from alertlang.results.fit import FitReport
 from alertlang.results.report import FileName
@@ -42,17 +41,17 @@ def _verdict(report: FitReport, width: int) -> list[Line]:
     against = dict.fromkeys(one.code.name for one in report.findings if one.severity is Severity.ERROR)
     if not against:
         return [[("strong", "fits")]]
-    return _wrapped(f"does not fit: {', '.join(against)}", width, "")
+    return wrapped("", f"does not fit: {', '.join(against)}", width)
 
 
 def _plan_lines(report: FitReport, width: int) -> list[Line]:
     plan = report.plan
     if plan is None:
-        return _wrapped("No merge and no drop was found that makes the counts fit: take a larger display.", width, "")
+        return wrapped("", "No merge and no drop was found that makes the counts fit: take a larger display.", width)
     lines: list[Line] = [[("strong", "What would make the counts fit, least loss first")]]
     for number, step in enumerate(plan.steps, 1):
         head = f"{number}. {step.kind} {' and '.join(step.labels)} ({step.loss})"
-        lines += _wrapped(head, width, "  ")
+        lines += wrapped("", head, width, "  ", "     ")
         if step.text is not None:
             lines.append([("code", f"     {step.text}")])
         lines += _limited((f"then {one}" for one in step.lost), width)
@@ -61,9 +60,9 @@ def _plan_lines(report: FitReport, width: int) -> list[Line]:
         if plan.proved
         else "Not proved that no other merges and drops lose less."
     )
-    lines += _wrapped(proved, width, "")
+    lines += wrapped("", proved, width)
     if not plan.fits:
-        lines += _wrapped("Counted again, it still does not fit: these steps are not enough.", width, "")
+        lines += wrapped("", "Counted again, it still does not fit: these steps are not enough.", width)
     said = "These steps mend the counts only."
     rest = dict.fromkeys(
         f"{one.code.code} {one.code.name}"
@@ -72,18 +71,18 @@ def _plan_lines(report: FitReport, width: int) -> list[Line]:
     )
     if rest:
         said += f" What they do not look at remains, but for statements that they drop: {', '.join(rest)}."
-    lines += _wrapped(said, width, "")
+    lines += wrapped("", said, width)
     if not plan.guarded:
-        lines += _wrapped(
+        lines += wrapped(
+            "",
             "LAST RESORT: with these steps something is left unguarded or without a colour. Take a larger display.",
             width,
-            "",
         )
     if plan.new:
-        lines += _wrapped("All checks were run on the rules so changed. New then:", width, "")
-        lines += [line for one in plan.new for line in _wrapped(f"- {one}", width, "  ")]
+        lines += wrapped("", "All checks were run on the rules so changed. New then:", width)
+        lines += [line for one in plan.new for line in wrapped("", f"- {one}", width, "  ", "     ")]
     else:
-        lines += _wrapped("All checks were run on the rules so changed: nothing new is found.", width, "")
+        lines += wrapped("", "All checks were run on the rules so changed: nothing new is found.", width)
     return lines
 
 
@@ -92,15 +91,7 @@ def _limited(texts: Iterable[str], width: int) -> list[Line]:
     shown = given[:_MOST]
     if len(given) > _MOST:
         shown.append(f"and {len(given) - _MOST} more of this kind")
-    return [line for one in shown for line in _wrapped(one, width, "     ")]
-
-
-def _wrapped(text: str, width: int, indent: str) -> list[Line]:
-    more = indent + ("   " if indent else "")
-    wrapped = textwrap.wrap(
-        text, width, initial_indent=indent, subsequent_indent=more, break_long_words=False, break_on_hyphens=False
-    )
-    return [[("", line)] for line in wrapped]
+    return [line for one in shown for line in wrapped("", one, width, "     ", "        ")]
 
 
 def fit_json(report: FitReport, version: str, solver: str) -> str:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import textwrap
 from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
 from alertlang.output.library import columns
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines, counted
 from alertlang.results.fleet import FleetLog, FleetResult
 from alertlang.results.replay import GRAVE, Metric
@@ -24,12 +23,12 @@ def fleet_lines(found: FleetResult, width: int = WIDTH) -> list[Line]:
     lines: list[Line] = []
     for one in found.failed[:_MOST]:
         lines += [[("error", "failed"), ("strong", f"    {one.log}")]]
-        lines += _wrapped("", one.failed or "", width, "          ")
+        lines += wrapped("", one.failed or "", width, "          ")
     if len(found.failed) > _MOST:
-        lines += _wrapped("error", f"and {len(found.failed) - _MOST} more: see {found.files[0]}", width, "          ")
+        lines += wrapped("error", f"and {len(found.failed) - _MOST} more: see {found.files[0]}", width, "          ")
     if found.failed:
         lines.append([])
-    lines += _wrapped("strong", _what(found), width, "", "  ")
+    lines += wrapped("strong", _what(found), width, "", "  ")
     lines += _copies(found, width)
     if not found.used:
         return [*lines, *_files(found, width), *caution_lines(width)]
@@ -64,18 +63,18 @@ def _copies(found: FleetResult, width: int) -> list[Line]:
     said = [f"the same bytes, each counted: {', '.join(names)}" for names in copies[:_MOST]]
     if len(copies) > _MOST:
         said.append(f"and {len(copies) - _MOST} more recordings that are there more than once")
-    return [line for words in said for line in _wrapped("warning", words, width, "  ")]
+    return [line for words in said for line in wrapped("warning", words, width, "  ")]
 
 
 def _metrics(found: FleetResult, width: int) -> list[Line]:
     lines: list[Line] = [[], [("dim", "How much they nag, over all logs together")]]
     for one in found.metrics:
-        lines += _wrapped("", f"{one.name:<24}{_value(one)}", width, "  ", " " * 28)
-        lines += _wrapped("dim", f"{one.words}; {one.source} ({one.status})", width, "    ", "    ")
+        lines += wrapped("", f"{one.name:<24}{_value(one)}", width, "  ", " " * 28)
+        lines += wrapped("dim", f"{one.words}; {one.source} ({one.status})", width, "    ", "    ")
         for held in one.held_against:
             style = {True: "good", False: "warning", None: "dim"}[held.met]
             said = f"{held.verdict}: {held.words}; {held.source} ({held.status})"
-            lines += _wrapped(style, said, width, "    ", "      ")
+            lines += wrapped(style, said, width, "    ", "      ")
     return lines
 
 
@@ -129,7 +128,7 @@ def _problems(found: FleetResult, width: int, *, grave: bool) -> list[Line]:
     for one in found.problems:
         if (one.kind in GRAVE) is grave:
             said = f"{one.kind}: {one.count} in {counted(one.logs, 'log')}: {one.words}"
-            lines += _wrapped("warning" if grave else "", said, width, "  ", "    ")
+            lines += wrapped("warning" if grave else "", said, width, "  ", "    ")
     title = "Look at this first" if grave else "Found in the logs"
     return [[], [("dim", title)], *lines] if lines else []
 
@@ -142,12 +141,12 @@ def _unexercised(found: FleetResult, width: int) -> list[Line]:
     for one in found.unexercised:
         by_why.setdefault(f"{one.kind}: {one.why}", []).append(one.name)
     for why, names in by_why.items():
-        lines += _wrapped("", f"{why}: {', '.join(names)}", width, "  ", "    ")
+        lines += wrapped("", f"{why}: {', '.join(names)}", width, "  ", "    ")
     return [*lines, []]
 
 
 def _files(found: FleetResult, width: int) -> list[Line]:
-    return _wrapped("", f"wrote {' and '.join(found.files)}", width, "", "  ")
+    return wrapped("", f"wrote {' and '.join(found.files)}", width, "", "  ")
 
 
 # ---- for programs
@@ -237,15 +236,3 @@ def _more(number: int, word: str) -> list[Line]:
 
 def _indented(lines: Iterable[Line]) -> list[Line]:
     return [[("", "  "), *line] for line in lines]
-
-
-def _wrapped(style: str, text: str, width: int, first: str, rest: str | None = None) -> list[Line]:
-    wrapped = textwrap.wrap(
-        text,
-        width,
-        initial_indent=first,
-        subsequent_indent=first if rest is None else rest,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
-    return [[(style, line)] for line in wrapped]

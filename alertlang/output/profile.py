@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import textwrap
 
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.output.text import counted
 from alertlang.results.report import ProfileSheet
 
@@ -55,26 +55,26 @@ def sheet_lines(sheet: ProfileSheet, width: int) -> list[Line]:
         lines.append([("", f"engine: {', '.join(sheet.engine)}")])
     lines += [[], [("strong", "Sources")]]
     for source in sheet.sources:
-        lines += hanging("", source, width, "  ", "      ")
+        lines += wrapped("", source, width, "  ", "      ")
     for outcome, title in _TITLES.items():
         some = [words for one, words in sheet.comparisons if one == outcome]
         if some:
             lines += [[], [("strong", title)]]
             for words in some:
-                lines += hanging("", words, width, "  ", "      ")
+                lines += wrapped("", words, width, "  ", "      ")
     lines += [[], [("strong", "Statements")]]
     for entry in sheet.entries:
         mark, style = _MARKS[entry.status], _STYLES[entry.status]
-        lines += hanging(style, entry.text, width, mark, "      ")
+        lines += wrapped(style, entry.text, width, mark, "      ")
         for source in entry.sources:
-            lines += hanging("dim", f"from: {source}", width, "      ", "            ")
+            lines += wrapped("dim", f"from: {source}", width, "      ", "            ")
     lines.append([])
     for time in sheet.reaction_times:
-        lines += hanging("", f"Where a limit says nothing else, red and its alert are due within {time}.", width)
+        lines += wrapped("", f"Where a limit says nothing else, red and its alert are due within {time}.", width)
     said = ", ".join(f"{count} {grade}" for grade, count in sheet.numbers.items() if count)
     found = compared(sheet)
-    lines += hanging("", f"{counted(sum(sheet.numbers.values()), 'number')}: {said}{found and f'; {found}'}.", width)
-    lines += hanging(
+    lines += wrapped("", f"{counted(sum(sheet.numbers.values()), 'number')}: {said}{found and f'; {found}'}.", width)
+    lines += wrapped(
         "dim",
         "Marks: c common practice without a source, 2 second hand (check against the document before use), "
         "m from memory (confirm before use).",
@@ -107,16 +107,3 @@ def sheet_json(sheet: ProfileSheet) -> str:
         },
         ensure_ascii=False,
     )
-
-
-def hanging(style: str, text: str, width: int, first: str = "", rest: str = "") -> list[Line]:
-    """Lines of a text at a width, the first one and the others with what stands before them."""
-    wrapped = textwrap.wrap(
-        text,
-        width,
-        initial_indent=first,
-        subsequent_indent=rest,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
-    return [[(style, line)] for line in wrapped]

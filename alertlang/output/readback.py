@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import json
-import textwrap
 from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines
 from alertlang.results.readback import CellDifference, Kind, LineFinding, Readback
 
@@ -20,10 +19,10 @@ _HARMLESS = "no difference in what the box does, which is proved"
 def readback_lines(found: Readback, width: int = WIDTH) -> list[Line]:
     """Every finding with the line of the sheet, then one line that sums up, then the caution."""
     lines: list[Line] = []
-    lines += _wrapped("dim", f"rules:    {found.rules.name} version {found.rules.version} ({found.rules.path})", width)
-    lines += _wrapped("dim", f"record:   {found.record}, of the sheet {found.mark}", width)
+    lines += wrapped("dim", f"rules:    {found.rules.name} version {found.rules.version} ({found.rules.path})", width)
+    lines += wrapped("dim", f"record:   {found.record}, of the sheet {found.mark}", width)
     if found.other:
-        lines += _wrapped("warning", "the sheet is of other rules: compared by meaning alone", width)
+        lines += wrapped("warning", "the sheet is of other rules: compared by meaning alone", width)
     lines.append([])
     for group in _grouped(found.findings):
         lines += [*(_finding_lines(group[0], width) if len(group) == 1 else _together(group, width)), []]
@@ -31,8 +30,8 @@ def readback_lines(found: Readback, width: int = WIDTH) -> list[Line]:
         several = len(found.rounded) > 1
         numbers = ", ".join(str(number) for number in found.rounded)
         text = f"the display cannot hold the exact edges of line{'s' if several else ''} {numbers}: see the sheet"
-        lines += _wrapped("note", text, width)
-    lines += _wrapped("good" if found.good else "error", _conclusion(found), width)
+        lines += wrapped("note", text, width)
+    lines += wrapped("good" if found.good else "error", _conclusion(found), width)
     return [*lines, *caution_lines(width)]
 
 
@@ -47,8 +46,8 @@ def _grouped(findings: Sequence[LineFinding]) -> list[list[LineFinding]]:
 
 def _together(group: Sequence[LineFinding], width: int) -> list[Line]:
     numbers = ranges([one.line for one in group if one.line is not None])
-    lines = _wrapped("error", f"lines {numbers} {group[0].kind.value}", width, "", "  ")
-    return lines + _wrapped("strong", f"{len(group)} lines: {group[0].message}", width, "  ")
+    lines = wrapped("error", f"lines {numbers} {group[0].kind.value}", width, "", "  ")
+    return lines + wrapped("strong", f"{len(group)} lines: {group[0].message}", width, "  ")
 
 
 def ranges(numbers: Sequence[int]) -> str:
@@ -70,14 +69,14 @@ def _finding_lines(one: LineFinding, width: int) -> list[Line]:
     style = "note" if one.harmless else "error"
     kind = "" if one.kind is Kind.WHOLE else f" {one.kind.value}"
     lines: list[Line] = [[(style, f"{where}{kind}"), ("dim", place)]]
-    lines += _wrapped("strong", f"{one.about}: {one.message}" if one.about else one.message, width, "  ")
+    lines += wrapped("strong", f"{one.about}: {one.message}" if one.about else one.message, width, "  ")
     for cell in one.cells:
-        lines += _wrapped("", _cell(cell), width, "  ", "    ")
-    lines += [line for text in one.effects[:_EFFECTS] for line in _wrapped("", f"so: {text}", width, "  ", "      ")]
+        lines += wrapped("", _cell(cell), width, "  ", "    ")
+    lines += [line for text in one.effects[:_EFFECTS] for line in wrapped("", f"so: {text}", width, "  ", "      ")]
     if len(one.effects) > _EFFECTS:
-        lines += _wrapped("dim", f"and {len(one.effects) - _EFFECTS} more such cases", width, "  ")
+        lines += wrapped("dim", f"and {len(one.effects) - _EFFECTS} more such cases", width, "  ")
     if one.harmless:
-        lines += _wrapped("", f"{_HARMLESS}; but the line is not as on the sheet", width, "  ")
+        lines += wrapped("", f"{_HARMLESS}; but the line is not as on the sheet", width, "  ")
     return lines
 
 
@@ -140,11 +139,3 @@ def readback_json(found: Readback, version: str, solver: str) -> str:
         ],
     }
     return json.dumps(data, ensure_ascii=False)
-
-
-def _wrapped(style: str, text: str, width: int, first: str = "", rest: str | None = None) -> list[Line]:
-    indent = first if rest is None else rest
-    wrapped = textwrap.wrap(
-        text, width, initial_indent=first, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
-    )
-    return [[(style, line)] for line in wrapped]

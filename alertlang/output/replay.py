@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from alertlang.output.replay_log import left_out_lines, problem_lines, reading_lines, same_lines
 from alertlang.output.replay_parts import (
+    MARGIN,
     amount_of,
     at_second,
     duration,
@@ -17,9 +18,8 @@ from alertlang.output.replay_parts import (
     rounded,
     section,
     span_of,
-    wrapped,
 )
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.output.text import counted
 from alertlang.results.replay import (
     AlertUp,
@@ -43,7 +43,9 @@ def replay_lines(found: ReplayResult, width: int) -> list[Line]:
     """One log: what was up and when, then how long everything was as it was."""
     several = len(found.segments) > 1
     lines = _head(found.log, found.rows, found.segments, width)
-    lines += wrapped("dim", f'rules "{found.rules.name}" version {found.rules.version} ({found.rules.path})', width)
+    lines += wrapped(
+        "dim", f'rules "{found.rules.name}" version {found.rules.version} ({found.rules.path})', width, rest=MARGIN
+    )
     lines += problem_lines(found.problems, width)
     lines += section("Readings as used", reading_lines(found.readings, width), "")
     lines += section("Alerts", _alert_lines(found.alerts, several, width), "none came up")
@@ -63,14 +65,16 @@ def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:
     several = len(found.segments) > 1
     lines = _head(found.log, found.rows, found.segments, width)
     for name, file in (("one", found.rules), ("other", found.against)):
-        lines += wrapped("dim", f'{name + ":":<7}"{file.name}" version {file.version} ({file.path})', width)
+        lines += wrapped(
+            "dim", f'{name + ":":<7}"{file.name}" version {file.version} ({file.path})', width, rest=MARGIN
+        )
     lines += problem_lines(found.problems, width)
     lines.append([])
     if found.same:
         return [*lines, *same_lines(found, width)]
     lines += _difference_lines(found.differences, several, width)
     count = counted(len(found.differences), "difference")
-    return [*lines, [], *wrapped("strong", f"{count} on this log", width)]
+    return [*lines, [], *wrapped("strong", f"{count} on this log", width, rest=MARGIN)]
 
 
 # ---- parts
@@ -82,7 +86,7 @@ def _head(log: str, rows: int, segments: Sequence[Stretch], width: int) -> list[
     said = f"{counted(rows, 'row')}, {counted(samples, 'sample')}, {duration(seconds)}"
     if len(segments) > 1:
         said += f" in {len(segments)} segments"
-    return [*wrapped("strong", log, width), *wrapped("", said, width)]
+    return [*wrapped("strong", log, width, rest=MARGIN), *wrapped("", said, width, rest=MARGIN)]
 
 
 def _alert_lines(alerts: Sequence[AlertUp], several: bool, width: int) -> list[Line]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from alertlang.output.replay_parts import amount_of, gauge_name, indented, percent, rounded, section, wrapped
-from alertlang.output.style import Line
+from alertlang.output.replay_parts import MARGIN, amount_of, gauge_name, indented, percent, rounded, section
+from alertlang.output.style import Line, wrapped
 from alertlang.output.text import counted
 from alertlang.results.replay import Problem, Reading, ReplayComparison, ReplayResult
 from alertlang.units.number import say_value
@@ -63,7 +63,7 @@ def left_out_lines(found: ReplayResult, width: int) -> list[Line]:
         text = (
             f"{counted(count, 'row')} left out: a later row has their time. None of them holds a limit broken or red."
         )
-        return [[], *wrapped("", text, width)]
+        return [[], *wrapped("", text, width, rest=MARGIN)]
     text = (
         f"{held} of {count} left-out rows are past a limit, red or a warning, and nothing above shows it. "
         'They have the time of a later row; repeats = "spread" in the map\'s [options] lets them count'
@@ -75,9 +75,9 @@ def same_lines(found: ReplayComparison, width: int) -> list[Line]:
     """That nothing differs, and of what that is said."""
     count = sum(one.count for one in found.problems if one.kind == "repeated-time")
     if not count:
-        return wrapped("good", "no difference on this log", width)
+        return wrapped("good", "no difference on this log", width, rest=MARGIN)
     text = (
         f"no difference on the rows that count; {counted(count, 'row')} with the time of a later row were not "
         'compared: repeats = "spread" in the map\'s [options] lets them count'
     )
-    return wrapped("warning", text, width)
+    return wrapped("warning", text, width, rest=MARGIN)

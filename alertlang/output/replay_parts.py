@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import textwrap
 from fractions import Fraction
 
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.units.number import say_value, show_number
 from alertlang.units.unit import UNITS
 
@@ -59,13 +58,6 @@ def indented(style: str, text: str, width: int) -> list[Line]:
 
 def further(text: str, width: int, style: str = "") -> list[Line]:
     return wrapped(style, text, width, MARGIN * 2, MARGIN * 3)
-
-
-def wrapped(style: str, text: str, width: int, first: str = "", rest: str = MARGIN) -> list[Line]:
-    folded = textwrap.wrap(
-        text, width, initial_indent=first, subsequent_indent=rest, break_long_words=False, break_on_hyphens=False
-    )
-    return [[(style, line)] for line in folded]
 
 
 def percent(share: Fraction) -> str:

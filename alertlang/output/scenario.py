@@ -10,7 +10,7 @@ from typing import Any
 
 from alertlang.findings.finding import Reading
 from alertlang.output.json import finding_data
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.output.text import finding_lines, snippet
 from alertlang.results.report import FileName
 from alertlang.results.scenario import Difference, Read, Reason, ScenarioReport
@@ -27,15 +27,15 @@ def scenario_lines(report: ScenarioReport, width: int) -> list[Line]:
         lines += [*finding_lines(one, width), []]
     file = report.file
     if not report.readable:
-        return [*lines, *_wrapped("error", f"{file.path}: not run: it could not be read", width)]
+        return [*lines, *wrapped("error", f"{file.path}: not run: it could not be read", width)]
     found = report.difference
     rules = f', rules "{report.rules.name}" version {report.rules.version}' if report.rules is not None else ""
     said = _count(report.expectations, "expectation")
     if found is None:
         over = f" over {_seconds(report.seconds)}" if report.seconds else ""
         text = f'as said   "{file.name}" ({file.path}): {said}, {_count(report.samples, "sample")}{over}{rules}'
-        return [*lines, *_wrapped("good", text, width, "          ")]
-    lines += _wrapped("error", f'differs   "{file.name}" ({file.path}): {said}{rules}', width, "          ")
+        return [*lines, *wrapped("good", text, width, rest="          ")]
+    lines += wrapped("error", f'differs   "{file.name}" ({file.path}): {said}{rules}', width, rest="          ")
     return [*lines, *_difference_lines(found, width)]
 
 
@@ -43,7 +43,7 @@ def _difference_lines(found: Difference, width: int) -> list[Line]:
     place = f"{found.where.source.path}:{found.where.line}:{found.where.column}: "
     since = f" (it had to be so from {_seconds(found.since)} on)" if found.time != found.since else ""
     lines: list[Line] = [[("dim", place), ("error", f"at {_seconds(found.time)}")]]
-    lines += [[("", "  "), *line] for line in _wrapped("strong", found.message + since, width - 2)]
+    lines += [[("", "  "), *line] for line in wrapped("strong", found.message + since, width - 2)]
     lines += snippet(found.where, width)
     if found.read:
         lines += _field("read", read_words(found.read), width)
@@ -85,7 +85,7 @@ def summary_lines(reports: Iterable[ScenarioReport], width: int) -> list[Line]:
     )
     told = ", ".join(f"{count} {word}" for count, word in counts if count)
     style = "good" if all(one.as_said for one in listed) else "error"
-    return [[], *_wrapped(style, f"{len(listed)} scenarios: {told}", width)]
+    return [[], *wrapped(style, f"{len(listed)} scenarios: {told}", width)]
 
 
 # ---- for programs
@@ -166,8 +166,3 @@ def _field(name: str, text: str, width: int) -> list[Line]:
         [("dim", f"  {f'{name}:' if name and i == 0 else '':<{_INDENT - 2}}"), ("", line)]
         for i, line in enumerate(wrapped)
     ]
-
-
-def _wrapped(style: str, text: str, width: int, indent: str = "") -> list[Line]:
-    wrapped = textwrap.wrap(text, width, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
-    return [[(style, line)] for line in wrapped]

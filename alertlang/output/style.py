@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import textwrap
 from collections.abc import Iterable
 from typing import TextIO
 
@@ -44,3 +45,17 @@ def write(lines: Iterable[Line], stream: TextIO | None = None) -> None:
         for style, piece in line:
             text.append(piece, style=_STYLES.get(style, ""))
         console.print(text)
+
+
+def wrapped(style: str, text: str, width: int, first: str = "", rest: str | None = None) -> list[Line]:
+    """A text in lines of a width, none of its words broken. `first` stands before it, `rest` before the lines after the
+    first; without `rest` the same."""
+    folded = textwrap.wrap(
+        text,
+        width,
+        initial_indent=first,
+        subsequent_indent=first if rest is None else rest,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+    return [[(style, line)] for line in folded]

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import json
-import textwrap
 from fractions import Fraction
 from typing import Any
 
 from alertlang.output.library import columns
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines
 from alertlang.results.tune import KNOBS, Candidate, Tuning
 from alertlang.units.number import show_number
@@ -19,27 +18,27 @@ _HEAD = ("value", "alerts", "/h", "chatter", "fleeting", "up s", "reacts", "unse
 def tuning_lines(found: Tuning, width: int = WIDTH) -> list[Line]:
     """A table for each knob, then what may be put in the place of the statement."""
     hours = _rounded(found.seconds / 3600)
-    lines = _wrapped(
+    lines = wrapped(
         "strong",
         f'{found.statement} ({found.level} "{found.alert}") over {_count(len(found.logs), "log")}, {hours} h',
         width,
     )
     if found.limit is not None and found.allowed is not None:
         allowed = show_number(found.allowed)
-        lines += _wrapped("dim", f"the limit {found.limit} wants it within {allowed} s", width, "  ")
+        lines += wrapped("dim", f"the limit {found.limit} wants it within {allowed} s", width, "  ")
     if found.events:
         near = show_number(found.near)
         said = f"{_count(found.events, 'mark')} in the logs, {found.caught} of them within {near} s of this alert now"
-        lines += _wrapped("dim", said, width, "  ")
+        lines += wrapped("dim", said, width, "  ")
     if not found.judged:
         said = (
             "nothing here tells a wanted alert from a nuisance: this alert guards no limit, and no row is marked. "
             "Fewer alerts is then fewer and no better; write the limit that it guards, or have marked what mattered"
         )
-        lines += _wrapped("warning", said, width, "  ")
+        lines += wrapped("warning", said, width, "  ")
     for log, one in found.doubts:
         column = f" ({one.column})" if one.column else ""
-        lines += _wrapped("warning", f"{log}: {one.kind}{column}: {one.count}; {one.words}", width, "  ")
+        lines += wrapped("warning", f"{log}: {one.kind}{column}: {one.count}; {one.words}", width, "  ")
     for knob in KNOBS:
         curve = found.curve(knob)
         if curve:
@@ -57,7 +56,7 @@ def _table(knob: str, curve: tuple[Candidate, ...], width: int) -> list[Line]:
     for one, line in zip(curve, table, strict=True):
         style = "dim" if one.now else "" if one.harmless else "mark"
         lines.append([(style, "  " + "".join(text for _, text in line))])
-        lines += _wrapped("mark", "; ".join(one.breaks), width, "          ") if one.breaks else []
+        lines += wrapped("mark", "; ".join(one.breaks), width, "          ") if one.breaks else []
     return lines
 
 
@@ -82,13 +81,13 @@ def _legend(found: Tuning, width: int) -> list[Line]:
         "over before anything came up; late: it was told later than it allows, and is not now; missed: marks within "
         f"{show_number(found.near)} s of the alert now and of none then"
     )
-    return _wrapped("dim", text, width)
+    return wrapped("dim", text, width)
 
 
 def _proposals(found: Tuning, width: int) -> list[Line]:
     if not found.proposed:
         text = "nothing to propose: no value nags less, brings no new finding, tells no limit late and misses no mark"
-        return _wrapped("note", text, width)
+        return wrapped("note", text, width)
     place = dict(found.place)
     now = next(one for one in found.candidates if one.now)
     lines: list[Line] = []
@@ -99,14 +98,14 @@ def _proposals(found: Tuning, width: int) -> list[Line]:
             + f": {_count(one.alerts, 'alert')} for {now.alerts}; the checks find nothing new. "
             f"In {place[one.knob]} write"
         )
-        lines += _wrapped("good", said, width)
+        lines += wrapped("good", said, width)
         # Not wrapped: it is there to be copied.
         lines += [[("code", f"  {line}")] for line in one.text.split("\n")]
         if one.knob == "deadband":
-            lines += _wrapped("dim", "it holds for every band of the quantity, wherever it is used", width, "  ")
+            lines += wrapped("dim", "it holds for every band of the quantity, wherever it is used", width, "  ")
         if one.unseen > now.unseen:
             text = f"{_count(one.unseen, 'time')} a limit was broken for less time than it allows, and nothing came up"
-            lines += _wrapped("warning", text, width, "  ")
+            lines += wrapped("warning", text, width, "  ")
         lines.append([])
     return lines
 
@@ -172,10 +171,3 @@ def _rounded(value: Fraction) -> str:
 
 def _count(number: int, word: str) -> str:
     return f"{number} {word}{'' if number == 1 else 's'}"
-
-
-def _wrapped(style: str, text: str, width: int, indent: str = "") -> list[Line]:
-    wrapped = textwrap.wrap(
-        text, width, initial_indent=indent, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
-    )
-    return [[(style, line)] for line in wrapped]
