@@ -63,12 +63,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.limits import broken_words, culprits, limits, named, where_broken
+from alertlang.checks.limits import broken_words, culprits, limits, named
 from alertlang.checks.news import alerts_for, is_silent, of_limit, silent
+from alertlang.checks.seek import Goal, breaks_words, found_at, said_by, seek
 from alertlang.checks.suggest import is_high, leaves_an_end_out, others, own_words, red_statement, suggested
-from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
-from alertlang.findings.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.finding import Finding, Reach, Suggestion
 from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -79,43 +79,37 @@ NAME = "missing-alert"
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits and avoid ranges of one quantity that can be broken without the alert they need."""
-    ruleset = context.ruleset
     for one in limits(context, name, lamp_only=True):
-        needs = one.needs
-        if needs is None:
-            continue
-        for index, reading in context.elements(name, one.index):
-            goal = both(context.encoder.violated(one, index), silent(context, one, index))
+        if one.needs is not None:
+            yield from _without_alert(context, one, one.needs)
 
-            def confirm(instant: Instant, one: m.Range = one, index: int | None = index) -> bool:
-                return instant.violates(one, index) and is_silent(context, instant, one, index)
 
-            formulas = (one.when, *(f for rule in ruleset.rules_for(name) for f in (rule.when, rule.unless)))
-            cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
-            for case in cases.found:
-                part = case.region[reading]
-                assert isinstance(part, Reach)
-                where, rest = where_broken(context, one, case, reading)
-                failing = others(context, name, case.region)
-                loud = alerts_for(ruleset, one)
-                old = of_limit(context, one, index).old_ones(context.instant(case.model), loud)
-                at_fault = culprits(context, case, loud, name, index, old)
-                level = f"{needs.word}{'' if needs is m.Level.WARNING else ' or worse'}"
-                yield finding(
-                    NAME,
-                    f"{context.subject(reading)} {where} breaks {named(one)} and no {level} "
-                    f"comes up{rest}{f': {listed(old.values())}' if old else ''}",
-                    at_fault[0].span if at_fault else one.span,
-                    quantity=name,
-                    statements=tuple(rule.label for rule in at_fault),
-                    limit=one.label,
-                    witness=case.witness,
-                    region=case.region,
-                    suggestion=_way_out(context, one, case, reading, needs, failing),
-                    advice=("or give the red band that applies there its alert",),
-                )
-            if cases.undecided:
-                yield undecided(NAME, one.span, name, (), one.label)
+def _without_alert(context: Context, one: m.Range, needs: m.Level) -> Iterator[Finding]:
+    name, ruleset = one.quantity, context.ruleset
+    loud = alerts_for(ruleset, one)
+
+    def goal(index: int | None) -> Goal:
+        def confirm(instant: Instant) -> bool:
+            return instant.violates(one, index) and is_silent(context, instant, one, index)
+
+        return both(context.encoder.violated(one, index), silent(context, one, index)), confirm
+
+    def tell(case: Case, index: int | None, reading: str) -> Finding:
+        where, rest = breaks_words(context, one, case, reading)
+        old = of_limit(context, one, index).old_ones(context.instant(case.model), loud)
+        level = f"{needs.word}{'' if needs is m.Level.WARNING else ' or worse'}"
+        message = f"{where} breaks {named(one)} and no {level} comes up{rest}"
+        return found_at(
+            NAME,
+            message + (f": {listed(old.values())}" if old else ""),
+            one,
+            case,
+            culprits(context, case, loud, name, index, old),
+            _way_out(context, one, case, reading, needs, others(context, name, case.region)),
+            ("or give the red band that applies there its alert",),
+        )
+
+    return seek(context, NAME, one, goal, said_by(ruleset.rules_for(name), one.when), tell)
 
 
 def _way_out(

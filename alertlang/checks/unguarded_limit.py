@@ -42,10 +42,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.limits import culprits, limits, named, where_broken
+from alertlang.checks.limits import culprits, limits, named
+from alertlang.checks.seek import Goal, breaks_words, found_at, said_by, seek
 from alertlang.checks.suggest import red_statement
-from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Truth, finding
+from alertlang.findings.finding import Finding, Truth
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -56,40 +56,30 @@ _RED = m.Colour.RED.rank
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits and avoid ranges of one quantity that can be broken without red."""
-    bands = context.ruleset.bands_by_quantity[name]
     for one in limits(context, name):
-        for index, reading in context.elements(name, one.index):
-            encoder = context.encoder
-            goal = both(
-                encoder.violated(one, index),
-                negate(encoder.shows_at_least(name, index, _RED, eventually=True, linger=False)),
-            )
+        yield from _without_red(context, one)
 
-            def confirm(instant: Instant, one: m.Range = one, index: int | None = index) -> bool:
-                return (
-                    instant.violates(one, index)
-                    and instant.colour(name, index, eventually=True, linger=False) is not m.Colour.RED
-                )
 
-            formulas = (one.when, *(f for band in bands for f in (band.when, band.unless)))
-            cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
-            for case in cases.found:
-                where, rest = where_broken(context, one, case, reading)
-                at_fault = culprits(context, case, (b for b in bands if b.colour is m.Colour.RED), name, index)
-                yield finding(
-                    NAME,
-                    f"{context.subject(reading)} {where} breaks {named(one)} and is not red{rest}",
-                    at_fault[0].span if at_fault else one.span,
-                    quantity=name,
-                    statements=tuple(rule.label for rule in at_fault),
-                    limit=one.label,
-                    witness=case.witness,
-                    region=case.region,
-                    suggestion=red_statement(context, one, case, reading),
-                    advice=(*_clocks(one, case), f"the limit comes from: {_source(one)}"),
-                )
-            if cases.undecided:
-                yield undecided(NAME, one.span, name, (), one.label)
+def _without_red(context: Context, one: m.Range) -> Iterator[Finding]:
+    name, encoder = one.quantity, context.encoder
+    bands = context.ruleset.bands_by_quantity[name]
+
+    def goal(index: int | None) -> Goal:
+        def confirm(instant: Instant) -> bool:
+            colour = instant.colour(name, index, eventually=True, linger=False)
+            return instant.violates(one, index) and colour is not m.Colour.RED
+
+        red = encoder.shows_at_least(name, index, _RED, eventually=True, linger=False)
+        return both(encoder.violated(one, index), negate(red)), confirm
+
+    def tell(case: Case, index: int | None, reading: str) -> Finding:
+        where, rest = breaks_words(context, one, case, reading)
+        at_fault = culprits(context, case, (band for band in bands if band.colour is m.Colour.RED), name, index)
+        message = f"{where} breaks {named(one)} and is not red{rest}"
+        advice = (*_clocks(one, case), f"the limit comes from: {_source(one)}")
+        return found_at(NAME, message, one, case, at_fault, red_statement(context, one, case, reading), advice)
+
+    return seek(context, NAME, one, goal, said_by(bands, one.when), tell)
 
 
 def _source(one: m.Range) -> str:

@@ -41,11 +41,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Context
+from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import culprits, named
+from alertlang.checks.seek import Goal, found_at, said_by, seek, stretch_words
 from alertlang.checks.suggest import suggested
-from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach, finding
+from alertlang.findings.finding import Finding, Reach
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -65,37 +65,30 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     if not bands and any(one.kind in {"limit", "avoid"} for one in ranges):
         return
     for one in ranges:
-        if one.kind != "precaution":
-            continue
-        for index, reading in context.elements(name, one.index):
-            encoder = context.encoder
-            goal = both(encoder.inside(one, index), negate(encoder.shows_at_least(name, index, _YELLOW)))
+        if one.kind == "precaution":
+            yield from _calm(context, one)
 
-            def confirm(instant: Instant, one: m.Range = one, index: int | None = index) -> bool:
-                colour = instant.colour(name, index)
-                return instant.is_in(one, index) and (colour is None or colour < m.Colour.YELLOW)
 
-            formulas = (one.when, *(f for band in bands for f in (band.when, band.unless)))
-            cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
-            for case in cases.found:
-                part = case.region[reading]
-                assert isinstance(part, Reach)
-                where = context.words.stretch(reading, part.interval)
-                rest = context.words.whenever(case.region, reading)
-                when = context.words.condition_text(case.region, reading)
-                subject = context.subject(reading)
-                at_fault = culprits(context, case, (), name, index)
-                text = f"{subject} {context.words.region_text(reading, part.interval)} is yellow"
-                yield finding(
-                    NAME,
-                    f"{subject} {where} lies in {named(one)} and is neither yellow nor red{rest}",
-                    at_fault[0].span if at_fault else one.span,
-                    quantity=name,
-                    statements=tuple(rule.label for rule in at_fault),
-                    limit=one.label,
-                    witness=case.witness,
-                    region=case.region,
-                    suggestion=suggested(f"when {when} then {text}" if when else text),
-                )
-            if cases.undecided:
-                yield undecided(NAME, one.span, name, (), one.label)
+def _calm(context: Context, one: m.Range) -> Iterator[Finding]:
+    name, encoder = one.quantity, context.encoder
+
+    def goal(index: int | None) -> Goal:
+        def confirm(instant: Instant) -> bool:
+            colour = instant.colour(name, index)
+            return instant.is_in(one, index) and (colour is None or colour < m.Colour.YELLOW)
+
+        return both(encoder.inside(one, index), negate(encoder.shows_at_least(name, index, _YELLOW))), confirm
+
+    def tell(case: Case, index: int | None, reading: str) -> Finding:
+        part = case.region[reading]
+        assert isinstance(part, Reach)
+        where, rest = stretch_words(context, case, reading)
+        when = context.words.condition_text(case.region, reading)
+        subject = context.subject(reading)
+        text = f"{subject} {context.words.region_text(reading, part.interval)} is yellow"
+        message = f"{subject} {where} lies in {named(one)} and is neither yellow nor red{rest}"
+        proposal = suggested(f"when {when} then {text}" if when else text)
+        return found_at(NAME, message, one, case, culprits(context, case, (), name, index), proposal)
+
+    bands = context.ruleset.bands_by_quantity[name]
+    return seek(context, NAME, one, goal, said_by(bands, one.when), tell)

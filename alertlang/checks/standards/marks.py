@@ -85,8 +85,3 @@ def others(context: Context, one: m.Range, index: int | None, *kinds: str) -> li
         for other in context.ruleset.ranges_by_quantity[one.quantity]
         if other.label != one.label and other.kind in kinds and other.index in {None, index}
     ]
-
-
-def said_by(rules: tuple[m.Band | m.Alert, ...], *more: m.Formula | None) -> tuple[m.Formula | None, ...]:
-    """The formulas whose named conditions a witness shows."""
-    return (*more, *(formula for rule in rules for formula in (rule.when, rule.unless)))

@@ -64,13 +64,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from alertlang.checks.context import Context
+from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import named
+from alertlang.checks.seek import Goal, said_by, seek, stretch_words
 from alertlang.checks.standards import instruments, marks
 from alertlang.checks.standards.published import asked, clauses, statement_for
-from alertlang.checks.standards.say import standard
-from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach
+from alertlang.checks.standards.say import marked_wrong, standard
+from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -125,43 +125,36 @@ def _not_red(context: Context, one: m.Range, amount: Fraction) -> Iterator[Findi
     quantity = context.ruleset.quantities[name]
     below = m.Region("below", amount, span=one.region.span)
     from_zero = m.Region("at_least", max(Fraction(0), quantity.low), span=one.region.span)
-    for index, reading in context.elements(name, one.index):
-        goal = both(
+
+    def goal(index: int | None) -> Goal:
+        def confirm(instant: Instant) -> bool:
+            inside = all(instant.is_in_region(name, index, region) for region in (below, from_zero))
+            return inside and not marks.any_marked(instant, name, index, _RED)
+
+        asked = both(
             context.encoder.in_region(name, index, below),
             context.encoder.in_region(name, index, from_zero),
             negate(marks.marks(context, name, index, _RED)),
         )
+        return asked, confirm
 
-        def confirm(instant: Instant, index: int | None = index) -> bool:
-            return all(
-                instant.is_in_region(name, index, region) for region in (below, from_zero)
-            ) and not marks.any_marked(instant, name, index, _RED)
+    def tell(case: Case, index: int | None, reading: str) -> Finding:
+        where, rest = stretch_words(context, case, reading)
+        number = say_value(amount, quantity.unit)
+        return marked_wrong(
+            context,
+            NAME,
+            RULE,
+            f"{context.subject(reading)} {where} is not red, though {number} cannot be used by {named(one)}{rest}",
+            "with more unusable fuel than the greater of 1 gal and 5 % of the tank, a red arc from zero",
+            one,
+            case,
+            index,
+            f"make {context.subject(reading)} below {number} red in every context",
+        )
 
-        bands = context.ruleset.bands_by_quantity[name]
-        formulas = marks.said_by(bands)
-        cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
-        for case in marks.widest(cases, reading):
-            part = case.region[reading]
-            assert isinstance(part, Reach)
-            where = f"{context.subject(reading)} {context.words.stretch(reading, part.interval)}"
-            rest = context.words.whenever(case.region, reading)
-            at_fault = marks.worst_marked(context, case, name, index)
-            number = say_value(amount, quantity.unit)
-            yield standard(
-                context.ruleset,
-                NAME,
-                RULE,
-                f"{where} is not red, though {number} cannot be used by {named(one)}{rest}",
-                "with more unusable fuel than the greater of 1 gal and 5 % of the tank, a red arc from zero",
-                one.span if at_fault is None else at_fault.span,
-                quantity=name,
-                statements=() if at_fault is None else (at_fault.label,),
-                limit=one.label,
-                case=case,
-                advice=(f"make {context.subject(reading)} below {number} red in every context",),
-            )
-        if cases.undecided:
-            yield undecided(NAME, one.span, name, (), one.label)
+    bands = context.ruleset.bands_by_quantity[name]
+    return seek(context, NAME, one, goal, said_by(bands), tell, marks.widest)
 
 
 def check(context: Context) -> Iterator[Finding]:

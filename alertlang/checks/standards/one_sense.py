@@ -49,6 +49,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
+from alertlang.checks.seek import said_by
 from alertlang.checks.standards import marks
 from alertlang.checks.standards.published import asked, clauses
 from alertlang.checks.standards.say import standard
@@ -100,7 +101,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                     and not any(marks.in_context(instant, alert) for alert in alone)
                 )
 
-            formulas = marks.said_by((band, *calling, *alone))
+            formulas = said_by((band, *calling, *alone))
             cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
             for case in marks.widest(cases, reading):
                 part = case.region[reading]

@@ -60,13 +60,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Context
+from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import named
+from alertlang.checks.seek import Goal, said_by, seek, stretch_words
 from alertlang.checks.standards import marks
 from alertlang.checks.standards.published import asked, clauses
-from alertlang.checks.standards.say import standard
-from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach
+from alertlang.checks.standards.say import marked_wrong
+from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -91,35 +91,32 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Restricted ranges of one speed that are not red."""
     followed = bool(asked(context.ruleset, RULE))
     for one in _restricted(context.ruleset, name):
-        if one.except_for is None and not followed:
-            continue
-        for index, reading in context.elements(name, one.index):
-            goal = both(context.encoder.inside(one, index), negate(marks.marks(context, name, index, _RED)))
+        if one.except_for is not None or followed:
+            yield from _not_red(context, one)
 
-            def confirm(instant: Instant, one: m.Range = one, index: int | None = index) -> bool:
-                return instant.is_in(one, index) and not marks.any_marked(instant, name, index, _RED)
 
-            bands = context.ruleset.bands_by_quantity[name]
-            formulas = marks.said_by(bands, one.when)
-            cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
-            for case in marks.widest(cases, reading):
-                part = case.region[reading]
-                assert isinstance(part, Reach)
-                where = f"{context.subject(reading)} {context.words.stretch(reading, part.interval)}"
-                rest = context.words.whenever(case.region, reading)
-                at_fault = marks.worst_marked(context, case, name, index)
-                yield standard(
-                    context.ruleset,
-                    NAME,
-                    RULE,
-                    f"{where} lies in {named(one)} and is not red from the first moment{rest}",
-                    "restricted speed ranges have red arcs",
-                    one.span if at_fault is None else at_fault.span,
-                    quantity=name,
-                    statements=() if at_fault is None else (at_fault.label,),
-                    limit=one.label,
-                    case=case,
-                    advice=("make this stretch red, and hold back the alert alone with `after`",),
-                )
-            if cases.undecided:
-                yield undecided(NAME, one.span, name, (), one.label)
+def _not_red(context: Context, one: m.Range) -> Iterator[Finding]:
+    name = one.quantity
+
+    def goal(index: int | None) -> Goal:
+        def confirm(instant: Instant) -> bool:
+            return instant.is_in(one, index) and not marks.any_marked(instant, name, index, _RED)
+
+        return both(context.encoder.inside(one, index), negate(marks.marks(context, name, index, _RED))), confirm
+
+    def tell(case: Case, index: int | None, reading: str) -> Finding:
+        where, rest = stretch_words(context, case, reading)
+        return marked_wrong(
+            context,
+            NAME,
+            RULE,
+            f"{context.subject(reading)} {where} lies in {named(one)} and is not red from the first moment{rest}",
+            "restricted speed ranges have red arcs",
+            one,
+            case,
+            index,
+            "make this stretch red, and hold back the alert alone with `after`",
+        )
+
+    bands = context.ruleset.bands_by_quantity[name]
+    return seek(context, NAME, one, goal, said_by(bands, one.when), tell, marks.widest)

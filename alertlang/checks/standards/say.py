@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from alertlang.checks.context import Case
+from alertlang.checks.context import Case, Context
+from alertlang.checks.standards.marks import worst_marked
 from alertlang.checks.standards.published import Clause, asked, cited
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding, finding
@@ -46,6 +47,34 @@ def standard(
         advice=advice if followed else (*advice, f'advice only: `follow "{clauses[0].rule}"` makes it an error'),
     )
     return replace(said, severity=Severity.ERROR) if followed else said
+
+
+def marked_wrong(
+    context: Context,
+    name: str,
+    clauses: tuple[Clause, ...],
+    fact: str,
+    wants: str,
+    one: m.Range,
+    case: Case,
+    index: int | None,
+    advice: str,
+) -> Finding:
+    """The same of a case in which the dial has the wrong colour: at the band that is worst there, else at the range."""
+    at_fault = worst_marked(context, case, one.quantity, index)
+    return standard(
+        context.ruleset,
+        name,
+        clauses,
+        fact,
+        wants,
+        one.span if at_fault is None else at_fault.span,
+        quantity=one.quantity,
+        statements=() if at_fault is None else (at_fault.label,),
+        limit=one.label,
+        case=case,
+        advice=(advice,),
+    )
 
 
 # What says the same as a piece of advice, and with more weight.

@@ -58,13 +58,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Context
+from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import named
+from alertlang.checks.seek import Goal, said_by, seek, stretch_words
 from alertlang.checks.standards import marks
 from alertlang.checks.standards.published import asked, clauses
-from alertlang.checks.standards.say import standard
-from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach
+from alertlang.checks.standards.say import marked_wrong
+from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -95,50 +95,36 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
 
 
 def _calm(context: Context, one: m.Range) -> Iterator[Finding]:
-    name = one.quantity
+    name, encoder = one.quantity, context.encoder
     yellow = marks.at_once(m.Colour.YELLOW)
-    for index, reading in context.elements(name, one.index):
-        harder = [o for o in marks.others(context, one, index, "limit", "avoid") if o.except_for is None]
-        reach = context.encoder.violated(one, index) if _timed(one) else context.encoder.inside(one, index)
-        goal = both(
-            reach,
-            negate(disjunction(context.encoder.violated(other, index) for other in harder)),
-            negate(marks.marks(context, name, index, yellow)),
-        )
 
-        def confirm(instant: Instant, index: int | None = index, harder: list[m.Range] = harder) -> bool:
+    def goal(index: int | None) -> Goal:
+        harder = [o for o in marks.others(context, one, index, "limit", "avoid") if o.except_for is None]
+
+        def confirm(instant: Instant) -> bool:
             return (
                 (instant.violates(one, index) if _timed(one) else instant.is_in(one, index))
                 and not any(instant.violates(other, index) for other in harder)
                 and not marks.any_marked(instant, name, index, yellow)
             )
 
-        bands = context.ruleset.bands_by_quantity[name]
-        formulas = marks.said_by(bands, one.when)
-        cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
-        for case in marks.widest(cases, reading):
-            part = case.region[reading]
-            assert isinstance(part, Reach)
-            where = f"{context.subject(reading)} {context.words.stretch(reading, part.interval)}"
-            rest = context.words.whenever(case.region, reading)
-            if one.except_for is None:
-                fact = f"{where} lies in {named(one)} and is neither yellow nor red{rest}"
-            else:
-                time = m.in_seconds(one.except_for)
-                fact = f"{where} is allowed by {named(one)} for {time} only, and is not yellow meanwhile{rest}"
-            at_fault = marks.worst_marked(context, case, name, index)
-            yield standard(
-                context.ruleset,
-                NAME,
-                RULE,
-                fact,
-                "takeoff and precautionary ranges are yellow",
-                one.span if at_fault is None else at_fault.span,
-                quantity=name,
-                statements=() if at_fault is None else (at_fault.label,),
-                limit=one.label,
-                case=case,
-                advice=("make this stretch yellow",),
-            )
-        if cases.undecided:
-            yield undecided(NAME, one.span, name, (), one.label)
+        asked = both(
+            encoder.violated(one, index) if _timed(one) else encoder.inside(one, index),
+            negate(disjunction(encoder.violated(other, index) for other in harder)),
+            negate(marks.marks(context, name, index, yellow)),
+        )
+        return asked, confirm
+
+    def tell(case: Case, index: int | None, reading: str) -> Finding:
+        stretch, rest = stretch_words(context, case, reading)
+        where = f"{context.subject(reading)} {stretch}"
+        if one.except_for is None:
+            fact = f"{where} lies in {named(one)} and is neither yellow nor red{rest}"
+        else:
+            time = m.in_seconds(one.except_for)
+            fact = f"{where} is allowed by {named(one)} for {time} only, and is not yellow meanwhile{rest}"
+        wants = "takeoff and precautionary ranges are yellow"
+        return marked_wrong(context, NAME, RULE, fact, wants, one, case, index, "make this stretch yellow")
+
+    bands = context.ruleset.bands_by_quantity[name]
+    return seek(context, NAME, one, goal, said_by(bands, one.when), tell, marks.widest)

@@ -57,6 +57,7 @@ from fractions import Fraction
 
 from alertlang.checks.context import Context
 from alertlang.checks.limits import named, violation
+from alertlang.checks.seek import said_by
 from alertlang.checks.standards import marks
 from alertlang.checks.standards.published import Clause, asked, clauses
 from alertlang.checks.standards.say import standard
@@ -139,7 +140,7 @@ def _at(
                 and not any(marks.in_context(instant, band) for band in there)
             )
 
-        formulas = marks.said_by(tuple(there), one.when)
+        formulas = said_by(tuple(there), one.when)
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
         for case in marks.widest(cases, reading):
             rest = context.words.whenever(case.region, reading)

@@ -80,6 +80,7 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Confirm, Context
 from alertlang.checks.limits import named
+from alertlang.checks.seek import said_by
 from alertlang.checks.standards import instruments, marks, speed_numbers, speeds
 from alertlang.checks.standards.published import asked, statement_for
 from alertlang.checks.standards.say import standard
@@ -248,7 +249,7 @@ def _told(
 ) -> Iterator[Finding]:
     one, name = told.one, told.one.quantity
     bands = context.ruleset.bands_by_quantity[name]
-    formulas = marks.said_by(bands, one.when)
+    formulas = said_by(bands, one.when)
     rule = speeds.rule_of(told.speed)
     cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
     for case in marks.widest(cases, reading):
