@@ -112,13 +112,15 @@ def test_a_code_of_the_past_is_not_given_again() -> None:
 
 
 def test_each_check_is_a_file_named_after_it() -> None:
-    folder = Path(alertlang.checks.__path__[0])
-    registry = (folder / "registry.py").read_text(encoding="utf-8")
-    of_displays = (folder / "display" / "run.py").read_text(encoding="utf-8")
-    pattern = r"^from alertlang\.checks(\.standards|\.display)? import \(\n(.*?)\)"
+    folder = Path(alertlang.__path__[0])
+    registry = (folder / "checks" / "registry.py").read_text(encoding="utf-8")
+    of_displays = (folder / "fit" / "run.py").read_text(encoding="utf-8")
+    pattern = r"^from alertlang\.(checks|checks\.standards|fit) import \(\n(.*?)\)"
     listed = re.findall(pattern, f"{registry}\n{of_displays}", re.DOTALL | re.MULTILINE)
-    modules = [(place[1:], word.strip()) for place, words in listed for word in words.split(",") if word.strip()]
-    assert {place for place, _ in modules} == {"", "standards", "display"}
+    modules = [
+        (place.replace(".", "/"), word.strip()) for place, words in listed for word in words.split(",") if word.strip()
+    ]
+    assert {place for place, _ in modules} == {"checks", "checks/standards", "fit"}
     assert sorted(name for _, name in modules) == sorted(name.replace("-", "_") for name in OF_CHECKS)
     for place, module in modules:
         text = (folder / place / f"{module}.py").read_text(encoding="utf-8")

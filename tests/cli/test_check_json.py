@@ -244,7 +244,9 @@ def test_profiles_check_has_the_shape() -> None:
 def test_profiles_show_has_one_line() -> None:
     code, [sheet] = said("profiles", "show", "continental-iof-240-b")
     assert code == 0
-    assert list(sheet) == ["profile", "about", "engine", "sources", "statements", "reaction_times"]
+    assert list(sheet) == [
+        *("profile", "about", "engine", "sources", "statements", "reaction_times", "numbers", "comparisons")
+    ]
     has_shape(sheet["profile"], FILE)
     limit = next(s for s in sheet["statements"] if s["label"] == "rpm_limit")
     assert list(limit) == ["kind", "label", "text", "sources", "status"]
