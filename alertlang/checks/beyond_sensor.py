@@ -45,6 +45,7 @@ from alertlang.units.interval import IntervalSet
 from alertlang.units.number import show_number, show_value
 
 NAME = "beyond-sensor"
+NEEDS_STATE = False
 # Findings that already say of a statement that its numbers are out of reach.
 SAID_BY = frozenset({"unreachable-band", "short-sensor", "constant-condition", "stuck-condition"})
 

@@ -45,6 +45,7 @@ from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
 
 NAME = "colour-level"
+NEEDS_STATE = False
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

@@ -58,6 +58,7 @@ from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 
 NAME = "conflict"
+OF_TWO = True
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

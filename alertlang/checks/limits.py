@@ -33,6 +33,11 @@ def limits(context: Context, name: str, *, lamp_only: bool = False) -> Iterator[
         yield one
 
 
+def is_limited(ruleset: m.RuleSet, name: str) -> bool:
+    """Whether there is a limit on a quantity, or a range to avoid."""
+    return any(one.kind in {"limit", "avoid"} for one in ruleset.ranges_by_quantity[name])
+
+
 def violation(context: Context, one: m.Range) -> IntervalSet:
     """The values within the sensor's range that break a limit (its `when` aside), wherever its ends move to."""
     known = context.kept.get(("violation", one.label))

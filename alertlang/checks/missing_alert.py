@@ -77,6 +77,13 @@ from alertlang.syntax import tree as t
 NAME = "missing-alert"
 
 
+def applies(ruleset: m.RuleSet, name: str | None) -> bool:
+    """Whether there is anything to look at: a limit on the quantity that needs an alert, and bands."""
+    if name is None or not ruleset.bands_by_quantity[name]:
+        return False
+    return any(one.needs is not None for one in ruleset.ranges_by_quantity[name])
+
+
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits and avoid ranges of one quantity that can be broken without the alert they need."""
     for one in limits(context, name, lamp_only=True):

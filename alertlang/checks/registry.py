@@ -1,64 +1,13 @@
-"""All checks in the order of their codes, each with its page."""
+"""All checks in the order of their codes: each is the file of its name, with its page."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from types import ModuleType
+from importlib import import_module
 
-from alertlang.checks import (
-    beyond_sensor,
-    blank_on_failure,
-    colour_level,
-    conflict,
-    constant_condition,
-    dead_alert,
-    delay_past_exception,
-    disagreement,
-    gap,
-    hairline_gap,
-    impossible_assumptions,
-    interrupted_clock,
-    late_alert,
-    lost_guard,
-    lost_position,
-    misfit_range,
-    missing_alert,
-    normal_not_green,
-    nuisance,
-    redundant_band,
-    same_text,
-    set_clear_overlap,
-    short_sensor,
-    silent_danger,
-    stuck_condition,
-    thin_band,
-    transient_gap,
-    unguarded_limit,
-    unlit_alert,
-    unmarked_precaution,
-    unreachable_band,
-    unused,
-    unwatched_quantity,
-    vacuous,
-    wide_deadband,
-)
 from alertlang.checks.context import Context
-from alertlang.checks.standards import (
-    arc_weight,
-    green_past_limit,
-    lingering_alert,
-    missing_fuel_arc,
-    missing_instrument,
-    one_sense,
-    restricted_not_red,
-    takeoff_not_yellow,
-    unknown_standard,
-    unmarked_limit,
-    wrong_airspeed_arc,
-    wrong_alert_colour,
-)
-from alertlang.findings.codes import Code, code_named
+from alertlang.findings.codes import CODES, Code
 from alertlang.findings.finding import Finding
 from alertlang.model.ruleset import RuleSet
 
@@ -68,86 +17,40 @@ class Check:
     """One check: it looks at each quantity by itself, or at the rule set as a whole.
 
     `applies`: says of a quantity (none: of the rule set) whether there is anything to look at, so that nothing is
-    called proved of what is not there; none: it goes without saying.
+    called proved of what is not there; none: of a quantity with bands, and of every rule set. `needs_state`: it has
+    nothing to say of a text in which no state is possible. `of_two`: its findings are about two statements alike.
     """
 
     code: Code
     page: str
     quantity: Callable[[Context, str], Iterator[Finding]] | None
     whole: Callable[[Context], Iterator[Finding]] | None
-    applies: Callable[[RuleSet, str | None], bool] | None = None
+    applies: Callable[[RuleSet, str | None], bool] | None
+    needs_state: bool
+    of_two: bool
 
 
-def _check(module: ModuleType) -> Check:
+def _check(code: Code) -> Check:
+    folder = "checks.standards" if code.code.startswith("AL6") else "checks"
+    module = import_module(f"alertlang.{folder}.{code.name.replace('-', '_')}")
     assert module.__doc__ is not None
     return Check(
-        code_named(module.NAME),
+        code,
         module.__doc__,
         getattr(module, "check_quantity", None),
         getattr(module, "check", None),
         getattr(module, "applies", None),
+        getattr(module, "NEEDS_STATE", True),
+        getattr(module, "OF_TWO", False),
     )
 
 
-# Runs first: with impossible assumptions no other question has a meaning.
-FIRST = _check(impossible_assumptions)
-
+# AL1xx are about reading, AL7xx about displays; an exception that does nothing is found by whoever applies them.
 CHECKS: tuple[Check, ...] = tuple(
-    sorted(
-        (
-            FIRST,
-            *(
-                _check(module)
-                for module in (
-                    gap,
-                    late_alert,
-                    lost_guard,
-                    blank_on_failure,
-                    delay_past_exception,
-                    redundant_band,
-                    transient_gap,
-                    conflict,
-                    unreachable_band,
-                    disagreement,
-                    thin_band,
-                    hairline_gap,
-                    beyond_sensor,
-                    wide_deadband,
-                    unguarded_limit,
-                    missing_alert,
-                    unmarked_precaution,
-                    normal_not_green,
-                    nuisance,
-                    unwatched_quantity,
-                    short_sensor,
-                    misfit_range,
-                    interrupted_clock,
-                    constant_condition,
-                    set_clear_overlap,
-                    unused,
-                    vacuous,
-                    stuck_condition,
-                    colour_level,
-                    same_text,
-                    silent_danger,
-                    dead_alert,
-                    unlit_alert,
-                    lost_position,
-                    unknown_standard,
-                    green_past_limit,
-                    unmarked_limit,
-                    takeoff_not_yellow,
-                    restricted_not_red,
-                    wrong_airspeed_arc,
-                    missing_instrument,
-                    missing_fuel_arc,
-                    wrong_alert_colour,
-                    lingering_alert,
-                    one_sense,
-                    arc_weight,
-                )
-            ),
-        ),
-        key=lambda check: check.code.code,
-    )
+    _check(code)
+    for code in sorted(CODES.values(), key=lambda code: code.code)
+    if "AL2" <= code.code < "AL7" and code.name != "stale-acceptance"
 )
+
+# Runs before the others: with impossible assumptions no other question has a meaning.
+[FIRST] = (check for check in CHECKS if check.code.name == "impossible-assumptions")

@@ -59,7 +59,7 @@ def run_in(context: Context, today: str | None = None) -> Results:
     _whole(context, FIRST, findings, proved)
     impossible = list(findings)
     for check in CHECKS:
-        if check is FIRST or (impossible and check.code.name not in _WITHOUT_STATES):
+        if check is FIRST or (impossible and check.needs_state):
             continue
         if check.quantity is not None:
             for name in ruleset.quantities:
@@ -95,24 +95,6 @@ def _claims(context: Context, impossible: list[Finding]) -> tuple[ClaimResult, .
     return tuple(judge(context, claim) for claim in context.ruleset.claims)
 
 
-# What can be said of a text in which no state is possible.
-_WITHOUT_STATES = frozenset(
-    {
-        "thin-band",
-        "wide-deadband",
-        "beyond-sensor",
-        "short-sensor",
-        "unwatched-quantity",
-        "unused",
-        "colour-level",
-        "same-text",
-        "unlit-alert",
-        "lost-position",
-        "unknown-standard",
-    }
-)
-
-
 def _quantity(context: Context, check: Check, name: str, findings: list[Finding], proved: list[Proof]) -> None:
     assert check.quantity is not None
     before = context.decider.queries
@@ -138,17 +120,7 @@ def _applies(ruleset: m.RuleSet, check: Check, name: str) -> bool:
     """Whether there was anything to look at: nothing is called proved of a quantity that no statement is about."""
     if check.applies is not None:
         return check.applies(ruleset, name)
-    kinds = {one.kind for one in ruleset.ranges_by_quantity[name]}
-    limited = bool(kinds & {"limit", "avoid"})
-    if check.code.name in {"short-sensor", "unwatched-quantity"}:
-        return limited
-    if not ruleset.bands_by_quantity[name]:
-        return False
-    if check.code.name == "unmarked-precaution":
-        return "precaution" in kinds
-    if check.code.name == "missing-alert":
-        return any(one.needs is not None for one in ruleset.ranges_by_quantity[name])
-    return limited if check.code.name == "unguarded-limit" else True
+    return bool(ruleset.bands_by_quantity[name])
 
 
 def _once(findings: list[Finding]) -> list[Finding]:
@@ -159,6 +131,10 @@ def _once(findings: list[Finding]) -> list[Finding]:
     return without_repetition(f for f in findings if f.code.name != beyond_sensor.NAME or f.statements[0] not in said)
 
 
+# An exception may be on either of the two statements that their findings are about.
+_OF_TWO = frozenset(check.code.name for check in CHECKS if check.of_two)
+
+
 def _accepted(ruleset: m.RuleSet, findings: list[Finding], today: str | None) -> list[Finding]:
     """Findings with the exceptions applied, and notes on exceptions that no longer do anything."""
     result = list(findings)
@@ -167,7 +143,7 @@ def _accepted(ruleset: m.RuleSet, findings: list[Finding], today: str | None) ->
         used = False
         for i, one in enumerate(result):
             names = {*one.statements[:1], one.limit, one.quantity}
-            if one.code.name in {"conflict", "disagreement", "same-text"}:
+            if one.code.name in _OF_TWO:
                 names |= set(one.statements[:2])
             if one.code.name != acceptance.check or acceptance.target not in names:
                 continue

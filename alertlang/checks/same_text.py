@@ -47,6 +47,8 @@ from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
 
 NAME = "same-text"
+OF_TWO = True
+NEEDS_STATE = False
 
 
 def check(context: Context) -> Iterator[Finding]:

@@ -42,11 +42,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.limits import named, unreadable
+from alertlang.checks.limits import is_limited, named, unreadable
 from alertlang.findings.finding import Finding, finding
+from alertlang.model.ruleset import RuleSet
 from alertlang.units.number import show_number, show_value
 
 NAME = "short-sensor"
+NEEDS_STATE = False
+
+
+def applies(ruleset: RuleSet, name: str | None) -> bool:
+    """Whether there is anything to look at: a limit on the quantity."""
+    return name is not None and is_limited(ruleset, name)
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

@@ -46,6 +46,7 @@ from alertlang.units.interval import IntervalSet
 from alertlang.units.number import show_value
 
 NAME = "thin-band"
+NEEDS_STATE = False
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

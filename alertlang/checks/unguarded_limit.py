@@ -42,7 +42,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.limits import culprits, limits, named
+from alertlang.checks.limits import culprits, is_limited, limits, named
 from alertlang.checks.seek import Goal, breaks_words, found_at, said_by, seek
 from alertlang.checks.suggest import red_statement
 from alertlang.findings.finding import Finding, Truth
@@ -52,6 +52,11 @@ from alertlang.model import ruleset as m
 
 NAME = "unguarded-limit"
 _RED = m.Colour.RED.rank
+
+
+def applies(ruleset: m.RuleSet, name: str | None) -> bool:
+    """Whether there is anything to look at: a limit on the quantity, and bands."""
+    return name is not None and bool(ruleset.bands_by_quantity[name]) and is_limited(ruleset, name)
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

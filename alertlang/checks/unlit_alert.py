@@ -57,6 +57,7 @@ from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
 
 NAME = "unlit-alert"
+NEEDS_STATE = False
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:

@@ -54,6 +54,13 @@ NAME = "unmarked-precaution"
 _YELLOW = m.Colour.YELLOW.rank
 
 
+def applies(ruleset: m.RuleSet, name: str | None) -> bool:
+    """Whether there is anything to look at: a precaution range of the quantity, and bands."""
+    if name is None or not ruleset.bands_by_quantity[name]:
+        return False
+    return any(one.kind == "precaution" for one in ruleset.ranges_by_quantity[name])
+
+
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Precaution ranges of one quantity that can show calmer than yellow."""
     ruleset = context.ruleset

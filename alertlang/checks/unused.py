@@ -44,6 +44,7 @@ from alertlang.model import ruleset as m
 from alertlang.model.expression import CurveOver, inputs
 
 NAME = "unused"
+NEEDS_STATE = False
 
 
 def check(context: Context) -> Iterator[Finding]:

@@ -44,12 +44,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.limits import broken_words, violation
+from alertlang.checks.limits import broken_words, is_limited, violation
 from alertlang.checks.suggest import suggested
 from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.model import ruleset as m
 
 NAME = "unwatched-quantity"
+NEEDS_STATE = False
+
+
+def applies(ruleset: m.RuleSet, name: str | None) -> bool:
+    """Whether there is anything to look at: a limit on the quantity."""
+    return name is not None and is_limited(ruleset, name)
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

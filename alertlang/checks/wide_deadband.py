@@ -50,6 +50,7 @@ from alertlang.units.interval import Interval, IntervalSet
 from alertlang.units.number import show_value
 
 NAME = "wide-deadband"
+NEEDS_STATE = False
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:

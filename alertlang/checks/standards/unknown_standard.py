@@ -92,6 +92,7 @@ from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
 
 NAME = "unknown-standard"
+NEEDS_STATE = False
 _TODAYS = "take `as of` out: then the text in force counts, of a rule that was taken out its last one"
 
 
