@@ -1,4 +1,7 @@
-"""Everything that README.md and DEVELOPERS.md show is run: files, changes to them, commands with their output, Python.
+"""Everything that the pages show is run: files, changes to them, commands with their output and pictures, Python.
+
+The pages are README.md, DEVELOPERS.md, the walks (each README.md under examples/) and two of the reference in grammar/;
+LANGUAGE.md, SCENARIOS.md and LOGS.md have tests of their own.
 
 Comments before a block say what to do with it, in the order of the page:
 
@@ -7,7 +10,7 @@ Comments before a block say what to do with it, in the order of the page:
     <!-- change: NAME "OLD" -> "NEW" -->    the one OLD in that file is replaced
 
 A `console` block is commands, each after `$ `, with what they print. Where the tool prints something else now, this
-writes it into the pages (look at the difference before you keep it):
+writes it into the pages, and the pictures beside them (look at the difference before you keep it):
 
     python -m tests.test_docs
 """
@@ -30,7 +33,8 @@ from alertlang.findings.codes import CODES
 from alertlang.model.load import load_ruleset
 
 CHECKOUT = Path(__file__).resolve().parent.parent
-PAGES = ("README.md", "DEVELOPERS.md")
+WALKS = tuple(sorted(path.relative_to(CHECKOUT).as_posix() for path in (CHECKOUT / "examples").rglob("README.md")))
+PAGES = ("README.md", "DEVELOPERS.md", "grammar/CHECKS.md", "grammar/COMMANDS.md", *WALKS)
 
 _BLOCK = re.compile(r"((?:^<!-- [^\n]* -->\n)*)^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 _TABLE = re.compile(r"(?<=\| code \| name \| severity \| it finds \|\n\|---\|---\|---\|---\|\n)(?:\|[^\n]*\|\n)*")
@@ -123,21 +127,50 @@ def _rows() -> str:
     )
 
 
+def _seen(picture: str) -> list[str]:
+    """What one can see in a picture, whatever version drew it: its texts and its colours, in order."""
+    return re.findall(r"(?<=fill: )[^;\"]+|(?<=>)[^<>]+(?=</text>)", picture)
+
+
+def _drawn(folder: Path) -> list[tuple[Path, str]]:
+    """The pictures of the examples as they are after a page was played: where each belongs, and what it is."""
+    found = sorted((folder / "place" / "examples").rglob("*.svg"))
+    return [(CHECKOUT / one.relative_to(folder / "place"), one.read_text(encoding="utf-8")) for one in found]
+
+
 @pytest.mark.parametrize("name", PAGES)
 def test_page_happens_as_told(name: str, tmp_path: Path) -> None:
     text = (CHECKOUT / name).read_text(encoding="utf-8")
     told, happens = (_SOLVER.sub("z3", one).splitlines() for one in (text, played(text, tmp_path)))
     difference = "\n".join(difflib.unified_diff(told, happens, "told", "happens", lineterm="", n=1))
     assert not difference, f"`python -m tests.test_docs` brings the page up to date:\n{difference}"
+    for path, picture in _drawn(tmp_path):
+        assert path.exists(), path
+        assert _seen(picture) == _seen(path.read_text(encoding="utf-8")), f"{path} shows something else now"
 
 
-def test_readme_shows_enough_to_follow() -> None:
+def test_readme_can_be_read_in_five_minutes() -> None:
     text = (CHECKOUT / "README.md").read_text(encoding="utf-8")
-    assert sum(1 for match in _BLOCK.finditer(text) if match[2] == "console") >= 4
-    assert _TABLE.search(text)
+    assert sum(1 for match in _BLOCK.finditer(text) if match[2] == "console") >= 3
+    assert len(text.splitlines()) <= 200
 
 
-@pytest.mark.parametrize("name", PAGES)
+def test_every_picture_of_the_readme_is_drawn_by_a_page() -> None:
+    shown = re.findall(r"!\[[^\]]+\]\(([^)]+)\)", (CHECKOUT / "README.md").read_text(encoding="utf-8"))
+    walks = "".join((CHECKOUT / name).read_text(encoding="utf-8") for name in WALKS)
+    assert len(shown) >= 2
+    assert [one for one in shown if f"-o {one}\n" not in walks] == []
+
+
+def test_every_folder_of_examples_has_its_walk_and_the_readme_names_it() -> None:
+    folders = sorted(path.name for path in (CHECKOUT / "examples").iterdir() if path.is_dir())
+    assert list(WALKS) == [f"examples/{name}/README.md" for name in folders]
+    text = (CHECKOUT / "README.md").read_text(encoding="utf-8")
+    pages = (*PAGES[1:], *(f"grammar/{path.name}" for path in (CHECKOUT / "grammar").glob("*.md")))
+    assert [name for name in pages if f"]({name})" not in text] == []
+
+
+@pytest.mark.parametrize("name", ["DEVELOPERS.md", "grammar/COMMANDS.md"])
 def test_python_on_the_page_runs(
     name: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -151,13 +184,14 @@ def test_python_on_the_page_runs(
 
 
 def test_table_of_checks_is_the_table_of_codes() -> None:
-    text = (CHECKOUT / "README.md").read_text(encoding="utf-8")
+    text = (CHECKOUT / "grammar" / "CHECKS.md").read_text(encoding="utf-8")
+    assert _TABLE.search(text)
     rows = re.findall(r"^\| (AL\d+) \| ([\w-]+) \| (\w+) \|", text, re.MULTILINE)
     assert rows == [(c.code, c.name, c.severity.word) for c in CODES.values() if not c.reading]
 
 
-def test_commands_of_the_readme_are_those_there_are() -> None:
-    text = (CHECKOUT / "README.md").read_text(encoding="utf-8")
+def test_commands_of_the_table_are_those_there_are() -> None:
+    text = (CHECKOUT / "grammar" / "COMMANDS.md").read_text(encoding="utf-8")
     listed = set(re.findall(r"^\| `alertlang ([\w-]+)", text, re.MULTILINE))
     shown = subprocess.run(
         [sys.executable, "-m", "alertlang", "--help"],
@@ -169,7 +203,7 @@ def test_commands_of_the_readme_are_those_there_are() -> None:
     assert listed == set(re.findall(r"^  ([a-z][\w-]*) +[A-Z]", shown.stdout, re.MULTILINE))
 
 
-@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("name", PAGES[:2])
 def test_targets_of_make_exist(name: str) -> None:
     makefile = (CHECKOUT / "Makefile").read_text(encoding="utf-8")
     named = set(re.findall(r"(?:^|`)make (\w+)", (CHECKOUT / name).read_text("utf-8"), re.MULTILINE))
@@ -183,7 +217,7 @@ def test_links_lead_somewhere(name: str) -> None:
     slugs = {re.sub(r"[^a-z0-9 -]", "", h.lower()).replace(" ", "-") for h in re.findall(r"^#+ (.+)$", prose, re.M)}
     for link in re.findall(r"\]\(([^):]+)\)", prose):
         path, _, part = link.partition("#")
-        assert (CHECKOUT / path).exists() if path else part in slugs, link
+        assert (CHECKOUT / name).parent.joinpath(path).exists() if path else part in slugs, link
 
 
 def test_map_of_the_packages_is_complete() -> None:
@@ -203,6 +237,11 @@ def _update() -> None:
         text = path.read_text(encoding="utf-8")
         with tempfile.TemporaryDirectory() as folder:
             new = played(text, Path(folder))
+            pictures = _drawn(Path(folder))
+        for target, picture in pictures:
+            if not target.exists() or _seen(picture) != _seen(target.read_text(encoding="utf-8")):
+                target.write_text(picture, encoding="utf-8")
+                print(f"{target.relative_to(CHECKOUT)} is drawn anew")
         if _SOLVER.sub("z3", new) != _SOLVER.sub("z3", text):
             path.write_text(new, encoding="utf-8")
             print(f"{name} is up to date now")
