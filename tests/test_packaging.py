@@ -90,6 +90,18 @@ def test_unpacked_wheel_finds_its_own_data(wheel: Path, tmp_path: Path) -> None:
     assert found == [(wheel / "alertlang" / "_data" / name).resolve() for name in DATA_FOLDERS]
 
 
+def test_unpacked_wheel_explains_words_of_the_language(wheel: Path, tmp_path: Path) -> None:
+    program = (
+        f"import sys; sys.path.insert(0, {str(wheel)!r})\n"
+        "from alertlang.syntax.language import find_word, page_of\n"
+        "print(page_of(find_word('except for')))"
+    )
+    run = subprocess.run(
+        [sys.executable, "-I", "-c", program], cwd=tmp_path, capture_output=True, text=True, check=True
+    )
+    assert "a violation only when it has lasted *longer* than D" in run.stdout
+
+
 def test_version_has_one_source(checkout: Path) -> None:
     project = tomllib.loads((checkout / "pyproject.toml").read_text("utf-8"))["project"]
     assert project["dynamic"] == ["version"]

@@ -6,10 +6,17 @@ from __future__ import annotations
 from alertlang.findings.codes import BY_NAME, CODES
 
 
-def check_names(incomplete: str) -> list[str]:
-    """Checks by name or, once a capital is typed, by code."""
-    names = CODES if incomplete[:1].isupper() else BY_NAME
-    return sorted(name for name in names if name.startswith(incomplete))
+def explained_names(incomplete: str) -> list[str]:
+    """Checks by name or, once a capital is typed, by code; words of the language, with hyphens for their blanks."""
+    if incomplete[:1].isupper():
+        return sorted(code for code in CODES if code.startswith(incomplete))
+    try:
+        from alertlang.syntax.language import words
+
+        named = {word.name.replace(" ", "-") for word in words().values() if word.topic}
+    except Exception:
+        named = set()
+    return sorted(name for name in {*BY_NAME, *named} if name.startswith(incomplete))
 
 
 def profile_names(incomplete: str) -> list[str]:

@@ -9,38 +9,57 @@ import typer
 
 from alertlang.api import pages
 from alertlang.cli.common import width
-from alertlang.cli.completion import check_names
-from alertlang.findings.codes import BY_NAME, CODES, RETIRED
-from alertlang.output.style import write
-from alertlang.output.text import page_lines, table_lines
+from alertlang.cli.completion import explained_names
+from alertlang.findings.codes import BY_NAME, CODES, FAMILIES, RETIRED
+from alertlang.output.style import Line, write
+from alertlang.output.text import index_lines, page_lines, table_lines, word_lines
+from alertlang.syntax.language import find_word, page_of, words
 from alertlang.text.suggest import nearest
 
 
 def command(
     name: Annotated[
-        str | None,
+        list[str] | None,
         typer.Argument(
-            help="A check by name or code, for example gap or AL201; without one: the list.",
-            autocompletion=check_names,
+            help="A check by name or code, for example gap or AL201; or a word, for example until or except for; "
+            "without one: the list.",
+            autocompletion=explained_names,
         ),
     ] = None,
 ) -> None:
-    """Explain a check: what it finds, why it matters, an example before and after, how it is decided."""
-    if name is None:
-        rows = []
-        for code in CODES.values():
-            first = pages()[code.name].strip().split("\n")[0]
-            rows.append((code.code, code.name, code.severity.word, first))
-        write(table_lines(rows, (7, 24, 9)))
+    """Explain a check (what it finds, why it matters, an example before and after, how it is decided) or a word of the
+    language or the trade (what it means, an example)."""
+    if not name:
+        write(_list())
         return
-    entry = CODES.get(name.upper()) or BY_NAME.get(name.lower())
-    old = next((one for one in RETIRED if name.lower() in {one.code.lower(), one.name}), None)
+    asked = " ".join(name)
+    # People write `lost guard` for the check lost-guard.
+    entry = CODES.get(asked.upper()) or BY_NAME.get("-".join(asked.lower().split()))
+    if entry is not None:
+        write(page_lines(entry.code, entry.name, entry.severity.word, pages()[entry.name], width()))
+        return
+    word = find_word(asked)
+    if word is not None:
+        write(word_lines(word.name, word.topic, page_of(word), width()))
+        return
+    old = next((one for one in RETIRED if asked.lower() in {one.code.lower(), one.name}), None)
     if old is not None:
         sys.stderr.write(f"alertlang: {old.code} {old.name} is not given any more: {old.why}\n")
         raise typer.Exit(2)
-    if entry is None:
-        close = nearest(name, [*CODES, *BY_NAME])
-        hint = f"did you mean {close}?" if close else "alertlang explain lists them all"
-        sys.stderr.write(f"alertlang: there is no check {name}: {hint}\n")
-        raise typer.Exit(2)
-    write(page_lines(entry.code, entry.name, entry.severity.word, pages()[entry.name], width()))
+    close = nearest(asked, [*CODES, *BY_NAME, *words()])
+    hint = f"did you mean {close}?" if close else "alertlang explain lists them all"
+    sys.stderr.write(f"alertlang: there is no check {asked} and no such word: {hint}\n")
+    raise typer.Exit(2)
+
+
+def _list() -> list[Line]:
+    """Checks by family, each with its line; then the words by topic."""
+    lines: list[Line] = []
+    for family, title in FAMILIES.items():
+        lines.append([("strong", title)])
+        codes = [code for code in CODES.values() if code.code.startswith(family)]
+        rows = [(f"  {c.code}", c.name, c.severity.word, pages()[c.name].strip().split("\n")[0]) for c in codes]
+        lines += [*table_lines(rows, (9, 24, 9)), []]
+    for topic in dict.fromkeys(word.topic for word in words().values() if word.topic):
+        lines += index_lines(topic, (word.name for word in words().values() if word.topic == topic), width())
+    return lines

@@ -132,6 +132,17 @@ RETIRED = (
 )
 """Codes of the past. They are in no other table here."""
 
+FAMILIES = {
+    "AL2": "What the gauges show",
+    "AL3": "Limits and ranges, and what guards them",
+    "AL4": "Conditions, assumptions, claims, exceptions",
+    "AL5": "Alerts",
+    "AL6": "Published rules",
+    "AL7": "What a display can hold",
+    "AL1": "Why a file cannot be read",
+}
+"""What the checks are about, by the first letters of their codes; those that stop a check last."""
+
 CODES: dict[str, Code] = {entry.code: entry for entry in _ALL}
 BY_NAME: dict[str, Code] = {entry.name: entry for entry in _ALL}
 

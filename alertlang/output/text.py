@@ -245,7 +245,21 @@ def caution_lines(width: int = WIDTH) -> list[Line]:
 
 def page_lines(code: str, name: str, severity: str, page: str, width: int) -> list[Line]:
     """A page of `explain`. Prose and lists are laid out anew; files and tables stay as they are."""
-    lines: list[Line] = [[("strong", f"{code} {name}"), ("dim", f" ({severity})")]]
+    return _page([("strong", f"{code} {name}"), ("dim", f" ({severity})")], page, width)
+
+
+def word_lines(name: str, topic: str, page: str, width: int) -> list[Line]:
+    """A word of the language as a page of `explain`; a section of LANGUAGE.md has no topic."""
+    return _page([("strong", name), *([("dim", f" ({topic})")] if topic else [])], page, width)
+
+
+def index_lines(title: str, names: Iterable[str], width: int) -> list[Line]:
+    """Names of one topic, side by side."""
+    return [[("strong", title)], *_wrapped("", ", ".join(names), width, "  ")]
+
+
+def _page(head: Line, page: str, width: int) -> list[Line]:
+    lines: list[Line] = [head]
     for block in page.strip("\n").split("\n\n"):
         lines.append([])
         lines += _block_lines(block.split("\n"), width)
