@@ -1,4 +1,11 @@
-"""The command line: one thin file per command."""
+"""The command line: one thin file per command.
+
+Decisions:
+
+- `today`, `fix` and `write-baseline` cannot be set in `pyproject.toml`: a day goes stale, and a check must not write
+  by itself.
+- A place that cannot be written is refused before the work that ends in it.
+"""
 
 from __future__ import annotations
 
