@@ -21,6 +21,7 @@ def command(
     name: Annotated[
         list[str] | None,
         typer.Argument(
+            metavar="NAME",
             help="A check by name or code, for example gap or AL201; or a word, for example until or except for; "
             "without one: the list.",
             autocompletion=explained_names,
