@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from alertlang.drafting.demands import Demand, complement, ranges_of, reds, widest, yellows
+from alertlang.drafting.demands import Demand, complement, ranges_of, reds, where_broken, widest, yellows
 from alertlang.drafting.fill import Stretch, stretches
-from alertlang.drafting.regions import Numbers, beyond, on_sensor, pieces
+from alertlang.drafting.regions import Numbers, on_sensor
 from alertlang.drafting.style import Style
 from alertlang.drafting.texts import Texts
 from alertlang.drafting.world import ALWAYS, Gauge, Missing, When, World, all_of
@@ -243,17 +243,11 @@ def from_where(one: m.Range) -> str:
 def claims(world: World, gauge: Gauge, numbers: Numbers, texts: Texts) -> list[Line]:
     """What a reviewer would ask of each limit of a gauge, also with a sensor failed that it asks for."""
     found: list[Line] = []
-    for one in ranges_of(world, gauge):
-        if one.kind not in {"limit", "avoid"}:
-            continue
-        when = world.when(one.when)
-        for region in beyond(one.region) if one.kind == "limit" else pieces(one.region):
-            if on_sensor(gauge, region).is_empty or not world.possible(when.term, world.inside(gauge, region)):
-                continue
-            found += _proofs(gauge, numbers, texts, one, when.text, region, "")
-            ends = [end.quantity for end in region.bounds if isinstance(end, m.Moving)]
-            for missing in world.asked_for(gauge, (*when.reads, *ends)):
-                found += _blind_proofs(world, gauge, numbers, texts, one, when, region, missing)
+    for one, when, region in where_broken(world, gauge):
+        found += _proofs(gauge, numbers, texts, one, when.text, region, "")
+        ends = [end.quantity for end in region.bounds if isinstance(end, m.Moving)]
+        for missing in world.asked_for(gauge, (*when.reads, *ends)):
+            found += _blind_proofs(world, gauge, numbers, texts, one, when, region, missing)
     return found
 
 

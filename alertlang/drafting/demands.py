@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -53,19 +54,32 @@ def ranges_of(world: World, gauge: Gauge) -> list[m.Range]:
     return [one for one in ranges if one.index is None or gauge.index is None or one.index == gauge.index]
 
 
-def reds(world: World, gauge: Gauge, style: Style) -> list[Demand]:
-    """In the order of the profiles; what comes with a broken limit, and what stands for a bound that has failed."""
-    found: list[Demand] = []
+def where_broken(world: World, gauge: Gauge) -> Iterator[tuple[m.Range, When, m.Region]]:
+    """Each limit and range to avoid of a gauge, with when it holds and each region that breaks it and can be met."""
     for one in ranges_of(world, gauge):
         if one.kind not in {"limit", "avoid"}:
             continue
         when = world.when(one.when)
         for region in beyond(one.region) if one.kind == "limit" else pieces(one.region):
-            if on_sensor(gauge, region).is_empty or not world.possible(when.term, world.inside(gauge, region)):
-                continue
-            held = one.except_for or _ZERO
-            after = _delay(world, one, region, when, style)
-            found.append(Demand(m.Colour.RED, when, region, (one,), held, _on_red(one.needs), after, one.allowed))
+            if not on_sensor(gauge, region).is_empty and world.possible(when.term, world.inside(gauge, region)):
+                yield one, when, region
+
+
+def reds(world: World, gauge: Gauge, style: Style) -> list[Demand]:
+    """In the order of the profiles; what comes with a broken limit, and what stands for a bound that has failed."""
+    found = [
+        Demand(
+            m.Colour.RED,
+            when,
+            region,
+            (one,),
+            one.except_for or _ZERO,
+            _on_red(one.needs),
+            _delay(world, one, region, when, style),
+            one.allowed,
+        )
+        for one, when, region in where_broken(world, gauge)
+    ]
     kept = _sharpest(world, gauge, found)
     return [*kept, *(lost for demand in kept for lost in _blind(world, demand))]
 

@@ -157,33 +157,34 @@ def _row(outcome: Outcome, one: Kept, metrics: Metrics) -> FleetLog:
     )
 
 
+_Times = dict[str, tuple[int, int, Fraction]]
+
+
+def _times(logs: Sequence[Kept], of: Callable[[Kept], Iterable[tuple[str, Fraction]]]) -> _Times:
+    """By what it is of: how often, in how many logs, and for how many seconds in all; in the order it was met."""
+    found: _Times = {}
+    for log in logs:
+        seen: set[str] = set()
+        for label, seconds in of(log):
+            times, in_logs, sum_ = found.get(label, (0, 0, Fraction(0)))
+            found[label] = times + 1, in_logs + (label not in seen), sum_ + seconds
+            seen.add(label)
+    return found
+
+
 def _alerts(logs: Sequence[Kept], ruleset: RuleSet) -> tuple[OftenUp, ...]:
-    times: Counter[str] = Counter()
-    in_logs: Counter[str] = Counter()
-    seconds: dict[str, Fraction] = {}
-    for one in logs:
-        in_logs.update({up.statement for up in one.alerts})
-        for up in one.alerts:
-            times[up.statement] += 1
-            seconds[up.statement] = seconds.get(up.statement, Fraction(0)) + up.seconds
+    times = _times(logs, lambda log: ((up.statement, up.seconds) for up in log.alerts))
     found = [
-        OftenUp(r.label, r.alert.text, r.alert.level.word, times[r.label], in_logs[r.label], seconds[r.label])
-        for r in ruleset.rules
-        if r.alert is not None and times[r.label]
+        OftenUp(rule.label, rule.alert.text, rule.alert.level.word, *times[rule.label])
+        for rule in ruleset.rules
+        if rule.alert is not None and rule.label in times
     ]
     return tuple(sorted(found, key=lambda up: -up.times))
 
 
 def _limits(logs: Sequence[Kept]) -> tuple[OftenBroken, ...]:
-    times: Counter[str] = Counter()
-    in_logs: Counter[str] = Counter()
-    seconds: dict[str, Fraction] = {}
-    for one in logs:
-        in_logs.update({broken.limit for broken in one.broken})
-        for broken in one.broken:
-            times[broken.limit] += 1
-            seconds[broken.limit] = seconds.get(broken.limit, Fraction(0)) + broken.seconds
-    found = [OftenBroken(limit, times[limit], in_logs[limit], seconds[limit]) for limit in times]
+    times = _times(logs, lambda log: ((broken.limit, broken.seconds) for broken in log.broken))
+    found = [OftenBroken(limit, *counts) for limit, counts in times.items()]
     return tuple(sorted(found, key=lambda broken: (-broken.times, broken.limit)))
 
 

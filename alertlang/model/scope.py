@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
@@ -80,18 +80,15 @@ class Scope:
 
     def in_unit(self, value: t.Value, target: Unit, what: str) -> Fraction | None:
         """A value in the unit of what it is compared with; a bare number is in that unit already."""
-        if value.unit is None:
-            return value.number
-        unit = self.unit(value.unit)
-        if unit is None:
-            return None
-        if unit.dimension != target.dimension:
-            self._wrong_dimension(value, unit, target, what)
-            return None
-        return convert(value.number, unit, target)
+        return self._converted(value, target, what, convert)
 
     def difference_in_unit(self, value: t.Value, target: Unit, what: str) -> Fraction | None:
         """The same for a difference (a step, an accuracy): a temperature has no offset there."""
+        return self._converted(value, target, what, convert_difference)
+
+    def _converted(
+        self, value: t.Value, target: Unit, what: str, change: Callable[[Fraction, Unit, Unit], Fraction]
+    ) -> Fraction | None:
         if value.unit is None:
             return value.number
         unit = self.unit(value.unit)
@@ -100,7 +97,7 @@ class Scope:
         if unit.dimension != target.dimension:
             self._wrong_dimension(value, unit, target, what)
             return None
-        return convert_difference(value.number, unit, target)
+        return change(value.number, unit, target)
 
     def _wrong_dimension(self, value: t.Value, unit: Unit, target: Unit, what: str) -> None:
         right = [name for name, one in UNITS.items() if one.dimension == target.dimension]
