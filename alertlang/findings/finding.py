@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from alertlang.findings.codes import Code, Severity, code_named
+from alertlang.text.short import Short
 from alertlang.text.source import Span
 from alertlang.units.interval import Interval
 from alertlang.units.unit import Unit
@@ -116,8 +117,8 @@ class Reaction:
     allowed: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+@dataclass(frozen=True, slots=True, repr=False)
+class Finding(Short):
     """One finding.
 
     `statements`: labels, the one at fault first (for a pair both), then others involved. `advice`: lines of plain
@@ -133,8 +134,8 @@ class Finding:
     quantity: str | None = None
     statements: tuple[str, ...] = ()
     limit: str | None = None
-    witness: Witness | None = None
-    region: Region | None = None
+    witness: Witness | None = field(default=None, hash=False)
+    region: Region | None = field(default=None, hash=False)
     reaction: Reaction | None = None
     suggestion: Suggestion | None = None
     advice: tuple[str, ...] = ()

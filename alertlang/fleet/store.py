@@ -17,6 +17,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from alertlang.findings.errors import AlertlangError
 from alertlang.fleet.log import Kept, as_data, from_data
 from alertlang.text.write_file import NEW, put
 
@@ -25,12 +26,12 @@ _MARKER = "fleet.json"
 _FORMAT = 1
 
 
-class FleetError(ValueError):
+class FleetError(AlertlangError, ValueError):
     """A fleet that cannot be gone through, in words, with the way out."""
 
     def __init__(self, message: str, advice: str = "") -> None:
         self.message = message
-        self.advice = advice
+        self.way_out = advice
         super().__init__(f"{message}; {advice}" if advice else message)
 
 

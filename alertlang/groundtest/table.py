@@ -6,6 +6,7 @@ import csv
 import io
 from fractions import Fraction
 
+from alertlang.findings.errors import AlertlangError
 from alertlang.groundtest.card import Card
 from alertlang.output.text import CAUTION
 from alertlang.results.card_result import CardResult
@@ -18,7 +19,7 @@ _YES = frozenset({"yes", "ok", "o.k.", "as expected", "\u2713", "\u2714"})
 _NOTHING = frozenset({"no colour", "none", "unmarked", "blank"})
 
 
-class ResultsError(ValueError):
+class ResultsError(AlertlangError, ValueError):
     """A file of results that cannot be used at all."""
 
 

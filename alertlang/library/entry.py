@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -36,9 +36,9 @@ class Entry:
     name: str
     version: int
     files: tuple[PinnedFile, ...]
-    findings: tuple[Mapping[str, Any], ...]
-    claims: tuple[Mapping[str, Any], ...]
-    accepted: tuple[Mapping[str, Any], ...]
+    findings: tuple[Mapping[str, Any], ...] = field(hash=False)
+    claims: tuple[Mapping[str, Any], ...] = field(hash=False)
+    accepted: tuple[Mapping[str, Any], ...] = field(hash=False)
     tool: str
     solver: str
     today: str | None

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from alertlang.findings.errors import AlertlangError
 from alertlang.findings.finding import Finding
 
 
-class LibraryError(ValueError):
+class LibraryError(AlertlangError, ValueError):
     """What was asked for cannot be done, and the library is as it was. `way_out` says what to do instead.
 
     `findings`: what is wrong in a file that could not be read, if that is why.

@@ -9,13 +9,15 @@ from __future__ import annotations
 from importlib import import_module
 from typing import Any
 
+from alertlang.findings.errors import AlertlangError
+
 # cvc5's own measure of work; questions of rule sets take some hundreds of it. A clock would make the answer depend on
 # the machine.
 SECOND_WORK_LIMIT = 200_000
 EXTRA = "second-solver"
 
 
-class NoSecondSolverError(Exception):
+class NoSecondSolverError(AlertlangError):
     """cvc5 is not installed. Says how to get it."""
 
     def __init__(self) -> None:

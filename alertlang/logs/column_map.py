@@ -46,7 +46,7 @@ class SwitchFeed:
     """The column of a switch; `positions`: what is written in it, and the position it stands for."""
 
     column: ColumnName
-    positions: Mapping[str, str]
+    positions: Mapping[str, str] = field(hash=False)
     line: int | None = None
 
 
@@ -84,9 +84,9 @@ class ColumnMap:
     path: str
     time: TimeFeed | None = None
     mark: ColumnName | None = None
-    columns: Mapping[str, Feed] = field(default_factory=dict)
-    switches: Mapping[str, SwitchFeed] = field(default_factory=dict)
-    inputs: Mapping[str, ColumnName] = field(default_factory=dict)
+    columns: Mapping[str, Feed] = field(default_factory=dict, hash=False)
+    switches: Mapping[str, SwitchFeed] = field(default_factory=dict, hash=False)
+    inputs: Mapping[str, ColumnName] = field(default_factory=dict, hash=False)
     options: LogOptions = field(default_factory=LogOptions)
 
 

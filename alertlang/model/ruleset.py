@@ -31,6 +31,7 @@ from alertlang.model.panel import Input as Input
 from alertlang.model.panel import Lamp as Lamp
 from alertlang.model.panel import Sequence as Sequence
 from alertlang.syntax import tree as t
+from alertlang.text.short import Short
 from alertlang.text.source import Span
 from alertlang.units.interval import Interval
 from alertlang.units.number import say_value
@@ -343,8 +344,8 @@ class Acceptance:
     origin: Origin
 
 
-@dataclass(frozen=True)
-class RuleSet:
+@dataclass(frozen=True, repr=False)
+class RuleSet(Short):
     """Everything that holds together: the file asked for and all it uses, in the order it was loaded.
 
     `quantities`, `switches` and `conditions` keep the order of declaration.
@@ -370,6 +371,10 @@ class RuleSet:
     lamps: tuple[Lamp, ...] = ()
     gauges: tuple[Gauge, ...] = ()
     inputs: tuple[Input, ...] = ()
+
+    def __hash__(self) -> int:
+        # Of what is equal these are, and of a whole rule set they are enough to tell most apart.
+        return hash((self.origin, len(self.bands), len(self.ranges)))
 
     @property
     def name(self) -> str:

@@ -14,6 +14,7 @@ from fractions import Fraction
 from typing import Any
 
 from alertlang.findings.codes import Severity
+from alertlang.findings.errors import AlertlangError
 from alertlang.findings.finding import Finding, Positions, Reach, Reaction, Region, Truth
 from alertlang.output.identity import fingerprints, no_worse
 from alertlang.output.json import finding_data
@@ -24,7 +25,7 @@ from alertlang.units.unit import PLAIN, UNITS
 VERSION = 1
 
 
-class BaselineError(ValueError):
+class BaselineError(AlertlangError, ValueError):
     """A text that is no baseline; says what is wrong with it."""
 
 

@@ -9,6 +9,8 @@ from fractions import Fraction
 
 from alertlang.findings.finding import Region, Witness
 from alertlang.results.report import FileName
+from alertlang.results.result import Result
+from alertlang.text.short import Short
 
 
 class Direction(Enum):
@@ -32,13 +34,13 @@ class Moment:
     are missing."""
 
     time: Fraction
-    facts: Witness
+    facts: Witness = field(hash=False)
     failed: tuple[str, ...] = ()
     acknowledged: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+@dataclass(frozen=True, slots=True, repr=False)
+class Change(Short):
     """One difference.
 
     `kind` is one of KINDS; `subject` the gauge, the alert or the statement it is about. `message` is a sentence
@@ -58,16 +60,16 @@ class Change:
     short: str
     before: str | None = None
     after: str | None = None
-    witness: Witness | None = None
-    region: Region | None = None
+    witness: Witness | None = field(default=None, hash=False)
+    region: Region | None = field(default=None, hash=False)
     undecided: bool = False
     complete: bool = True
     history: tuple[Moment, ...] = ()
     covers: frozenset[tuple[str, str]] = field(default=frozenset(), compare=False, repr=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+@dataclass(frozen=True, slots=True, repr=False)
+class Comparison(Result):
     """Everything in which `after` differs from `before`.
 
     `identical` and `asked` name the gauges and alerts whose statements are the same formula on both sides, which needs

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from alertlang.findings.finding import Finding
 from alertlang.results.report import FileName
+from alertlang.results.result import Result
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +49,8 @@ class PlanRows:
     new: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class FitReport:
+@dataclass(frozen=True, slots=True, repr=False)
+class FitReport(Result):
     """`sought`: a plan was looked for; `plan` none then: there is none."""
 
     rules: FileName

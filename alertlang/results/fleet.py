@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from alertlang.results.replay import Metric, Unexercised
 from alertlang.results.report import FileName
+from alertlang.results.result import Result
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +64,8 @@ class OftenOdd:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class FleetResult:
+@dataclass(frozen=True, slots=True, repr=False)
+class FleetResult(Result):
     """All logs in order of their names; alerts and limits the most frequent first. `files`: what was written.
 
     `metrics` are over all logs together; `levels`: how many alerts of each level, the gravest first. `unexercised`:

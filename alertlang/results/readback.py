@@ -7,6 +7,7 @@ from enum import Enum
 
 from alertlang.results.comparison import Comparison
 from alertlang.results.report import FileName
+from alertlang.results.result import Result
 
 
 class Kind(Enum):
@@ -51,8 +52,8 @@ class LineFinding:
     harmless: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Readback:
+@dataclass(frozen=True, slots=True, repr=False)
+class Readback(Result):
     """A record held against the rules.
 
     `comparison`: what the record as a whole means against the rules (none: it could not be made into rules; then some

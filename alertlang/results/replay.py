@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.results.report import FileName
+from alertlang.results.result import Result
 from alertlang.units.unit import Unit
 
 GRAVE = frozenset({"left-out-limit", "mostly-failed", "unit-doubtful"})
@@ -236,8 +237,8 @@ class Unexercised:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class ReplayResult:
+@dataclass(frozen=True, slots=True, repr=False)
+class ReplayResult(Result):
     """One log over one rule set, everything in the order of declaration and then of time.
 
     `rows`: all under the heading; samples are those that count. `levels`: how many alerts of each level, the gravest
@@ -308,8 +309,8 @@ class ReplayDifference:
     last: Read | None
 
 
-@dataclass(frozen=True, slots=True)
-class ReplayComparison:
+@dataclass(frozen=True, slots=True, repr=False)
+class ReplayComparison(Result):
     """Two rule sets over one log. `problems` are those of reading it for either, in turn."""
 
     log: str

@@ -8,6 +8,8 @@ from enum import Enum
 
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding, Region, Witness
+from alertlang.results.result import Result
+from alertlang.text.short import Short
 from alertlang.text.source import Span
 
 
@@ -18,8 +20,8 @@ class Verdict(Enum):
     UNDECIDED = "undecided"
 
 
-@dataclass(frozen=True, slots=True)
-class ClaimResult:
+@dataclass(frozen=True, slots=True, repr=False)
+class ClaimResult(Short):
     """What became of a claim. `assumptions`: labels of those that the proof needs. `shown`: what a witness shows, or
     why it is undecided where that is not because the solver gave up. `covers`: what a proof about times says."""
 
@@ -27,8 +29,8 @@ class ClaimResult:
     text: str
     verdict: Verdict
     where: Span
-    witness: Witness | None = None
-    region: Region | None = None
+    witness: Witness | None = field(default=None, hash=False)
+    region: Region | None = field(default=None, hash=False)
     assumptions: tuple[str, ...] = ()
     shown: str | None = None
     covers: str = ""
@@ -59,11 +61,11 @@ class Basis:
     source are of which grade."""
 
     assumptions: tuple[str, ...] = ()
-    numbers: Mapping[str, int] = field(default_factory=dict)
+    numbers: Mapping[str, int] = field(default_factory=dict, hash=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+@dataclass(frozen=True, slots=True, repr=False)
+class Report(Result):
     """Everything about one file that was asked for. `readable`: it could be read, parsed and resolved."""
 
     file: FileName
@@ -93,8 +95,8 @@ class SheetEntry:
     status: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class ProfileSheet:
+@dataclass(frozen=True, slots=True, repr=False)
+class ProfileSheet(Result):
     """A profile for reading: what it says and where each number comes from. `reaction_times`: how soon red and an
     alert are asked for where a limit does not say it itself. `numbers`: how many of each grade. `comparisons`: how what
     another document says came out (agrees, supports, disagrees), and what it says. `confirmed`, `in_conflict`: how many
@@ -106,7 +108,7 @@ class ProfileSheet:
     sources: tuple[str, ...]
     entries: tuple[SheetEntry, ...]
     reaction_times: tuple[str, ...] = ()
-    numbers: Mapping[str, int] = field(default_factory=dict)
+    numbers: Mapping[str, int] = field(default_factory=dict, hash=False)
     comparisons: tuple[tuple[str, str], ...] = ()
     confirmed: int = 0
     in_conflict: int = 0

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from alertlang.findings.finding import Finding, Reading
 from alertlang.results.report import FileName
+from alertlang.results.result import Result
 from alertlang.text.source import Span
 
 # A value, the position of a switch, or none where a sensor has failed or a position is not known.
@@ -40,13 +41,13 @@ class Difference:
     where: Span
     expected: str
     message: str
-    read: Read
+    read: Read = field(hash=False)
     reasons: tuple[Reason, ...]
     more: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class ScenarioReport:
+@dataclass(frozen=True, slots=True, repr=False)
+class ScenarioReport(Result):
     """One scenario. `findings`: why it could not be read, or what else there is to say. `expectations` and `samples`
     count; `seconds` from the first sample to the last. Without a difference, and readable, everything is as said."""
 

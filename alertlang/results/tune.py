@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from alertlang.results.replay import Problem
 from alertlang.results.report import FileName
+from alertlang.results.result import Result
 
 KNOBS = ("after", "for more than", "threshold", "deadband")
 """What can be tuned, in the order it is told."""
@@ -52,8 +53,8 @@ class Candidate:
         return self.reaction if self.alerts else None
 
 
-@dataclass(frozen=True, slots=True)
-class Tuning:
+@dataclass(frozen=True, slots=True, repr=False)
+class Tuning(Result):
     """One statement over logs. `place`: for each knob where the statement to change stands, as `FILE line 12`.
 
     `events`: marks in the logs, `caught` those within `near` seconds of an alert of the statement as it is. `allowed`:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from fractions import Fraction
 from typing import Any, NoReturn
 
+from alertlang.findings.errors import AlertlangError
 from alertlang.format.text import format_statement
 from alertlang.model import ruleset as m
 from alertlang.syntax import tree as t
@@ -16,10 +17,11 @@ from alertlang.units.number import show_value
 Rule = m.Band | m.Alert
 
 
-class TuneError(ValueError):
+class TuneError(AlertlangError, ValueError):
     """What cannot be tuned, with the way out."""
 
     def __init__(self, message: str, advice: str = "") -> None:
+        self.way_out = advice
         super().__init__(f"{message}; {advice}" if advice else message)
 
 
