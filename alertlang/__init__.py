@@ -6,7 +6,7 @@
     report = rules.check()
     claims = rules.prove()
 
-The names below are what may be relied on; everything else may change.
+The names below are what may be relied on, all of them from `alertlang.api`; everything else may change.
 """
 
 from __future__ import annotations
@@ -14,18 +14,19 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from alertlang.api import Rules, UnreadableError, load, loads
-    from alertlang.results.report import Report
-
-__all__ = ["Report", "Rules", "UnreadableError", "__version__", "load", "loads"]
+    from alertlang.api import *  # noqa: F403
 
 __version__ = "0.1.0"
+
+from alertlang.api import __all__ as _names
+
+__all__ = sorted(["__version__", *_names])
 
 
 def __getattr__(name: str) -> Any:
     # The solver is loaded when it is first needed: `import alertlang` for the version alone stays quick.
     if name in __all__:
-        from importlib import import_module
+        import alertlang.api as api
 
-        return getattr(import_module("alertlang.api"), name)
+        return getattr(api, name)
     raise AttributeError(f"module 'alertlang' has no attribute {name!r}")

@@ -9,7 +9,7 @@ from collections import Counter
 import pytest
 from typer.testing import CliRunner
 
-from alertlang.api import load, loads, profile_sheet
+from alertlang.api import Rules, load, loads, profile_sheet
 from alertlang.cli.app import app
 from alertlang.model.files import shipped_profiles
 from alertlang.model.grades import GRADES
@@ -92,7 +92,7 @@ def test_a_number_that_was_changed_is_confirmed_no_longer() -> None:
 
 def test_list_and_show_print_the_counts() -> None:
     name = "pratt-whitney-canada-pt6a-114a"
-    sheet = profile_sheet(MODELS[name])
+    sheet = profile_sheet(Rules(MODELS[name]))
     assert (sheet.confirmed, sheet.in_conflict) == (4, 1)
     listed = shown("list").splitlines()
     at = next(i for i, line in enumerate(listed) if f" {name} " in line)

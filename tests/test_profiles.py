@@ -315,7 +315,7 @@ def test_weak_numbers_are_marked(name: str) -> None:
     words = {"common practice": "common practice, no source", "second hand": "second hand, to be checked",
              "from memory": "from memory, to be confirmed"}  # fmt: skip
     statements = said.split("\nStatements\n")[1]
-    for entry in profile_sheet(profile(name).model).entries:
+    for entry in profile_sheet(profile(name)).entries:
         first = entry.text.split(",")[0][:40]
         at = re.search(rf"^(.) {re.escape(first)}", statements, re.MULTILINE)
         assert at is not None, first
@@ -354,7 +354,7 @@ def test_which_shipped_numbers_are_from_memory() -> None:
         (name, entry.label)
         for name in HELD
         if name not in ENGINES
-        for entry in profile_sheet(profile(name).model).entries
+        for entry in profile_sheet(profile(name)).entries
         if entry.status in {"from memory", "second hand"}
     }
     assert weak == {
@@ -371,7 +371,7 @@ def test_which_shipped_numbers_are_from_memory() -> None:
 def test_a_figure_that_was_not_read_is_shipped_so(name: str) -> None:
     """Every figure second hand or from memory in the table: the sheet gives its statement no better a status."""
     model = profile(name).model
-    status = {entry.label: entry.status for entry in profile_sheet(model).entries}
+    status = {entry.label: entry.status for entry in profile_sheet(profile(name)).entries}
     weak = {
         (*in_own_unit(profile(name), row), words)
         for row in FIGURES[name]
@@ -427,7 +427,7 @@ def test_derived_values_and_times_are_shown(tmp_path: Path) -> None:
 def test_what_a_limit_reads_by_way_of_another_value_has_its_source(tmp_path: Path) -> None:
     path = tmp_path / "derived.profile"
     path.write_text(DERIVED, encoding="utf-8")
-    entries = {entry.label: entry for entry in profile_sheet(load(path).model).entries}
+    entries = {entry.label: entry for entry in profile_sheet(load(path)).entries}
     assert entries["uneven"].sources == entries["twice"].sources == ("as odd: common practice, no source",)
     assert (entries["uneven"].kind, entries["top"].kind, entries["cht"].kind) == ("let", "curve", "quantity")
     assert entries["top"].status == "second hand"

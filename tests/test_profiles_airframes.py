@@ -236,7 +236,7 @@ def test_every_number_has_a_source_and_a_status(name: str) -> None:
     for one in stated:
         assert one.sources, one.span.text
         assert all(source.status for source in one.sources)
-    for entry in profile_sheet(model).entries:
+    for entry in profile_sheet(Rules(model)).entries:
         assert entry.status is not None or entry.kind in {"switch", "let", "engine"}, entry.text
 
 

@@ -9,6 +9,7 @@ from typing import NoReturn
 
 import typer
 
+from alertlang.api.rules import Report, Verdict
 from alertlang.output.baseline import (
     BaselineError,
     Compared,
@@ -18,7 +19,6 @@ from alertlang.output.baseline import (
     entries_of,
     read_baseline,
 )
-from alertlang.results.report import Report, Verdict
 from alertlang.text.write_file import reason, write_whole
 
 

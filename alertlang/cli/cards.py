@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, width
+from alertlang.cli.common import SearchPath, stop, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
 from alertlang.cli.vetted import clean_rule_set, rule_set
@@ -18,7 +17,7 @@ from alertlang.text.write_file import reason, refusal, write_whole
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
-    from alertlang.groundtest.card import Card
+    from alertlang.api import Card
 
 _ENDINGS = (".html", ".pdf", ".csv")
 
@@ -50,12 +49,12 @@ def command(
         raise typer.BadParameter("its name must end with .html, .pdf or .csv", param_hint="-o")
     why = refusal(target) if target is not None else None
     if why is not None:
-        _stop(f"{target} cannot be written: {why}")
+        stop(f"{target} cannot be written: {why}")
     # Results of a card that was made and worked through are read whatever becomes of the rules.
     ruleset = rule_set(file, path or ()) if results is not None else clean_rule_set(file, path or (), "card")
-    from alertlang.groundtest.card import card
+    from alertlang.api.papers import cards
 
-    made = card(ruleset)
+    made = cards(ruleset)
     if results is not None:
         _judge(made, results)
     elif target is not None:
@@ -65,53 +64,36 @@ def command(
 
 
 def _say(card: Card) -> None:
-    from alertlang.groundtest.words import told
+    from alertlang.api.papers import card_lines
 
-    for line in told(card, width()):
+    for line in card_lines(card, width()):
         typer.echo(line)
     write([[], *caution_lines(width())])
 
 
 def _save(card: Card, out: Path, size: str) -> None:
-    ending = out.suffix.lower()
-    if ending == ".csv":
-        from alertlang.groundtest.table import as_csv
+    from alertlang.api.papers import card_file
 
-        data = as_csv(card).encode("utf-8")
-    elif ending == ".html":
-        from alertlang.documents.card_html import as_html
-
-        data = as_html(card).encode("utf-8")
-    else:
-        from alertlang.documents.card_pdf import as_pdf
-
-        data = as_pdf(card, size=size)
+    made = card_file(card, out.suffix.lower().removeprefix("."), paper=size)
     try:
-        write_whole(out, data)
+        write_whole(out, made.data)
     except OSError as problem:
-        _stop(f"{out} cannot be written: {reason(problem)}")
-    typer.echo(f"wrote {out}: {len(card.steps)} steps")
+        stop(f"{out} cannot be written: {reason(problem)}")
+    typer.echo(f"wrote {out}: {made.about}")
 
 
 def _judge(card: Card, name: Path) -> None:
-    from alertlang.groundtest.table import ResultsError, results
+    from alertlang.api.papers import ResultsError, card_results
+    from alertlang.api.rules import NameOrFileError
     from alertlang.output.cards import result_lines
 
     try:
-        text = name.read_bytes().decode("utf-8")
-        found = results(card, text)
-    except OSError as problem:
-        _stop(f"{name} cannot be read: {reason(problem)}")
-    except UnicodeDecodeError:
-        _stop(f"{name} cannot be read: it is not UTF-8; save it as CSV in UTF-8")
+        found = card_results(card, name)
+    except NameOrFileError as problem:
+        stop(problem)
     except ResultsError as problem:
-        _stop(f"{name}: {problem}")
+        stop(f"{name}: {problem}")
     lines = sum(len(step.expected) for step in card.steps)
     write(result_lines(found, lines, str(name), width()))
     if found:
         raise typer.Exit(1)
-
-
-def _stop(why: str) -> NoReturn:
-    sys.stderr.write(f"alertlang: {why}\n")
-    raise typer.Exit(2)

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from alertlang.api import report_on
+from alertlang.api.rules import WORK_LIMIT, Report
+from alertlang.api.rules import check as checked
 from alertlang.cli.common import (
+    STANDARD_INPUT,
     BaselineFile,
     CheckFormat,
     CheckOutput,
@@ -24,7 +26,6 @@ from alertlang.cli.common import (
     WorkLimit,
     WriteBaseline,
     exit_code,
-    read_any,
     read_display,
     usable_date,
     width,
@@ -32,17 +33,12 @@ from alertlang.cli.common import (
 from alertlang.cli.config import NoConfig
 from alertlang.cli.told import Told, new_in
 from alertlang.cli.witnesses import SaveWitnesses, save_witnesses
-from alertlang.logic.solver import WORK_LIMIT
-from alertlang.model.display import LoadedDisplay
-from alertlang.model.load import Loaded
 from alertlang.output.style import write
-from alertlang.results.report import Report
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
+    from alertlang.api.rules import Display, Fixed
     from alertlang.cli.baseline import Known
-    from alertlang.fixing import Fixed
-    from alertlang.model.display import Display
 
 
 def command(
@@ -96,16 +92,8 @@ def command(
 
 
 def _checked(name: str, search: list[Path], today: str | None, limit: int, box: Display | None) -> Report:
-    def check(loaded: Loaded | LoadedDisplay) -> Report:
-        return report_on(loaded, today=today, work_limit=limit, display=box)
-
-    loaded = read_any(name, search)
-    report = check(loaded)
-    if not isinstance(loaded, Loaded) or not any(one.suggestion or one.region for one in report.findings):
-        return report
-    from alertlang.fixing import judged
-
-    return judged(loaded, report, check, limit)
+    text, shown = (sys.stdin.buffer.read(), STANDARD_INPUT) if name == "-" else (None, name)
+    return checked(shown, text=text, shown=shown, search=search, today=today, work_limit=limit, display=box)
 
 
 def _baseline(given: Path | None, writing: Path | None) -> Known | None:

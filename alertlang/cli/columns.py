@@ -8,9 +8,7 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, read, width
-from alertlang.output.style import write
-from alertlang.output.text import finding_lines
+from alertlang.cli.common import SearchPath, stop, usable
 from alertlang.text.write_file import reason, refusal, write_whole
 
 Log = Annotated[Path, typer.Argument(metavar="LOG", help="A recorded run: CSV or Parquet.")]
@@ -29,36 +27,22 @@ Force = Annotated[bool, typer.Option("--force", help="Write over a map that is t
 def command(log: Log, rules: Rules, output: MapFile = None, force: Force = False, path: SearchPath = None) -> None:
     """Propose a column map for a log: which column feeds which quantity, in which unit, how sure that is and why."""
     if output is not None and output.is_file() and not force:
-        sys.stderr.write(
-            f"alertlang: {output} is there already and may have been corrected by hand: "
-            "name another file, or say --force\n"
-        )
-        raise typer.Exit(2)
+        stop(f"{output} is there already and may have been corrected by hand: name another file, or say --force")
     why = None if output is None else refusal(output)
     if why is not None:
-        sys.stderr.write(f"alertlang: {output} cannot be written: {why}\n")
-        raise typer.Exit(2)
-    from alertlang.logs.log_error import LogError
-    from alertlang.logs.propose import propose
-    from alertlang.replay.wanted import wanted_of
+        stop(f"{output} cannot be written: {why}")
+    from alertlang.api.runs import LogError, propose_columns
 
-    loaded = read(rules, path or [])
-    if loaded.ruleset is None:
-        for one in loaded.findings:
-            write([*finding_lines(one, width()), []], sys.stderr)
-        sys.stderr.write(f"alertlang: {rules} could not be read, and nothing was proposed\n")
-        raise typer.Exit(2)
+    read = usable(rules, path or [], "nothing was proposed")
     try:
-        text = propose(log, wanted_of(loaded.ruleset), str(log))
+        text = propose_columns(read, log)
     except LogError as problem:
-        sys.stderr.write(f"alertlang: {problem}\n")
-        raise typer.Exit(2) from None
+        stop(problem)
     if output is None:
         sys.stdout.write(text)
         return
     try:
         write_whole(output, text.encode("utf-8"))
     except OSError as problem:
-        sys.stderr.write(f"alertlang: {output} cannot be written: {reason(problem)}\n")
-        raise typer.Exit(2) from None
+        stop(f"{output} cannot be written: {reason(problem)}")
     sys.stdout.write(f"{output} written. Read every line of it: a wrong unit makes wrong alerts.\n")

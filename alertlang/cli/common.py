@@ -2,24 +2,33 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 import sys
 from collections.abc import Iterable
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, NoReturn
 
 import typer
 
-from alertlang.findings.codes import Severity
-from alertlang.model.display import Display, LoadedDisplay, load_display
-from alertlang.model.files import shipped_displays, shown_path
-from alertlang.model.load import Loaded, load_any, load_ruleset, parse_any, parse_ruleset
+from alertlang.api.rules import (
+    Display,
+    Finding,
+    NameOrFileError,
+    Report,
+    Rules,
+    Severity,
+    UnreadableError,
+    load,
+    load_display,
+    loads,
+)
 from alertlang.output.style import write
 from alertlang.output.text import finding_lines
-from alertlang.results.report import Report
-from alertlang.text.suggest import nearest
+
+STANDARD_INPUT = "<standard input>"
 
 
 class OutputFormat(StrEnum):
@@ -107,37 +116,46 @@ Fix = Annotated[
 Diff = Annotated[bool, typer.Option("--diff", help="Show what --fix would change, and change nothing.")]
 
 
-def read(name: str, search: Iterable[Path]) -> Loaded:
-    """The file of a name on the command line."""
-    folders = tuple(search)
+def read(name: str, search: Iterable[Path]) -> Rules:
+    """The rules of a name on the command line. UnreadableError if they cannot be read."""
     if name == "-":
-        return parse_ruleset(sys.stdin.buffer.read(), shown="<standard input>", folder=Path(), search=folders)
-    return load_ruleset(Path(name), shown=name, search=folders)
+        return loads(sys.stdin.buffer.read(), name=STANDARD_INPUT, search=search)
+    return load(name, shown=name, search=search)
 
 
-def read_any(name: str, search: Iterable[Path]) -> Loaded | LoadedDisplay:
-    """The same where a display may be named, too."""
-    folders = tuple(search)
-    if name == "-":
-        return parse_any(sys.stdin.buffer.read(), shown="<standard input>", folder=Path(), search=folders)
-    return load_any(Path(name), shown=name, search=folders)
+def usable(name: str, search: Iterable[Path], otherwise: str = "") -> Rules:
+    """The same; what cannot be read is told, with what was not done for it, and ends the command with code 2."""
+    try:
+        return read(name, search)
+    except UnreadableError as problem:
+        unreadable(problem.findings)
+        if otherwise:
+            sys.stderr.write(f"alertlang: {name} could not be read, and {otherwise}\n")
+        raise typer.Exit(2) from None
+
+
+def unreadable(findings: Iterable[Finding], *, apart: bool = True) -> None:
+    """Says what cannot be read; `apart`: with an empty line after each."""
+    for one in findings:
+        write([*finding_lines(one, width()), *([[]] if apart else [])], sys.stderr)
 
 
 def read_display(name: str) -> Display:
     """The display of a name on the command line: a shipped one, or a file. What is wrong with it goes to standard
     error, and the command ends with code 2."""
-    shipped = shipped_displays()
-    found = shipped.get(name) if not Path(name).exists() else None
-    if found is None and not Path(name).exists() and Path(name).suffix != ".display":
-        close = nearest(name, list(shipped))
-        meant = f"did you mean {close}?" if close else f"shipped are {', '.join(shipped)}; or name a .display file"
-        raise typer.BadParameter(f"there is no display {name}: {meant}", param_hint="DISPLAY")
-    loaded = load_display(found or Path(name), shown=name if found is None else shown_path(found))
-    if loaded.display is None:
-        for one in loaded.findings:
-            write(finding_lines(one, width()), sys.stderr)
-        raise typer.Exit(2)
-    return loaded.display
+    try:
+        return load_display(name)
+    except NameOrFileError as problem:
+        raise typer.BadParameter(str(problem), param_hint="DISPLAY") from None
+    except UnreadableError as problem:
+        unreadable(problem.findings, apart=False)
+        raise typer.Exit(2) from None
+
+
+def stop(why: object) -> NoReturn:
+    """Says why the command can do nothing, and ends it with code 2."""
+    sys.stderr.write(f"alertlang: {why}\n")
+    raise typer.Exit(2)
 
 
 def usable_date(text: str | None) -> str | None:
@@ -173,3 +191,10 @@ def exit_code(reports: Iterable[Report], fail_on: FailOn) -> int:
     threshold = Severity[fail_on.name]
     found = [report.worst() for report in listed]
     return 1 if any(worst is not None and worst >= threshold for worst in found) else 0
+
+
+def cores() -> int:
+    """Those this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1

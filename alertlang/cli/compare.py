@@ -8,14 +8,11 @@ from typing import Annotated
 
 import typer
 
-from alertlang import __version__
-from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read, width
+from alertlang.api.rules import WORK_LIMIT, NameOrFileError, Rules, Severity, UnreadableError
+from alertlang.api.rules import compare as compared
+from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read, stop, unreadable, width
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.findings.codes import Severity
-from alertlang.findings.finding import Finding
-from alertlang.model.ruleset import RuleSet
 from alertlang.output.style import write
-from alertlang.output.text import finding_lines
 
 Before = Annotated[
     str, typer.Argument(metavar="BEFORE", help="The rule set (.alert) to compare with; - reads standard input.")
@@ -51,28 +48,22 @@ def command(
         raise typer.BadParameter("standard input can be read only once: name a file for one of the two")
     if summary and output is OutputFormat.JSON:
         raise typer.BadParameter("the summary is in the JSON too: leave out one of the two", param_hint="--summary")
-    loaded = [read(name, path or ()) for name in (before, after)]
-    rules: list[RuleSet] = []
-    for one in loaded:
-        if one.ruleset is None:
-            _refuse(one.findings)
-        else:
-            rules.append(one.ruleset)
+    rules: list[Rules] = []
+    for name in (before, after):
+        try:
+            rules.append(read(name, path or ()))
+        except UnreadableError as problem:
+            unreadable((one for one in problem.findings if one.severity is Severity.ERROR), apart=False)
     if len(rules) < 2:
         raise typer.Exit(2)
-    kinds = [one.origin.kind for one in rules]
-    if kinds[0] != kinds[1]:
-        names = " and ".join(f"{one.path} ({kind})" for one, kind in zip(rules, kinds, strict=True))
-        sys.stderr.write(f"alertlang: {names} are not of one kind: name two rule sets, or two profiles\n")
-        raise typer.Exit(2)
+    from alertlang.output.comparison import comparison_lines, summary_lines
 
-    from alertlang.comparison.compare import compare
-    from alertlang.logic.solver import WORK_LIMIT, solver_version
-    from alertlang.output.comparison import comparison_json, comparison_lines, summary_lines
-
-    found = compare(rules[0], rules[1], work_limit=work_limit or WORK_LIMIT)
+    try:
+        found = compared(rules[0], rules[1], work_limit=work_limit or WORK_LIMIT)
+    except NameOrFileError as problem:
+        stop(problem)
     if output is OutputFormat.JSON:
-        sys.stdout.write(comparison_json(found, __version__, solver_version()) + "\n")
+        sys.stdout.write(found.to_json() + "\n")
     else:
         write(summary_lines(found) if summary else comparison_lines(found, width()))
     fails = {
@@ -81,9 +72,3 @@ def command(
         FailOn.NEVER: False,
     }
     raise typer.Exit(1 if fails[fail_on] else 0)
-
-
-def _refuse(findings: tuple[Finding, ...]) -> None:
-    errors = [one for one in findings if one.severity is Severity.ERROR]
-    for one in errors:
-        write(finding_lines(one, width()), sys.stderr)

@@ -3,7 +3,7 @@ of what is being typed."""
 
 from __future__ import annotations
 
-from alertlang.findings.codes import BY_NAME, CODES
+from alertlang.api.rules import BY_NAME, CODES
 
 
 def explained_names(incomplete: str) -> list[str]:
@@ -22,8 +22,8 @@ def explained_names(incomplete: str) -> list[str]:
 def profile_names(incomplete: str) -> list[str]:
     """Shipped profiles by name; where none fits, the shell goes on with files."""
     try:
-        from alertlang.model.files import shipped_profiles
+        from alertlang.api.shop import profile_names as shipped
 
-        return [name for name in shipped_profiles() if name.startswith(incomplete)]
+        return [name for name in shipped() if name.startswith(incomplete)]
     except Exception:
         return []

@@ -10,12 +10,11 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, width
+from alertlang.cli.common import SearchPath, stop, unreadable, width
 from alertlang.cli.completion import profile_names
 from alertlang.output.style import write
-from alertlang.output.text import caution_lines, finding_lines
+from alertlang.output.text import caution_lines
 from alertlang.text.write_file import reason, write_whole
-from alertlang.units.number import parse_number
 
 
 class Between(StrEnum):
@@ -55,11 +54,11 @@ def command(
 ) -> None:
     """A complete first rule set from profiles, every number with its source, every open question in a comment. It is
     checked before it is written."""
-    from alertlang.api import draft
-    from alertlang.drafting.style import Style
+    from alertlang.api.runs import parse_number
+    from alertlang.api.shop import Style, draft
 
     if output is not None and output.exists() and not force:
-        _stop(f"{output} is there already and left as it is; name another file, or say --force")
+        stop(f"{output} is there already and left as it is; name another file, or say --force")
     try:
         seconds = parse_number(delay.removesuffix("s").strip())
     except ValueError:
@@ -72,8 +71,7 @@ def command(
     style = Style(seconds, start_delay, between.value, high_cautions, failed_cautions, claims, follow=follow)
     made = draft(profiles, name=called, style=style, search=path or ())
     if not made.text:
-        for one in made.findings:
-            write([*finding_lines(one, width()), []], sys.stderr)
+        unreadable(made.findings)
         raise typer.Exit(2)
     if output is None:
         sys.stdout.write(made.text)
@@ -81,19 +79,13 @@ def command(
         try:
             write_whole(output, made.text.encode("utf-8"))
         except PermissionError:
-            _stop(f"{output} is not written: the file or its folder may not be written")
+            stop(f"{output} is not written: the file or its folder may not be written")
         except OSError as problem:
-            _stop(f"{output} is not written: {reason(problem)}")
+            stop(f"{output} is not written: {reason(problem)}")
         count = len(made.questions)
         write([[("", f"written: {output}; {count} {'question' if count == 1 else 'questions'} in its comments")]])
         write(caution_lines(width()))
-    for one in made.findings:
-        write([*finding_lines(one, width()), []], sys.stderr)
+    unreadable(made.findings)
     if made.findings:
         sys.stderr.write("alertlang: the draft is not clean; what is above must be mended by hand\n")
     raise typer.Exit(1 if made.findings else 0)
-
-
-def _stop(why: str) -> None:
-    sys.stderr.write(f"alertlang: {why}\n")
-    raise typer.Exit(2)

@@ -10,10 +10,7 @@ from typing import Any
 
 import typer
 
-from alertlang.api import evidence_text
-from alertlang.checks.evidence import Asked, Evidence
-from alertlang.logic.second import NoSecondSolverError, SecondSolver
-from alertlang.model.header import ENDING
+from alertlang.api.rules import ENDING, Asked, Evidence, NoSecondSolverError, evidence_text, second_solver_version
 from alertlang.output.style import Line, wrapped
 from alertlang.text.write_file import reason, write_whole
 
@@ -49,7 +46,7 @@ def _same(path: Path, other: Path) -> bool:
 def need_second_solver() -> None:
     """An error with the way to install it, if it is not there."""
     try:
-        SecondSolver()
+        second_solver_version()
     except NoSecondSolverError as problem:
         sys.stderr.write(f"alertlang: --second-solver: {problem}\n")
         raise typer.Exit(2) from None

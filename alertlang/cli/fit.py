@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from alertlang import __version__
+from alertlang.api.rules import WORK_LIMIT, Severity
 from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read_display, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.vetted import rule_set
@@ -29,14 +29,12 @@ def command(
     ruleset = rule_set(rules, path or ())
     box = read_display(display)
 
-    from alertlang.api import fit_report
-    from alertlang.findings.codes import Severity
-    from alertlang.logic.solver import WORK_LIMIT, solver_version
-    from alertlang.output.fit import fit_json, fit_lines
+    from alertlang.api.papers import fit_report
+    from alertlang.output.fit import fit_lines
 
     report = fit_report(ruleset, box, work_limit=work_limit or WORK_LIMIT)
     if output is OutputFormat.JSON:
-        sys.stdout.write(fit_json(report, __version__, solver_version()) + "\n")
+        sys.stdout.write(report.to_json() + "\n")
     else:
         write(fit_lines(report, width()))
     raise typer.Exit(1 if any(one.severity is Severity.ERROR for one in report.findings) else 0)

@@ -10,24 +10,19 @@ from typing import NoReturn
 
 import typer
 
-from alertlang.findings.finding import Finding
-from alertlang.fixing import Fixed, Setting, fix
+from alertlang.api.rules import Fixed, NameOrFileError, fix
 from alertlang.output.diff import diff_lines
 from alertlang.output.style import Line
-from alertlang.syntax.read import read_file
-from alertlang.text.resources import profiles_dir
 from alertlang.text.write_file import reason, write_whole
 
 
 def fixed(name: str, search: Sequence[Path], today: str | None, work_limit: int) -> Fixed | None:
     """What becomes of a file; none if it cannot be read, which the ordinary way of reading it will say."""
-    path = Path(name)
-    # What a pipe gives can be read once, and nothing can be put in its place.
-    if not path.is_file() or isinstance(read_file(path, name), Finding):
-        return None
-    if path.resolve().is_relative_to(profiles_dir().resolve()):
-        _stop(name, "it ships with the tool: state what differs in a file of your own that uses it")
-    return fix(path.read_bytes(), Setting(name, path.parent, tuple(search), today, work_limit))
+    try:
+        return fix(name, shown=name, search=search, today=today, work_limit=work_limit)
+    except NameOrFileError as problem:
+        sys.stderr.write(f"alertlang: {problem}; nothing was written to it\n")
+        raise typer.Exit(2) from None
 
 
 def save(name: str, result: Fixed) -> None:

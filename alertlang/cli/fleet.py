@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 from typing import Annotated, NoReturn
 
 import typer
 
-from alertlang import __version__
-from alertlang.cli.common import Output, OutputFormat, SearchPath, read, width
+from alertlang.cli.common import Output, OutputFormat, SearchPath, cores, usable, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.output.style import write
-from alertlang.output.text import finding_lines
 
 
 def command(
@@ -55,25 +52,18 @@ def command(
     Ends with code 1 if a log could not be used, with 2 if none could."""
     if cluster is not None and jobs is not None:
         raise typer.BadParameter("the cluster has its own workers: leave out one of the two", param_hint="--jobs")
-    loaded = read(rules, path or ())
-    if loaded.ruleset is None:
-        for one in loaded.findings:
-            write([*finding_lines(one, width()), []], sys.stderr)
-        raise typer.Exit(2)
-    from alertlang.fleet.run import FleetError, fleet
-    from alertlang.logs.column_map import load_column_map
-    from alertlang.logs.log_error import LogError
-    from alertlang.output.fleet import fleet_json, fleet_lines
+    ruleset = usable(rules, path or ())
+    from alertlang.api.runs import FleetError, LogError, replay_fleet
+    from alertlang.output.fleet import fleet_lines
 
     telling = sys.stderr.isatty()
     try:
-        found = fleet(
+        found = replay_fleet(
+            ruleset,
             logs,
-            loaded.ruleset,
-            None if map_file is None else load_column_map(map_file),
             results,
-            tool=__version__,
-            workers=jobs or _cores(),
+            column_map=map_file,
+            jobs=jobs or cores(),
             cluster=cluster,
             again=restart,
             progress=_progress if telling else None,
@@ -85,17 +75,10 @@ def command(
     if telling:
         sys.stderr.write("\r\x1b[K")
     if output is OutputFormat.JSON:
-        sys.stdout.write(fleet_json(found, __version__) + "\n")
+        sys.stdout.write(found.to_json() + "\n")
     else:
         write(fleet_lines(found, width()))
     raise typer.Exit(2 if not found.used else 1 if found.failed else 0)
-
-
-def _cores() -> int:
-    """Those this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
 
 
 def _progress(finished: int, logs: int, failed: int) -> None:

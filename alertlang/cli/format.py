@@ -8,15 +8,10 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import Files, width
-from alertlang.format.difference import difference
-from alertlang.format.files import Formatted, format_bytes, format_file
-from alertlang.format.text import Refused
+from alertlang.api.rules import Finding, FormatFaultError, Formatted, UnreadableError, difference, format_rules
+from alertlang.cli.common import STANDARD_INPUT, Files, unreadable
 from alertlang.output.style import write
-from alertlang.output.text import finding_lines
 from alertlang.text.write_file import reason, write_whole
-
-_INPUT = "<standard input>"
 
 Check = Annotated[
     bool, typer.Option("--check", help="Write nothing; end with code 1 if a file is not in its canonical form.")
@@ -32,11 +27,18 @@ def command(files: Files, check: Check = False, diff: Diff = False) -> None:
     code = 0
     changed = False
     for name in files:
-        result = format_bytes(sys.stdin.buffer.read(), _INPUT) if name == "-" else format_file(Path(name), name)
-        if isinstance(result, Refused):
-            _refuse(name, result)
+        shown = STANDARD_INPUT if name == "-" else name
+        try:
+            result = format_rules(name, text=sys.stdin.buffer.read() if name == "-" else None, shown=shown)
+        except UnreadableError as problem:
+            _refuse(shown, problem.findings)
             code = 2
-        elif diff:
+            continue
+        except FormatFaultError as problem:
+            _fault(shown, problem)
+            code = 2
+            continue
+        if diff:
             _write(difference(result))
             changed = changed or result.changed
         elif name == "-" and not check:
@@ -64,18 +66,17 @@ def _replaced(name: str, result: Formatted) -> bool:
     return False
 
 
-def _refuse(name: str, refused: Refused) -> None:
+def _refuse(shown: str, findings: tuple[Finding, ...]) -> None:
     """To the error stream: standard output may be on its way into a file."""
-    shown = _INPUT if name == "-" else name
-    for one in refused.findings:
-        write([*finding_lines(one, width()), []], sys.stderr)
-    if refused.findings:
-        sys.stderr.write(f"{shown}: not formatted, left as it is\n")
-    else:
-        sys.stderr.write(
-            f"alertlang: {shown} is not formatted and left as it is, by a fault of the tool itself: the text to be "
-            f"written does not say the same as the file ({refused.fault}). Report it with the file.\n"
-        )
+    unreadable(findings)
+    sys.stderr.write(f"{shown}: not formatted, left as it is\n")
+
+
+def _fault(shown: str, fault: FormatFaultError) -> None:
+    sys.stderr.write(
+        f"alertlang: {shown} is not formatted and left as it is, by a fault of the tool itself: the text to be "
+        f"written does not say the same as the file ({fault}). Report it with the file.\n"
+    )
 
 
 def _write(data: bytes) -> None:

@@ -10,14 +10,23 @@ from typing import Annotated
 
 import typer
 
-from alertlang import __version__
-from alertlang.cli.common import Output, OutputFormat, SearchPath, Today, WorkLimit, usable_date, width
+from alertlang.cli.common import (
+    Output,
+    OutputFormat,
+    SearchPath,
+    Today,
+    WorkLimit,
+    cores,
+    unreadable,
+    usable_date,
+    width,
+)
 from alertlang.cli.library_key import app as key_app
 from alertlang.cli.library_key import asked_passphrase, day
 from alertlang.cli.library_told import affected_lines, entry_lines, list_lines, state_lines
-from alertlang.output.library import library_json, points
+from alertlang.output.library import points
 from alertlang.output.style import write
-from alertlang.output.text import caution_lines, finding_lines
+from alertlang.output.text import caution_lines
 
 app = typer.Typer(
     help="Vetted rule sets in a folder of plain files: pinned by digest, signed by the shop's reviewers, verified.",
@@ -36,13 +45,12 @@ Names = Annotated[
 @contextmanager
 def told() -> Iterator[None]:
     """Errors of a library as messages: 1 for an approval that is refused, 2 for what cannot be done."""
-    from alertlang.library.errors import LibraryError, RefusedError
+    from alertlang.api.library import LibraryError, RefusedError
 
     try:
         yield
     except LibraryError as problem:
-        for one in problem.findings:
-            write([*finding_lines(one, width()), []], sys.stderr)
+        unreadable(problem.findings)
         sys.stderr.write(f"alertlang: {problem.message}: {problem.way_out}\n")
         raise typer.Exit(1 if isinstance(problem, RefusedError) else 2) from None
 
@@ -58,15 +66,11 @@ def add(
 ) -> None:
     """Take a rule set in: it and all it uses are copied and pinned by digest, with what the checks find. Starts the
     library in a new or empty folder."""
-    from alertlang.library.approving import open_points
-    from alertlang.library.identity import SHORT
-    from alertlang.library.pinning import add as take_in
+    from alertlang.api.library import SHORT, add_to_library, open_points
 
     date = usable_date(today)
     with told():
-        entry = take_in(
-            file, library, tool=__version__, search=path or (), replace=replace, today=date, work_limit=work_limit
-        )
+        entry = add_to_library(file, library, search=path or (), replace=replace, today=date, work_limit=work_limit)
     count = len(entry.files)
     size = f"{count} file{'' if count == 1 else 's'}"
     lines = [[("good", f"added {entry.name} version {entry.version} ({size}): {entry.rules_digest[:SHORT]}")]]
@@ -80,17 +84,14 @@ def add(
 @app.command("list")
 def list_entries(library: Library = Path("library"), output: Output = OutputFormat.TEXT) -> None:
     """The entries: version, digest, findings, and which reviewer of the shop approves them."""
-    from alertlang.library.store import leftovers
-    from alertlang.library.told import state_data
-    from alertlang.library.verify import verify as look_at
+    from alertlang.api.library import list_library
 
     with told():
-        states = look_at(library, tool=__version__, explain=False)
-        left = leftovers(library)
+        found = list_library(library)
     if output is OutputFormat.JSON:
-        sys.stdout.write(library_json({"entries": [state_data(s) for s in states], "leftovers": list(left)}) + "\n")
+        sys.stdout.write(found.to_json() + "\n")
     else:
-        write(list_lines(states, left, width()))
+        write(list_lines(found.states, found.leftovers, width()))
 
 
 @app.command("show")
@@ -101,21 +102,14 @@ def show(
     work_limit: WorkLimit = None,
 ) -> None:
     """All that is pinned of an entry, its reviewers' approvals, and where it departs from the rules it builds on."""
-    from alertlang.library.changes import graded
-    from alertlang.library.departures import bases
-    from alertlang.library.told import entry_data, state_data
-    from alertlang.library.verify import verify_one
+    from alertlang.api.library import library_entry
 
     with told():
-        state = verify_one(library, name, work_limit=work_limit)
-        found = bases(library, state.entry, work_limit=work_limit) if state.unchanged else ()
-        # What was changed says nothing of what was pinned.
-        numbers = graded(library, name) if state.unchanged else {}
+        found = library_entry(library, name, work_limit=work_limit)
     if output is OutputFormat.JSON:
-        entry = entry_data(state.entry, found, numbers)
-        sys.stdout.write(library_json({"entry": entry, "state": state_data(state)}) + "\n")
+        sys.stdout.write(found.to_json() + "\n")
     else:
-        write([*entry_lines(state, found, numbers, width()), *caution_lines(width())])
+        write([*entry_lines(found.state, found.bases, found.numbers, width()), *caution_lines(width())])
 
 
 @app.command("approve")
@@ -131,19 +125,18 @@ def approve(
 ) -> None:
     """Sign, as a reviewer of the shop, that you approve an entry as it is. Refused while an error is open, a claim is
     not proved, or an exception has no reason. The date is what you write: nothing in what you sign proves it."""
-    from alertlang.library.approving import approve as sign
+    from alertlang.api.library import approve_entry
 
     when = day(date)
     with told():
-        file, new = sign(
+        file, new = approve_entry(
             library,
             name,
             key,
             reviewer,
             when,
-            tool=__version__,
             today=day(None),
-            ask=asked_passphrase,
+            passphrase=asked_passphrase,
             work_limit=work_limit,
         )
     word = "approved" if new else "was approved already"
@@ -175,28 +168,25 @@ def verify(
     """Whether entries are what they were: what changed since, and what that means; reviewers' approvals that no longer
     cover it; signatures that are bad and keys that are not known. Ends with code 1 if anything is not as it should
     be."""
-    from alertlang.library.store import leftovers
-    from alertlang.library.strays import private_keys
-    from alertlang.library.told import state_data
-    from alertlang.library.verify import verify as look_at
+    from alertlang.api.library import verify_library
 
     date = usable_date(today)
     with told():
-        states = look_at(library, names or (), tool=__version__, again=recheck, today=date, work_limit=work_limit)
-        left = leftovers(library)
-        keys = private_keys(library, states)
-    wrong = [s for s in states if not s.good or (require_approval and not s.approved)]
+        found = verify_library(
+            library,
+            names or (),
+            recheck=recheck,
+            require_approval=require_approval,
+            today=date,
+            work_limit=work_limit,
+            jobs=cores(),
+        )
     if output is OutputFormat.JSON:
-        data = {
-            "good": not wrong and not keys,
-            "entries": [state_data(s) for s in states],
-            "leftovers": list(left),
-            "private_keys": list(keys),
-        }
-        sys.stdout.write(library_json(data) + "\n")
+        sys.stdout.write(found.to_json() + "\n")
     else:
-        write([*state_lines(states, wrong, left, keys, width()), *caution_lines(width())])
-    raise typer.Exit(1 if wrong or keys else 0)
+        lines = state_lines(found.states, found.wrong, found.leftovers, found.private_keys, width())
+        write([*lines, *caution_lines(width())])
+    raise typer.Exit(0 if found.good else 1)
 
 
 @app.command("derive")
@@ -209,10 +199,10 @@ def derive(
     library: Library = Path("library"),
 ) -> None:
     """Start the rules of a new aircraft from an entry. Nothing is copied: the new file uses the entry where it is."""
-    from alertlang.library.departures import derive as start
+    from alertlang.api.library import derive_entry
 
     with told():
-        folder = start(library, name, new_file, aircraft or new_file.stem)
+        folder = derive_entry(library, name, new_file, aircraft or new_file.stem)
     write([[("good", f"written: {new_file}")], [("", f"check it:  alertlang check {new_file} --path {folder}")]])
 
 
@@ -228,22 +218,13 @@ def affected(
 ) -> None:
     """What a new version of a profile does: the entries it touches, what changes by meaning, and what their findings
     become. Nothing is written. Ends with code 1 if it touches any, or if one cannot be read."""
-    from alertlang.library.affected import affected as tried
-    from alertlang.library.told import affected_data
-    from alertlang.model.files import shipped_profiles
+    from alertlang.api.library import affected_entries
 
-    shipped = shipped_profiles().get(file)
-    path = shipped if shipped is not None and not Path(file).exists() else Path(file)
     with told():
-        found, alike, broken = tried(library, path, tool=__version__, names=names or (), work_limit=work_limit)
+        found = affected_entries(library, file, names or (), work_limit=work_limit, jobs=cores())
     if output is OutputFormat.JSON:
-        data = {
-            "file": file,
-            "affected": [affected_data(one) for one in found],
-            "unchanged": list(alike),
-            "cannot_be_read": [one.name for one in broken],
-        }
-        sys.stdout.write(library_json(data) + "\n")
+        sys.stdout.write(found.to_json() + "\n")
     else:
-        write([*affected_lines(file, found, alike, broken, width()), *caution_lines(width())])
-    raise typer.Exit(1 if found or broken else 0)
+        lines = affected_lines(file, found.affected, found.unchanged, found.broken, width())
+        write([*lines, *caution_lines(width())])
+    raise typer.Exit(1 if found.affected or found.broken else 0)

@@ -40,8 +40,8 @@ def new(
     passphrase: Annotated[bool, typer.Option("--passphrase", help="Ask for a passphrase to lock it with.")] = False,
 ) -> None:
     """Make a key. The private one stays with you and never goes into a library."""
+    from alertlang.api.library import new_key
     from alertlang.cli.library import told
-    from alertlang.library.keys import new_key
 
     secret = None
     if passphrase:
@@ -61,26 +61,22 @@ def trust(
     library: _Library = Path("library"),
 ) -> None:
     """Let a library trust a reviewer's public key. Make sure first, in person, that it is really theirs."""
+    from alertlang.api.library import trust_key
     from alertlang.cli.library import told
-    from alertlang.library.keys import trust as take_in
-    from alertlang.library.store import open_library
 
     with told():
-        open_library(library)
-        one = take_in(library, file, reviewer, another=another)
+        one = trust_key(library, file, reviewer, another=another)
     write([[("good", f"the library trusts the key {one.short} as that of {one.name}")]])
 
 
 @app.command("list")
 def list_keys(library: _Library = Path("library")) -> None:
     """The keys that a library trusts, and those that are retired."""
+    from alertlang.api.library import library_keys
     from alertlang.cli.library import told
-    from alertlang.library.keys import reviewers
-    from alertlang.library.store import open_library
 
     with told():
-        open_library(library)
-        found = sorted(reviewers(library).values(), key=lambda one: (one.name, one.keyid))
+        found = library_keys(library)
     if not found:
         sys.stdout.write("no key is trusted: alertlang library key trust adds one\n")
         return
@@ -105,11 +101,9 @@ def retire(
 ) -> None:
     """Mark a key as used no more: it signs nothing from now on. What it signed with a date until that day stays good
     unless it is --compromised. Nothing but its signer's word proves a date: if others may have the key, say so."""
+    from alertlang.api.library import retire_key
     from alertlang.cli.library import told
-    from alertlang.library.keys import retire as end
-    from alertlang.library.store import open_library
 
     with told():
-        open_library(library)
-        one = end(library, which, day(date), why, compromised=compromised, today=day(None))
+        one = retire_key(library, which, day(date), why, compromised=compromised, today=day(None))
     write([[("good", f"the key {one.short} of {one.name} is retired since {one.retired}")]])

@@ -10,11 +10,7 @@ from alertlang.output.library import columns, heading, points, statements
 from alertlang.output.style import Line
 
 if TYPE_CHECKING:
-    from alertlang.library.affected import Affected
-    from alertlang.library.changes import Meaning
-    from alertlang.library.departures import Base
-    from alertlang.library.entry import Entry
-    from alertlang.library.verify import BrokenEntry, EntryState, State
+    from alertlang.api.library import Affected, Base, BrokenEntry, Entry, EntryState, Meaning, State
 
 
 def _counts(entry: Entry) -> str:
@@ -37,8 +33,7 @@ def _broken(one: BrokenEntry, width: int) -> list[Line]:
 def list_lines(states: Sequence[State], left: Sequence[str], width: int) -> list[Line]:
     if not states:
         return [[("", "the library is empty: alertlang library add FILE puts a rule set in")], *_left(left, width)]
-    from alertlang.library.identity import SHORT
-    from alertlang.library.verify import BrokenEntry
+    from alertlang.api.library import SHORT, BrokenEntry
 
     rows = []
     broken: list[Line] = []
@@ -57,7 +52,7 @@ def state_lines(
     states: Sequence[State], wrong: Sequence[State], left: Sequence[str], keys: Sequence[str], width: int
 ) -> list[Line]:
     """Entries that are not as they should be in full; the others counted. `keys`: what is said of private keys."""
-    from alertlang.library.verify import BrokenEntry
+    from alertlang.api.library import BrokenEntry
 
     lines: list[Line] = []
     for one in states:
@@ -112,8 +107,7 @@ def _meaning(meaning: Meaning, width: int) -> list[Line]:
 
 def entry_lines(state: EntryState, bases: Sequence[Base], numbers: Mapping[str, int], width: int) -> list[Line]:
     """All of an entry. `numbers`: how many have which grade of source."""
-    from alertlang.library.differences import say_finding
-    from alertlang.library.identity import SHORT
+    from alertlang.api.library import SHORT, say_finding
 
     entry = state.entry
     lines: list[Line] = [

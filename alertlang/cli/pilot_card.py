@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 import textwrap
 from enum import StrEnum
 from pathlib import Path
@@ -10,8 +9,7 @@ from typing import Annotated
 
 import typer
 
-from alertlang import __version__
-from alertlang.cli.common import SearchPath, width
+from alertlang.cli.common import SearchPath, stop, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.vetted import clean_rule_set
 from alertlang.text.write_file import reason, write_whole
@@ -42,17 +40,13 @@ def command(
     if target.suffix.lower() != ".pdf":
         raise typer.BadParameter("its name must end with .pdf", param_hint="-o")
     ruleset = clean_rule_set(file, path or (), "card")
-    from alertlang.documents.card_pages import card_pages
-    from alertlang.documents.pilot_card import pilot_card
-    from alertlang.library.identity import content_digest
+    from alertlang.api.papers import pilot_card
 
-    card = pilot_card(ruleset, digest=content_digest(ruleset)[:16], tool=f"alertlang {__version__}")
-    made = card_pages(card, paper=paper.size)
+    made = pilot_card(ruleset, paper=paper.size)
     try:
-        write_whole(target, made.pdf)
+        write_whole(target, made.data)
     except OSError as problem:
-        sys.stderr.write(f"alertlang: {target} cannot be written: {reason(problem)}\n")
-        raise typer.Exit(2) from None
+        stop(f"{target} cannot be written: {reason(problem)}")
     typer.echo(f"wrote {target}")
     if made.pages > 1:
         # Nothing was left out and nothing made too small to be read: whoever prints it must know that it is several.

@@ -8,19 +8,14 @@ from typing import Annotated
 
 import typer
 
-from alertlang import __version__
-from alertlang.api import profile_sheet, report_on
-from alertlang.cli.common import Fail, FailOn, Output, OutputFormat, SearchPath, exit_code, width
-from alertlang.cli.completion import profile_names
+from alertlang.api.rules import NameOrFileError, Report, Rules, UnreadableError, load, solver_version
+from alertlang.api.shop import find_profile, profile_names, profile_sheet
+from alertlang.cli import completion
+from alertlang.cli.common import Fail, FailOn, Output, OutputFormat, SearchPath, exit_code, stop, unreadable, width
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.logic.solver import solver_version
-from alertlang.model.files import shipped_profiles
-from alertlang.model.load import Loaded, load_ruleset
-from alertlang.output.json import report_json
-from alertlang.output.profile import MIX, compared, sheet_json, sheet_lines, status_mix
+from alertlang.output.profile import MIX, compared, sheet_lines, status_mix
 from alertlang.output.style import Line, wrapped, write
-from alertlang.output.text import caution_lines, finding_lines, report_lines, table_lines
-from alertlang.text.suggest import nearest
+from alertlang.output.text import caution_lines, report_lines, table_lines
 
 app = typer.Typer(help="The profiles that ship with the tool, and your own.", no_args_is_help=True)
 
@@ -29,12 +24,14 @@ app = typer.Typer(help="The profiles that ship with the tool, and your own.", no
 def list_profiles() -> None:
     """The shipped profiles by name, each with how many of its numbers have which grade."""
     rows: list[tuple[str, ...]] = []
-    for name, path in shipped_profiles().items():
-        loaded = _load(path)
-        about = loaded.ruleset.about[0] if loaded.ruleset and loaded.ruleset.about else ""
-        sheet = None if loaded.ruleset is None else profile_sheet(loaded.ruleset)
-        mix = ("",) * len(MIX) if sheet is None else status_mix(sheet)
-        rows.append((path.parent.name, name, *mix, about, "" if sheet is None else compared(sheet)))
+    for name, path in profile_names().items():
+        try:
+            sheet = profile_sheet(_load(name, []))
+        except UnreadableError:
+            rows.append((path.parent.name, name, *("",) * len(MIX), "", ""))
+            continue
+        about = sheet.about[0] if sheet.about else ""
+        rows.append((path.parent.name, name, *status_mix(sheet), about, compared(sheet)))
     widths = tuple(max(len(row[at]) for row in rows) + 2 for at in range(2)) + tuple(
         max(len(row[at]) for row in rows) + 1 for at in range(2, 2 + len(MIX))
     )
@@ -51,21 +48,21 @@ def list_profiles() -> None:
 @app.command("show")
 def show(
     name: Annotated[
-        str, typer.Argument(help="A shipped profile by name, or a .profile file.", autocompletion=profile_names)
+        str,
+        typer.Argument(help="A shipped profile by name, or a .profile file.", autocompletion=completion.profile_names),
     ],
     path: SearchPath = None,
     output: Output = OutputFormat.TEXT,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """Everything a profile says, with the source and status of every number."""
-    loaded = _find(name, path or [])
-    if loaded.ruleset is None:
-        for one in loaded.findings:
-            write(finding_lines(one, width()), sys.stderr)
-        raise typer.Exit(2)
-    sheet = profile_sheet(loaded.ruleset)
+    try:
+        sheet = profile_sheet(_load(name, path or []))
+    except UnreadableError as problem:
+        unreadable(problem.findings, apart=False)
+        raise typer.Exit(2) from None
     if output is OutputFormat.JSON:
-        sys.stdout.write(sheet_json(sheet) + "\n")
+        sys.stdout.write(sheet.to_json() + "\n")
     else:
         write([*sheet_lines(sheet, width()), *caution_lines(width())])
 
@@ -75,7 +72,9 @@ def check(
     names: Annotated[
         list[str] | None,
         typer.Argument(
-            help="Profiles by name or file; none: all shipped ones.", show_default=False, autocompletion=profile_names
+            help="Profiles by name or file; none: all shipped ones.",
+            show_default=False,
+            autocompletion=completion.profile_names,
         ),
     ] = None,
     path: SearchPath = None,
@@ -85,11 +84,11 @@ def check(
 ) -> None:
     """Check profiles by themselves: sensors that end before their limits, contexts that can never hold, and so on."""
     reports = []
-    for name in names or list(shipped_profiles()):
-        report = report_on(_find(name, path or []))
+    for name in names or list(profile_names()):
+        report = _report(name, path or [])
         reports.append(report)
         if output is OutputFormat.JSON:
-            sys.stdout.write(report_json(report, __version__, solver_version()) + "\n")
+            sys.stdout.write(report.to_json() + "\n")
         else:
             write(report_lines(report, solver_version(), width()))
     if output is OutputFormat.TEXT:
@@ -97,22 +96,23 @@ def check(
     raise typer.Exit(exit_code(reports, fail_on))
 
 
-def _find(name: str, search: list[Path]) -> Loaded:
-    shipped = shipped_profiles()
-    if name in shipped and not Path(name).is_file():
-        return _load(shipped[name])
-    if not Path(name).exists() and "/" not in name and not name.endswith(".profile"):
-        # As `use profile` does for a file that stands here.
-        for folder in (Path(), Path("profiles"), *search):
-            candidate = folder / f"{name}.profile"
-            if candidate.is_file():
-                return load_ruleset(candidate, search=tuple(search))
-        close = nearest(name, shipped)
-        hint = f"did you mean {close}?" if close else "alertlang profiles list shows them"
-        sys.stderr.write(f"alertlang: there is no profile {name}: {hint}\n")
-        raise typer.Exit(2)
-    return load_ruleset(Path(name), shown=name, search=tuple(search))
+def _file(name: str, search: list[Path]) -> tuple[Path, str | None]:
+    try:
+        return find_profile(name, search=search)
+    except NameOrFileError as problem:
+        stop(problem)
 
 
-def _load(path: Path) -> Loaded:
-    return load_ruleset(path, shown=f"stdlib_profiles/{path.parent.name}/{path.name}")
+def _load(name: str, search: list[Path]) -> Rules:
+    path, shown = _file(name, search)
+    return load(path, shown=shown, search=search)
+
+
+def _report(name: str, search: list[Path]) -> Report:
+    path, shown = _file(name, search)
+    try:
+        return load(path, shown=shown, search=search).check()
+    except UnreadableError as problem:
+        if problem.report is None:
+            raise
+        return problem.report

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from alertlang import __version__
-from alertlang.api import Rules, basis_of, report_on
+from alertlang.api.rules import WORK_LIMIT, Report, UnreadableError, solver_version
 from alertlang.cli.common import (
     FailOn,
     Files,
@@ -23,16 +22,12 @@ from alertlang.cli.common import (
     width,
 )
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.logic.solver import WORK_LIMIT, solver_version
-from alertlang.model.load import Loaded
-from alertlang.output.json import report_data
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines, report_lines
-from alertlang.results.report import FileName, Report
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
-    from alertlang.checks.evidence import Evidence
+    from alertlang.api.rules import Evidence
 
 EvidenceFile = Annotated[
     Path | None,
@@ -77,9 +72,8 @@ def command(
     reports: list[Report] = []
     unproved = unwritten = False
     for name in files:
-        loaded = read(name, path or ())
         recorded = evidence_file is not None or second_solver
-        report, evidence = _proved(loaded, work_limit or WORK_LIMIT, recorded, second_solver)
+        report, evidence = _proved(name, path or [], work_limit or WORK_LIMIT, recorded, second_solver)
         reports.append(report)
         unproved = unproved or any(c.verdict.value == "vacuous" for c in report.claims)
         unproved = unproved or (second_solver and evidence is not None and _doubted(evidence))
@@ -107,23 +101,19 @@ def _ready(evidence_file: Path | None, second_solver: bool, files: list[str]) ->
         need_second_solver()
 
 
-def _proved(loaded: Loaded, work_limit: int, recorded: bool, second_solver: bool) -> tuple[Report, Evidence | None]:
+def _proved(
+    name: str, search: list[Path], work_limit: int, recorded: bool, second_solver: bool
+) -> tuple[Report, Evidence | None]:
     """The claims of a file, with what they rest on if that is to be recorded."""
-    if loaded.ruleset is None:
-        return report_on(loaded), None
-    rules = Rules(loaded.ruleset, loaded.findings)
+    try:
+        rules = read(name, search)
+    except UnreadableError as problem:
+        if problem.report is None:
+            raise
+        return problem.report, None
     evidence = rules.evidence(work_limit=work_limit, second_solver=second_solver) if recorded else None
     claims = rules.prove(work_limit=work_limit) if evidence is None else evidence.claims
-    origin = loaded.ruleset.origin
-    report = Report(
-        FileName(origin.kind, origin.name, origin.version, origin.path),
-        tuple(FileName(o.kind, o.name, o.version, o.path) for o in loaded.ruleset.profiles),
-        True,
-        loaded.findings,
-        claims,
-        basis=basis_of(loaded.ruleset),
-    )
-    return report, evidence
+    return rules.claims_report(claims), evidence
 
 
 def _doubted(evidence: Evidence) -> bool:
@@ -158,7 +148,7 @@ def _say(report: Report, evidence: Evidence | None, written: Path | None) -> Non
 
 
 def _say_json(report: Report, evidence: Evidence | None, written: Path | None) -> None:
-    data: dict[str, Any] = dict(report_data(report, __version__, solver_version()))
+    data: dict[str, Any] = report.to_dict()
     if evidence is not None and evidence.second is not None:
         from alertlang.cli.evidence import second_data
 

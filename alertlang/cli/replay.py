@@ -9,18 +9,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from alertlang import __version__
-from alertlang.cli.common import Output, OutputFormat, SearchPath, read, width
+from alertlang.cli.common import Output, OutputFormat, SearchPath, stop, usable, width
 from alertlang.output.style import Line, write
-from alertlang.output.text import caution_lines, finding_lines
+from alertlang.output.text import caution_lines
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
-    from alertlang.logs.column_map import ColumnMap
-    from alertlang.model.ruleset import RuleSet
-    from alertlang.results.replay import ReplayResult
+    from alertlang.api import ColumnMap, ReplayResult, Rules
 
-Rules = Annotated[str, typer.Argument(metavar="RULES", help="The rule set (.alert).")]
+RulesFile = Annotated[str, typer.Argument(metavar="RULES", help="The rule set (.alert).")]
 Logs = Annotated[list[Path], typer.Argument(metavar="LOG", help="Recorded runs: CSV or Parquet.")]
 MapFile = Annotated[
     Path | None,
@@ -56,7 +53,7 @@ _LONG = 2.0
 
 
 def command(
-    rules: Rules,
+    rules: RulesFile,
     logs: Logs,
     column_map: MapFile = None,
     against: Against = None,
@@ -69,19 +66,15 @@ def command(
         raise typer.BadParameter("standard input can be read only once: name a file for one of the two")
     if page is not None:
         _usable_page(page, logs, against)
-    ruleset = _rules(rules, path or [])
-    other = None if against is None else _rules(against, path or [])
+    ruleset = usable(rules, path or [], "nothing was replayed")
+    other = None if against is None else usable(against, path or [], "nothing was replayed")
 
-    from alertlang.logs.column_map import load_column_map
-    from alertlang.logs.log_error import LogError
+    from alertlang.api.runs import LogError, load_column_map
 
-    mapped: ColumnMap | None = None
-    if column_map is not None:
-        try:
-            mapped = load_column_map(column_map, str(column_map))
-        except LogError as problem:
-            sys.stderr.write(f"alertlang: {problem}\n")
-            raise typer.Exit(2) from None
+    try:
+        mapped = None if column_map is None else load_column_map(column_map)
+    except LogError as problem:
+        stop(problem)
     unusable = differs = told = False
     for log in logs:
         progress = _Progress(str(log))
@@ -109,8 +102,8 @@ def command(
 
 def _run(
     log: Path,
-    ruleset: RuleSet,
-    other: RuleSet | None,
+    rules: Rules,
+    other: Rules | None,
     mapped: ColumnMap | None,
     progress: _Progress,
     output: OutputFormat,
@@ -118,24 +111,18 @@ def _run(
 ) -> tuple[str, list[Line], bool, bool]:
     """What is to be said of one log, as JSON or as lines; whether there is no difference; whether its page, if one is
     wanted, was written."""
-    shown = str(log)
+    from alertlang.api.runs import replay_against, replay_log
+    from alertlang.output.replay import comparison_lines, replay_lines
+
     if other is None:
-        from alertlang.output.replay import replay_lines
-        from alertlang.output.replay_json import replay_json
-        from alertlang.replay.run import replay
-
-        found = replay(log, ruleset, mapped, shown=shown, progress=progress.tell)
-        written = page is None or _write_page(page, log, ruleset, mapped, found)
+        found = replay_log(rules, log, column_map=mapped, progress=progress.tell)
+        written = page is None or _write_page(page, log, rules, mapped, found)
         if output is OutputFormat.JSON:
-            return replay_json(found, __version__), [], True, written
+            return found.to_json(), [], True, written
         return "", replay_lines(found, width()), True, written
-    from alertlang.output.replay import comparison_lines
-    from alertlang.output.replay_json import comparison_json
-    from alertlang.replay.against import replay_against
-
-    compared = replay_against(log, ruleset, other, mapped, shown=shown, progress=progress.tell)
+    compared = replay_against(rules, other, log, column_map=mapped, progress=progress.tell)
     if output is OutputFormat.JSON:
-        return comparison_json(compared, __version__), [], compared.same, True
+        return compared.to_json(), [], compared.same, True
     return "", comparison_lines(compared, width()), compared.same, True
 
 
@@ -148,37 +135,22 @@ def _usable_page(page: Path, logs: list[Path], against: str | None) -> None:
 
     why = refusal(page)
     if why is not None:
-        sys.stderr.write(f"alertlang: {page} cannot be written: {why}\n")
-        raise typer.Exit(2)
+        stop(f"{page} cannot be written: {why}")
 
 
-def _write_page(page: Path, log: Path, ruleset: RuleSet, mapped: ColumnMap | None, found: ReplayResult) -> bool:
+def _write_page(page: Path, log: Path, rules: Rules, mapped: ColumnMap | None, found: ReplayResult) -> bool:
     """What was found is told all the same if the page cannot be written."""
-    from alertlang.documents.replay_page import gauges_shown, replay_page
-    from alertlang.library.identity import content_digest
-    from alertlang.replay.series import series
+    from alertlang.api.runs import replay_page
     from alertlang.text.write_file import reason, write_whole
 
-    readings = series(log, ruleset, mapped, gauges_shown(ruleset), found.segments)
-    text = replay_page(ruleset, found, readings, tool=f"alertlang {__version__}", digest=content_digest(ruleset)[:16])
+    made = replay_page(rules, log, column_map=mapped, found=found)
     try:
-        write_whole(page, text.encode("utf-8"))
+        write_whole(page, made.data)
     except OSError as problem:
         sys.stderr.write(f"alertlang: {page} cannot be written: {reason(problem)}\n")
         return False
     sys.stderr.write(f"wrote {page}\n")
     return True
-
-
-def _rules(name: str, search: list[Path]) -> RuleSet:
-    """The rules that were given; ends the command if they cannot be read."""
-    loaded = read(name, search)
-    if loaded.ruleset is None:
-        for one in loaded.findings:
-            write([*finding_lines(one, width()), []], sys.stderr)
-        sys.stderr.write(f"alertlang: {name} could not be read, and nothing was replayed\n")
-        raise typer.Exit(2)
-    return loaded.ruleset
 
 
 class _Progress:

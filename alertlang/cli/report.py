@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
-from alertlang import __version__
-from alertlang.cli.common import SearchPath, Today, WorkLimit, usable_date
+from alertlang.cli.common import SearchPath, Today, WorkLimit, stop, usable_date
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
 from alertlang.cli.vetted import rule_set
@@ -41,49 +39,24 @@ def command(
     if form not in (".html", ".pdf"):
         raise typer.BadParameter("its name must end with .html or .pdf", param_hint="-o")
     ruleset = rule_set(file, path or ())
-    from alertlang.documents.report import report_data
-    from alertlang.library.identity import SHORT, content_digest
-    from alertlang.logic.solver import solver_version
-
-    data = report_data(
-        ruleset,
-        tool=f"alertlang {__version__}",
-        solver=solver_version(),
-        digest=content_digest(ruleset)[:SHORT],
-        approvals=None if library is None else _approvals(library, ruleset.name),
-        today=usable_date(today),
-        work_limit=work_limit,
-        outlines=form == ".pdf",
-    )
-    try:
-        write_whole(target, _made(data, form, paper))
-    except OSError as problem:
-        sys.stderr.write(f"alertlang: {target} cannot be written: {reason(problem)}\n")
-        raise typer.Exit(2) from None
-    typer.echo(f"wrote {target}: {data['counts']}")
-    if data["unclean"]:
-        raise typer.Exit(1)
-
-
-def _made(data: dict[str, Any], form: str, paper: Paper) -> bytes:
-    if form == ".pdf":
-        from alertlang.documents.typeset import typeset
-
-        return typeset("report.typ", "report", data, paper=paper.size)[0]
-    from alertlang.documents.html import page, picture
-
-    for one in (*data["gauges"], *data["maps"]):
-        one["picture"] = picture(one["svg"].encode("utf-8"))
-    return page("report.html.j2", data).encode("utf-8")
-
-
-def _approvals(library: Path, name: str) -> list[str]:
-    from alertlang.library.errors import LibraryError
-    from alertlang.library.verify import verify_one
+    from alertlang.api.library import LibraryError
+    from alertlang.api.papers import review_record
 
     try:
-        state = verify_one(library, name)
+        made = review_record(
+            ruleset,
+            form.removeprefix("."),
+            library=library,
+            today=usable_date(today),
+            work_limit=work_limit,
+            paper=paper.size,
+        )
     except LibraryError as problem:
-        sys.stderr.write(f"alertlang: {problem}\n")
-        raise typer.Exit(2) from None
-    return [f"{one.by}: {one.status}" + (f" ({one.why})" if one.why else "") for one in state.approvals]
+        stop(problem)
+    try:
+        write_whole(target, made.data)
+    except OSError as problem:
+        stop(f"{target} cannot be written: {reason(problem)}")
+    typer.echo(f"wrote {target}: {made.about}")
+    if made.open_errors:
+        raise typer.Exit(1)

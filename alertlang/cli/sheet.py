@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from alertlang import __version__
-from alertlang.cli.common import SearchPath
+from alertlang.cli.common import SearchPath, stop
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
 from alertlang.cli.vetted import clean_rule_set
@@ -36,28 +34,11 @@ def command(
     if blank and ending != ".csv":
         raise typer.BadParameter("only a .csv is filled in: leave it out, or write a .csv", param_hint="--blank")
     ruleset = clean_rule_set(file, path or (), "sheet")
-    from alertlang.keying.csv_file import sheet_csv
-    from alertlang.keying.lines import sheet_of
-    from alertlang.library.identity import content_digest
+    from alertlang.api.papers import sheet
 
-    sheet = sheet_of(ruleset, digest=content_digest(ruleset))
-    if ending == ".csv":
-        data = sheet_csv(sheet, blank=blank)
-    else:
-        from alertlang.documents.sheet_paper import sheet_data
-
-        words = sheet_data(ruleset, sheet, tool=f"alertlang {__version__}")
-        if ending == ".html":
-            from alertlang.documents.html import page
-
-            data = page("sheet.html.j2", words).encode("utf-8")
-        else:
-            from alertlang.documents.typeset import typeset
-
-            data = typeset("sheet.typ", "sheet", words, paper=paper.size)[0]
+    made = sheet(ruleset, ending.removeprefix("."), blank=blank, paper=paper.size)
     try:
-        write_whole(target, data)
+        write_whole(target, made.data)
     except OSError as problem:
-        sys.stderr.write(f"alertlang: {target} cannot be written: {reason(problem)}\n")
-        raise typer.Exit(2) from None
-    typer.echo(f"wrote {target}: {len(sheet.lines)} lines")
+        stop(f"{target} cannot be written: {reason(problem)}")
+    typer.echo(f"wrote {target}: {made.about}")

@@ -8,13 +8,11 @@ import textwrap
 from dataclasses import replace
 
 from alertlang import __version__
-from alertlang.api import pages
+from alertlang.api.rules import Report, pages, solver_version
 from alertlang.cli.common import CheckFormat, width
-from alertlang.logic.solver import solver_version
 from alertlang.output.json import report_json
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines, report_lines
-from alertlang.results.report import Report
 
 
 def _wrapped(text: str) -> list[str]:

@@ -7,18 +7,14 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from alertlang.api import Rules, load, loads, report_on
+from alertlang.api.rules import Report, Rules, Verdict, check, load, loads, solver_version
 from alertlang.cli.common import width
-from alertlang.fixing import judged
-from alertlang.logic.solver import solver_version
-from alertlang.model.load import load_ruleset
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines, claim_lines, report_lines
-from alertlang.results.report import Report, Verdict
 from alertlang.text.resources import examples_dir
 
 if TYPE_CHECKING:
-    from alertlang.results.replay import ReplayResult
+    from alertlang.api import ReplayResult
 
 _MISTAKE = "unguarded-limit"
 
@@ -51,20 +47,15 @@ def _mistake(folder: Path) -> bool:
     _say("The same rules with one changed:")
     write([[("code", f"    {line}")] for line in path.read_text(encoding="utf-8").strip().split("\n")])
     write([[]])
-    report = _tried(path)
+    report = check(path)
     _show(report)
     return any(finding.code.name == _MISTAKE and finding.witness for finding in report.findings)
-
-
-def _tried(path: Path) -> Report:
-    loaded = load_ruleset(path)
-    return judged(loaded, report_on(loaded), report_on)
 
 
 def _mended(folder: Path) -> bool:
     path = folder / "mistakes" / f"{_MISTAKE}.alert"
     # One to add: the tour shows a file that only grows.
-    good = [f.suggestion for f in _tried(path).findings if f.suggestion and f.trial and f.trial.good]
+    good = [f.suggestion for f in check(path).findings if f.suggestion and f.trial and f.trial.good]
     added = [one.text for one in good if one.replaces is None and not one.more]
     if not added:
         return False
@@ -88,9 +79,8 @@ def _warm_up(folder: Path) -> bool:
 
 
 def _recorded(folder: Path) -> bool:
-    from alertlang.logs.column_map import load_column_map
+    from alertlang.api.runs import replay_log
     from alertlang.output.replay import replay_lines
-    from alertlang.replay.run import replay
 
     logs = "examples/02-bramble/logs"
     _heading(
@@ -102,7 +92,7 @@ def _recorded(folder: Path) -> bool:
         "alternator fails; one alert comes and goes until nobody looks any more. The command says much more than this:"
     )
     log = folder / "logs" / "first-flight.csv"
-    found = replay(log, load(folder / "bramble.alert").model, load_column_map(folder / "logs" / "recorder.toml"))
+    found = replay_log(load(folder / "bramble.alert"), log, column_map=folder / "logs" / "recorder.toml")
     lines = replay_lines(found, width())
     first = next(index for index, line in enumerate(lines) if line and line[0][1] == "Alerts")
     alerts = lines[first : next(index for index in range(first, len(lines)) if not lines[index])]

@@ -6,19 +6,17 @@ import re
 import sys
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from alertlang import __version__
-from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read, width
+from alertlang.api.rules import WORK_LIMIT
+from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, stop, usable, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.output.style import write
-from alertlang.output.text import finding_lines
-from alertlang.units.number import parse_number
 
 if TYPE_CHECKING:
-    from alertlang.results.tune import Tuning
+    from alertlang.api import Tuning
 
 _RANGE = "FROM:TO:STEP"
 
@@ -69,58 +67,52 @@ def command(
 
         why = refusal(picture)
         if why is not None:
-            _stop(f"{picture} cannot be written: {why}")
+            stop(f"{picture} cannot be written: {why}")
     asked = {"after": after, "for more than": for_more_than, "threshold": threshold, "deadband": deadband}
     ranges = {name: _values(name, text) for name, text in asked.items() if text is not None}
     distance = _seconds(near)
-    loaded = read(rules, path or ())
-    if loaded.ruleset is None:
-        for one in loaded.findings:
-            write([*finding_lines(one, width()), []], sys.stderr)
-        raise typer.Exit(2)
-    from alertlang.logic.solver import WORK_LIMIT
-    from alertlang.logs.column_map import load_column_map
-    from alertlang.logs.log_error import LogError
-    from alertlang.output.tune import tuning_json, tuning_lines
-    from alertlang.tuning.change import TuneError
-    from alertlang.tuning.tune import tune
+    ruleset = usable(rules, path or ())
+    from alertlang.api.runs import LogError, TuneError, tune
+    from alertlang.output.tune import tuning_lines
 
     telling = sys.stderr.isatty()
     try:
         found = tune(
-            loaded.ruleset,
+            ruleset,
             statement,
             logs,
-            None if map_file is None else load_column_map(map_file),
+            column_map=map_file,
             ranges=ranges or None,
             near=distance,
             work_limit=work_limit or WORK_LIMIT,
             progress=_progress if telling else None,
         )
     except (TuneError, LogError) as problem:
-        _stop(str(problem))
+        stop(problem)
     if telling:
         sys.stderr.write("\r\x1b[K")
     if picture is not None:
         _draw(picture, found)
     if output is OutputFormat.JSON:
-        sys.stdout.write(tuning_json(found, __version__) + "\n")
+        sys.stdout.write(found.to_json() + "\n")
     else:
         write(tuning_lines(found, width()))
 
 
 def _draw(picture: Path, found: Tuning) -> None:
-    from alertlang.documents.tuning_picture import draw_tuning
+    from alertlang.api.runs import tuning_picture
     from alertlang.text.write_file import reason, write_whole
 
     try:
-        write_whole(picture, draw_tuning(found, picture.suffix.lower()[1:]))
+        write_whole(picture, tuning_picture(found, picture.suffix.lower()[1:]))
     except OSError as problem:
-        _stop(f"{picture} cannot be written: {reason(problem)}")
+        stop(f"{picture} cannot be written: {reason(problem)}")
     sys.stderr.write(f"drew {picture}\n")
 
 
 def _values(name: str, text: str) -> tuple[Fraction, ...]:
+    from alertlang.api.runs import parse_number
+
     hint = f"--{name.replace(' ', '-')}"
     match = re.fullmatch(r"([^:]+):([^:]+):([^:]+)", text)
     try:
@@ -138,6 +130,8 @@ def _values(name: str, text: str) -> tuple[Fraction, ...]:
 
 
 def _seconds(text: str) -> Fraction:
+    from alertlang.api.runs import parse_number
+
     try:
         value = parse_number(text)
     except ValueError:
@@ -150,8 +144,3 @@ def _seconds(text: str) -> Fraction:
 def _progress(done: int, total: int) -> None:
     sys.stderr.write(f"\r\x1b[K{done} of {total} values tried")
     sys.stderr.flush()
-
-
-def _stop(why: str) -> NoReturn:
-    sys.stderr.write(f"alertlang: {why}\n")
-    raise typer.Exit(2)

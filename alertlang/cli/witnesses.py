@@ -8,9 +8,8 @@ from typing import Annotated
 
 import typer
 
+from alertlang.api.rules import Report, Rules, UnreadableError, witness_scenarios
 from alertlang.cli.common import read
-from alertlang.model.ruleset import RuleSet
-from alertlang.results.report import Report
 from alertlang.text.write_file import reason, write_whole
 
 SaveWitnesses = Annotated[
@@ -29,20 +28,20 @@ def save_witnesses(folder: Path, files: list[str], search: list[Path], reports: 
     """Writes the scenarios of some files, each with its report, and says so on the error stream; ends with code 2 if
     they cannot be written. Of several files each puts its name before those of its scenarios."""
     for name, report in zip(files, reports, strict=True):
-        ruleset = read(name, search).ruleset if report.readable else None
-        if ruleset is not None:
-            try:
-                _save(folder, name, ruleset, report, f"{ruleset.name}-" if len(files) > 1 else "")
-            except OSError as problem:
-                sys.stderr.write(f"alertlang: no witness could be saved in {folder}: {reason(problem)}\n")
-                raise typer.Exit(2) from None
+        if not report.readable:
+            continue
+        try:
+            rules = read(name, search)
+            _save(folder, name, rules, report, f"{rules.name}-" if len(files) > 1 else "")
+        except UnreadableError:
+            continue
+        except OSError as problem:
+            sys.stderr.write(f"alertlang: no witness could be saved in {folder}: {reason(problem)}\n")
+            raise typer.Exit(2) from None
 
 
-def _save(folder: Path, name: str, ruleset: RuleSet, report: Report, prefix: str) -> None:
-    from alertlang.scenarios.save import saved
-
-    named = _is_named(ruleset, Path(name))
-    scenarios = saved(ruleset, report.findings, report.claims, named=named, prefix=prefix)
+def _save(folder: Path, name: str, rules: Rules, report: Report, prefix: str) -> None:
+    scenarios = witness_scenarios(rules, report, named=_is_named(rules, Path(name)), prefix=prefix)
     left: list[str] = []
     if scenarios:
         folder.mkdir(parents=True, exist_ok=True)
@@ -55,9 +54,9 @@ def _save(folder: Path, name: str, ruleset: RuleSet, report: Report, prefix: str
     _say(folder, name, len(scenarios), left, [f"{one.name}.scenario" for one in scenarios if not one.shows])
 
 
-def _is_named(ruleset: RuleSet, path: Path) -> bool:
+def _is_named(rules: Rules, path: Path) -> bool:
     """Whether `use rules` would find the file: it is called as it calls itself."""
-    return ruleset.origin.kind == "rules" and path.name == f"{ruleset.name}.alert"
+    return rules.kind == "rules" and path.name == f"{rules.name}.alert"
 
 
 def _say(folder: Path, name: str, count: int, left: list[str], open_: list[str]) -> None:

@@ -41,12 +41,12 @@ def fleet(
     results: Path,
     *,
     tool: str,
-    workers: int = 1,
+    workers: int = 0,
     cluster: str | None = None,
     again: bool = False,
     progress: Progress | None = None,
 ) -> FleetResult:
-    """Logs, and all in folders, gone through in `workers` processes or on the cluster at an address.
+    """Logs, and all in folders, gone through in `workers` processes (0: in this one) or on the cluster at an address.
 
     `tool`: the version of alertlang. `again`: what is finished already counts for nothing. FleetError if there is
     nothing to go through, or no result can be kept; what is finished stays so.

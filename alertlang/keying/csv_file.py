@@ -8,6 +8,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from alertlang.findings.errors import AlertlangError
 from alertlang.keying.columns import COLUMNS, CONFIRMED, LINE, SHEET, VALUES, Sheet
 
 # A spreadsheet takes a text that begins so for a formula, and one that looks like it for a number, a date or a time,
@@ -27,12 +28,12 @@ _COMMA_AND_UNIT = re.compile(r"-?[0-9]+,[0-9]+ *[A-Za-z]+")
 _LARGEST = 4 * 1024 * 1024
 
 
-class RecordError(ValueError):
-    """The file is no record of a sheet at all. `advice`: what to do about it."""
+class RecordError(AlertlangError, ValueError):
+    """The file is no record of a sheet at all. `way_out`: what to do about it."""
 
     def __init__(self, message: str, advice: str) -> None:
         super().__init__(message)
-        self.advice = advice
+        self.way_out = advice
 
 
 @dataclass(frozen=True, slots=True)

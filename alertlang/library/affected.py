@@ -29,15 +29,22 @@ class Affected:
 
 
 def affected(
-    root: Path, path: Path, *, tool: str, names: Sequence[str] = (), work_limit: int | None = None
+    root: Path,
+    path: Path,
+    *,
+    tool: str,
+    names: Sequence[str] = (),
+    work_limit: int | None = None,
+    jobs: int = 0,
 ) -> tuple[tuple[Affected, ...], tuple[str, ...], tuple[BrokenEntry, ...]]:
     """The entries that a new version of a profile (or of rules) touches, those that have it already, and those that
-    cannot be read, of which nobody knows; others do not use it. Nothing in the library is changed."""
+    cannot be read, of which nobody knows; others do not use it. Nothing in the library is changed. Tried in
+    `jobs` processes (0: in this one)."""
     open_library(root)
     kind, name, data = _new_version(path)
     canonical = canonical_bytes(data)
     assert canonical is not None, "it was read a moment ago"
-    jobs, alike, broken = [], [], []
+    tasks, alike, broken = [], [], []
     for one in known_names(root, names):
         try:
             _, entry = read_entry(root, one)
@@ -49,8 +56,8 @@ def affected(
                 if pinned.canonical == digest(canonical):
                     alike.append(entry.name)
                 else:
-                    jobs.append((root, entry, pinned.file, data, tool, work_limit))
-    return tuple(in_parallel(_tried, jobs)), tuple(alike), tuple(broken)
+                    tasks.append((root, entry, pinned.file, data, tool, work_limit))
+    return tuple(in_parallel(_tried, tasks, jobs)), tuple(alike), tuple(broken)
 
 
 def _new_version(path: Path) -> tuple[str, str, bytes]:

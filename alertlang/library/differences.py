@@ -1,4 +1,4 @@
-"""What two runs of the checks have found differently, and runs on all cores."""
+"""What two runs of the checks have found differently, and runs in several processes."""
 
 from __future__ import annotations
 
@@ -8,18 +8,17 @@ from typing import Any
 from alertlang.library.entry import Entry
 
 
-def in_parallel(work: Any, jobs: Sequence[Any]) -> list[Any]:
-    """What `work` makes of each job, in their order, on all cores."""
-    import os
+def in_parallel(work: Any, tasks: Sequence[Any], jobs: int) -> list[Any]:
+    """What `work` makes of each task, in their order, in `jobs` processes; below 2 in this one."""
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
-    cores = min(os.cpu_count() or 1, len(jobs))
-    if cores < 2:
-        return [work(job) for job in jobs]
+    jobs = min(jobs, len(tasks))
+    if jobs < 2:
+        return [work(task) for task in tasks]
     # A fresh process each: the solver's threads and memory do not survive being copied.
-    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
-        return list(pool.map(work, jobs))
+    with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
+        return list(pool.map(work, tasks))
 
 
 def differences(before: Entry, now: Entry) -> tuple[str, ...]:

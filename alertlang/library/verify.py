@@ -147,9 +147,10 @@ def verify(
     explain: bool = True,
     today: str | None = None,
     work_limit: int | None = None,
+    jobs: int = 0,
 ) -> tuple[State, ...]:
-    """Entries of a library, all of them if none is named; `again`: with the checks run once
-    more, by the version `tool` of alertlang. One that cannot be read keeps the others from nothing."""
+    """Entries of a library, all of them if none is named; `again`: with the checks run once more, by the version `tool`
+    of alertlang, in `jobs` processes (0: in this one). One that cannot be read keeps the others from nothing."""
     open_library(root)
     keys = reviewers(root)
     states: list[State] = []
@@ -160,7 +161,7 @@ def verify(
             states.append(BrokenEntry(name, problem.message, problem.way_out))
     if again:
         read = [one for one in states if isinstance(one, EntryState)]
-        found = iter(recheck(root, read, tool=tool, work_limit=work_limit))
+        found = iter(recheck(root, read, tool=tool, work_limit=work_limit, jobs=jobs))
         states = [next(found) if isinstance(one, EntryState) else one for one in states]
     return tuple(states)
 
@@ -240,11 +241,14 @@ def _short(message: str) -> str:
 # ---- the checks run again
 
 
-def recheck(root: Path, states: Sequence[EntryState], *, tool: str, work_limit: int | None = None) -> list[EntryState]:
-    """The same states with what the checks find now, run on all cores."""
-    jobs = [(root / "entries" / one.entry.name / FILES, one.entry, tool, work_limit) for one in states]
+def recheck(
+    root: Path, states: Sequence[EntryState], *, tool: str, work_limit: int | None = None, jobs: int = 0
+) -> list[EntryState]:
+    """The same states with what the checks find now, run in `jobs` processes (0: in this one)."""
+    tasks = [(root / "entries" / one.entry.name / FILES, one.entry, tool, work_limit) for one in states]
     return [
-        replace(state, differences=found) for state, found in zip(states, in_parallel(_rechecked, jobs), strict=True)
+        replace(state, differences=found)
+        for state, found in zip(states, in_parallel(_rechecked, tasks, jobs), strict=True)
     ]
 
 

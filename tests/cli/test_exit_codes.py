@@ -205,7 +205,7 @@ def test_a_crash_is_2_and_says_so(monkeypatch: pytest.MonkeyPatch, capsys: pytes
     def fail(*_: object, **__: object) -> None:
         raise RuntimeError("[psi] broke")
 
-    monkeypatch.setattr(check, "report_on", fail)
+    monkeypatch.setattr(check, "checked", fail)
     monkeypatch.setattr(sys, "argv", ["alertlang", "check", VETTED])
     monkeypatch.delenv("ALERTLANG_TRACEBACK", raising=False)
     with pytest.raises(SystemExit) as stopped:
@@ -223,7 +223,7 @@ def test_an_interruption_is_2(monkeypatch: pytest.MonkeyPatch) -> None:
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(check, "report_on", stop)
+    monkeypatch.setattr(check, "checked", stop)
     monkeypatch.setattr(sys, "argv", ["alertlang", "check", VETTED])
     with pytest.raises(SystemExit) as stopped:
         cli.main()

@@ -302,4 +302,4 @@ def test_standard_input_cannot_be_named(flawed: Path) -> None:
 
 def test_witnesses_from_python(flawed: Path) -> None:
     rules = load(flawed)
-    assert sorted(witness_scenarios(rules, rules.check())) == ["claim-prove_1", "gap-rpm"]
+    assert sorted(one.name for one in witness_scenarios(rules, rules.check())) == ["claim-prove_1", "gap-rpm"]

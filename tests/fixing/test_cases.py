@@ -9,6 +9,7 @@ import pytest
 import alertlang.api as api
 from alertlang.comparison import compare
 from alertlang.findings.finding import Finding
+from alertlang.fit.full_report import report_on
 from alertlang.fixing import Fixed, Setting, fix, judged
 from alertlang.fixing.judged import MOST_TRIED
 from alertlang.model.load import Loaded, parse_ruleset
@@ -24,7 +25,7 @@ TOT = "quantity tot from 0 to 1000 C, step 1 C\n"
 
 def report_of(text: str, folder: Path = Path()) -> Report:
     loaded = parse_ruleset(text.encode(), shown="case.alert", folder=folder)
-    return judged(loaded, api.report_on(loaded), api.report_on)
+    return judged(loaded, report_on(loaded), report_on)
 
 
 def only(text: str, name: str, folder: Path = Path()) -> Finding:
@@ -375,7 +376,7 @@ def test_only_the_first_are_tried() -> None:
 
 def test_nothing_is_tried_where_nothing_is_found() -> None:
     loaded = parse_ruleset((HEAD + RPM + "rpm at least 0 is green\n").encode(), shown="case.alert", folder=Path())
-    report = api.report_on(loaded)
+    report = report_on(loaded)
 
     def never(_: Loaded) -> Report:
         raise AssertionError("a check more")

@@ -8,9 +8,9 @@ from pathlib import Path
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-import alertlang.api as api
 from alertlang.comparison import Direction, compare
 from alertlang.findings.finding import Finding, Reach, Region, Truth
+from alertlang.fit.full_report import report_on
 from alertlang.fixing import Setting, fix, judged
 from alertlang.fixing.judged import is_open
 from alertlang.model import ruleset as m
@@ -32,8 +32,8 @@ def loaded(text: str) -> Loaded:
 
 def judged_report(text: str) -> tuple[Loaded, Report]:
     one = loaded(text)
-    report = api.report_on(one)
-    return one, judged(one, report, api.report_on)
+    report = report_on(one)
+    return one, judged(one, report, report_on)
 
 
 def pasted(text: str, one: Finding) -> str:
@@ -102,7 +102,7 @@ def check_offered(text: str, report: Report, one: Finding) -> None:
     new, old = Pair(then.ruleset, before), Pair(before, then.ruleset)
     assert one.trial is not None
     # Its finding is gone, and with it those that refer to it.
-    again = api.report_on(then)
+    again = report_on(then)
     assert len(again.findings) < len(report.findings), after
     assert still(new, one) & new.possible == 0, after
     had = {(f.code, f.path, f.quantity, f.limit) for f in report.findings}
@@ -222,7 +222,7 @@ def mistyped(draw: st.DrawFn) -> str:
 def test_a_number_put_right_mends_and_takes_nothing_away(text: str) -> None:
     for one in judged_report(text)[1].findings:
         if one.trial is not None and one.trial.good:
-            check_offered(text, api.report_on(loaded(text)), one)
+            check_offered(text, report_on(loaded(text)), one)
 
 
 @settings(
@@ -234,11 +234,11 @@ def test_a_number_put_right_mends_and_takes_nothing_away(text: str) -> None:
 @given(limited())
 def test_what_was_fixed_is_what_is_found_again(text: str) -> None:
     result = fix(text.encode(), Setting("case.alert", Path()), most=8)
-    again = api.report_on(loaded(result.after.decode()))
+    again = report_on(loaded(result.after.decode()))
     plain = [replace(one, trial=None, where=None) for one in result.remaining.findings]
     assert [told(one) for one in plain] == [told(one) for one in again.findings]
     assert len(again.findings) + len(result.kept) <= len(result.found.findings)
-    assert api.report_on(loaded(text)).findings == () or result.found.findings
+    assert report_on(loaded(text)).findings == () or result.found.findings
 
 
 def told(one: Finding) -> tuple[object, ...]:

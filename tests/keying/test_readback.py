@@ -16,7 +16,8 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from alertlang.api import draft, load, loads, readback, sheet
+from alertlang import api
+from alertlang.api import draft, load, loads, sheet
 from alertlang.cli.app import app
 from alertlang.comparison.compare import compare
 from alertlang.keying.cells import differences
@@ -477,7 +478,7 @@ def test_what_confirms_a_line(held: str, confirmed: bool, bramble: m.RuleSet) ->
 def test_what_is_no_record_is_refused_with_a_way_out(data: bytes, said: str) -> None:
     with pytest.raises(RecordError, match=said) as caught:
         read_record(data)
-    assert caught.value.advice
+    assert caught.value.way_out
 
 
 def test_a_row_with_a_cell_too_many_is_told_with_its_place(bramble: m.RuleSet) -> None:
@@ -552,10 +553,10 @@ def test_the_command_refuses_with_code_2(tmp_path: Path) -> None:
 def test_the_calls_do_what_the_commands_do(tmp_path: Path) -> None:
     approved = load(BRAMBLE)
     record_file = tmp_path / "record.csv"
-    record_file.write_bytes(sheet(approved))
-    assert {one.kind for one in readback(approved, record_file).findings} == {Kind.UNCONFIRMED}
-    record_file.write_bytes(sheet(approved).replace(b",\r\n", b",x\r\n"))
-    assert readback(approved, record_file).good
+    record_file.write_bytes(sheet(approved).data)
+    assert {one.kind for one in api.read_back(approved, record_file).findings} == {Kind.UNCONFIRMED}
+    record_file.write_bytes(sheet(approved).data.replace(b",\r\n", b",x\r\n"))
+    assert api.read_back(approved, record_file).good
 
 
 @pytest.mark.parametrize("unit", ["C to 1", "C to 5", "K to 7", "F to 10"])

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import pytest
 
+from alertlang import api
 from alertlang.api import loads, profile_sheet
 from alertlang.library.canonical import canonical_bytes
 from alertlang.model.grades import numbers_by_grade
@@ -99,7 +100,7 @@ def test_two_files_may_say_the_same_and_no_two_things(load: Callable[..., Loaded
 def test_they_are_in_the_sheet_the_digest_and_the_count_of_numbers() -> None:
     text = f'{HEAD}source D "page"\nmaximum weight 1310 kg, arcs at 1200 kg, source D\n'
     model = loads(text).model
-    sheet = profile_sheet(model)
+    sheet = profile_sheet(api.Rules(model))
     [entry] = [one for one in sheet.entries if one.kind == "weight"]
     assert (entry.text, entry.status) == ("maximum weight 1310 kg, arcs at 1200 kg, source D", "document")
     assert "maximum weight 1310 kg" in sheet_json(sheet)

@@ -113,7 +113,7 @@ def test_the_example_is_what_a_row_by_row_computation_says(
 
 
 def test_the_story_of_the_example(bramble: api.Rules) -> None:
-    found = api.replay(bramble, LOG, column_map=MAP)
+    found = api.replay_log(bramble, LOG, column_map=MAP)
     assert found.problems == ()
     up: dict[str, list[tuple[int, int | None]]] = {}
     for one in found.alerts:

@@ -1,0 +1,192 @@
+"""For who has recorded runs: which column is what, what would have been shown, other numbers tried, whole fleets.
+
+LogError for a log or a column map that cannot be used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from alertlang import __version__
+from alertlang.api.rules import WORK_LIMIT, Rules, Where
+from alertlang.fleet.store import FleetError
+from alertlang.logs.column_map import ColumnMap
+from alertlang.logs.column_map import load_column_map as _load_column_map
+from alertlang.logs.log_error import LogError
+from alertlang.results.fleet import FleetResult
+from alertlang.results.replay import ReplayComparison, ReplayResult
+from alertlang.results.tune import Tuning
+from alertlang.tuning.change import TuneError
+from alertlang.units.number import parse_number
+
+if TYPE_CHECKING:
+    from alertlang.api.papers import Printed
+
+__all__ = [
+    "ColumnMap",
+    "FleetError",
+    "FleetResult",
+    "LogError",
+    "ReplayComparison",
+    "ReplayResult",
+    "TuneError",
+    "Tuning",
+    "load_column_map",
+    "parse_number",
+    "propose_columns",
+    "replay_against",
+    "replay_fleet",
+    "replay_log",
+    "replay_page",
+    "tune",
+    "tuning_picture",
+]
+
+NEAR = Fraction(10)
+"""Seconds."""
+
+
+def load_column_map(path: Where) -> ColumnMap:
+    """The file (TOML) that says which column of a log feeds which quantity."""
+    return _load_column_map(Path(path), str(path))
+
+
+def _map(given: ColumnMap | Where | None) -> ColumnMap | None:
+    return given if given is None or isinstance(given, ColumnMap) else load_column_map(given)
+
+
+def propose_columns(rules: Rules, log: Where) -> str:
+    """The text of a column map for a log: which column feeds which quantity, in which unit, how sure that is and why.
+    It must be read before it is used: a wrong unit makes wrong alerts."""
+    from alertlang.logs.propose import propose
+    from alertlang.replay.wanted import wanted_of
+
+    return propose(Path(log), wanted_of(rules.model), str(log))
+
+
+def replay_log(
+    rules: Rules,
+    log: Where,
+    *,
+    column_map: ColumnMap | Where | None = None,
+    progress: Callable[[int], None] | None = None,
+) -> ReplayResult:
+    """A recorded run over the rules: alerts, colours, marks, lamps, broken limits, how much the rules nag.
+
+    `column_map`, or its file, says which column feeds which quantity; without it columns named like quantities are
+    taken. `progress` is told the rows that were read.
+    """
+    from alertlang.replay.run import replay
+
+    return replay(Path(log), rules.model, _map(column_map), shown=str(log), progress=progress)
+
+
+def replay_against(
+    rules: Rules,
+    other: Rules,
+    log: Where,
+    *,
+    column_map: ColumnMap | Where | None = None,
+    progress: Callable[[int], None] | None = None,
+) -> ReplayComparison:
+    """What `other` would have shown differently from `rules` over a recorded run, interval by interval."""
+    from alertlang.replay.against import replay_against as compared
+
+    return compared(Path(log), rules.model, other.model, _map(column_map), shown=str(log), progress=progress)
+
+
+def replay_page(
+    rules: Rules,
+    log: Where,
+    *,
+    column_map: ColumnMap | Where | None = None,
+    found: ReplayResult | None = None,
+) -> Printed:
+    """A recorded run as a page (HTML, UTF-8): timeline, alerts, metrics. `found`: what `replay_log` made of it, if that
+    is there already."""
+    from alertlang.api.papers import Printed, tool
+    from alertlang.documents.replay_page import gauges_shown
+    from alertlang.documents.replay_page import replay_page as page
+    from alertlang.library.identity import SHORT, content_digest
+    from alertlang.replay.series import series
+
+    mapped = _map(column_map)
+    result = replay_log(rules, log, column_map=mapped) if found is None else found
+    readings = series(Path(log), rules.model, mapped, gauges_shown(rules.model), result.segments)
+    digest = content_digest(rules.model)[:SHORT]
+    return Printed("html", page(rules.model, result, readings, tool=tool(), digest=digest).encode("utf-8"))
+
+
+def tune(
+    rules: Rules,
+    statement: str,
+    logs: Iterable[Where],
+    *,
+    column_map: ColumnMap | Where | None = None,
+    ranges: Mapping[str, Sequence[Fraction]] | None = None,
+    near: Fraction = NEAR,
+    work_limit: int = WORK_LIMIT,
+    progress: Callable[[int, int], None] | None = None,
+) -> Tuning:
+    """Other values for a number of one statement over logs, each checked: see `Tuning`. `ranges` by knob (`after`, `for
+    more than`: seconds; `threshold`, `deadband`: the quantity's unit), else usual values of all. `near`: seconds that
+    an alert may be from a mark to belong to it. `progress`: values tried, of how many. TuneError for what cannot be
+    tuned."""
+    from alertlang.tuning.tune import tune as tuned
+
+    paths = tuple(Path(one) for one in logs)
+    return tuned(
+        rules.model,
+        statement,
+        paths,
+        _map(column_map),
+        ranges=ranges,
+        near=near,
+        work_limit=work_limit,
+        progress=progress,
+    )
+
+
+def tuning_picture(found: Tuning, form: str = "svg") -> bytes:
+    """What was tuned, drawn: `svg`, `pdf` or `png`."""
+    from alertlang.documents.tuning_picture import draw_tuning
+
+    return draw_tuning(found, form)
+
+
+def replay_fleet(
+    rules: Rules,
+    logs: Iterable[Where],
+    results: Where,
+    *,
+    column_map: ColumnMap | Where | None = None,
+    jobs: int = 0,
+    cluster: str | None = None,
+    again: bool = False,
+    progress: Callable[[int, int, int], None] | None = None,
+) -> FleetResult:
+    """Logs, and all logs in folders, over rules. Results are kept in a folder, where what is finished stays so: the
+    same call goes on after a stop; `again`: go through every log again.
+
+    `jobs` 0: in this process. From 1 on: in so many processes of their own, so that a log that takes its process down
+    fails alone; a script that asks for them needs `if __name__ == "__main__":`. `cluster`: the address of a Dask
+    scheduler, whose workers do it. `progress`: logs finished, of how many, how many of them failed. FleetError if there
+    is nothing to go through, or no result can be kept.
+    """
+    from alertlang.fleet.run import fleet
+
+    named = tuple(Path(one) for one in logs)
+    return fleet(
+        named,
+        rules.model,
+        _map(column_map),
+        Path(results),
+        tool=__version__,
+        workers=jobs,
+        cluster=cluster,
+        again=again,
+        progress=progress,
+    )
