@@ -15,6 +15,7 @@ from alertlang.logic.statement import Statement
 from alertlang.logic.terms import All, Term, conjunction
 from alertlang.model import ruleset as m
 from alertlang.results.report import ClaimResult, Proof, Verdict
+from alertlang.text.short import Short
 
 _UNSTATED = Statement(
     "question", "", "some possible state satisfies the formula", "there is one", "there is none", series=True
@@ -54,8 +55,8 @@ class Asked:
         return {self.answer, self.second} == decided
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+@dataclass(frozen=True, slots=True, repr=False)
+class Evidence(Short):
     """Verdicts with the questions they rest on.
 
     `results` are those of all checks, none if only the claims were asked for. What two solvers dispute is decided

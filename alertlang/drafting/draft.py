@@ -22,6 +22,7 @@ from alertlang.model import ruleset as m
 from alertlang.model.files import shipped_profiles
 from alertlang.model.load import Loaded, parse_ruleset
 from alertlang.output.text import CAUTION
+from alertlang.text.short import Short
 from alertlang.text.source import Source
 
 _SHOWN = "<draft>"
@@ -33,8 +34,8 @@ _EXPLAINED = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+@dataclass(frozen=True, slots=True, repr=False)
+class Draft(Short):
     """`text` is the canonical text of the rule set, empty if the profiles could not be read (`findings` say why).
     Otherwise `findings` are those above a note that are left, and `questions` what the profiles do not decide."""
 

@@ -20,6 +20,7 @@ from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.display import LoadedDisplay
 from alertlang.model.load import Loaded, parse_any
 from alertlang.results.report import Report
+from alertlang.text.short import Short
 
 MOST_TRIES = 100
 """Suggestions that are tried at most: each costs a check of the whole."""
@@ -42,8 +43,8 @@ class Tried:
         return () if self.trial is None else self.trial.gives_up
 
 
-@dataclass(frozen=True, slots=True)
-class Fixed:
+@dataclass(frozen=True, slots=True, repr=False)
+class Fixed(Short):
     """What became of a file: its bytes and its report, before and after; the same ones if nothing was kept.
 
     `left`: suggestions that were not kept in the end. `complete`: there was nothing more to try.

@@ -13,13 +13,14 @@ from pathlib import Path
 from alertlang.findings.finding import Finding, finding
 from alertlang.format.text import Refused, format_text
 from alertlang.syntax.read import read_bytes, read_file
+from alertlang.text.short import Short
 
 _MARK = b"\xef\xbb\xbf"
 _LINE_END = re.compile(rb"\r\n|\n|\r")
 
 
-@dataclass(frozen=True, slots=True)
-class Formatted:
+@dataclass(frozen=True, slots=True, repr=False)
+class Formatted(Short):
     """The bytes of a file and of its canonical form. `path` is as findings name it."""
 
     path: str

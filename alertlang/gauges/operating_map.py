@@ -14,11 +14,12 @@ from alertlang.gauges.straight import Plane
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import formula_words, held_flag, until_flag
+from alertlang.text.short import Short
 from alertlang.units.number import show_value
 
 
-@dataclass(frozen=True, slots=True)
-class Axis:
+@dataclass(frozen=True, slots=True, repr=False)
+class Axis(Short):
     """A reading along one side of a map, in its own unit."""
 
     name: str
@@ -32,8 +33,8 @@ class Axis:
         return f"{title}{number} ({self.quantity.unit.name})" if self.quantity.unit.name else f"{title}{number}"
 
 
-@dataclass(frozen=True, slots=True)
-class OperatingMap:
+@dataclass(frozen=True, slots=True, repr=False)
+class OperatingMap(Short):
     """`of`: whose colour it is, which is one of the axes. `regions`: convex pieces by the colour, now and later, the
     calmest first. `broken`: what goes around the points at which a limit is broken, by the label
     of the limit. `still`: the state that is held."""

@@ -15,6 +15,7 @@ from alertlang.gauges.states import usual_state
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, conjunction, disjunction, in_interval, negate
 from alertlang.meaning.instant import Instant
+from alertlang.text.short import Short
 from alertlang.units.interval import Interval
 from alertlang.units.number import show_value
 
@@ -100,8 +101,8 @@ def _stands_out(one: Stretch, before: Stretch | None, after: Stretch | None) -> 
     return not (now and last)
 
 
-@dataclass(frozen=True, slots=True)
-class Gauge:
+@dataclass(frozen=True, slots=True, repr=False)
+class Gauge(Short):
     """`complete`: there is no context besides those shown. `needs_sensors`: where another sensor has failed it can be
     otherwise; else the strips are proved for such states too. `waits_for`: until these conditions have settled it can
     be otherwise; none: the strips are proved for such states too."""

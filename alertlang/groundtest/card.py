@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from alertlang.groundtest.expected import Expected, Watch
@@ -20,6 +20,7 @@ from alertlang.library.identity import content_digest
 from alertlang.model import ruleset as m
 from alertlang.model.grades import numbers_by_grade
 from alertlang.output.basis import weak_numbers
+from alertlang.text.short import Short
 from alertlang.units.number import show_number
 
 DISCONNECTED = "disconnected"
@@ -33,7 +34,7 @@ class Step:
 
     number: int
     changes: tuple[str, ...]
-    settings: Stimuli
+    settings: Stimuli = field(hash=False)
     press: str | None
     hold: Fraction
     expected: tuple[Expected, ...]
@@ -41,8 +42,8 @@ class Step:
     moves: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Card:
+@dataclass(frozen=True, slots=True, repr=False)
+class Card(Short):
     """`digest` of everything the rule set was read from. `impossible` is proved; `open` is not exercised by the card.
     `least`: so few steps would be needed at best. `changes`: how many stimuli are set in all after the first step."""
 

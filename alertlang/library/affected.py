@@ -14,10 +14,11 @@ from alertlang.library.entry import FILES, Entry, read_entry
 from alertlang.library.errors import LibraryError
 from alertlang.library.store import digest, open_library, read_plain
 from alertlang.library.verify import BrokenEntry, known_names
+from alertlang.text.short import Short
 
 
-@dataclass(frozen=True, slots=True)
-class Affected:
+@dataclass(frozen=True, slots=True, repr=False)
+class Affected(Short):
     """An entry with a file of another content in the place of its own. `meaning`: what it does otherwise; `now` is the
     entry it would be, none if it could not be read (then `meaning` says why); `differences` what the checks find
     differently."""

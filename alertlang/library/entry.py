@@ -10,6 +10,7 @@ from typing import Any
 from alertlang.library.errors import LibraryError
 from alertlang.library.identity import rules_digest
 from alertlang.library.store import FORMAT, RESTORE, canonical_json, check_format, digest, entry_dir, read_json
+from alertlang.text.short import Short
 
 ENTRY = "entry.json"
 FILES, PINNED, APPROVALS = "files", "pinned", "approvals"
@@ -28,8 +29,8 @@ class PinnedFile:
     canonical: str
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+@dataclass(frozen=True, slots=True, repr=False)
+class Entry(Short):
     """What is pinned. `findings`, `claims` and `accepted` are as they stand in the file; `today` is the date that the
     checks were given, `base` the entries or rules that the rules build on, by name."""
 

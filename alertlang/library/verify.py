@@ -14,6 +14,7 @@ from alertlang.library.entry import APPROVALS, ENTRY, FILES, PINNED, Entry, Pinn
 from alertlang.library.errors import LibraryError
 from alertlang.library.keys import Reviewer, reviewers
 from alertlang.library.store import digest, entry_dir, entry_names, names_in, open_library, read_plain
+from alertlang.text.short import Short
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +29,8 @@ class FileState:
     come: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class EntryState:
+@dataclass(frozen=True, slots=True, repr=False)
+class EntryState(Short):
     """How an entry stands. `problems`: what is wrong with it apart from its files and approvals. `differences`: what a
     new run of the checks found otherwise than pinned, none if it was not asked for; `meaning`: what changed files
     do otherwise."""

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from alertlang.logs.log_error import LogError
+from alertlang.text.short import Short
 from alertlang.text.suggest import nearest
 from alertlang.units.number import parse_number
 from alertlang.units.unit import UNITS, Unit, nearest_unit
@@ -77,8 +78,8 @@ class LogOptions:
     repeats: str = "last"
 
 
-@dataclass(frozen=True, slots=True)
-class ColumnMap:
+@dataclass(frozen=True, slots=True, repr=False)
+class ColumnMap(Short):
     """A map that was read. `columns` by `rpm`, `cht[2]`."""
 
     path: str

@@ -15,11 +15,12 @@ from alertlang.model.header import A_FILE_OF
 from alertlang.model.ruleset import Colour, DocumentSource, Origin
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
+from alertlang.text.short import Short
 from alertlang.text.source import Span
 
 
-@dataclass(frozen=True, slots=True)
-class Display:
+@dataclass(frozen=True, slots=True, repr=False)
+class Display(Short):
     """What a box has room for. None (for colours: none at all) where the file does not say it, which is not "nothing".
 
     `label_length`: characters of a gauge's short label, as `text_length` of an alert's text.

@@ -19,10 +19,11 @@ from alertlang.scenarios.history import Play, plays
 from alertlang.scenarios.load import parse_scenario_text
 from alertlang.scenarios.run import run, samples
 from alertlang.scenarios.write import comment_text, input_texts, line_text, shown_text, time_text
+from alertlang.text.short import Short
 
 
-@dataclass(frozen=True, slots=True)
-class Saved:
+@dataclass(frozen=True, slots=True, repr=False)
+class Saved(Short):
     """A scenario as text, `name` without its ending. `shows`: it was run, and what the finding says is seen in it; if
     not, its comments say that the history must be completed by hand."""
 
