@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -31,8 +31,35 @@ from alertlang.cli import (
     tune,
 )
 
+if TYPE_CHECKING:
+    from click import Context, HelpFormatter
+
+
+class _ByUser(typer.core.TyperGroup):
+    """Lists the commands in groups, by who uses them. Typer does so with rich alone; this is plain text."""
+
+    def format_commands(self, ctx: Context, formatter: HelpFormatter) -> None:
+        groups: dict[str, list[tuple[str, str]]] = {}
+        room = formatter.width - 6 - max(map(len, self.commands))
+        for name, command in self.commands.items():
+            groups.setdefault(str(getattr(command, "rich_help_panel", "")), []).append(
+                (name, command.get_short_help_str(room))
+            )
+        longest = max(map(len, self.commands))
+        for title, rows in groups.items():
+            with formatter.section(title):
+                # Each section would have a width of its own.
+                formatter.write_dl([(name.ljust(longest), said) for name, said in rows])
+
+
+DESIGNER = "For the designer, who writes rules"
+REVIEWER = "For the reviewer"
+SHOP = "For the shop"
+RUNS = "For recorded runs"
+
 app = typer.Typer(
     name="alertlang",
+    cls=_ByUser,
     help="Rules for coloured bands and crew alerts of an aircraft, checked by proof.",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
@@ -56,24 +83,30 @@ def _top(
     """Rules for coloured bands and crew alerts of an aircraft, checked by proof."""
 
 
-app.command("check")(check.command)
-app.command("prove")(prove.command)
-app.command("format")(format.command)
-app.command("columns")(columns.command)
-app.command("replay")(replay.command)
-app.command("compare")(compare.command)
-app.command("scenarios")(scenarios.command)
-app.command("draft")(draft.command)
-app.command("show")(show.command)
-app.command("cards")(cards.command)
-app.command("report")(report.command)
-app.command("sheet")(sheet.command)
-app.command("readback")(readback.command)
-app.command("pilot-card")(pilot_card.command)
-app.command("fleet")(fleet.command)
-app.command("tune")(tune.command)
-app.command("fit")(fit.command)
-app.command("explain")(explain.command)
-app.add_typer(profiles.app, name="profiles")
-app.add_typer(library.app, name="library")
-app.command("tour")(tour.command)
+for title, commands in {
+    DESIGNER: {
+        "check": check,
+        "explain": explain,
+        "format": format,
+        "show": show,
+        "scenarios": scenarios,
+        "tour": tour,
+    },
+    REVIEWER: {"prove": prove, "compare": compare, "report": report},
+    SHOP: {
+        "profiles": profiles,
+        "draft": draft,
+        "fit": fit,
+        "sheet": sheet,
+        "readback": readback,
+        "cards": cards,
+        "pilot-card": pilot_card,
+        "library": library,
+    },
+    RUNS: {"columns": columns, "replay": replay, "tune": tune, "fleet": fleet},
+}.items():
+    for name, module in commands.items():
+        if hasattr(module, "app"):
+            app.add_typer(module.app, name=name, rich_help_panel=title)
+        else:
+            app.command(name, rich_help_panel=title)(module.command)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, stop, width
+from alertlang.cli.common import SearchPath, renamed, stop, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
 from alertlang.cli.vetted import clean_rule_set, rule_set
@@ -26,7 +26,7 @@ def command(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A rule file (.alert); - reads standard input.")],
     target: Annotated[
         Path | None,
-        typer.Option("-o", "--target", metavar="FILE", help="The .html, .pdf or .csv to write.", show_default=False),
+        typer.Option("-o", "--out", metavar="FILE", help="The .html, .pdf or .csv to write.", show_default=False),
     ] = None,
     paper: PaperSize = Paper.A4,
     results: Annotated[
@@ -39,6 +39,7 @@ def command(
         ),
     ] = None,
     path: SearchPath = None,
+    old_name: Annotated[str | None, renamed("--target")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """The ground-test card: few steps that show every edge from both sides, every alert with its delay, every context

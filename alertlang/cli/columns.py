@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, stop, usable
+from alertlang.cli.common import SearchPath, renamed, stop, usable
 from alertlang.text.write_file import reason, refusal, write_whole
 
 Log = Annotated[Path, typer.Argument(metavar="LOG", help="A recorded run: CSV or Parquet.")]
@@ -16,7 +16,7 @@ Rules = Annotated[str, typer.Option("--rules", metavar="RULES", help="The rules 
 MapFile = Annotated[
     Path | None,
     typer.Option(
-        "--output", metavar="MAP", help="Write the map to this file, in place of printing.", show_default=False
+        "-o", "--out", metavar="FILE", help="Write the map to this file, in place of printing.", show_default=False
     ),
 ]
 
@@ -24,7 +24,14 @@ MapFile = Annotated[
 Force = Annotated[bool, typer.Option("--force", help="Write over a map that is there already.")]
 
 
-def command(log: Log, rules: Rules, output: MapFile = None, force: Force = False, path: SearchPath = None) -> None:
+def command(
+    log: Log,
+    rules: Rules,
+    output: MapFile = None,
+    force: Force = False,
+    path: SearchPath = None,
+    old_name: Annotated[str | None, renamed("--output")] = None,
+) -> None:
     """Propose a column map for a log: which column feeds which quantity, in which unit, how sure that is and why."""
     if output is not None and output.is_file() and not force:
         stop(f"{output} is there already and may have been corrected by hand: name another file, or say --force")

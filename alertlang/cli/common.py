@@ -9,7 +9,7 @@ import sys
 from collections.abc import Iterable
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, NoReturn
+from typing import Annotated, Any, NoReturn
 
 import typer
 
@@ -50,6 +50,19 @@ class FailOn(StrEnum):
     WARNING = "warning"
     NOTE = "note"
     NEVER = "never"
+
+
+OUT = "-o/--out FILE"
+
+
+def renamed(old: str, new: str = OUT) -> Any:
+    """An option that has another name now: hidden, and refused with the new name. Its value is none."""
+
+    def refuse(given: str | None) -> None:
+        if given is not None:
+            raise typer.BadParameter(f"it is called {new} now", param_hint=old)
+
+    return typer.Option(old, hidden=True, callback=refuse)
 
 
 Files = Annotated[

@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, stop, unreadable, width
+from alertlang.cli.common import SearchPath, renamed, stop, unreadable, width
 from alertlang.cli.completion import profile_names
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines
@@ -30,7 +30,9 @@ def command(
     name: Annotated[str | None, typer.Option("--name", help="Name of the rule set.", show_default=False)] = None,
     output: Annotated[
         Path | None,
-        typer.Option("--output", metavar="FILE", help="Write it there instead of on the screen.", show_default=False),
+        typer.Option(
+            "-o", "--out", metavar="FILE", help="Write it there instead of on the screen.", show_default=False
+        ),
     ] = None,
     force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
     path: SearchPath = None,
@@ -51,6 +53,7 @@ def command(
         bool, typer.Option("--follow", help="State the published rules that hold with no finding.")
     ] = False,
     claims: Annotated[bool, typer.Option(help="Claims that every limit is red and told in time.")] = True,
+    old_name: Annotated[str | None, renamed("--output")] = None,
 ) -> None:
     """A complete first rule set from profiles, every number with its source, every open question in a comment. It is
     checked before it is written."""

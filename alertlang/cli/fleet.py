@@ -8,7 +8,7 @@ from typing import Annotated, NoReturn
 
 import typer
 
-from alertlang.cli.common import Output, OutputFormat, SearchPath, cores, usable, width
+from alertlang.cli.common import Output, OutputFormat, SearchPath, cores, renamed, usable, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.output.style import write
 
@@ -20,7 +20,7 @@ def command(
     ],
     results: Annotated[
         Path,
-        typer.Option("-o", "--results", metavar="FOLDER", help="Where results go: a new folder, or an earlier one."),
+        typer.Option("-o", "--out", metavar="FOLDER", help="Where results go: a new folder, or an earlier one."),
     ],
     map_file: Annotated[
         Path | None,
@@ -46,6 +46,7 @@ def command(
     ] = False,
     output: Output = OutputFormat.TEXT,
     path: SearchPath = None,
+    old_name: Annotated[str | None, renamed("--results", "-o/--out FOLDER")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """Replay rules over thousands of logs. What is finished stays finished: after a stop the same command goes on.

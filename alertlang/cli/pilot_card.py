@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, stop, width
+from alertlang.cli.common import SearchPath, renamed, stop, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.vetted import clean_rule_set
 from alertlang.text.write_file import reason, write_whole
@@ -30,9 +30,10 @@ PaperSize = Annotated[Paper, typer.Option("--paper", help="The size of a sheet o
 
 def command(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A rule file (.alert); - reads standard input.")],
-    target: Annotated[Path, typer.Option("-o", "--target", metavar="FILE", help="The .pdf to write.")],
+    target: Annotated[Path, typer.Option("-o", "--out", metavar="FILE", help="The .pdf to write.")],
     paper: PaperSize = Paper.A4,
     path: SearchPath = None,
+    old_name: Annotated[str | None, renamed("--target")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """The card that goes to the pilot, one page if it can be read so: every alert by level with what it means and at

@@ -19,6 +19,7 @@ from alertlang.cli.common import (
     WorkLimit,
     exit_code,
     read,
+    renamed,
     width,
 )
 from alertlang.cli.config import NoConfigOfPaths
@@ -41,13 +42,8 @@ EvidenceFile = Annotated[
 ]
 
 
-def _old_name(given: str | None) -> None:
-    if given is not None:
-        raise typer.BadParameter("it is called --evidence FILE now", param_hint="--certificate")
-
-
 # Not taken for an authority's paper any more; a script that has it is told the new name.
-OldName = Annotated[str | None, typer.Option("--certificate", hidden=True, callback=_old_name)]
+OldName = Annotated[str | None, renamed("--certificate", "--evidence FILE")]
 Second = Annotated[
     bool,
     typer.Option(

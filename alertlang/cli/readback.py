@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from alertlang.api.rules import WORK_LIMIT, NameOrFileError, UnreadableError
-from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read, stop, unreadable, width
+from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read, renamed, stop, unreadable, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.output.style import write
 from alertlang.text.write_file import reason, write_whole
@@ -22,7 +22,7 @@ def command(
     rebuild: Annotated[
         Path | None,
         typer.Option(
-            "--rebuild", metavar="FILE", help="Write what the box holds as a rule set (.alert).", show_default=False
+            "-o", "--out", metavar="FILE", help="Write what the box holds as a rule set (.alert).", show_default=False
         ),
     ] = None,
     anyway: Annotated[
@@ -30,12 +30,13 @@ def command(
     ] = False,
     work_limit: WorkLimit = None,
     path: SearchPath = None,
+    old_name: Annotated[str | None, renamed("--rebuild")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """Holds the installer's record of what the box now holds against the rules, line by line and by meaning.
     Ends with code 1 if anything differs or was not confirmed."""
     if rebuild is not None and rebuild.suffix.lower() != ".alert":
-        raise typer.BadParameter("its name must end with .alert", param_hint="--rebuild")
+        raise typer.BadParameter("its name must end with .alert", param_hint="-o")
     try:
         rules = read(file, path or ())
     except UnreadableError as problem:

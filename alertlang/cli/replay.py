@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from alertlang.cli.common import Output, OutputFormat, SearchPath, stop, usable, width
+from alertlang.cli.common import Output, OutputFormat, SearchPath, renamed, stop, usable, width
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines
 
@@ -41,7 +41,8 @@ Against = Annotated[
 Page = Annotated[
     Path | None,
     typer.Option(
-        "--page",
+        "-o",
+        "--out",
         metavar="FILE",
         help="Write one log as a page too: timeline, alerts, metrics (.html).",
         show_default=False,
@@ -60,6 +61,7 @@ def command(
     page: Page = None,
     path: SearchPath = None,
     output: Output = OutputFormat.TEXT,
+    old_name: Annotated[str | None, renamed("--page")] = None,
 ) -> None:
     """Replay recorded runs: what would have been seen and when, how long, what was worst, and how much it nags."""
     if rules == against == "-":
@@ -128,9 +130,9 @@ def _run(
 
 def _usable_page(page: Path, logs: list[Path], against: str | None) -> None:
     if page.suffix.lower() != ".html":
-        raise typer.BadParameter("its name must end with .html", param_hint="--page")
+        raise typer.BadParameter("its name must end with .html", param_hint="-o")
     if len(logs) > 1 or against is not None:
-        raise typer.BadParameter("a page is of one log over one rule set", param_hint="--page")
+        raise typer.BadParameter("a page is of one log over one rule set", param_hint="-o")
     from alertlang.text.write_file import refusal
 
     why = refusal(page)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, Today, WorkLimit, stop, usable_date
+from alertlang.cli.common import SearchPath, Today, WorkLimit, renamed, stop, usable_date
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
 from alertlang.cli.vetted import rule_set
@@ -16,7 +16,7 @@ from alertlang.text.write_file import reason, write_whole
 
 def command(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A rule file (.alert); - reads standard input.")],
-    target: Annotated[Path, typer.Option("-o", "--target", metavar="FILE", help="The .html or .pdf to write.")],
+    target: Annotated[Path, typer.Option("-o", "--out", metavar="FILE", help="The .html or .pdf to write.")],
     library: Annotated[
         Path | None,
         typer.Option(
@@ -30,6 +30,7 @@ def command(
     path: SearchPath = None,
     today: Today = None,
     work_limit: WorkLimit = None,
+    old_name: Annotated[str | None, renamed("--target")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """The review record: findings and accepted exceptions, claims with verdict and assumptions, every limit with what

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, stop
+from alertlang.cli.common import SearchPath, renamed, stop
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.pilot_card import Paper, PaperSize
 from alertlang.cli.vetted import clean_rule_set
@@ -18,12 +18,13 @@ _ENDINGS = (".html", ".pdf", ".csv")
 
 def command(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A rule file (.alert); - reads standard input.")],
-    target: Annotated[Path, typer.Option("-o", "--target", metavar="FILE", help="The .html, .pdf or .csv to write.")],
+    target: Annotated[Path, typer.Option("-o", "--out", metavar="FILE", help="The .html, .pdf or .csv to write.")],
     paper: PaperSize = Paper.A4,
     blank: Annotated[
         bool, typer.Option("--blank", help="In the .csv leave out all that is to be read off the box.")
     ] = False,
     path: SearchPath = None,
+    old_name: Annotated[str | None, renamed("--target")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """What the installer keys in, line by line and gauge by gauge: edges in the unit of the display and whose they are,

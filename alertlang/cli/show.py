@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from alertlang.api.rules import NameOrFileError, Rules
-from alertlang.cli.common import SearchPath, stop, width
+from alertlang.cli.common import SearchPath, renamed, stop, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.vetted import rule_set
 from alertlang.output.style import Line, write
@@ -46,9 +46,10 @@ def command(
     ] = None,
     picture: Annotated[
         Path | None,
-        typer.Option("-o", "--picture", metavar="FILE", help="Draw it: .svg, .pdf or .png.", show_default=False),
+        typer.Option("-o", "--out", metavar="FILE", help="Draw it: .svg, .pdf or .png.", show_default=False),
     ] = None,
     path: SearchPath = None,
+    old_name: Annotated[str | None, renamed("--picture")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """What the gauges show: each as a strip in every context that makes a difference, or one gauge as a map over a

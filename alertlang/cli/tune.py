@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from alertlang.api.rules import WORK_LIMIT
-from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, stop, usable, width
+from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, renamed, stop, usable, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.output.style import write
 
@@ -51,11 +51,12 @@ def command(
     ] = "10",
     picture: Annotated[
         Path | None,
-        typer.Option("-o", "--picture", metavar="FILE", help="Draw it too: .svg, .pdf or .png.", show_default=False),
+        typer.Option("-o", "--out", metavar="FILE", help="Draw it too: .svg, .pdf or .png.", show_default=False),
     ] = None,
     output: Output = OutputFormat.TEXT,
     path: SearchPath = None,
     work_limit: WorkLimit = None,
+    old_name: Annotated[str | None, renamed("--picture")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """Try other values for a threshold, a delay or a deadband of one statement over recorded runs: how much each nags,

@@ -159,13 +159,13 @@ def test_awkward_logs(tmp_path: Path) -> None:
 def test_the_command_writes_it(bramble: tuple[m.RuleSet, ReplayResult, str], tmp_path: Path) -> None:
     rules, recorder = str(BRAMBLE / "bramble.alert"), str(BRAMBLE / "logs" / "recorder.toml")
     target = tmp_path / "page.html"
-    done = CliRunner().invoke(app, ["replay", rules, str(LOG), "--map", recorder, "--page", str(target)])
+    done = CliRunner().invoke(app, ["replay", rules, str(LOG), "--map", recorder, "--out", str(target)])
     assert (done.exit_code, done.stderr) == (0, f"wrote {target}\n")
     assert target.read_text(encoding="utf-8").count("<tr>") == bramble[2].count("<tr>")
     for wrong in (
-        [rules, str(LOG), "--page", str(tmp_path / "page.pdf")],
-        [rules, str(LOG), str(LOG), "--page", str(target)],
-        [rules, str(LOG), "--map", recorder, "--page", str(tmp_path / "no" / "page.html")],
+        [rules, str(LOG), "--out", str(tmp_path / "page.pdf")],
+        [rules, str(LOG), str(LOG), "--out", str(target)],
+        [rules, str(LOG), "--map", recorder, "--out", str(tmp_path / "no" / "page.html")],
     ):
         assert CliRunner().invoke(app, ["replay", *wrong]).exit_code == 2
     assert [one.name for one in tmp_path.iterdir()] == ["page.html"]

@@ -25,18 +25,18 @@ def test_on_the_screen() -> None:
 
 def test_into_a_file_that_is_not_there_yet(tmp_path: Path) -> None:
     target = tmp_path / "mine.alert"
-    assert RUN.invoke(app, ["draft", "cessna-150m", "--output", str(target)]).exit_code == 0
+    assert RUN.invoke(app, ["draft", "cessna-150m", "--out", str(target)]).exit_code == 0
     assert target.read_text().startswith('rules "mine" version 1\n')
     target.write_text("mine")
-    result = RUN.invoke(app, ["draft", "cessna-150m", "--output", str(target)])
+    result = RUN.invoke(app, ["draft", "cessna-150m", "--out", str(target)])
     assert (result.exit_code, target.read_text()) == (2, "mine")
     assert "--force" in result.output
-    assert RUN.invoke(app, ["draft", "cessna-150m", "--output", str(target), "--force"]).exit_code == 0
+    assert RUN.invoke(app, ["draft", "cessna-150m", "--out", str(target), "--force"]).exit_code == 0
     assert target.read_text() != "mine"
 
 
 def test_no_such_folder(tmp_path: Path) -> None:
-    result = RUN.invoke(app, ["draft", "cessna-150m", "--output", str(tmp_path / "none" / "a.alert")])
+    result = RUN.invoke(app, ["draft", "cessna-150m", "--out", str(tmp_path / "none" / "a.alert")])
     assert result.exit_code == 2
     assert "is not written" in result.output
 

@@ -30,7 +30,7 @@ def test_findings_left_are_told_and_exit_1(tmp_path: Path) -> None:
     made = draft((str(path),))
     assert made.text
     assert made.findings, "the profile contradicts itself"
-    result = RUN.invoke(app, ["draft", str(path), "--output", str(tmp_path / "odd.alert")])
+    result = RUN.invoke(app, ["draft", str(path), "--out", str(tmp_path / "odd.alert")])
     assert result.exit_code == 1
     assert "the draft is not clean" in result.output
     assert (tmp_path / "odd.alert").read_text().startswith('rules "odd"')
@@ -38,7 +38,7 @@ def test_findings_left_are_told_and_exit_1(tmp_path: Path) -> None:
 
 def test_a_file_where_a_folder_should_be(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("mine")
-    result = RUN.invoke(app, ["draft", "cessna-150m", "--output", str(tmp_path / "file" / "a.alert")])
+    result = RUN.invoke(app, ["draft", "cessna-150m", "--out", str(tmp_path / "file" / "a.alert")])
     assert result.exit_code == 2
     assert "is not written" in result.output
     assert (tmp_path / "file").read_text() == "mine"
@@ -50,7 +50,7 @@ def test_a_folder_that_is_read_only(tmp_path: Path, monkeypatch: pytest.MonkeyPa
         raise problem
 
     monkeypatch.setattr(command, "write_whole", refuse)
-    result = RUN.invoke(app, ["draft", "cessna-150m", "--output", str(tmp_path / "a.alert")])
+    result = RUN.invoke(app, ["draft", "cessna-150m", "--out", str(tmp_path / "a.alert")])
     assert result.exit_code == 2
     assert "is not written" in result.output
     assert list(tmp_path.iterdir()) == []

@@ -525,7 +525,7 @@ def test_the_command_from_sheet_to_verdict(tmp_path: Path) -> None:
     assert done.output.count("not confirmed") == 2
     ticked = sheet_file.read_bytes().replace(b",\r\n", b",x\r\n")
     sheet_file.write_bytes(ticked)
-    done = run(app, ["readback", str(sheet_file), str(BRAMBLE), "--rebuild", str(rules)])
+    done = run(app, ["readback", str(sheet_file), str(BRAMBLE), "--out", str(rules)])
     assert done.exit_code == 0, done.output
     assert "the box holds what the sheet says" in " ".join(done.output.split())
     assert loads(rules.read_text(encoding="utf-8")).name == "bramble"

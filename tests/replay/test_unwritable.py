@@ -40,7 +40,7 @@ def test_a_page_is_refused_before_the_log_is_read(
 
     monkeypatch.setattr("alertlang.replay.run.replay", never)
     before = sorted(place.rglob("*"))
-    words = ["replay", str(place / "r.alert"), str(place / "log.csv"), "--page", str(place / target)]
+    words = ["replay", str(place / "r.alert"), str(place / "log.csv"), "--out", str(place / target)]
     done = CliRunner().invoke(app, words)
     assert done.exit_code == 2
     assert done.stderr == f"alertlang: {place / target} cannot be written: {why.format(place=place)}\n"
@@ -54,7 +54,7 @@ def test_what_was_found_is_told_if_the_page_fails_in_the_end(place: Path, monkey
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("alertlang.text.write_file.write_whole", full)
-    words = ["replay", str(place / "r.alert"), str(place / "log.csv"), "--page", str(place / "page.html")]
+    words = ["replay", str(place / "r.alert"), str(place / "log.csv"), "--out", str(place / "page.html")]
     done = CliRunner().invoke(app, words)
     assert done.exit_code == 2
     assert "page.html cannot be written: no space left on device" in done.stderr
@@ -66,7 +66,7 @@ def test_what_was_found_is_told_if_the_page_fails_in_the_end(place: Path, monkey
     "words",
     [
         ["tune", "fast", "r.alert", "log.csv", "-o", "folder.svg"],
-        ["columns", "log.csv", "--rules", "r.alert", "--output", "folder.html"],
+        ["columns", "log.csv", "--rules", "r.alert", "--out", "folder.html"],
     ],
 )
 def test_other_commands_refuse_it_too(words: list[str], place: Path) -> None:
