@@ -12,6 +12,7 @@
 | `shop` | the shop: profiles, a first draft |
 | `library` | the shop's vetted rule sets: add, approve, verify, derive, keys |
 | `runs` | recorded runs: columns, replay, tune, fleet |
+| `explained` | everybody: what a word of the language or the trade means |
 | `papers` | what is looked at and what leaves the shop: gauges, maps, cards, sheets, the review record, fit |
 
 A result is a frozen dataclass with a short `repr`; where its command has `--output json`, `to_dict()` and `to_json()`
@@ -29,13 +30,14 @@ from typing import TYPE_CHECKING, Any
 from alertlang.results.result import Result, written_by
 
 if TYPE_CHECKING:
+    from alertlang.api.explained import *  # noqa: F403
     from alertlang.api.library import *  # noqa: F403
     from alertlang.api.papers import *  # noqa: F403
     from alertlang.api.rules import *  # noqa: F403
     from alertlang.api.runs import *  # noqa: F403
     from alertlang.api.shop import *  # noqa: F403
 
-_FILES = ("rules", "shop", "library", "runs", "papers")
+_FILES = ("explained", "rules", "shop", "library", "runs", "papers")
 
 __all__ = [
     "AlertlangError",
@@ -84,6 +86,7 @@ __all__ = [
     "Tuning",
     "UnreadableError",
     "Verdict",
+    "Word",
     "add_to_library",
     "affected_entries",
     "approve_entry",
@@ -97,6 +100,7 @@ __all__ = [
     "draft",
     "draw",
     "evidence_text",
+    "find_word",
     "fit_report",
     "fix",
     "format_rules",
@@ -110,6 +114,7 @@ __all__ = [
     "load_profile",
     "loads",
     "new_key",
+    "page_of",
     "pages",
     "pilot_card",
     "profile_names",
@@ -133,6 +138,7 @@ __all__ = [
     "tuning_picture",
     "verify_library",
     "witness_scenarios",
+    "words",
 ]
 
 

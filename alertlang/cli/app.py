@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -31,14 +31,11 @@ from alertlang.cli import (
     tune,
 )
 
-if TYPE_CHECKING:
-    from click import Context, HelpFormatter
-
 
 class _ByUser(typer.core.TyperGroup):
     """Lists the commands in groups, by who uses them. Typer does so with rich alone; this is plain text."""
 
-    def format_commands(self, ctx: Context, formatter: HelpFormatter) -> None:
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
         groups: dict[str, list[tuple[str, str]]] = {}
         room = formatter.width - 6 - max(map(len, self.commands))
         for name, command in self.commands.items():

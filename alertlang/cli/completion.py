@@ -3,7 +3,7 @@ of what is being typed."""
 
 from __future__ import annotations
 
-from alertlang.api.rules import BY_NAME, CODES
+from alertlang.api.explained import BY_NAME, CODES
 
 
 def explained_names(incomplete: str) -> list[str]:
@@ -11,7 +11,7 @@ def explained_names(incomplete: str) -> list[str]:
     if incomplete[:1].isupper():
         return sorted(code for code in CODES if code.startswith(incomplete))
     try:
-        from alertlang.syntax.language import words
+        from alertlang.api.explained import words
 
         named = {word.name.replace(" ", "-") for word in words().values() if word.topic}
     except Exception:

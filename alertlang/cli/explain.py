@@ -8,12 +8,11 @@ from typing import Annotated
 import typer
 
 from alertlang.api import pages
+from alertlang.api.explained import BY_NAME, CODES, FAMILIES, RETIRED, find_word, page_of, words
 from alertlang.cli.common import width
 from alertlang.cli.completion import explained_names
-from alertlang.findings.codes import BY_NAME, CODES, FAMILIES, RETIRED
 from alertlang.output.style import Line, write
 from alertlang.output.text import index_lines, page_lines, table_lines, word_lines
-from alertlang.syntax.language import find_word, page_of, words
 from alertlang.text.suggest import nearest
 
 
