@@ -1,5 +1,5 @@
 # Each target works on a fresh machine that has make and Python 3.11 or later.
-#   make demo | test | test-all | fuzz | lint | bench | clean
+#   make demo | quick | test | test-all | fuzz | lint | bench | clean
 #   make MINUTES=10 SEED=7 fuzz
 #   make PYTHON=python3.12 VENV=elsewhere ARGS="-k gap" test
 
@@ -19,13 +19,17 @@ TEST := $(VENV)/.alertlang-test
 LINT := $(VENV)/.alertlang-lint
 
 .DEFAULT_GOAL := demo
-.PHONY: demo test test-all fuzz lint bench clean
+.PHONY: demo quick test test-all fuzz lint bench clean
 # Two installs into one environment at once would collide.
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
 demo: $(BASE)
 	@$(BIN)/alertlang tour $(ARGS)
+
+# For while one writes: reading, binding, numbers and the pages of all checks, in half a minute.
+quick: $(TEST)
+	@$(BIN)/python -m pytest -q -n auto --benchmark-disable tests/text tests/units tests/syntax tests/model tests/checks/test_pages.py $(ARGS)
 
 test: $(TEST)
 	@$(BIN)/python -m pytest -q -n auto --benchmark-disable $(ARGS)

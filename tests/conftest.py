@@ -42,6 +42,12 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         test._hypothesis_internal_use_settings = settings(own, max_examples=-(-own.max_examples // _SHARE))
 
 
+@pytest.fixture(scope="session")
+def share(pytestconfig: pytest.Config) -> int:
+    """Of so many cases a test that goes through them by itself takes one; 1 where all are asked for."""
+    return 1 if pytestconfig.getoption("all_examples") else _SHARE
+
+
 @pytest.fixture
 def seed() -> int:
     """Where chance begins in a test that is not drawn by Hypothesis: always here, but anew each time in `make fuzz`."""

@@ -22,6 +22,7 @@ from alertlang.text.resources import examples_dir
 from tests.helpers.browser import dom
 
 BRAMBLE = examples_dir() / "02-bramble" / "bramble.alert"
+FIRST = examples_dir() / "01-first-rules" / "first.alert"
 MISTAKES = examples_dir() / "02-bramble" / "mistakes"
 
 
@@ -112,8 +113,8 @@ def test_on_paper(tmp_path: Path) -> None:
 def test_it_is_the_same_each_time(tmp_path: Path) -> None:
     for ending in ("html", "pdf"):
         first, second = tmp_path / f"a.{ending}", tmp_path / f"b.{ending}"
-        written(BRAMBLE, first)
-        written(BRAMBLE, second)
+        written(FIRST, first)
+        written(FIRST, second)
         assert first.read_bytes() == second.read_bytes()
 
 
