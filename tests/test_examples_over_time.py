@@ -33,7 +33,8 @@ def flight(model: m.RuleSet, *legs: Leg) -> list[Shown]:
     """What is shown at every second of some legs, one after the other, on a sound engine."""
     rest = {m.variable(q.name, i): q.low for q in model.quantities.values() if q.derived is None for i in q.indexes}
     positions = {switch.name: switch.positions[0] for switch in model.switches.values()}
-    stepper, shown = Stepper(model), []
+    stepper = Stepper(model)
+    shown: list[Shown] = []
     for seconds, changes in legs:
         told = {**SOUND, **changes}
         read = {name: Fraction(value) for name, value in told.items() if value is not None}

@@ -111,13 +111,13 @@ def test_every_statement_is_there(rules: Rules) -> None:
     assert (model.maximum_weight.in_words, model.arc_weight.in_words) == ("1310 kg", "1200 kg")
     assert model.drops == (("low_oil", "this aircraft has an oil pressure switch instead"),)
     cold = model.conditions["cold"]
-    assert (cold.set_after, cold.cleared_after) == (5, 10)
+    assert (cold.set_after, cold.cleared_after) == (Fraction(5), Fraction(10))
     by_label = {rule.label: rule for rule in model.rules}
     assert by_label["overspeed"].node.tail.latched is None, "replaced"
     assert by_label["power_time"].held == 300
     limits = {one.label: one for one in model.ranges}
-    assert (limits["takeoff"].except_for, limits["vibration"].except_for) == (300, 10)
-    assert (limits["redline"].allowed, limits["redline"].allowed_by) == (2, "`within`")
+    assert (limits["takeoff"].except_for, limits["vibration"].except_for) == (Fraction(300), Fraction(10))
+    assert (limits["redline"].allowed, limits["redline"].allowed_by) == (Fraction(2), "`within`")
     assert limits["oil_hot"].allowed_by == "common practice, no source"
     assert limits["takeoff"].sources[0].status == "from memory"
     start = limits["start"].when

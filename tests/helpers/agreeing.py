@@ -108,7 +108,7 @@ class Said:
 
     words: str
     term: Term
-    ask: Callable[[Instant], bool]
+    ask: Callable[[Instant], object]
     gauge: Gauge | None = None
 
 
@@ -133,15 +133,21 @@ def _said_of_rules(rules: m.RuleSet, encoder: Encoder, late: bool) -> Iterator[S
     word = ", late" if late else ""
     for band in rules.bands:
         for e, linger in product(elements(rules, band), (False, True)):
-            how = {"index": e, "eventually": late, "linger": linger}
-            ask = partial(Instant.applies, band=band, **how)
-            yield Said(f"{band.label} {e} applies{' or is kept' * linger}{word}", encoder.applies(band, **how), ask)
+            applies = encoder.applies(band, e, eventually=late, linger=linger)
+            ask: Callable[[Instant], object] = partial(
+                Instant.applies, band=band, index=e, eventually=late, linger=linger
+            )
+            yield Said(f"{band.label} {e} applies{' or is kept' * linger}{word}", applies, ask)
     for alert in rules.alerts:
         ask = partial(Instant.alerts, alert=alert, eventually=late)
         yield Said(f"{alert.label} up{word}", encoder.alerts(alert, eventually=late), ask)
     for level in m.Level:
         any_up = encoder.any_alert_up(level, eventually=late)
-        yield Said(f"any {level.word}{word}", any_up, lambda i, n=level: (i.level(eventually=late) or 0) >= n)
+
+        def is_up(i: Instant, level: m.Level = level) -> bool:
+            return (i.level(eventually=late) or 0) >= level
+
+        yield Said(f"any {level.word}{word}", any_up, is_up)
     for gauge in gauges(rules):
         name = m.variable(*gauge)
         for rank in range(1, 4):

@@ -15,19 +15,26 @@ from math import ceil
 from alertlang.model import ruleset as m
 
 
+def ends_of(region: m.Region) -> tuple[Fraction, Fraction]:
+    """First and last end of a region, the same one where it has one; no end may move."""
+    first, last = region.first, region.first if region.second is None else region.second
+    assert isinstance(first, Fraction)
+    assert isinstance(last, Fraction)
+    assert (region.second is not None) == (region.kind in {"within", "outside"})
+    return first, last
+
+
 def inside(region: m.Region, value: Fraction) -> bool:
     """Whether a value is in a region."""
-    x, y = region.first, region.second
-    if region.kind in {"within", "outside"}:
-        assert y is not None
+    x, y = ends_of(region)
     return {
-        "below": lambda: value < x,
-        "above": lambda: value > x,
-        "at_most": lambda: value <= x,
-        "at_least": lambda: value >= x,
-        "within": lambda: x <= value <= y,
-        "outside": lambda: not x <= value <= y,
-    }[region.kind]()
+        "below": value < x,
+        "above": value > x,
+        "at_most": value <= x,
+        "at_least": value >= x,
+        "within": x <= value <= y,
+        "outside": not x <= value <= y,
+    }[region.kind]
 
 
 def name_of(quantity: str, index: int | None) -> str:
@@ -79,19 +86,17 @@ class Grid:
         formulas: list[m.Formula | None] = [c.formula for c in rules.conditions.values()]
         for assumption in rules.assumptions:
             formulas += [assumption.when, assumption.formula]
-        for rule in (*rules.bands, *rules.alerts):
+        for rule in rules.rules:
             formulas += [rule.when, rule.unless]
-        for one in (*rules.ranges, *rules.claims):
-            formulas.append(one.when)
-        regions = [(one.quantity, one.region) for one in (*rules.bands, *rules.ranges, *rules.claims)]
+        tested: list[m.Band | m.Range | m.Claim] = [*rules.bands, *rules.ranges, *rules.claims]
+        formulas += [one.when for one in tested]
+        regions = [(one.quantity, one.region) for one in tested]
         for formula in formulas:
             parts = [part for part in subformulas(formula) if isinstance(part, m.Compare | m.Quantified)]
             regions += [(part.quantity, part.region) for part in parts]
         for quantity, region in regions:
             if quantity is not None and region is not None:
-                yield quantity, region.first
-                if region.second is not None:
-                    yield quantity, region.second
+                yield from ((quantity, end) for end in ends_of(region))
 
     def _points(self, quantity: m.Quantity) -> list[Fraction]:
         numbers = {number for name, number in self._numbers() if name == quantity.name}
@@ -169,6 +174,7 @@ class Grid:
             return self.true(self.rules.conditions[formula.name].formula)
         if isinstance(formula, m.Not):
             return self.all & ~self.true(formula.part)
+        assert not isinstance(formula, m.Held)
         parts = [self.true(part) for part in formula.parts]
         return self.all_of(parts) if isinstance(formula, m.And) else self.any_of(parts)
 

@@ -50,16 +50,17 @@ def said_by_cvc5(text: str) -> list[str]:
     parser = cvc5.InputParser(solver)
     parser.setStringInput(cvc5.InputLanguage.SMT_LIB_2_6, text, "evidence")
     symbols = parser.getSymbolManager()
-    said = ""
+    said: list[str] = []
     while not (command := parser.nextCommand()).isNull():
-        said += command.invoke(solver, symbols)
-    return said.splitlines()
+        said.append(command.invoke(solver, symbols))
+    return "".join(said).splitlines()
 
 
 def said_by_z3(text: str) -> list[str]:
     """What Z3 prints while its own reader goes through a script."""
     context = z3.Context()
-    return z3.Z3_eval_smtlib2_string(context.ref(), text).splitlines()
+    said: str = z3.Z3_eval_smtlib2_string(context.ref(), text)
+    return said.splitlines()
 
 
 def wrong(questions: list[Read]) -> list[int]:

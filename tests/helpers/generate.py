@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any, TypeVar
 
 from hypothesis import strategies as st
 
@@ -49,7 +50,9 @@ COLOURS = ("red", "red", "yellow", "yellow", "green", "green", "white", "blue", 
 LEVELS = ("warning", "caution", "advisory")
 
 # A tree of a formula: an atom in words, or an operator over trees.
-Tree = str | tuple
+Tree = str | tuple[Any, ...]
+
+T = TypeVar("T")
 
 
 def render(tree: Tree) -> str:
@@ -93,7 +96,7 @@ class _Maker:
         names = {*self.pools, *self.switches, *self.conditions}
         self.statements.append(Statement(text, frozenset(names.intersection(words))))
 
-    def one_of(self, *some: object):
+    def one_of(self, *some: T) -> T:
         return self.draw(st.sampled_from(some))
 
     def chance(self, percent: int) -> bool:

@@ -12,6 +12,7 @@ import random
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 from itertools import product
 
 from alertlang.checks.run import Results, run
@@ -64,8 +65,9 @@ class _Writer:
         return self.random.choice(TIMES)
 
     def region(self) -> str:
-        crossing = ("from low to high", "from low to high", "outside low to high") if self.keeps else ()
-        return self.random.choice(("above 2 rpm", "at most 2 rpm", "at least 0 rpm", *crossing))
+        plain = ("above 2 rpm", "at most 2 rpm", "at least 0 rpm")
+        crossing = ("from low to high", "from low to high", "outside low to high")
+        return self.random.choice((*plain, *crossing) if self.keeps else plain)
 
     def atom(self) -> str:
         name = self.random.choice([*self.names, *self.conditions, *self.conditions])
@@ -207,9 +209,9 @@ class Histories:
 
     def wanted(self) -> Iterator[tuple[m.Range, Callable[[Shown], bool]]]:
         for one in self.rules.ranges:
-            yield one, lambda shown, q=one.quantity: shown.colours[q, None] is not m.Colour.RED
+            yield one, partial(_is_not_red, one)
             if one.needs is not None:
-                yield one, lambda shown, one=one: not _is_told(self.rules, shown, one)
+                yield one, partial(_is_untold, self.rules, one)
 
     def resting(self) -> set[int]:
         """Where all comes to if nothing changes any more; an assumption may forbid that it stays so."""
@@ -236,10 +238,14 @@ def _allowed(one: m.Range) -> int:
     return int((one.except_for or 0) + one.allowed)
 
 
-def _is_told(rules: m.RuleSet, shown: Shown, one: m.Range) -> bool:
+def _is_not_red(one: m.Range, shown: Shown) -> bool:
+    return shown.colours[one.quantity, None] is not m.Colour.RED
+
+
+def _is_untold(rules: m.RuleSet, one: m.Range, shown: Shown) -> bool:
     assert one.needs is not None
     up = (shown.alerts.get((rule.label, None)) for rule in rules.rules_for(one.quantity))
-    return any(alert is not None and alert.level >= one.needs for alert in up)
+    return not any(alert is not None and alert.level >= one.needs for alert in up)
 
 
 def _remembered(memory: Memory, now: int) -> object:
@@ -310,10 +316,10 @@ class _Compared:
             yield from self.compare("blank", self.said("AL201", "AL207"), blank, blank)
         for rule in rules.rules:
             if isinstance(rule, m.Band):
-                seen = self.some(lambda shown, band=rule: _shows(shown, band))
+                seen = self.some(partial(_shows, rule))
                 yield from self.compare("a band shows", not self.said("AL203", of=rule.label), seen, seen)
             if rule.alert is not None:
-                seen = self.some(lambda shown, label=rule.label: (label, None) in shown.alerts)
+                seen = self.some(partial(_alerts, rule.label))
                 yield from self.compare("an alert comes up", not self.said("AL504", of=rule.label), seen, seen)
         for name in rules.conditions:
             for holds, word in ((True, "can never become true"), (False, "stays true for ever")):
@@ -321,7 +327,7 @@ class _Compared:
                     one.code.code in {"AL401", "AL407"} and one.statements[:1] == (name,) and word in one.message
                     for one in self.results.findings
                 )
-                seen = self.some(lambda shown, n=name, h=holds: shown.conditions[n] is h)
+                seen = self.some(partial(_is, name, holds))
                 yield from self.compare(f"a condition is {holds}", not says, seen if holds else None, 0)
         if rules.bands:
             for i, (one, missing) in enumerate(self.every.wanted()):
@@ -366,6 +372,14 @@ class _Compared:
         yield from self.compare(f"claim {claim.kind} refuted", refuted, never, self.some(is_wrong))
 
 
-def _shows(shown: Shown, band: m.Band) -> bool:
+def _alerts(label: str, shown: Shown) -> bool:
+    return (label, None) in shown.alerts
+
+
+def _is(condition: str, holds: bool, shown: Shown) -> bool:
+    return shown.conditions[condition] is holds
+
+
+def _shows(band: m.Band, shown: Shown) -> bool:
     colour = shown.colours["a", None]
     return shown.applies[band.label, None] and colour is not None and colour.rank == band.colour.rank

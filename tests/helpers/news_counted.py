@@ -11,7 +11,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from alertlang.model import ruleset as m
-from tests.helpers.cells import inside, name_of
+from tests.helpers.cells import ends_of, inside, name_of
 
 if TYPE_CHECKING:
     from tests.helpers.oracle import Oracle
@@ -27,7 +27,7 @@ def moved(grid: Oracle, states: int, name: str) -> int:
 
 def ends(grid: Oracle, one: m.Range, index: int | None) -> list[int]:
     """The states that break a limit, end by end."""
-    x, y = one.region.first, one.region.second
+    x, y = ends_of(one.region)
     values = list(enumerate(grid.values(one.quantity)))
     name, given = name_of(one.quantity, index), grid.true(one.when)
     if one.region.kind == ("outside" if one.kind == "avoid" else "within"):
@@ -53,7 +53,7 @@ def told(grid: Oracle, quantity: str, index: int | None, level: m.Level, own: m.
     )
     calm_normal = moved(grid, calm & normal, name)
     found = 0
-    for rule in (*grid.rules.bands, *grid.rules.alerts):
+    for rule in grid.rules.rules:
         about = quantity == rule.quantity if isinstance(rule, m.Band) else quantity in grid.quantities_read(rule.when)
         if rule.alert is None or rule.alert.level < level or not about:
             continue

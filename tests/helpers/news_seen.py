@@ -220,7 +220,8 @@ def _compared(rules: m.RuleSet) -> Iterator[tuple[str, str | None, Fraction, Fra
             if isinstance(node, CurveOver):
                 for i in rules.quantities[node.quantity].indexes if node.index is None else (node.index,):
                     yield from ((m.variable(node.quantity, i), None, no, x) for x, _ in node.points)
-    regions = [(one.quantity, one.region) for one in (*rules.bands, *rules.ranges)]
+    about: list[m.Band | m.Range] = [*rules.bands, *rules.ranges]
+    regions = [(one.quantity, one.region) for one in about]
     for formula in rules.formulas:
         compared = [part for part in m.parts_of(formula) if isinstance(part, m.Compare | m.Quantified)]
         regions += [(part.quantity, part.region) for part in compared]

@@ -156,7 +156,7 @@ class Everything:
         looked_at = {limit.quantity, *moved}
         loud = [
             rule
-            for rule in (*self.rules.bands, *self.rules.alerts)
+            for rule in self.rules.rules
             if rule.alert is not None
             and limit.needs is not None
             and rule.alert.level >= limit.needs

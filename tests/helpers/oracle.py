@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import combinations
 
 from alertlang.model import ruleset as m
 from tests.helpers import news_counted
-from tests.helpers.cells import Grid, inside
+from tests.helpers.cells import Grid, ends_of, inside
 
 # red 3, yellow 2, the calm colours 1, unmarked 0
 _RANK = {"red": 3, "yellow": 2, "green": 1, "white": 1, "blue": 1, "unmarked": 0}
@@ -91,7 +92,7 @@ class Oracle(Grid):
     def beyond_sensor(self, one: m.Range) -> bool:
         """Some side of what breaks a limit lies wholly where the sensor does not read."""
         quantity = self.rules.quantities[one.quantity]
-        x, y = one.region.first, one.region.second
+        x, y = ends_of(one.region)
         opposite = {"at_most": "above", "at_least": "below", "below": "at_least", "above": "at_most"}
         kind = one.region.kind
         if one.kind == "limit":
@@ -101,7 +102,7 @@ class Oracle(Grid):
         sides = {
             "below": quantity.low >= x,
             "at_most": quantity.low > x,
-            "above": quantity.high <= (x if y is None else y),
+            "above": quantity.high <= y,
             "at_least": quantity.high < x,
         }
         return sides["below"] or sides["above"] if kind == "outside" else sides[kind]
@@ -227,10 +228,10 @@ class Oracle(Grid):
         found["AL401"] = {(name,) for name, c in rules.conditions.items() if self._is_constant(c.formula)}
         found["AL405"] = {(one.label,) for one in rules.ranges if not self.exists(self.true(one.when))}
         found["AL405"] |= {(c.label,) for c in rules.claims if self.verdict(c) == "vacuous"}
-        found["AL504"] = {(r.label,) for r in (*rules.bands, *rules.alerts) if r.alert and not self._can_alert(r)}
+        found["AL504"] = {(r.label,) for r in rules.rules if r.alert and not self._can_alert(r)}
         return found
 
-    def _some(self, one: m.Range, problem) -> bool:
+    def _some(self, one: m.Range, problem: Callable[[m.Range, int | None], int]) -> bool:
         return any(self.exists(problem(one, i)) for i in self.elements(one.quantity, one.index))
 
     def _can_show(self, band: m.Band) -> bool:

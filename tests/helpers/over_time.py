@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import Any
+from typing import Any, TypeVar
 
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown
@@ -17,6 +17,8 @@ from alertlang.model import expression as e
 from alertlang.model import ruleset as m
 from alertlang.model.derived import value_at
 from alertlang.units.interval import IntervalSet
+
+T = TypeVar("T")
 
 
 class History:
@@ -30,11 +32,12 @@ class History:
     def shown(self) -> list[Shown]:
         return [self._shown(k) for k in range(len(self.samples))]
 
-    def _once(self, key: tuple[Any, ...], answer: Callable[[], Any]) -> Any:
+    def _once(self, key: tuple[Any, ...], answer: Callable[[], T]) -> T:
         """An answer that was given before need not be worked out again."""
         if key not in self._answers:
             self._answers[key] = answer()
-        return self._answers[key]
+        found: T = self._answers[key]
+        return found
 
     # ---- time
 
@@ -75,17 +78,17 @@ class History:
                 part = self._expression(node.part, index, k)
                 return part if part is None else node.factor * part + node.offset
             case e.Sum():
-                parts = [self._expression(part, index, k) for part in node.parts]
-                return None if None in parts else sum(parts)
+                parts = [value for part in node.parts if (value := self._expression(part, index, k)) is not None]
+                return None if len(parts) < len(node.parts) else sum(parts, Fraction(0))
             case e.CurveOver():
                 x = self.value(node.quantity, node.index, k)
                 return node.otherwise if x is None else value_at(list(node.points), x)
             case e.Statistic():
-                parts = [self.value(node.quantity, i + 1, k) for i in range(node.size)]
-                if None in parts:
+                parts = [value for i in range(node.size) if (value := self.value(node.quantity, i + 1, k)) is not None]
+                if len(parts) < node.size:
                     return None
                 ordered = sorted(parts)
-                mean = Fraction(sum(parts)) / len(parts)
+                mean = sum(parts, Fraction(0)) / len(parts)
                 return {
                     "highest": ordered[-1],
                     "lowest": ordered[0],
@@ -104,8 +107,9 @@ class History:
 
     def region_set(self, region: m.Region, index: int | None, k: int) -> IntervalSet | None:
         """The values in a region at a sample; none if an end has failed."""
-        ends = [bound if isinstance(bound, Fraction) else self._end(bound, index, k) for bound in region.bounds]
-        if None in ends or not ends:
+        at_sample = [bound if isinstance(bound, Fraction) else self._end(bound, index, k) for bound in region.bounds]
+        ends = [end for end in at_sample if end is not None]
+        if len(ends) < len(at_sample) or not ends:
             return None
         return replace(region, first=ends[0], second=ends[1] if len(ends) > 1 else None).values
 

@@ -5,14 +5,17 @@ Shares nothing with the tool's replay but the data it hands over, so that result
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
+from typing import TypeVar
 
-from alertlang.meaning.stepper import Sample, Shown, Stepper
+from alertlang.meaning.stepper import Sample, Stepper
 from alertlang.model import ruleset as m
 
 # Start and end row of a stretch; no end: to the last row.
 Span = tuple[int, int | None]
+
+T = TypeVar("T")
 
 
 class PlainSegment:
@@ -24,10 +27,9 @@ class PlainSegment:
         self.shown = [stepper.step(sample) for sample in samples]
         self.times = [sample.time for sample in samples]
 
-    def spans(self, value: Callable[[Shown], object]) -> Iterator[tuple[object, int, int | None]]:
-        """Each value with the rows it lasts."""
+    def spans(self, values: Sequence[T]) -> Iterator[tuple[T, int, int | None]]:
+        """Each value, of one for each row, with the rows it lasts."""
         start = 0
-        values = [value(one) for one in self.shown]
         for row in range(1, len(values) + 1):
             if row == len(values):
                 yield values[start], start, None
@@ -59,18 +61,19 @@ class PlainSegment:
         """The reading and how far it is inside the region."""
         values = self.shown[row].values
         value = values[quantity] if quantity in values else values[f"{quantity}[{index}]"]
-        ends = [self.value(row, bound, index) for bound in region.bounds]
-        if value is None or any(end is None for end in ends):
+        ends = [end for bound in region.bounds if (end := self.value(row, bound, index)) is not None]
+        if value is None or len(ends) < len(region.bounds):
             return None
+        low, high = ends[0], ends[-1]
         by = {
-            "below": lambda: ends[0] - value,
-            "at_most": lambda: ends[0] - value,
-            "above": lambda: value - ends[0],
-            "at_least": lambda: value - ends[0],
-            "within": lambda: min(value - ends[0], ends[1] - value),
-            "outside": lambda: max(ends[0] - value, value - ends[1]),
+            "below": low - value,
+            "at_most": low - value,
+            "above": value - low,
+            "at_least": value - low,
+            "within": min(value - low, high - value),
+            "outside": max(low - value, value - high),
         }
-        return value, by[region.kind]()
+        return value, by[region.kind]
 
     def worst(
         self, start: int, end: int | None, quantity: str, index: int | None, region: m.Region, sign: int
@@ -97,7 +100,7 @@ def alerts(ruleset: m.RuleSet, segments: Iterable[PlainSegment]) -> list[tuple[o
         for rule in ruleset.rules:
             for index in indexes(ruleset, rule) if rule.alert else ():
                 place = (rule.label, index)
-                for text, start, end in segment.spans(lambda one, place=place: one.alerts.get(place)):
+                for text, start, end in segment.spans([one.alerts.get(place) for one in segment.shown]):
                     if text is None:
                         continue
                     worst = None
@@ -117,7 +120,7 @@ def colours(ruleset: m.RuleSet, segments: Iterable[PlainSegment]) -> list[tuple[
         for quantity in ruleset.quantities.values():
             for index in quantity.indexes if quantity.name in banded else ():
                 gauge = (quantity.name, index)
-                for colour, start, end in segment.spans(lambda one, gauge=gauge: one.colours[gauge]):
+                for colour, start, end in segment.spans([one.colours[gauge] for one in segment.shown]):
                     word = None if colour is None else colour.name.lower()
                     found.append((*gauge, word, number, *segment.timed(start, end)))
     return found
@@ -131,7 +134,7 @@ def bands(ruleset: m.RuleSet, segments: Sequence[PlainSegment]) -> list[tuple[ob
             spans = [
                 segment.timed(start, end)[2]
                 for segment in segments
-                for applies, start, end in segment.spans(lambda one, at=(band.label, index): one.applies[at])
+                for applies, start, end in segment.spans([one.applies[band.label, index] for one in segment.shown])
                 if applies
             ]
             found.append((band.label, index, sum(spans, Fraction(0)), len(spans)))
@@ -145,7 +148,7 @@ def violations(ruleset: m.RuleSet, segments: Iterable[PlainSegment]) -> list[tup
         for one in ruleset.ranges:
             for index in indexes(ruleset, one) if one.kind in {"limit", "avoid"} else ():
                 sign = 1 if one.kind == "avoid" else -1
-                for broken, start, end in segment.spans(lambda shown, at=(one.label, index): shown.violated[at]):
+                for broken, start, end in segment.spans([shown.violated[one.label, index] for shown in segment.shown]):
                     if broken:
                         worst = segment.worst(start, end, one.quantity, index, one.region, sign)
                         found.append((one.label, index, number, *segment.timed(start, end), worst))

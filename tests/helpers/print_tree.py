@@ -22,11 +22,11 @@ def print_statement(node: t.Statement) -> str:
         case t.Engine():
             return "engine " + ", ".join(fact.text for fact in node.facts)
         case t.Weights():
-            said = [
+            weights = [
                 *([] if node.maximum is None else [f"maximum weight {_value(node.maximum)}"]),
                 *([] if node.arcs is None else [f"arcs at {_value(node.arcs)}"]),
             ]
-            return ", ".join(said) + _sources(node.sources)
+            return ", ".join(weights) + _sources(node.sources)
         case t.Quantity():
             return _quantity(node)
         case t.Switch():

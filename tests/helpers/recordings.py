@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
+from typing import TypedDict, Unpack
 
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
@@ -20,6 +21,15 @@ quantity y from 0 to 9, deadband 2
 quantity cht[2] from 0 to 9, deadband 2
 switch pump off, on
 """
+
+
+class Told(TypedDict, total=False):
+    """What `record` takes beside the digits."""
+
+    y: str
+    pump: str
+    times: Sequence[object]
+    acknowledge: Iterable[int]
 
 
 def record(
@@ -45,16 +55,16 @@ def marks(shown: Iterable[Shown], what: Callable[[Shown], object]) -> str:
     return "".join("#" if what(one) else "-" for one in shown)
 
 
-def condition(text: str, digits: str, **more: object) -> str:
+def condition(text: str, digits: str, **more: Unpack[Told]) -> str:
     """When the condition c holds."""
     return marks(run(f"condition c means {text}", record(digits, **more)), lambda one: one.conditions["c"])
 
 
-def applies(text: str, digits: str, **more: object) -> str:
+def applies(text: str, digits: str, **more: Unpack[Told]) -> str:
     """When the statement s applies."""
     return marks(run(f"s: {text}", record(digits, **more)), lambda one: one.applies["s", None])
 
 
-def alert(text: str, digits: str, **more: object) -> str:
+def alert(text: str, digits: str, **more: Unpack[Told]) -> str:
     """When the alert of s is up."""
     return marks(run(f"s: {text}", record(digits, **more)), lambda one: ("s", None) in one.alerts)

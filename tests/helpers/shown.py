@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from alertlang.findings.finding import Finding, Positions, Reach, Reading, Region, Witness
 from tests.helpers.oracle import Oracle
@@ -62,7 +63,7 @@ def box_of(oracle: Oracle, region: Region) -> int:
 
 def state_of(oracle: Oracle, witness: Witness) -> int:
     """The states that agree with a witness; the conditions it shows are left to `check_witness`."""
-    values = {}
+    values: dict[str, Fraction | str] = {}
     for name, fact in witness.items():
         if isinstance(fact, Reading):
             values[name] = fact.value

@@ -283,7 +283,8 @@ STEPS = tuple(Fraction(n, 2) for n in (1, 2, 2, 3, 4, 6))
 def values_of(ruleset: m.RuleSet, quantity: m.Quantity) -> tuple[Fraction, ...]:
     """Readings that matter to a quantity with a sensor: the ends of its range, the numbers that statements compare it
     with, the same with the deadband added and taken away, and a value between each two of these."""
-    regions = [one.region for one in (*ruleset.bands, *ruleset.ranges) if one.quantity == quantity.name]
+    about: list[m.Band | m.Range] = [*ruleset.bands, *ruleset.ranges]
+    regions = [one.region for one in about if one.quantity == quantity.name]
     for formula in ruleset.formulas:
         compared = [part for part in m.parts_of(formula) if isinstance(part, m.Compare | m.Quantified)]
         regions += [part.region for part in compared if part.quantity == quantity.name]
@@ -322,9 +323,9 @@ def traces(
         for name, values in sensors.items():
             if name not in readings or draw(changing):
                 readings[name] = draw(values)
-        for name, values in switches.items():
+        for name, places in switches.items():
             if name not in positions or draw(changing):
-                positions[name] = draw(values)
+                positions[name] = draw(places)
         told, known = dict(readings), dict(positions)
         for name in readings:
             lost = draw(losing)

@@ -225,7 +225,7 @@ heads: st.SearchStrategy[t.Statement] = st.one_of(
     _source_declarations(),
     st.lists(_facts, min_size=1, max_size=3).map(lambda facts: t.Engine(NOWHERE, tuple(facts))),
     st.builds(
-        lambda several, of: t.Weights(NOWHERE, *several, of),
+        lambda weights, of: t.Weights(NOWHERE, weights[0], weights[1], of),
         st.tuples(values, values) | st.tuples(values, st.none()) | st.tuples(st.none(), values),
         _sources,
     ),

@@ -287,7 +287,7 @@ def _features(rules: m.RuleSet) -> Iterator[str]:
                     yield "failed of an element"
             if isinstance(part, m.Held):
                 yield "for at least or for less than"
-    regions = [one.region for one in (*rules.bands, *rules.ranges)]
+    regions = [one.region for one in rules.bands] + [one.region for one in rules.ranges]
     for formula in rules.formulas:
         regions += [p.region for p in m.parts_of(formula) if isinstance(p, m.Compare | m.Quantified)]
     if any(region.second is not None and region.moves for region in regions):

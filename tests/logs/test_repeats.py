@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
@@ -41,7 +42,7 @@ SPREAD = parse_column_map(
 )
 
 
-def log(folder: Path, rows: list[tuple[object, ...]]) -> Path:
+def log(folder: Path, rows: Sequence[tuple[object, ...]]) -> Path:
     path = folder / "log.csv"
     path.write_text("time,rpm,oil,m\n" + "".join(",".join(map(str, row)) + "\n" for row in rows), encoding="utf-8")
     return path
@@ -78,7 +79,7 @@ def test_a_clock_that_stands_still_is_a_tick_for_each_row(tmp_path: Path) -> Non
     path = log(tmp_path, [(5, 1000, 50, 0), (5, 2900, 50, 0), (5, 2000, 50, 0)])
     assert times(path) == [[5, 5 + Fraction(1, 10**9), 5 + Fraction(2, 10**9)]]
     assert [(one.statement, one.value) for one in replay(path, RULES, block=20).left_out] == [
-        ("top", 2900), ("fast", 2900),
+        ("top", Fraction(2900)), ("fast", Fraction(2900)),
     ]  # fmt: skip
 
 
@@ -127,7 +128,8 @@ def test_a_limit_broken_only_in_rows_that_do_not_count_is_told(tmp_path: Path) -
     assert found.violations == ()
     assert found.alerts == ()
     told = [(o.statement, o.kind, o.rows, o.first_row, o.reading, o.value, o.past) for o in found.left_out]
-    assert told == [("top", "limit", 2, 2, "rpm", 2900, 200), ("fast", "red band", 2, 2, "rpm", 2900, 200)]
+    worst = ("rpm", Fraction(2900), Fraction(200))
+    assert told == [("top", "limit", 2, 2, *worst), ("fast", "red band", 2, 2, *worst)]
     [problem] = [one for one in found.problems if one.kind == "left-out-limit"]
     assert (problem.count, problem.first_row) == (2, 2)
 
@@ -141,7 +143,7 @@ def test_conditions_and_delays_hold_at_rows_that_do_not_count(tmp_path: Path) ->
 
     early, late = (replay(log(tmp_path, rows(second)), RULES).left_out for second in (2, 5))
     assert early == ()
-    assert [(one.statement, one.rows, one.first_row, one.value) for one in late] == [("low", 1, 6, 10)]
+    assert [(one.statement, one.rows, one.first_row, one.value) for one in late] == [("low", 1, 6, Fraction(10))]
 
 
 def test_nothing_is_told_where_the_rows_that_do_not_count_are_quiet(tmp_path: Path) -> None:
@@ -159,13 +161,14 @@ def test_many_pieces_of_a_log_add_up(tmp_path: Path, monkeypatch: pytest.MonkeyP
     monkeypatch.setattr("alertlang.replay.left_out._ROWS", 7)
     assert replay(path, RULES, block=50).left_out == whole.left_out
     top = whole.left_out[0]
-    assert (top.statement, top.rows, top.first_row, top.value) == ("top", 20, 1, 2739)
+    assert (top.statement, top.rows, top.first_row, top.value) == ("top", 20, 1, Fraction(2739))
 
 
 def test_spread_rows_are_shown_and_not_left_out(tmp_path: Path) -> None:
     rows = [(0, 1000, 50, 0), (1, 2750, 50, 1), (1, 2900, 50, 0), (1, 1000, 50, 0), (2, 1000, 50, 0)]
     found = replay(log(tmp_path, rows), RULES, SPREAD)
-    assert [(one.limit, one.start, one.end) for one in found.violations] == [("top", 1, Fraction("1.666666666"))]
+    [broken] = found.violations
+    assert (broken.limit, broken.start, broken.end) == ("top", Fraction(1), Fraction("1.666666666"))
     assert found.left_out == ()
     assert [one.time for one in found.marks] == [1]
 

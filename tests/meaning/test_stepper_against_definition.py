@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
+from typing import Any, TypeVar
 
 import pytest
 from hypothesis import HealthCheck, Phase, find, given, settings
@@ -22,6 +23,8 @@ Change = Callable[[m.RuleSet], m.RuleSet]
 Filter = Callable[[Sequence[Sample]], Sequence[Sample]]
 
 HAIR = Fraction(1, 1000)
+
+Statement = TypeVar("Statement", m.Condition, m.Range, m.Band, m.Alert)
 
 SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large]
 
@@ -72,7 +75,7 @@ def test_when_the_clock_starts_makes_no_difference(run: Run, later: int) -> None
 # ---- the comparison can tell: for every word there are runs that show something else without it
 
 
-def in_rules(**changes: object) -> Change:
+def in_rules(**changes: Any) -> Change:
     def change(rules: m.RuleSet) -> m.RuleSet:
         return replace(
             rules,
@@ -83,7 +86,7 @@ def in_rules(**changes: object) -> Change:
     return change
 
 
-def in_conditions(**changes: object) -> Change:
+def in_conditions(**changes: Any) -> Change:
     def change(rules: m.RuleSet) -> m.RuleSet:
         return replace(rules, conditions={name: replace(c, **changes) for name, c in rules.conditions.items()})
 
@@ -101,25 +104,25 @@ def without_exception(rules: m.RuleSet) -> m.RuleSet:
 def in_formulas(change: Callable[[m.Formula], m.Formula]) -> Change:
     """Every part of every formula changed, from the inside out."""
 
-    def changed(formula: m.Formula | None) -> m.Formula | None:
+    def changed(formula: m.Formula) -> m.Formula:
         match formula:
-            case None:
-                return None
             case m.Held() | m.Not():
                 formula = replace(formula, part=changed(formula.part))
             case m.And() | m.Or():
                 formula = replace(formula, parts=tuple(changed(part) for part in formula.parts))
         return change(formula)
 
+    def changed_if_any(formula: m.Formula | None) -> m.Formula | None:
+        return None if formula is None else changed(formula)
+
     def change_rules(rules: m.RuleSet) -> m.RuleSet:
         conditions = {
-            name: replace(c, formula=changed(c.formula), until=changed(c.until)) for name, c in rules.conditions.items()
+            name: replace(c, formula=changed(c.formula), until=changed_if_any(c.until))
+            for name, c in rules.conditions.items()
         }
-        bands, alerts = (
-            tuple(replace(one, when=changed(one.when), unless=changed(one.unless)) for one in some)
-            for some in (rules.bands, rules.alerts)
-        )
-        return replace(rules, conditions=conditions, bands=bands, alerts=alerts)
+        bands = (replace(o, when=changed_if_any(o.when), unless=changed_if_any(o.unless)) for o in rules.bands)
+        alerts = (replace(o, when=changed(o.when), unless=changed_if_any(o.unless)) for o in rules.alerts)
+        return replace(rules, conditions=conditions, bands=tuple(bands), alerts=tuple(alerts))
 
     return change_rules
 
@@ -138,8 +141,12 @@ def with_longer_times(formula: m.Formula) -> m.Formula:
 
 
 def still(region: m.Region) -> m.Region:
-    ends = [bound.low if isinstance(bound, m.Moving) else bound for bound in (region.first, region.second)]
-    return replace(region, first=ends[0], second=ends[1])
+    first, second = region.first, region.second
+    return replace(
+        region,
+        first=first.low if isinstance(first, m.Moving) else first,
+        second=second.low if isinstance(second, m.Moving) else second,
+    )
 
 
 def with_ends_that_stand_still(rules: m.RuleSet) -> m.RuleSet:
@@ -155,13 +162,13 @@ def with_failed_bands_of_no_value(rules: m.RuleSet) -> m.RuleSet:
 
 def without_trends(rules: m.RuleSet) -> m.RuleSet:
     """A rise or fall that is the reading itself."""
-    return replace(
-        rules,
-        quantities={
-            name: replace(q, derived=e.Reading(q.derived.quantity, q.derived.index)) if q.is_trend else q
-            for name, q in rules.quantities.items()
-        },
-    )
+
+    def changed(quantity: m.Quantity) -> m.Quantity:
+        if not isinstance(quantity.derived, e.Trend):
+            return quantity
+        return replace(quantity, derived=e.Reading(quantity.derived.quantity, quantity.derived.index))
+
+    return replace(rules, quantities={name: changed(q) for name, q in rules.quantities.items()})
 
 
 WITHOUT = {
@@ -218,7 +225,7 @@ def test_a_press_that_were_overlooked_would_be_noticed() -> None:
 def moved(field: str, by: Fraction) -> Change:
     """One kind of time a hair longer or shorter, in every statement and condition that has it."""
 
-    def one(statement):
+    def one(statement: Statement) -> Statement:
         time = getattr(statement, field, None)
         return statement if time is None else replace(statement, **{field: time + by})
 

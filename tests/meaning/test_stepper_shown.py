@@ -7,21 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from typing import Unpack
 
 import pytest
 
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
 from alertlang.model.ruleset import Colour, Level
-from tests.helpers.recordings import HEAD, condition, marks, record, run
+from tests.helpers.recordings import HEAD, Told, condition, marks, record, run
 from tests.helpers.timed import load
 
 # ---- deadband
 
 
-def on_y(text: str, digits: str, **more: object) -> str:
+def on_y(text: str, digits: str) -> str:
     """When a band on y applies, whose deadband is 2."""
-    shown = run(f"s: y {text} is red", record("0" * len(digits), y=digits, **more))
+    shown = run(f"s: y {text} is red", record("0" * len(digits), y=digits))
     return marks(shown, lambda one: one.applies["s", None])
 
 
@@ -84,8 +85,10 @@ def test_each_band_and_each_element_has_its_own() -> None:
 
     text = "s: cht above 6 is red\nt: cht above 5 is yellow"
     shown = run(text, [sample(0, 6, 6), sample(1, 7, 6), sample(2, 5, 5), sample(3, 4, 3)])
-    assert [marks(shown, lambda one, place=("s", n): one.applies[place]) for n in (1, 2)] == ["-##-", "----"]
-    assert [marks(shown, lambda one, place=("t", n): one.applies[place]) for n in (1, 2)] == ["####", "###-"]
+    assert marks(shown, lambda one: one.applies["s", 1]) == "-##-"
+    assert marks(shown, lambda one: one.applies["s", 2]) == "----"
+    assert marks(shown, lambda one: one.applies["t", 1]) == "####"
+    assert marks(shown, lambda one: one.applies["t", 2]) == "###-"
 
 
 # ---- what is shown
@@ -157,7 +160,7 @@ def test_any_and_every_element() -> None:
 
 
 def test_a_limit_is_violated_outside_its_region_after_its_exception() -> None:
-    def violated(text: str, digits: str, **more: object) -> str:
+    def violated(text: str, digits: str, **more: Unpack[Told]) -> str:
         return marks(run(f"s: {text}, source S", record(digits, **more)), lambda one: one.violated["s", None])
 
     assert violated("limit x at most 4", "0455.") == "--##-"
@@ -200,7 +203,7 @@ def test_a_rate_of_what_is_derived_and_of_each_element() -> None:
     text = "let apart = spread of cht\nlet parting = rise of apart per s, from -9 to 9\n"
     shown = run(text + "let cooling = fall of cht per s, from -9 to 9", samples)
     assert shown[1].values["parting"] == 2
-    assert (shown[1].values["cooling[1]"], shown[1].values["cooling[2]"]) == (-2, 6)
+    assert (shown[1].values["cooling[1]"], shown[1].values["cooling[2]"]) == (Fraction(-2), Fraction(6))
 
 
 def test_an_end_of_a_region_may_move() -> None:

@@ -126,7 +126,10 @@ def test_the_aircraft_of_the_handbook_page() -> None:
     """Read on one page: white 42 to 85 kt, green 47 to 107 kt, yellow 107 to 141 kt, red 141 kt."""
     rules = load(SHIPPED[FOUR]).model
     found = arcs(rules, {"flaps": "up"})
-    assert (found["green"], found["yellow"]) == ((47, 107), (107, 141))
+    assert (found["green"], found["yellow"]) == (
+        (Fraction(47), Fraction(107)),
+        (Fraction(107), Fraction(141)),
+    )
     # The profile's sensor ends at 200 kt; what lies beyond is a failed reading.
     assert found["red"] is not None
     assert found["red"][0] == 141 + HALF

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
@@ -104,7 +105,7 @@ def found_in_row(quantity: str, bands: list[Band]) -> set[str]:
     return {name for name, instrument in found({quantity: bands}) if instrument == quantity}
 
 
-def changed(quantity: str, number: int, **ends: str) -> list[Band]:
+def changed(quantity: str, number: int, **ends: Any) -> list[Band]:
     """A row with some ends of one band changed."""
     bands = list(TABLE[quantity])
     bands[number] = replace(bands[number], **ends)

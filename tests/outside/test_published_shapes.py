@@ -7,6 +7,7 @@ must give just the findings it names among those that say what is shown, raised 
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ import pytest
 from alertlang.api import Rules, load
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding
+from alertlang.model.ruleset import Condition, Quantity, Range
 from tests.outside.shapes import SHAPES, Shape
 
 # What most slips bring along: it is counted where a slip is about it.
@@ -77,7 +79,7 @@ def test_the_worst_reaction_time_adds_up(tmp_path: Path) -> None:
     [shape] = [one for one in SHAPES if "dead probes forgotten" in one.slips]
     [finding] = serious(panel(shape.broken("the delays add up to more than 10 s"), tmp_path))
     assert finding.reaction is not None
-    assert (finding.reaction.worst, finding.reaction.allowed) == (11, 10)
+    assert (finding.reaction.worst, finding.reaction.allowed) == (Fraction(11), Fraction(10))
 
 
 def test_every_figure_says_how_far_it_can_be_trusted(tmp_path: Path) -> None:
@@ -86,5 +88,8 @@ def test_every_figure_says_how_far_it_can_be_trusted(tmp_path: Path) -> None:
         folder = tmp_path / str(number)
         folder.mkdir()
         model = panel(shape.files(), folder).model
-        for one in (*model.ranges, *model.quantities.values(), *model.conditions.values()):
+        figures: list[Range | Quantity | Condition] = [
+            *model.ranges, *model.quantities.values(), *model.conditions.values(),
+        ]  # fmt: skip
+        for one in figures:
             assert one.sources or one.origin.kind == "rules" or getattr(one, "derived", None), one.span.text

@@ -317,12 +317,14 @@ def test_lamps_over_time(tmp_path: Path, rows: list[tuple[str, ...]], block: int
     segment = PlainSegment(ruleset, samples)
     wanted = []
     for lamp in ("MASTER", "CAUTION", "RING"):
-        for state, start, end in segment.spans(lambda one, lamp=lamp: one.lamps[lamp]):
+        for state, start, end in segment.spans([one.lamps[lamp] for one in segment.shown]):
             wanted.append((lamp, state.state.value, state.light, state.sound, *segment.timed(start, end)))
     assert [
         (one.text, one.state, one.light, one.sound, one.start, one.end, one.seconds) for one in found.lamps
     ] == wanted
-    latched = [(start, end) for up, start, end in segment.spans(lambda one: ("a", None) in one.alerts) if up]
+    latched = [
+        (start, end) for up, start, end in segment.spans([("a", None) in one.alerts for one in segment.shown]) if up
+    ]
     assert [(one.start, one.end) for one in found.alerts if one.statement == "a"] == [
         segment.timed(*span)[:2] for span in latched
     ]

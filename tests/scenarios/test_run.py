@@ -95,7 +95,7 @@ def test_without_by_it_must_be_so_at_that_very_sample_and_no_longer() -> None:
     high = "at 0 s: rpm 2800, oil_temp 100 F -> rpm red"
     assert as_said(f"{high}\nat 1 s: rpm 500\nat 2 s")
     found = first("at 0 s: rpm 500, oil_temp 100 F -> rpm red\nat 1 s: rpm 2800")
-    assert (found.time, found.since) == (0, 0)
+    assert (found.time, found.since) == (Fraction(0), Fraction(0))
 
 
 @pytest.mark.parametrize(("by", "so"), [("0.999 s", False), ("1 s", True), ("1.001 s", True), ("5 s", True)])
@@ -131,7 +131,7 @@ def test_by_holds_on_until_the_next_line_and_not_at_it() -> None:
 def test_by_holds_on_to_the_end_after_the_last_line() -> None:
     found = first("at 0 s: rpm 2630 to 2730 by 10 s, oil_temp 100 F -> rpm green by 1 s")
     # Above 2680 from 5 s on, seen at the next sample.
-    assert (found.time, found.since) == (Fraction(11, 2), 1)
+    assert (found.time, found.since) == (Fraction(11, 2), Fraction(1))
 
 
 def test_a_line_at_the_time_of_by_has_set_its_values_already() -> None:
@@ -159,20 +159,20 @@ at 1 s -> rpm blank by 3 s
 at 9 s -> rpm red
 """
     found = first(text)
-    assert (found.time, found.expected) == (2, "rpm red by 2 s")
+    assert (found.time, found.expected) == (Fraction(2), "rpm red by 2 s")
     both = first("at 0 s: rpm 500, oil_temp 100 F -> cold, rpm red")
     assert both.expected == "cold"
 
 
 def test_nothing_is_run_beyond_the_first_difference() -> None:
     report = ran("at 0 s: rpm 500, oil_temp 100 F -> rpm red\nat 90 s -> rpm green")
-    assert (report.samples, report.expectations, report.seconds) == (1, 2, 90)
+    assert (report.samples, report.expectations, report.seconds) == (1, 2, Fraction(90))
     assert not report.as_said
 
 
 def test_what_there_is_to_count() -> None:
     report = ran("at 0 s: rpm 500, oil_temp 100 F -> rpm green, not cold by 1 s\nat 2 s: oil_temp 90 F")
-    assert (report.expectations, report.samples, report.seconds, report.as_said) == (2, 5, 2, True)
+    assert (report.expectations, report.samples, report.seconds, report.as_said) == (2, 5, Fraction(2), True)
 
 
 # ---- what can be expected
