@@ -107,7 +107,7 @@ class Fuzz:
         say(f"{'examples':>9} {'failures':>9}  property")
         for nodeid, examples, failures, note in sorted(self.counts):
             say(f"{examples:9} {failures:9}  {nodeid.removeprefix('tests/')}{note}")
-        examples, failures = (sum(one[i] for one in self.counts) for i in (1, 2))
+        examples, failures = sum(one[1] for one in self.counts), sum(one[2] for one in self.counts)
         say(f"{examples:9} {failures:9}  in all, {len(self.counts)} properties, SEED={self.option.seed}")
         for path in sorted(self.saved):
             say(f"saved {path}")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -106,7 +107,7 @@ def test_folders_to_look_in(tmp_path: Path) -> None:
     user.write_text(USER, encoding="utf-8")
     for found in (loads(USER, folder=tmp_path), loads(USER, search=[tmp_path]), load(user, search=[str(tmp_path)])):
         assert [(p.name, p.version) for p in found.check().profiles] == [("motor", 4)]
-    for missing in (lambda: loads(USER, folder=tmp_path / "sub"), lambda: load(user)):
+    for missing in (partial(loads, USER, folder=tmp_path / "sub"), partial(load, user)):
         with pytest.raises(UnreadableError) as raised:
             missing()
         assert [f.code.name for f in raised.value.findings] == ["missing-file"]

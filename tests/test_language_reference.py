@@ -33,7 +33,7 @@ from alertlang.model.display import Display, LoadedDisplay, parse_display
 from alertlang.model.facts import FACTS
 from alertlang.model.header import ENDING
 from alertlang.model.load import Loaded, parse_any
-from alertlang.model.ruleset import Colour, Level, RuleSet, variable
+from alertlang.model.ruleset import Alert, Assumption, Band, Claim, Colour, Level, Range, RuleSet, variable
 from alertlang.syntax.parse import reserved_words
 from alertlang.text.resources import grammar_dir
 from alertlang.units.unit import UNITS, convert, find_unit
@@ -322,7 +322,8 @@ def test_every_kind_of_region_occurs_in_a_good_example(folder: Path) -> None:
     seen: set[str] = set()
     for block in GOOD:
         ruleset = _ruleset(block, folder)
-        seen.update(one.region.kind for one in (*ruleset.bands, *ruleset.ranges))
+        seen.update(band.region.kind for band in ruleset.bands)
+        seen.update(one.region.kind for one in ruleset.ranges)
     assert kinds == seen
 
 
@@ -332,7 +333,7 @@ def test_every_colour_and_level_is_shown_by_a_good_example(folder: Path) -> None
     for block in GOOD:
         ruleset = _ruleset(block, folder)
         colours.update(b.colour for b in ruleset.bands)
-        levels.update(a.alert.level for a in (*ruleset.bands, *ruleset.alerts) if a.alert is not None)
+        levels.update(a.alert.level for a in ruleset.rules if a.alert is not None)
     assert colours == set(Colour)
     assert levels == set(Level)
 
@@ -370,12 +371,10 @@ def test_findings_of_reading_are_listed() -> None:
 def test_derived_labels_are_as_the_example_says(folder: Path) -> None:
     block = next(b for b in GOOD if "# rpm_limit_1" in b.code)
     ruleset = _ruleset(block, folder)
-    labels = {
-        one.label
-        for one in (
-            *ruleset.bands, *ruleset.ranges, *ruleset.alerts, *ruleset.assumptions, *ruleset.claims,
-        )
-    }  # fmt: skip
+    statements: list[Band | Range | Alert | Assumption | Claim] = [
+        *ruleset.bands, *ruleset.ranges, *ruleset.alerts, *ruleset.assumptions, *ruleset.claims,
+    ]  # fmt: skip
+    labels = {one.label for one in statements}
     assert labels == set(re.findall(r"# (\w+)$", block.code, re.MULTILINE))
 
 

@@ -23,7 +23,7 @@ from typer.testing import CliRunner
 from alertlang.api import Rules, load, profile_sheet
 from alertlang.cli.app import app
 from alertlang.model.files import shipped_profiles
-from alertlang.model.ruleset import ConditionIs, Level, Range
+from alertlang.model.ruleset import Assumption, Condition, ConditionIs, Level, Quantity, Range, Weights
 from alertlang.units.number import parse_number
 from alertlang.units.unit import UNITS, convert
 from tests.helpers.figures.engines import ENGINES, STATUS
@@ -167,7 +167,10 @@ def test_profiles_check_is_clean() -> None:
 @each
 def test_every_number_has_a_source(name: str) -> None:
     model = profile(name).model
-    for one in (*model.ranges, *model.quantities.values(), *model.conditions.values(), *model.assumptions):
+    stated: list[Range | Quantity | Condition | Assumption] = [
+        *model.ranges, *model.quantities.values(), *model.conditions.values(), *model.assumptions,
+    ]  # fmt: skip
+    for one in stated:
         # A sum of readings has no number of its own.
         assert one.sources or (one.span.text.startswith("let ") and not re.search(r"\b\d", one.span.text)), (
             one.span.text
@@ -177,7 +180,9 @@ def test_every_number_has_a_source(name: str) -> None:
 @each
 def test_every_source_is_cited(name: str) -> None:
     model = profile(name).model
-    statements = (*model.ranges, *model.quantities.values(), *model.conditions.values(), *model.weights)
+    statements: list[Range | Quantity | Condition | Weights] = [
+        *model.ranges, *model.quantities.values(), *model.conditions.values(), *model.weights,
+    ]  # fmt: skip
     cited = {s.name for one in statements for s in one.sources}
     assert {source.name for _, source in model.sources} == cited
 

@@ -26,7 +26,7 @@ from alertlang.model.display import load_display
 from alertlang.model.files import shipped_displays, shipped_profiles
 from alertlang.model.labels import qualified
 from alertlang.model.load import parse_ruleset
-from alertlang.model.ruleset import Colour, Moving, Range
+from alertlang.model.ruleset import Colour, Condition, Moving, Quantity, Range
 
 SHIPPED = shipped_profiles()
 
@@ -231,7 +231,8 @@ def test_no_finding_at_all(name: str) -> None:
 @each
 def test_every_number_has_a_source_and_a_status(name: str) -> None:
     model = profile(name).model
-    stated = (*model.ranges, *model.conditions.values(), *(q for q in model.quantities.values() if q.derived is None))
+    measured = (q for q in model.quantities.values() if q.derived is None)
+    stated: list[Range | Condition | Quantity] = [*model.ranges, *model.conditions.values(), *measured]
     assert stated
     for one in stated:
         assert one.sources, one.span.text

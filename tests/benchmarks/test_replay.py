@@ -132,7 +132,7 @@ def test_against_numpy_by_hand(benchmark: BenchmarkFixture, say: Callable[[str],
 
 @pytest.mark.skipif(sys.version_info >= (3, 13), reason="rtamt is made for Python up to 3.12")
 def test_against_rtamt(benchmark: BenchmarkFixture, say: Callable[[str], None]) -> None:
-    import rtamt  # type: ignore[import-untyped]
+    import rtamt
 
     size = 20_000
     found = columns(size)

@@ -177,7 +177,7 @@ def test_every_verdict_is_what_counting_says_of_many_bands(generated: Text) -> N
 def in_words_of(oracle: Oracle, report: Report) -> Report:
     """A report without what the oracle has no name for: it follows from the rest, so that no region needs it."""
     names = {*oracle.size, *oracle.rules.conditions, *(f"{reading} failed" for reading in oracle.size)}
-    told = [*report.findings, *report.claims]
+    told: list[Finding | ClaimResult] = [*report.findings, *report.claims]
     assert all(set(one.region) <= names for one in told if one.region is not None)
 
     def without(one: T) -> T:

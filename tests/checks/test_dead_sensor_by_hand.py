@@ -109,12 +109,12 @@ def run(
     time = Fraction(0)
     if before is not None:
         while time < LONG:
-            told = {n: None if always and n == dead else v for n, v in before.items()}
+            told = {n: v for n, v in before.items() if not (always and n == dead)}
             stepper.step(Sample(time, told, {}))
             time += STEP
     since = time
     while time <= since + LONG:
-        told = {n: None if n == dead else v for n, v in state.items()}
+        told = {n: v for n, v in state.items() if n != dead}
         yield time - since, stepper.step(Sample(time, told, {}))
         time += STEP
 

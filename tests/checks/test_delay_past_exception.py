@@ -72,7 +72,7 @@ def test_where_each_time_comes_from() -> None:
     assert one.advice[0] == "both times count from the moment in which such a value is reached"
     assert "20 s more for reacting (`respond within`" in one.advice[1]
     assert one.reaction is not None
-    assert (one.reaction.worst, one.reaction.allowed) == (15, 30)
+    assert (one.reaction.worst, one.reaction.allowed) == (Fraction(15), Fraction(30))
 
 
 # ---- other guards

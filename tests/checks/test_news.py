@@ -13,9 +13,9 @@ from alertlang.checks import late_alert, lost_guard, missing_alert, news, silent
 from alertlang.checks.context import Context
 from alertlang.checks.limits_table import limits_table
 from alertlang.checks.run import run
-from alertlang.findings.finding import Reading
+from alertlang.findings.finding import Finding, Reading
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import At, Flag, both, conjunction, in_interval, negate
+from alertlang.logic.terms import At, Flag, Term, both, conjunction, in_interval, negate
 from alertlang.model.snapshot import PLAIN, held_flag
 from alertlang.units.interval import Interval
 from tests.helpers.agreeing import drawn
@@ -331,11 +331,11 @@ def test_what_is_found_is_what_counting_says(text: str) -> None:
     rules = api.loads(text).model
     oracle = Oracle(rules)
     assume(oracle.possible != 0)
-    shown: dict[tuple[str | None, int | None], list] = {}
-    for one in by_itself(missing_alert, rules):
-        assert not one.undecided
-        assert one.region is not None
-        shown.setdefault((one.limit, element(primary(one.region))), []).append(one)
+    shown: dict[tuple[str | None, int | None], list[Finding]] = {}
+    for member in by_itself(missing_alert, rules):
+        assert not member.undecided
+        assert member.region is not None
+        shown.setdefault((member.limit, element(primary(member.region))), []).append(member)
     for one in rules.ranges:
         if one.needs is None or not oracle.bands(one.quantity):
             continue
@@ -343,10 +343,13 @@ def test_what_is_found_is_what_counting_says(text: str) -> None:
             problem = oracle.silent(one, index) & oracle.possible
             members = shown.pop((one.label, index), [])
             assert bool(members) == (problem != 0)
+            told = 0
             for member in members:
+                assert member.region is not None
+                assert member.witness is not None
                 check_region(oracle, member.region, problem)
                 check_witness(oracle, member.witness, member.region, problem)
-            told = oracle.any_of(box_of(oracle, member.region) for member in members)
+                told |= box_of(oracle, member.region)
             assert len(members) == 4 or problem & ~told == 0, "a state in no region"
     assert shown == {}
 
@@ -377,8 +380,8 @@ def test_with_memory_time_and_derived_readings_it_is_what_telling_says(text: str
                 assert (answer is Answer.YES) is wanted or (answer is Answer.YES and not exact), state
     for name in rules.quantities:
         # No finding without a state that the reference evaluator confirms.
-        for one in missing_alert.check_quantity(context, name):
-            assert not one.undecided
+        for finding in missing_alert.check_quantity(context, name):
+            assert not finding.undecided
 
 
 @seed(81)
@@ -394,7 +397,7 @@ def test_in_a_state_that_lasts_it_is_what_the_stepper_says(text: str) -> None:
             assert [kind for kind, _ in told if not kind.startswith("wider")] == []
 
 
-def _at(context: Context, state: Told):
+def _at(context: Context, state: Told) -> Term:
     """One state, for the solver."""
     [held] = context.ruleset.held
     flags = {"memory": state.memory, held_flag(context.ruleset, held): state.lasting}

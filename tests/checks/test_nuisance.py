@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
@@ -11,7 +12,7 @@ import alertlang.api as api
 from alertlang.checks import nuisance
 from alertlang.findings.finding import Reading
 from alertlang.model import ruleset as m
-from tests.helpers.cells import inside, subformulas
+from tests.helpers.cells import ends_of, inside, subformulas
 from tests.helpers.generate import Text, rule_sets
 from tests.helpers.one_check import HEAD, by_itself, found, mended
 from tests.helpers.oracle import Oracle
@@ -27,15 +28,17 @@ ENGINE = (
 # ---- by counting
 
 
-def above(region: m.Region, value) -> bool:
+def above(region: m.Region, value: Fraction) -> bool:
     """A value beyond the high side of a region in which it should be."""
-    top = {"at_most": region.first, "below": region.first, "within": region.second}.get(region.kind)
-    return top is not None and (value >= top if region.kind == "below" else value > top)
+    if region.kind not in {"at_most", "below", "within"}:
+        return False
+    top = ends_of(region)[1]
+    return value >= top if region.kind == "below" else value > top
 
 
-def too_high(one: m.Range, value, others: list[m.Range]) -> bool:
+def too_high(one: m.Range, value: Fraction, others: list[m.Range]) -> bool:
     """A value that a limit, an avoid range or a precaution keeps an engine that stands still from, by its high side."""
-    x, y = one.region.first, one.region.second
+    x, y = ends_of(one.region)
     if one.kind == "limit":
         return above(one.region, value) or (one.region.kind == "outside" and hit(x, y, value, others))
     if one.region.kind in {"below", "at_most"}:
@@ -45,14 +48,14 @@ def too_high(one: m.Range, value, others: list[m.Range]) -> bool:
     return hit(x, y, value, others) if one.region.kind == "within" else inside(one.region, value)
 
 
-def hit(x, y, value, others: list[m.Range]) -> bool:
+def hit(x: Fraction, y: Fraction, value: Fraction, others: list[m.Range]) -> bool:
     """Inside a stretch that does not lie below what is normal."""
     starts = []
     for other in others:
         if other.kind == "normal" and other.region.kind in {"above", "at_least", "within"}:
-            starts.append(other.region.first)
+            starts.append(ends_of(other.region)[0])
         if other.kind == "normal" and other.region.kind == "outside":
-            starts.append(other.region.second)
+            starts.append(ends_of(other.region)[1])
     return x <= value <= y and not any(start >= y for start in starts)
 
 
@@ -360,7 +363,7 @@ def test_each_element_must_be_normal() -> None:
     assert found(nuisance, text + 'when any cht above 420 then caution "CHT"\n') == []
     [one] = found(nuisance, text + 'when any cht above 400 then caution "CHT"\n')
     assert one.witness is not None
-    hot = [name for name, fact in one.witness.items() if fact.value > 400]
+    hot = [name for name, fact in one.witness.items() if isinstance(fact, Reading) and fact.value > 400]
     assert hot == ["cht[2]"]
     [one] = found(nuisance, text + 'hot: cht above 400 is yellow with caution "CHT {n}"\n')
     assert one.message.startswith('the caution "CHT {n}" is up with everything normal, with cht[2] above 400 up to 420')

@@ -19,7 +19,7 @@ from alertlang.model.display import parse_display
 
 HEADINGS = ("What it finds", "Why it matters", "Example", "Corrected", "How it is decided", "What it cannot see")
 WIDEST = 110
-OF_CHECKS = {check.code.name: check.page for check in (*CHECKS, *DISPLAY_CHECKS)}
+OF_CHECKS = {one.code.name: one.page for one in CHECKS} | {one.code.name: one.page for one in DISPLAY_CHECKS}
 EVERY = {**PAGES, **OF_CHECKS}
 
 # A file that the file of a page uses, or that uses it.

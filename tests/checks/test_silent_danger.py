@@ -61,6 +61,7 @@ def test_what_is_found_is_what_counting_says(generated: Text) -> None:
         check_region(oracle, one.region, problem)
         check_witness(oracle, one.witness, one.region, problem)
         if one.suggestion is not None:
+            assert one.suggestion.replaces is not None
             after = api.loads(generated.text.replace(one.suggestion.replaces.text, one.suggestion.text)).model
             assert one.statements[0] not in {f.statements[0] for f in by_itself(silent_danger, after)}
 

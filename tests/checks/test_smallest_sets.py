@@ -70,7 +70,7 @@ def check_unreachable(oracle: Oracle, one: Finding) -> None:
 def check_causes(oracle: Oracle, report: Report) -> None:
     ranges = {one.label: one for one in oracle.rules.ranges}
     claims = {claim.label: claim for claim in oracle.rules.claims}
-    rules = {rule.label: rule for rule in (*oracle.rules.bands, *oracle.rules.alerts)}
+    rules = {rule.label: rule for rule in oracle.rules.rules}
     for one in report.findings:
         label, code = one.statements[0] if one.statements else "", one.code.code
         if code == "AL203":

@@ -56,8 +56,9 @@ class Pair(Oracle):
         return self._worst(found)
 
     def _worst(self, parts: list[tuple[Value, int]]) -> dict[Value, int]:
-        left, found = self.all, {}
-        for value in sorted({v for v, _ in parts}, reverse=True):
+        left = self.all
+        found: dict[Value, int] = {}
+        for value in sorted({v for v, _ in parts if v is not None}, reverse=True):
             found[value] = left & self.any_of(states for v, states in parts if v == value)
             left &= ~found[value]
         return {**found, None: left}

@@ -65,7 +65,7 @@ _HEADS = {
     "curves": f"{PLAIN}quantity y from 0 to 9\n",
     "deadbands": "quantity x from 0 to 9, deadband 2\nquantity y from 0 to 9\n",
 }
-_VALUES = {
+_VALUES: dict[str, tuple[int | Fraction | None, ...]] = {
     "clocks": (0, 4, 7, None),
     "conditions": (0, 4, 7, None),
     "curves": (0, 4, 7, None),

@@ -91,7 +91,7 @@ def read(text: str) -> m.RuleSet | None:
 def counted(first: m.RuleSet, second: m.RuleSet) -> set[tuple[Subject, Direction]]:
     """What differs in some state, with any sensors failed."""
     found: set[tuple[Subject, Direction]] = set()
-    for *values, position in product(*(VALUES for _ in SENSORS), ("y", "z")):
+    for values, position in product(product(VALUES, repeat=len(SENSORS)), ("y", "z")):
         told = {name: value for name, value in zip(SENSORS, values, strict=True) if value is not None}
         found |= differences(first, second, [Sample(Fraction(0), told, {"s": position})])
     return found

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from alertlang.comparison import compare
+from alertlang.meaning.readings import Sample
 from alertlang.model import ruleset as m
 from alertlang.model.load import parse_ruleset
 from tests.helpers.timed import load, stepped, timed_rulesets, traces
@@ -44,9 +46,9 @@ CHANGES = (
 )
 
 
-def seen(rules: m.RuleSet, samples: object) -> list[object]:
-    found = []
-    for one in stepped(rules, samples):  # type: ignore[arg-type]
+def seen(rules: m.RuleSet, samples: Sequence[Sample]) -> list[object]:
+    found: list[object] = []
+    for one in stepped(rules, samples):
         up = sorted({(a.level, a.text) for a in one.alerts.values()})
         found.append(({k: v for k, v in one.colours.items() if v is not None}, up))
     return found

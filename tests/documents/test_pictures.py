@@ -435,11 +435,11 @@ def test_a_timed_band_is_drawn_and_named_in_all_its_states() -> None:
     found = gauge(Context(ruleset), axis(ruleset, "tot"))
     usual = next(one for one in found.strips if "hot" not in one.contexts)
     assert [(one.low, one.course.words) for one in usual.seen] == [
-        (0, "green"),
-        (700, "unmarked"),
-        (738, "unmarked, yellow after 10 s, red after 5 min"),
-        (810, "unmarked, red after 6 s in total"),
-        (843, "red"),
+        (Fraction(0), "green"),
+        (Fraction(700), "unmarked"),
+        (Fraction(738), "unmarked, yellow after 10 s, red after 5 min"),
+        (Fraction(810), "unmarked, red after 6 s in total"),
+        (Fraction(843), "red"),
     ]
     picture = draw_gauge(found, "svg")
     texts = numbers_in(picture)

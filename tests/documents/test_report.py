@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from fractions import Fraction
 from pathlib import Path
 
 import pypdf
@@ -53,11 +54,12 @@ def test_limits_name_what_guards_them_and_how_soon() -> None:
     lines = {line.one.label: line for line in limits_table(Context(ruleset), run(ruleset).findings)}
     redline, warm_up, half = lines["redline"], lines["warm_up"], lines["half"]
     assert redline.red.labels == ("fast", "cold_red")
-    assert (redline.red.everywhere, redline.red.worst) == (True, 0)
+    assert (redline.red.everywhere, redline.red.worst) == (True, Fraction(0))
     assert redline.alert is not None
-    assert (redline.alert.labels, redline.alert.worst) == (("fast",), 4)
+    assert (redline.alert.labels, redline.alert.worst) == (("fast",), Fraction(4))
     # 3 s until it counts as cold, and 2 s more until the alert; above 2700 rpm another red is there at once.
-    assert (warm_up.red.worst, warm_up.alert and warm_up.alert.worst) == (3, 5)
+    assert warm_up.alert is not None
+    assert (warm_up.red.worst, warm_up.alert.worst) == (Fraction(3), Fraction(5))
     assert (warm_up.red.everywhere, warm_up.against) == (True, ("lost-guard",))
     assert (half.red.labels, half.red.everywhere) == (("hot",), False)
     assert set(half.against) >= {"unguarded-limit", "missing-alert"}

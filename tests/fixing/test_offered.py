@@ -80,7 +80,7 @@ def still(oracle: Pair, one: Finding) -> int:
         return oracle.blank(str(one.quantity), index) & box
     if code in PAIRS:
         bands = [band for band in oracle.rules.bands if band.label in one.statements[:2]]
-        return oracle.together(bands[0], bands[1], index) & box if oracle.pair(*bands, index) == code else 0
+        return oracle.together(bands[0], bands[1], index) & box if oracle.pair(bands[0], bands[1], index) == code else 0
     problems = {"AL301": oracle.not_red, "AL302": oracle.silent, "AL304": oracle.unmarked}
     if code not in problems:
         return 0

@@ -243,7 +243,7 @@ def test_logs_that_fail_are_named_and_the_rest_goes_on(logs: Path, tmp_path: Pat
     (logs / "none.csv").write_bytes(b"")
     (logs / "bad.parquet").write_bytes(b"PAR1 and no more")
     out, map_file = tmp_path / "out", tmp_path / "logs.toml"
-    words = [tmp_path / "fleet.alert", logs, logs / "gone.csv", "--map", map_file, "-o", out]
+    words: list[str | Path] = [tmp_path / "fleet.alert", logs, logs / "gone.csv", "--map", map_file, "-o", out]
     ended = run(*words, "--output", "json")
     assert ended.exit_code == 1, ended.output
     said = json.loads(ended.stdout)

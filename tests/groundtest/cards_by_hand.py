@@ -103,7 +103,7 @@ def not_as_expected(ruleset: m.RuleSet, text: str, pace: Fraction = Fraction(1))
                 dict(readings),
                 dict(positions),
                 press is not None and not buttons,
-                buttons,  # type: ignore[arg-type]
+                buttons,
             )
             seen[time] = stepper.step(sample)
         for line in lines:

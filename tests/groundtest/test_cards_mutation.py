@@ -67,12 +67,13 @@ def formulas(ruleset: m.RuleSet, formula: m.Formula | None) -> Iterator[m.Formul
 
 
 def mutants(ruleset: m.RuleSet) -> Iterator[tuple[str, m.RuleSet]]:
-    for kind in ("bands", "alerts"):
-        rules: tuple[m.Band | m.Alert, ...] = getattr(ruleset, kind)
-        for place, rule in enumerate(rules):
-            for name, other in rule_mutants(ruleset, rule):
-                changed = (*rules[:place], *other, *rules[place + 1 :])
-                yield f"{rule.label}: {name}", replace(ruleset, **{kind: changed})
+    rules = ruleset.rules
+    for place, rule in enumerate(rules):
+        for name, other in rule_mutants(ruleset, rule):
+            changed = (*rules[:place], *other, *rules[place + 1 :])
+            bands = tuple(one for one in changed if isinstance(one, m.Band))
+            alerts = tuple(one for one in changed if isinstance(one, m.Alert))
+            yield f"{rule.label}: {name}", replace(ruleset, bands=bands, alerts=alerts)
     # A condition that only claims read changes nothing at the panel.
     read = ruleset.conditions_read(*(part for rule in ruleset.rules for part in (rule.when, rule.unless)))
     for name, condition in ruleset.conditions.items():

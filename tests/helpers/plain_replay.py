@@ -14,6 +14,8 @@ from alertlang.model import ruleset as m
 
 # Start and end row of a stretch; no end: to the last row.
 Span = tuple[int, int | None]
+# quantity, element, colour, segment, start, end, seconds.
+Coloured = tuple[str, int | None, str | None, int, Fraction, Fraction | None, Fraction]
 
 T = TypeVar("T")
 
@@ -112,9 +114,8 @@ def alerts(ruleset: m.RuleSet, segments: Iterable[PlainSegment]) -> list[tuple[o
     return found
 
 
-def colours(ruleset: m.RuleSet, segments: Iterable[PlainSegment]) -> list[tuple[object, ...]]:
-    """quantity, element, colour, segment, start, end, seconds."""
-    found: list[tuple[object, ...]] = []
+def colours(ruleset: m.RuleSet, segments: Iterable[PlainSegment]) -> list[Coloured]:
+    found: list[Coloured] = []
     banded = {band.quantity for band in ruleset.bands}
     for number, segment in enumerate(segments, 1):
         for quantity in ruleset.quantities.values():

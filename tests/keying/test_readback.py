@@ -132,8 +132,10 @@ _DIGITS = re.compile(r"[0-9]+")
 
 def numeric_cells(ruleset: m.RuleSet) -> Iterator[tuple[int, str, str]]:
     """Every number on the sheet with one digit changed: line, column, cell."""
-    columns = ("from", "to", "for_more_than", "after", "formula", "until", "set_after", "cleared_after", "elements")
-    columns += ("deadband", "resolution", "exact_from", "exact_to", "channel")
+    columns = (
+        *("from", "to", "for_more_than", "after", "formula", "until", "set_after", "cleared_after", "elements"),
+        *("deadband", "resolution", "exact_from", "exact_to", "channel"),
+    )
     for row in record(ruleset):
         assert row.line is not None
         for column in columns:
@@ -370,8 +372,7 @@ def saved_again(
     """A record as spreadsheets save it: numbers in their own way, signs, quotes, empty cells more or fewer."""
     rows = list(csv.reader(io.StringIO(data.decode(), newline="")))
     out = io.StringIO()
-    quoting = csv.QUOTE_ALL if quoted else csv.QUOTE_MINIMAL
-    writer = csv.writer(out, delimiter=sign, lineterminator=end, quoting=quoting)
+    writer = csv.writer(out, delimiter=sign, lineterminator=end, quoting=csv.QUOTE_ALL if quoted else csv.QUOTE_MINIMAL)
     for number, cells in enumerate(rows):
         new = list(cells)
         if number and comma:

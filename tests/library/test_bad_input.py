@@ -283,7 +283,7 @@ def test_a_rename_that_fails_puts_the_old_entry_back(approved: Run, monkeypatch:
             raise OSError(28, "No space left on device")
         real(source, target)
 
-    monkeypatch.setattr(store.os, "rename", failing)
+    monkeypatch.setattr("alertlang.library.store.os.rename", failing)
     _refused(approved, "add", "tiny.alert", "--replace", says="could not be written (no space left on device)")
 
 

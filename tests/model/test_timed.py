@@ -62,7 +62,7 @@ def test_what_follows_a_band_comes_in_any_order(rules: Rules) -> None:
         _band(rules(f'rpm above 1 for more than 1 min is red with warning "A" {one} {other} {last}'))
         for one in words for other in words for last in words if len({one, other, last}) == 3
     ]  # fmt: skip
-    assert {(b.held, b.after, b.latched) for b in found} == {(60, 3, True)}
+    assert {(b.held, b.after, b.latched) for b in found} == {(Fraction(60), Fraction(3), True)}
     assert all(b.unless is not None for b in found)
 
 
@@ -83,7 +83,7 @@ def test_for_more_than_times_the_whole_formula_and_for_at_least_its_last_part(ru
 def test_both_words_in_one_statement(rules: Rules) -> None:
     band = _band(rules("when running for at least 30 s then rpm above 5 for more than 2 s is red"))
     assert isinstance(band.when, m.Held)
-    assert (band.when.duration, band.held) == (30, 2)
+    assert (band.when.duration, band.held) == (Fraction(30), Fraction(2))
 
 
 @pytest.mark.parametrize(("written", "seconds"), [one for one in TIMES if one[1]])
@@ -124,7 +124,7 @@ def test_clauses_of_a_condition_in_any_order(rules: Rules) -> None:
     clauses = ["set after 5 s", "cleared after 1 min", "source T"]
     for turn in range(3):
         condition = _condition(rules(text.format(", ".join(clauses[turn:] + clauses[:turn]))))
-        assert (condition.set_after, condition.cleared_after) == (5, 60)
+        assert (condition.set_after, condition.cleared_after) == (Fraction(5), Fraction(60))
         assert [source.name for source in condition.sources] == ["T"]
         assert isinstance(condition.formula, m.ConditionIs)
         assert isinstance(condition.until, m.Compare)
@@ -138,7 +138,7 @@ def test_what_clears_a_condition_is_read_by_it(rules: Rules) -> None:
     assert isinstance(condition.until, m.Or)
     compared = condition.until.parts[0]
     assert isinstance(compared, m.Compare)
-    assert compared.region.numbers == (122,)
+    assert compared.region.numbers == (Fraction(122),)
     assert ruleset.quantities_read(m.ConditionIs("c", condition.span)) == {"rpm", "oil_temp"}
     assert ruleset.switches_read(m.ConditionIs("c", condition.span)) == {"flaps"}
 
@@ -152,7 +152,7 @@ def test_times_of_a_limit(rules: Rules, written: str, seconds: Fraction, kind: s
     head = f"source T common practice\n{kind} oil_temp from 5 to 9 F"
     text = f"{head} except for {written}, needs caution within 3 s, source T"
     one = _ruleset(rules(text)).ranges[1]
-    assert (one.kind, one.except_for, one.allowed, one.allowed_by) == (kind, seconds, 3, "`within`")
+    assert (one.kind, one.except_for, one.allowed, one.allowed_by) == (kind, seconds, Fraction(3), "`within`")
     one = _ruleset(rules(f"{head}, source T, needs caution within {written}")).ranges[1]
     assert (one.except_for, one.allowed, one.allowed_by, one.needs) == (None, seconds, "`within`", m.Level.CAUTION)
 
@@ -160,8 +160,8 @@ def test_times_of_a_limit(rules: Rules, written: str, seconds: Fraction, kind: s
 def test_a_limit_that_says_no_time_has_two_seconds(rules: Rules) -> None:
     text = "source T common practice\nlimit oil_temp at most 5 F, needs caution, source T"
     assert [(r.except_for, r.allowed, r.allowed_by) for r in _ruleset(rules(text)).ranges] == [
-        (None, 2, "common practice, no source"),
-        (None, 2, "common practice, no source"),
+        (None, Fraction(2), "common practice, no source"),
+        (None, Fraction(2), "common practice, no source"),
     ]
 
 
@@ -176,10 +176,10 @@ def test_respond_within_is_for_the_limits_of_its_file_that_say_nothing_else(load
         }
     )
     assert [(r.quantity, r.allowed, r.allowed_by) for r in _ruleset(loaded).ranges] == [
-        ("q1", 6, "`respond within`"),
-        ("q1", 1, "`within`"),
-        ("q2", 2, "common practice, no source"),
-        ("q3", 9, "`respond within`"),
+        ("q1", Fraction(6), "`respond within`"),
+        ("q1", Fraction(1), "`within`"),
+        ("q2", Fraction(2), "common practice, no source"),
+        ("q3", Fraction(9), "`respond within`"),
     ]
 
 
@@ -203,7 +203,7 @@ def test_a_band_on_a_failed_sensor_colours_no_value(rules: Rules) -> None:
     assert (band.region.kind, band.quantity, band.index, band.colour) == ("failed", "cht", None, m.Colour.YELLOW)
     assert (band.region.bounds, band.region.numbers, band.region.moves) == ((), (), False)
     assert band.region.values.is_empty
-    assert (band.held, band.after, band.latched) == (3, 1, True)
+    assert (band.held, band.after, band.latched) == (Fraction(3), Fraction(1), True)
     assert ruleset.bands_by_quantity["cht"] == ()
     assert _band(rules("cht[2] failed is yellow")).index == 2
 
@@ -243,7 +243,7 @@ def test_which_sensors_a_formula_asks_the_failure_of(rules: Rules) -> None:
 
 def test_deadband_is_a_difference(rules: Rules) -> None:
     ruleset = _ruleset(rules("quantity q from 0 to 100 C, deadband 9 F\nquantity p from 0 to 5 rpm, deadband 0.5"))
-    assert (ruleset.quantities["q"].deadband, ruleset.quantities["p"].deadband) == (5, Fraction(1, 2))
+    assert (ruleset.quantities["q"].deadband, ruleset.quantities["p"].deadband) == (Fraction(5), Fraction(1, 2))
 
 
 def test_follow(rules: Rules) -> None:

@@ -45,9 +45,9 @@ def test_region_in_the_quantity_s_own_unit(rules: Rules, region: str, kind: str,
 def test_quantity(rules: Rules) -> None:
     ruleset = _ruleset(rules("quantity q[3] from -10 to 100 F, step 5 C, accuracy 1.5 K"))
     q = ruleset.quantities["q"]
-    assert (q.size, q.low, q.high, q.unit.name) == (3, -10, 100, "F")
+    assert (q.size, q.low, q.high, q.unit.name) == (3, Fraction(-10), Fraction(100), "F")
     # A step is a difference: no offset.
-    assert (q.step, q.accuracy, q.deadband) == (9, Fraction(27, 10), None)
+    assert (q.step, q.accuracy, q.deadband) == (Fraction(9), Fraction(27, 10), None)
 
 
 def test_formula(rules: Rules) -> None:
@@ -63,8 +63,8 @@ def test_formula(rules: Rules) -> None:
     assert isinstance(inner, m.Not)
     assert isinstance(inner.part, m.SwitchIs)
     assert (inner.part.switch, inner.part.position, inner.part.negated) == ("flaps", "up", True)
-    assert (anyone.quantifier, anyone.size, anyone.region.numbers) == ("any", 4, (212,))
-    assert (second.quantity, second.index, second.region.numbers) == ("cht", 2, (5,))
+    assert (anyone.quantifier, anyone.size, anyone.region.numbers) == ("any", 4, (Fraction(212),))
+    assert (second.quantity, second.index, second.region.numbers) == ("cht", 2, (Fraction(5),))
 
 
 def test_rules(rules: Rules) -> None:

@@ -14,7 +14,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from alertlang.model.ruleset import Level
-from alertlang.replay.metrics import DEFINITIONS, Metrics, Raised, Run, floods, measured, worst_window
+from alertlang.replay.metrics import (
+    DEFINITIONS,
+    Benchmark,
+    Definition,
+    Metrics,
+    Raised,
+    Run,
+    floods,
+    measured,
+    worst_window,
+)
 
 
 def up(start: object, end: object = None, name: str = "one", level: Level = Level.CAUTION, **more: object) -> Raised:
@@ -126,7 +136,8 @@ def test_every_number_has_a_definition_with_source_and_status() -> None:
     told = {name for name in Metrics.__dataclass_fields__ if name not in {"seconds", "by_level"}}
     assert told == set(DEFINITIONS)
     for definition in DEFINITIONS.values():
-        for one in (definition, *definition.benchmarks):
+        said: list[Definition | Benchmark] = [definition, *definition.benchmarks]
+        for one in said:
             assert one.source
             assert one.status in {"document", "second hand", "from memory"}
 

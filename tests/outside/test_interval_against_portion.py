@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-import portion  # type: ignore[import-untyped]
+import portion
 from hypothesis import given
 from hypothesis import strategies as st
 

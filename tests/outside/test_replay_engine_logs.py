@@ -121,7 +121,7 @@ def delayed(rows: Sequence[Row], truths: Sequence[bool], on: int, off: int) -> l
     return found
 
 
-def statements(rows: Sequence[Row], limit: int = 1800, after: int = 2) -> dict[str, list[bool]]:
+def statements(rows: Sequence[Row], limit: int = 1800, after: int = 2) -> dict[str, Sequence[object]]:
     """By label and what of it: where it applies, where its alert is up, where the limit is broken."""
     running = delayed(rows, [is_above(row.rpm, 400) for row in rows], 3, 2)
     hot, now = [], False
@@ -166,7 +166,7 @@ def statements(rows: Sequence[Row], limit: int = 1800, after: int = 2) -> dict[s
 
 
 def intervals(segment: int, rows: Sequence[Row], values: Sequence[object], wanted: object = True) -> list[Interval]:
-    found = []
+    found: list[Interval] = []
     start = None
     for row, value in zip(rows, values, strict=True):
         if value == wanted and start is None:
@@ -218,14 +218,14 @@ def test_the_worst_speed_of_every_cold_alert(name: str) -> None:
     for one in replayed(name).alerts:
         if one.statement != "warm":
             continue
-        rows = [
-            row
+        speeds = [
+            (row.rpm, row.time)
             for row in plain(name)[one.segment - 1]
             if one.start <= row.time and (one.end is None or row.time < one.end) and row.rpm is not None
         ]
-        worst = max(rows, key=lambda row: row.rpm)
+        rpm, time = max(speeds, key=lambda speed: speed[0])
         assert one.worst is not None
-        assert (one.worst.value, one.worst.time, one.worst.past) == (worst.rpm, worst.time, worst.rpm - 1800)
+        assert (one.worst.value, one.worst.time, one.worst.past) == (rpm, time, rpm - 1800)
 
 
 @pytest.mark.parametrize("name", runs())
@@ -233,16 +233,16 @@ def test_what_another_limit_and_delay_would_have_done(name: str) -> None:
     found = replay_against(path_of(name), loads(RULES).model, loads(OTHER).model, MAP)
     wanted = []
     for number, rows in enumerate(plain(name), 1):
-        one, other = statements(rows), statements(rows, 1700, 4)
+        mine, others = statements(rows), statements(rows, 1700, 4)
         for what, key in (("colour", "rpm colour"), ("alert", "warm alert")):
-            pairs = list(zip(one[key], other[key], strict=True))
+            pairs = list(zip(mine[key], others[key], strict=True))
             for pair in dict.fromkeys(pairs):
                 if pair[0] != pair[1]:
                     wanted += [(what, *span, *pair) for span in intervals(number, rows, pairs, pair)]
     told = []
     for one in found.differences:
-        pair = (one.one, one.other) if one.kind == "colour" else (one.one == "up", one.other == "up")
-        told.append((one.kind, one.segment, one.start, one.end, *pair))
+        seen = (one.one, one.other) if one.kind == "colour" else (one.one == "up", one.other == "up")
+        told.append((one.kind, one.segment, one.start, one.end, *seen))
     assert sorted(told, key=str) == sorted(wanted, key=str)
     assert found.same is not bool(wanted)
 

@@ -27,6 +27,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil, floor
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -39,7 +40,7 @@ from tests.helpers.timed import load, stepped
 if sys.version_info >= (3, 13):
     pytest.skip("rtamt is made for Python up to 3.12", allow_module_level=True)
 
-import rtamt  # type: ignore[import-untyped]
+import rtamt
 
 Truths = list[bool]
 
@@ -96,7 +97,7 @@ def _signal(truths: Truths) -> list[float]:
     return [1.0 if truth else -1.0 for truth in truths]
 
 
-def _parsed(spec, formula: str, names: Sequence[str]):
+def _parsed(spec: Any, formula: str, names: Sequence[str]) -> Any:
     for name in names:
         spec.declare_var(name, "float")
     spec.spec = formula
@@ -297,7 +298,7 @@ def test_a_delay_of_another_length_is_noticed() -> None:
     run = Uneven([True, True, True, True, False, False, False], [False] * 7, times, 20, 20)
     expected = run.expected()
 
-    def told_apart(**changes: int) -> set[str]:
+    def told_apart(**changes: Any) -> set[str]:
         shown = replace(run, **changes).shown()
         return {word for word in expected if shown[word] != expected[word]}
 

@@ -280,8 +280,8 @@ def test_the_stall_speeds_are_those_at_maximum_weight(said: str, advised: bool, 
         assert [one.severity for one in found] == ([] if fact is None else [Severity.ERROR])
         assert all(str(fact) in one.message for one in found)
         assert all("[read in an edition of the 1960s]" in one.message for one in found)
-    for follow in (None, "23.1545(b)(1)", "25.1549"):
-        assert [one.severity for one in weighed(said, follow)] == [Severity.NOTE] * advised
+    for other in (None, "23.1545(b)(1)", "25.1549"):
+        assert [one.severity for one in weighed(said, other)] == [Severity.NOTE] * advised
 
 
 def test_each_paragraph_is_asked_of_its_own_speed() -> None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from math import lcm
+from typing import Any, Unpack
 
 import numpy as np
 import pytest
@@ -18,7 +19,7 @@ from alertlang.meaning.stepper import Shown
 from alertlang.model import ruleset as m
 from alertlang.replay.engine import Engine, Trace, cut
 from alertlang.replay.intervals import Recorder, record
-from tests.helpers.recordings import HEAD
+from tests.helpers.recordings import HEAD, Told
 from tests.helpers.recordings import record as recorded
 from tests.helpers.timed import load, stepped, timed_rulesets, traces
 
@@ -31,6 +32,8 @@ UNITS = (
     (Fraction(3), Fraction(1, 3)),
 )
 Units = Mapping[str, tuple[Fraction, Fraction]]
+# What is shown at a row, each truth and colour as a number: by kind, then by name or place.
+Row = dict[str, dict[Any, int]]
 
 
 def in_columns(ruleset: m.RuleSet, samples: Sequence[Sample], units: Units | None = None) -> Segment:
@@ -94,9 +97,9 @@ def chunks(engine: Engine, segment: Segment, sizes: Sequence[int]) -> list[Trace
     return found
 
 
-def rows_of(found: Sequence[Trace]) -> list[dict[str, object]]:
+def rows_of(found: Sequence[Trace]) -> list[Row]:
     """What is shown row by row, in the stepper's terms."""
-    rows: list[dict[str, object]] = []
+    rows: list[Row] = []
     for trace in found:
         dense = {
             kind: {key: one.array for key, one in getattr(trace, kind).items()}
@@ -109,8 +112,8 @@ def rows_of(found: Sequence[Trace]) -> list[dict[str, object]]:
     return rows
 
 
-def expected(ruleset: m.RuleSet, shown: Sequence[Shown]) -> list[dict[str, object]]:
-    rows: list[dict[str, object]] = []
+def expected(ruleset: m.RuleSet, shown: Sequence[Shown]) -> list[Row]:
+    rows: list[Row] = []
     for one in shown:
         rules = {rule.label for rule in ruleset.rules if rule.alert is not None}
         rows.append(
@@ -138,7 +141,7 @@ def agree(ruleset: m.RuleSet, segment: Segment, sizes: Sequence[int]) -> None:
     in_intervals(found, wanted)
 
 
-def in_intervals(found: Sequence[Trace], wanted: Sequence[dict[str, object]]) -> None:
+def in_intervals(found: Sequence[Trace], wanted: Sequence[Row]) -> None:
     """The intervals of all chunks together say of every row what is shown there."""
     recorder = Recorder()
     for trace in found:
@@ -227,7 +230,7 @@ def test_many_rows_with_derived_values_at_their_edges(units: Units, grain: int, 
         agree(ruleset, segment, sizes)
 
 
-def shown_as(text: str, digits: str, kind: str, key: object, **more: object) -> str:
+def shown_as(text: str, digits: str, kind: str, key: object, **more: Unpack[Told]) -> str:
     """The marks of tests.helpers.recordings, by the engine, the same in one chunk and row by row."""
     ruleset = load(HEAD + text + "\n")
     segment = in_columns(ruleset, recorded(digits, **more))
@@ -241,10 +244,10 @@ def shown_as(text: str, digits: str, kind: str, key: object, **more: object) -> 
 
 @pytest.mark.parametrize(("last", "due", "more"), [("1.999", "-", "-"), ("2", "#", "-"), ("2.001", "#", "#")])
 def test_the_instant_at_which_a_time_is_over(last: str, due: str, more: str) -> None:
-    times = ("0", "1", last)
+    times: tuple[str, ...] = ("0", "1", last)
 
-    def said(text: str, kind: str, key: object, digits: str = "999", **inputs: object) -> str:
-        return shown_as(text, digits, kind, key, times=times, **inputs)[-1]
+    def said(text: str, kind: str, key: object) -> str:
+        return shown_as(text, "999", kind, key, times=times)[-1]
 
     assert said("condition c means x above 5, set after 2 s", "conditions", "c") == due
     assert said("condition c means x above 5 for at least 2 s", "conditions", "c") == due

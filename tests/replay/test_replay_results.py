@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
@@ -232,19 +233,21 @@ def test_a_rule_set_against_itself_does_nothing_differently(bramble: api.Rules) 
 
 
 def differences_of(found: ReplayComparison) -> set[tuple[object, ...]]:
-    return {
-        (
-            *((one.quantity, one.element) if one.kind == "colour" else (one.text, one.level)),
-            *(one.start, one.end, one.one, one.other),
-            *((one.first.value, one.last.value) if one.kind == "colour" else ()),
-        )
-        for one in found.differences
-    }
+    told: set[tuple[object, ...]] = set()
+    for one in found.differences:
+        of: tuple[object, ...] = (one.text, one.level, one.start, one.end, one.one, one.other)
+        if one.kind == "colour":
+            assert one.first is not None
+            assert one.last is not None
+            of = (one.quantity, one.element, *of[2:], one.first.value, one.last.value)
+        told.add(of)
+    return told
 
 
 def differences_by_rows(runs: Sequence[PlainSegment]) -> set[tuple[object, ...]]:
     """Row by row what each shows of every gauge and every text; rows that differ in one way put together."""
-    keys = [key for run in runs for key in run.shown[0].colours]
+    # Of an element or, of a text, its level.
+    keys: list[tuple[str, Any]] = [key for run in runs for key in run.shown[0].colours]
     keys += [(one.text, one.level.name.lower()) for run in runs for shown in run.shown for one in shown.alerts.values()]
     found = set()
     for key in dict.fromkeys(keys):
@@ -265,8 +268,8 @@ def differences_by_rows(runs: Sequence[PlainSegment]) -> set[tuple[object, ...]]
                 ends: tuple[object, ...] = ()
                 if any(key in run.shown[0].colours for run in runs):
                     name = m.variable(*key)
-                    shown = runs[0 if name in runs[0].shown[0].values else 1].shown
-                    ends = (shown[start].values[name], shown[row - 1].values[name])
+                    there = runs[0 if name in runs[0].shown[0].values else 1].shown
+                    ends = (there[start].values[name], there[row - 1].values[name])
                 found.add((*key, runs[0].times[start], end, *rows[start], *ends))
             start = row
     return found

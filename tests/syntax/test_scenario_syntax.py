@@ -136,7 +136,7 @@ def test_head_of_a_file() -> None:
     assert findings == []
     header, use, about, sample = tree.statements
     assert isinstance(header, t.Header)
-    assert (header.kind, header.name.text, header.version.number) == ("scenario", "cold start", 2)
+    assert (header.kind, header.name.text, header.version.number) == ("scenario", "cold start", Fraction(2))
     assert isinstance(use, t.Use)
     assert (use.kind, use.name.text) == ("rules", "osier")
     assert isinstance(about, t.About)
@@ -171,11 +171,11 @@ def test_a_line_may_give_nothing_or_expect_nothing(text: str) -> None:
 def test_ramps() -> None:
     one, other = line("at 0 s: rpm to 2700 rpm by 30 s, cht[1] 300 to 350 F by 1 min").inputs
     assert isinstance(one, st.Ramp)
-    assert (one.first, one.last.number, one.by.number) == (None, 2700, 30)
+    assert (one.first, one.last.number, one.by.number) == (None, Fraction(2700), Fraction(30))
     assert isinstance(other, st.Ramp)
     assert other.first is not None
     assert other.first.unit is not None
-    assert (other.first.number, other.first.unit.text) == (300, "F")
+    assert (other.first.number, other.first.unit.text) == (Fraction(300), "F")
 
 
 def test_alerts_quiet_and_conditions_with_their_times() -> None:

@@ -69,15 +69,15 @@ def test_alerts_reaction_and_what_the_limit_allows_for_each_delay(tmp_path: Path
         assert one.unseen == sum(1 for length in lengths if length - 1 < delay)
         assert one.reaction == delay
         # Whatever lasts longer than the 3 s that the limit allows must have been told by then.
-        assert one.late == sum(1 for length in lengths if length > 3 and min(delay, length) > 3)
+        assert one.late == sum(1 for length in lengths if length > 3 and min(delay, Fraction(length)) > 3)
         assert bool(one.breaks) == (delay > 3)
         assert one.now == (delay == 0)
     assert [curve[Fraction(n)].chattering for n in (0, 1)] == [1, 0]
     assert "breaks bus (late-alert)" in curve[Fraction(4)].breaks
-    assert (found.limit, found.allowed, found.seconds) == ("bus", 3, 300)
+    assert (found.limit, found.allowed, found.seconds) == ("bus", Fraction(3), Fraction(300))
     proposed = [found.candidates[number] for number in found.proposed]
     # After 1, 2 and 3 s there are two alerts: the soonest of these is proposed.
-    assert [(one.knob, one.value, one.alerts) for one in proposed] == [("after", 1, 2)]
+    assert [(one.knob, one.value, one.alerts) for one in proposed] == [("after", Fraction(1), 2)]
     assert proposed[0].text == 'low: volts below 12 V is red with caution "LOW VOLTS" after 1 s'
 
 
@@ -185,7 +185,7 @@ def run(*words: str | Path) -> Result:
 def test_the_example_is_calmed_within_what_its_limit_allows() -> None:
     folder = examples_dir() / "02-bramble"
     log, map_file = folder / "logs" / "first-flight.csv", folder / "logs" / "recorder.toml"
-    words = ["volts_red", folder / "bramble.alert", log, "--map", map_file, "--after", "1:3:1"]
+    words: list[str | Path] = ["volts_red", folder / "bramble.alert", log, "--map", map_file, "--after", "1:3:1"]
     ended = run(*words, "--output", "json")
     assert ended.exit_code == 0, ended.output
     said = json.loads(ended.stdout)
