@@ -73,6 +73,17 @@ def test_what_was_compared_stands_in_the_profile(one: Comparison) -> None:
     assert one.read_at or one.outcome == "disagrees" or re.search(r"page \d", one.document)
 
 
+def test_a_number_inside_another_or_in_a_quotation_is_not_that_number() -> None:
+    one = Comparison("x", "y", "agrees", {"l": ("5 C",), "k": ("20 s",)})
+    text = 'profile "x" version 1\nsource S common practice\nquantity t from 0 to 99 C, source S\n'
+    text += 'l: limit t at most 15 C, source S\nk: limit t at most 20 C, source S "20 s"\n'
+    assert one.standing(loads(text).model) == []
+    assert one.standing(loads(text.replace("15 C", "5 C").replace("20 C,", "20 C except for 20 s,")).model) == [
+        ("l", "5 C"),
+        ("k", "20 s"),
+    ]
+
+
 def test_what_disagrees_is_said_in_the_profile() -> None:
     for one in COMPARISONS:
         if one.outcome == "disagrees":
@@ -104,7 +115,7 @@ def test_list_and_show_print_the_counts() -> None:
     assert "28 numbers: 10 second hand, 18 common practice; 4 confirmed by another document, 1 in conflict" in page
     assert "[read on 2026-11-29: a file in a public repository]" in page
     assert "Confirmed by another document itt_limit 805 C" in page
-    assert "In conflict; the tighter is in force itt_high 740" in page
+    assert "In conflict with another document; both are told in the profile itt_high 740" in page
     told = json.loads(shown("show", name, "--output", "json"))
     assert told["numbers"]["confirmed"] == 4
     assert {one["outcome"] for one in told["comparisons"]} == {"agrees", "supports", "disagrees"}

@@ -443,3 +443,44 @@ def test_the_time_that_nobody_states_is_called_common_practice() -> None:
     assert "Where a limit says nothing else, red and its alert are due within 2 s (common practice, no source)." in (
         " ".join(shown("show", "electrical-14v").split())
     )
+
+
+# ---- in which states
+
+
+CONTEXTS = {
+    "vedeneyev-m-14p": {
+        "oil_pressure_glide": "running and throttle is idle and phase is glide",
+        "oil_pressure_min": "running and (throttle is open or phase is not glide)",
+        "oil_pressure_fall": "running and (throttle is open or phase is not glide)",
+        "cht_glide": "phase is glide",
+        "cht_takeoff": "phase is takeoff",
+        "oil_temp_takeoff": "phase is takeoff",
+        "cht_run_up": "phase is run_up",
+    },
+    "pratt-whitney-canada-pt6a-34": {
+        "torque_limit": "prop_rpm above 2000 rpm and propeller is not reverse",
+        "torque_reverse": "propeller is reverse",
+        "itt_idle": "running and ng at most 55.5 %",
+        "oil_pressure_window": "ng above 72 % and oil_temp from 60 to 70 C",
+    },
+    "pratt-whitney-canada-pt6a-68": {
+        "oil_pressure_idle_ordinary": "at_idle and manoeuvres is not aerobatics",
+        "oil_pressure_amber": "running and not at_idle",
+        "oil_temp_flight": "aircraft is flying",
+        "itt_start_time": "not running",
+    },
+    "pratt-whitney-canada-pt6a-67": {"torque_low_oil": "running and oil_pressure below 90 psi"},
+    "pratt-whitney-canada-pt6a-21": {"ng_reverse": "propeller is reverse", "oil_pressure_low": "running"},
+    "pratt-whitney-canada-pt6a-114a": {"prop_reverse": "propeller is reverse"},
+    "technify-tae-125-02-99": {"oil_pressure_flight": "running and (aircraft is flying or rpm above 1400 rpm)"},
+}
+
+
+@pytest.mark.parametrize(("name", "label"), [(name, label) for name, some in CONTEXTS.items() for label in some])
+def test_a_limit_holds_where_its_document_says(name: str, label: str) -> None:
+    [one] = [one for one in profile(name).model.ranges if one.label == label]
+    written = " ".join(one.span.text.split())
+    found = re.search(rf"\bwhen (.*?)(?: then)? {one.kind} {one.quantity}\b", written)
+    assert found is not None
+    assert found[1] == CONTEXTS[name][label]

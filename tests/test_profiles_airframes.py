@@ -56,7 +56,7 @@ PUBLISHED: dict[str, dict[str, Row]] = {
         "airspeed_normal": ("normal", 64, 130, "flaps is up and air is smooth"),  # VS1 at 1200 kg
         "flaps_takeoff": ("limit", None, 110, "flaps is takeoff"),
         "flap_limit": ("limit", None, 98, "flaps is landing"),
-        "flap_range": ("normal", 59, 98, "flaps is landing"),  # VS0 at 1200 kg
+        "flap_range": ("normal", 60, 98, "flaps is landing"),  # VS0 at 1310 kg; 59 kt at 1200 kg
         "manoeuvring_light": ("precaution", 101, 130, LIGHT),
         "manoeuvring_medium": ("precaution", 108, 130, MEDIUM),
         "manoeuvring_heavy": ("precaution", 113, 130, HEAVY),
@@ -83,6 +83,7 @@ PUBLISHED: dict[str, dict[str, Row]] = {
         "smooth_air_high": ("precaution", "vno_at_altitude", "vne_at_altitude", HIGH),
         "airspeed_normal": ("normal", 67, 165, f"{CLEAN} and air is smooth and {LOW}"),
         "normal_high": ("normal", 67, "vno_at_altitude", f"{CLEAN} and air is smooth and ({HIGH})"),
+        "ceiling": ("limit", None, 25000, ""),  # ft
         "flaps_approach": ("limit", None, 152, "flaps is approach"),
         "flaps_approach_high": ("limit", None, 137, f"flaps is approach and {ABOVE_20}"),
         "flap_limit": ("limit", None, 123, "flaps is landing"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from alertlang.model.ruleset import RuleSet
 from alertlang.text.resources import profiles_dir
 
 FILE = "sources.toml"
+_QUOTED = re.compile(r'"[^"\n]*"')
 OUTCOMES = ("agrees", "supports", "disagrees")
 
 
@@ -48,8 +50,14 @@ class Comparison:
 
     def standing(self, ruleset: RuleSet) -> list[tuple[str, str]]:
         """The labels and numbers of it that a profile still has."""
-        texts = {one.label: one.span.text for one in ruleset.ranges}
-        return [(label, one) for label, some in self.numbers.items() for one in some if one in texts.get(label, "")]
+        # What a source line quotes is not what the statement says.
+        texts = {one.label: _QUOTED.sub("", one.span.text) for one in ruleset.ranges}
+        return [
+            (label, number)
+            for label, some in self.numbers.items()
+            for number in some
+            if re.search(rf"(?<![\w.-]){re.escape(number)}(?![\w.])", texts.get(label, ""))
+        ]
 
     @property
     def in_words(self) -> str:

@@ -22,7 +22,7 @@ _STYLES = {
 _TITLES = {
     "agrees": "Confirmed by another document",
     "supports": "Supported, by a sister model or by what goes back to the same document",
-    "disagrees": "In conflict; the tighter is in force",
+    "disagrees": "In conflict with another document; both are told in the profile",
 }
 _LETTERS = {"document": "d", "second hand": "s", "common practice": "c", "from memory": "m"}
 MIX = tuple(f"{letter} {status}" for status, letter in _LETTERS.items())

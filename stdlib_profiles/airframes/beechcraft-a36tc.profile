@@ -10,7 +10,8 @@ source TRADE common practice
 source SENSOR common practice "reaches past the markings; set it to the sensor fitted"
 
 engine retractable gear
-maximum weight 3650 lb, arcs at 3650 lb, source COPY
+maximum weight 3650 lb, arcs at 3650 lb, source COPY "the weight that its speeds stand under",
+  source TRADE "taken as that of the stalls"
 
 quantity airspeed "Airspeed" from 0 to 250 kt, step 1 kt, source SENSOR
 quantity altitude "Pressure altitude" from 0 to 30000 ft, step 100 ft, source SENSOR
@@ -34,6 +35,8 @@ airspeed_normal: when flaps is up and gear is up and air is smooth and altitude 
 normal_high: when flaps is up and gear is up and air is smooth
   and (altitude above 16000 ft or altitude failed)
   normal airspeed from 67 to vno_at_altitude, source COPY
+
+ceiling: limit altitude at most 25000 ft, needs caution, source COPY
 
 # Flaps and gear
 

@@ -12,7 +12,8 @@ source COPY second hand "a checklist file that cites the owner's manual, 1975"
 source TRADE common practice
 source SENSOR common practice "reaches past the red line; set it to the sensor fitted"
 
-maximum weight 3350 lb, arcs at 3350 lb, source COPY
+maximum weight 3350 lb, arcs at 3350 lb, source COPY "the weight that its speeds stand under",
+  source TRADE "taken as that of the stalls"
 
 quantity airspeed "Airspeed" from 0 to 250 kt, step 1 kt, source SENSOR
 switch flaps "Flaps" up, extended

@@ -2,8 +2,8 @@ profile "diamond-da40-ng" version 2
 about "Fixed gear; indicated airspeeds. Every speed is second hand: check it against the flight manual"
 
 # The alert levels are our choice (common practice, no source).
-# The arcs begin at the stalling speeds for 1200 kg, which is less than the maximum weight (1310 kg, some 1280 kg):
-# at that, REPORT has 60 kt with landing flaps where 59 kt stand here.
+# The green arc begins at the stalling speed for 1200 kg, which is less than the maximum weight (1310 kg, some 1280 kg);
+# no copy gives it there. The white arc begins at that for 1310 kg. Left out: 16400 ft at most; no altitude is read here.
 
 source COPY second hand "a checklist file that cites the airplane flight manual, Doc. 6.01.15-E, Rev. 3"
 source REPORT second hand "a report that quotes the airplane flight manual, Doc. 6.01.15-E, Rev. 4"
@@ -26,8 +26,9 @@ airspeed_normal: when flaps is up and air is smooth normal airspeed from 64 to 1
 
 flaps_takeoff: when flaps is takeoff limit airspeed at most 110 kt, needs caution, source COPY
 flap_limit: when flaps is landing limit airspeed at most 98 kt, needs caution, source COPY
-flap_range: when flaps is landing normal airspeed from 59 to 98 kt,
-  source COPY "from the stall with landing flaps at 1200 kg; 55 kt at 1000 kg"
+flap_range: when flaps is landing normal airspeed from 60 to 98 kt,
+  source REPORT "from the stall with landing flaps at 1310 kg",
+  source COPY "59 kt at 1200 kg, 55 kt at 1000 kg"
 
 # Manoeuvring speed
 #

@@ -62,7 +62,7 @@ oil_pressure_high: when ng above 72 % and oil_temp from 60 to 70 C limit oil_pre
 oil_pressure_window: when ng above 72 % and oil_temp from 60 to 70 C limit oil_pressure at least 80 psi,
   needs caution, source SHEET
 oil_pressure_min: when running limit oil_pressure at least 40 psi, needs warning, source SHEET "unsafe below"
-oil_pressure_low: when ng above 72 % precaution oil_pressure from 40 to 80 psi, source SHEET "undesirable"
+oil_pressure_low: when running precaution oil_pressure from 40 to 80 psi, source SHEET "undesirable"
 oil_pressure_normal: when ng above 72 % normal oil_pressure from 80 to 100 psi, source SHEET
 oil_pressure_cold: when ng above 72 % precaution oil_pressure from 100 to 200 psi,
   source TRADE "between normal and the maximum, both in SHEET"

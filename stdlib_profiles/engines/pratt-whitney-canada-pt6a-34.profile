@@ -56,7 +56,8 @@ itt_start: when not running limit itt at most 1090 C, needs warning, source POH 
 itt_limit: when running limit itt at most 790 C except for 2 s, needs warning,
   source POH "takeoff; transient 2 s"
 itt_max: when running limit itt at most 850 C, needs warning, source POH "transient"
-itt_idle: when ng from 52.5 to 55.5 % precaution itt above 685 C, source POH "at idle; raise Ng if above"
+itt_idle: when running and ng at most 55.5 % precaution itt above 685 C,
+  source POH "at idle; raise Ng if above"
 itt_high: when running precaution itt from 765 to 790 C, source TRADE "between climb and takeoff, both in POH"
 itt_normal: when running and ng above 55.5 % normal itt at most 765 C,
   source TRADE "up to the climb rating in POH"
@@ -68,6 +69,7 @@ itt_normal: when running and ng above 55.5 % normal itt at most 765 C,
 
 ng_limit: limit ng at most 101.6 % except for 2 s, needs warning, source POH "takeoff; transient 2 s"
 ng_max: limit ng at most 102.6 %, needs warning, source POH "transient"
+ng_low: when running precaution ng below 52.5 %, source POH "idle: 52.5 to 55.5 %"
 ng_normal: normal ng from 52.5 to 101.6 %, source TRADE "between idle and the limit, both in POH"
 prop_limit: limit prop_rpm at most 2200 rpm, needs warning, source POH "takeoff"
 prop_max: limit prop_rpm at most 2420 rpm, needs warning, source POH "transient"

@@ -1,4 +1,4 @@
-profile "pratt-whitney-canada-pt6a-67" version 1
+profile "pratt-whitney-canada-pt6a-67" version 2
 about "Turboprop, free turbine; two of them in one military aircraft"
 
 # Which alert level each limit needs is our choice (common practice, no source).
@@ -29,7 +29,7 @@ curve torque_climb over prop_rpm: 1500 rpm -> 94 %, 1700 rpm -> 83 %, source TM 
 torque_limit: limit torque at most 100 % except for 20 s, needs warning, source TM "transient 20 s"
 torque_max: limit torque at most 138 %, needs warning, source TM "transient"
 torque_slow: when prop_rpm below 1000 rpm limit torque at most 54 %, needs warning, source TM
-torque_low_oil: when oil_pressure from 60 to 90 psi limit torque at most 54 %, needs caution,
+torque_low_oil: when running and oil_pressure below 90 psi limit torque at most 54 %, needs caution,
   source TM "60 to 90 psi in an emergency only, and up to 54 %"
 torque_reverse: when propeller is reverse limit torque at most 75 %, needs caution, source TM
 torque_high: when prop_rpm from 1500 to 1700 rpm precaution torque above torque_climb,

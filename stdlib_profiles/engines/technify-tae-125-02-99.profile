@@ -1,4 +1,4 @@
-profile "technify-tae-125-02-99" version 1
+profile "technify-tae-125-02-99" version 2
 about "Turbocharged diesel, liquid cooled, with reduction gearbox; two copies that disagree"
 
 # Every figure is second hand: check each against the supplement of the handbook and the data sheet E.055. Which alert
@@ -29,7 +29,7 @@ condition running means rpm above 400 rpm,
 
 # Propeller speed
 #
-# The copies give 2300 rpm as the speed of rated power and up to 2500 rpm as an overspeed of 20 s. 2300 rpm holds at
+# One copy gives 2300 rpm as the speed of rated power, both up to 2500 rpm as an overspeed of 20 s. 2300 rpm holds at
 # once; the time stands beside it and makes nothing weaker.
 
 rpm_limit: limit rpm at most 2300 rpm, needs warning, source COURSE "rated, takeoff and continuous"
@@ -43,7 +43,7 @@ warm_up: when aircraft is on_ground and (oil_temp at most 50 C or coolant_temp a
 # Oil pressure
 #
 # Idle asks for 1.2 bar, takeoff power and flight for 2.3 bar. What counts as takeoff power on the ground is not said;
-# there the 2.3 bar are the end of the yellow (common practice).
+# any speed above that of the warm-up is taken for it (common practice).
 # One copy gives 6.0 bar as the maximum, and up to 6.5 bar for less than 20 s at a cold start; the other gives 6.5 bar
 # flat. All are kept: red from 6.0 bar at once, the warning not before the start is 20 s old, nor later above 6.5 bar.
 
@@ -55,8 +55,9 @@ oil_pressure_start_max: limit oil_pressure at most 6.5 bar, needs warning, sourc
 oil_pressure_min: when running limit oil_pressure at least 1.2 bar, source COURSE "at idle", source QUIZ
 oil_pressure_start: when running limit oil_pressure at least 1.2 bar, needs warning within 3 s,
   source COURSE "above red within 3 s of the start"
-oil_pressure_flight: when running and aircraft is flying limit oil_pressure at least 2.3 bar, needs warning,
-  source COURSE "takeoff power and flight"
+oil_pressure_flight: when running and (aircraft is flying or rpm above 1400 rpm)
+  limit oil_pressure at least 2.3 bar, needs warning, source COURSE "takeoff power and flight",
+  source TRADE "any speed above that of the warm-up"
 oil_pressure_low: when running precaution oil_pressure from 1.2 to 2.3 bar,
   source TRADE "between the two minima; a sound engine may idle here"
 oil_pressure_normal: when running normal oil_pressure from 2.3 to 6.0 bar,

@@ -43,7 +43,7 @@ class Speeds:
 
 _UP, _OUT = {"flaps": "up"}, {"flaps": "landing"}
 AIRFRAMES = {
-    "diamond-da40-ng": Speeds(172, 130, 64, 59, 98, _UP, _OUT),
+    "diamond-da40-ng": Speeds(172, 130, 64, 60, 98, _UP, _OUT),
     "beechcraft-v35b": Speeds(
         196, 167, 64, 52, 123, {**_UP, "gear": "up", "serials": "late"},
         {"flaps": "extended", "gear": "down", "serials": "late"},

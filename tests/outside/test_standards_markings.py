@@ -214,8 +214,8 @@ def test_the_normal_range_is_green_and_since_2023_green_or_unmarked(marks: str, 
         assert all(f"14 CFR {which}(b)" in f.message for f in said)
         # Of the rule whose text changed each finding says which of the two it is.
         if which == "27.1549":
-            text_of = "Amdt 27-29, in force from 1994-09-16 until 2023-02-10"
-            text_of = "Amdt 27-51, in force from 2023-02-10" if rule in AS_GREEN_OR_UNMARKED else text_of
+            text_of = "Amdt 27-29, published 1994-09-16 until 2023-02-10"
+            text_of = "Amdt 27-51, published 2023-02-10" if rule in AS_GREEN_OR_UNMARKED else text_of
             assert all(text_of in f.message for f in said)
     # Without a rule it is a word of this tool; of another paragraph too.
     for rest in ("", 'follow "27.1549(a)"\n'):
@@ -228,7 +228,7 @@ def test_who_follows_an_older_text_too_is_held_to_it(more: str) -> None:
     text = NORMAL.format(marks="rpm from 500 to 2500 is unmarked") + f"{following('27.1549')}\n{following(more)}\n"
     [one] = [f for f in loads(text).check().findings if f.code.name == "normal-not-green"]
     assert one.severity is Severity.ERROR
-    assert "in force from 2023-02-10" not in one.message
+    assert "published 2023-02-10" not in one.message
 
 
 def test_a_speed_is_no_powerplant_instrument() -> None:

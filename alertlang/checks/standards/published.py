@@ -90,7 +90,7 @@ CLAUSES: tuple[Clause, ...] = (
     *_clauses(_CFR + "25.1553"),
     *_clauses(_CFR + "27.1305", *"bcdehijklno"),
     *_clauses(_CFR + "27.1322", since="1976-12-20", amendment="Amdt 27-11"),
-    # Amdt 27-51 has other words for (a), (c) and (d), and asks for the same.
+    # Amdt 27-51 has other words for (a), (c) and (d), and asks for the same; what was read is the older one.
     *_clauses(_CFR + "27.1549", "a", "c", "d", since="1994-09-16", amendment="Amdt 27-29"),
     *_clauses(_CFR + "27.1549", "b", since="1994-09-16", until="2023-02-10", amendment="Amdt 27-29", superseded=True),
     *_clauses(_CFR + "27.1549", "b", status=SECOND_HAND, since="2023-02-10", amendment="Amdt 27-51"),
@@ -197,8 +197,8 @@ def cited(some: Iterable[Clause]) -> str:
 
 
 def which_text(clause: Clause) -> str:
-    """Which text it is of a paragraph that has several here: `Amdt 27-51, in force from 2023-02-10`."""
+    """Which text it is of a paragraph that has several here: `Amdt 27-51, published 2023-02-10`."""
     if all(other is clause or other.name != clause.name for other in CLAUSES):
         return ""
     until = f" until {clause.until}" if clause.until else ""
-    return f"{clause.amendment}, in force from {clause.since}{until}"
+    return f"{clause.amendment}, published {clause.since}{until}"

@@ -258,8 +258,8 @@ def test_what_was_not_read_shows_in_the_message() -> None:
 def test_of_a_text_that_changed_it_shows_which() -> None:
     both = clauses("14 CFR 27.1549(b) until 2023-02-10", "14 CFR 27.1549(b)")
     assert cited(both) == (
-        "14 CFR 27.1549(b) [Amdt 27-29, in force from 1994-09-16 until 2023-02-10], "
-        "27.1549(b) [text read second hand, Amdt 27-51, in force from 2023-02-10]"
+        "14 CFR 27.1549(b) [Amdt 27-29, published 1994-09-16 until 2023-02-10], "
+        "27.1549(b) [text read second hand, Amdt 27-51, published 2023-02-10]"
     )
     # Of each paragraph one text is the last, and no two of its texts held on one day.
     for clause in CLAUSES:

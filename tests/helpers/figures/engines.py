@@ -134,22 +134,22 @@ ENGINES: dict[str, list[Row]] = {
     ],
     "vedeneyev-m-14p": [
         ("rpm", "limit", None, "99", "%", "RECALL"),
-        ("cht", "limit", None, "240", "C", "RECALL"),
-        ("cht", "precaution", "220", "240", "C", "RECALL"),
+        *(("cht", "limit", None, most, "C", "RECALL") for most in ("220", "240")),
         ("cht", "limit", None, "190", "C", "FM"),  # in the run-up
         ("cht", "normal", "140", "190", "C", "EM"),  # ready for takeoff
-        ("cht", "precaution", None, "140", "C", "EM"),
-        ("cht", "precaution", None, "120", "C", "EM"),  # in a glide
-        ("oil_temp", "limit", None, "85", "C", "RECALL"),
-        ("oil_temp", "precaution", "75", "85", "C", "RECALL"),
+        ("cht", "precaution", None, "140", "C", "EM"),  # not ready
+        ("cht", "precaution", "190", None, "C", "EM"),
+        ("cht", "limit", "120", None, "C", "EM"),  # in a glide
+        *(("oil_temp", "limit", None, most, "C", "RECALL") for most in ("75", "85")),
+        ("oil_temp", "precaution", "65", "75", "C", "EM"),  # not ready for takeoff
         ("oil_temp", "normal", "40", "75", "C", "FM"),  # in the run-up
         ("oil_temp", "normal", "40", "65", "C", "EM"),  # ready for takeoff
         *(("oil_temp", "precaution", None, "40", "C", who) for who in ("EM", "FM")),
         # In bar, as 1 kgf/cm2 is 0.980665 bar.
-        ("oil_pressure", "limit", "0.980665", None, "bar", "EM", "0.5"),  # gliding at the idle rating
-        *(("oil_pressure", "limit", "3.92266", None, "bar", who, 5) for who in ("FM", "EM")),
-        ("oil_pressure", "limit", "1.765197", None, "bar", "EM", "0.5"),
-        ("oil_pressure", "limit", "0.4903325", None, "bar", "EM"),
+        ("oil_pressure", "limit", "0.980665", None, "bar", "EM"),  # gliding at the idle rating
+        *(("oil_pressure", "limit", "3.92266", None, "bar", who, 0, 5) for who in ("FM", "EM")),
+        ("oil_pressure", "limit", "1.765197", None, "bar", "EM"),
+        ("oil_pressure", "limit", None, "5.88399", "bar", "FM"),
         ("oil_pressure", "normal", "3.92266", "5.88399", "bar", "FM"),
         ("carburettor_temp", "normal", "10", "45", "C", "EM"),
     ],
@@ -165,6 +165,7 @@ ENGINES: dict[str, list[Row]] = {
         ("itt", "precaution", "685", None, "C", "POH"),
         ("ng", "limit", None, "101.6", "%", "POH", 2),
         ("ng", "limit", None, "102.6", "%", "POH"),
+        ("ng", "precaution", None, "52.5", "%", "POH"),
         *(("prop_rpm", "limit", None, most, "rpm", "POH") for most in ("2200", "2420", "2100")),
         ("oil_pressure", "limit", None, "105", "psi", "POH"),
         ("oil_pressure", "limit", "85", None, "psi", "POH"),
@@ -230,6 +231,8 @@ ENGINES: dict[str, list[Row]] = {
         ("torque", "limit", None, "107", "%", "DECK"),
         ("torque", "limit", None, "20", "%", "CARDS"),
         ("itt", "limit", None, "1000", "C", "CARDS"),
+        ("itt", "limit", None, "870", "C", "DECK", 5),  # at a start
+        *(("n1", "precaution", None, most, "%", "CARDS") for most in ("60", "67")),
         ("itt", "limit", None, "820", "C", "CARDS", 20),
         ("itt", "limit", None, "870", "C", "CARDS"),
         ("itt", "precaution", "750", None, "C", "CARDS"),
@@ -247,7 +250,10 @@ ENGINES: dict[str, list[Row]] = {
         ("oil_pressure", "precaution", "15", "40", "psi", "CARDS"),
         *(("oil_pressure", "limit", least, None, "psi", "CARDS") for least in ("15", "40")),
         ("oil_pressure", "precaution", "40", "90", "psi", "CARDS"),
+        ("oil_pressure", "limit", "90", None, "psi", "CARDS", 10),  # above idle
         ("oil_pressure", "normal", "90", "120", "psi", "CARDS"),
+        ("oil_temp", "limit", None, "105", "C", "CARDS"),  # in flight
+        ("oil_temp", "limit", "10", None, "C", "CARDS"),
         ("oil_temp", "limit", None, "105", "C", "CARDS", 600),
         ("oil_temp", "limit", None, "110", "C", "CARDS"),
         ("oil_temp", "normal", "10", "105", "C", "CARDS"),
@@ -294,7 +300,7 @@ STATUS: dict[str, dict[str, tuple[str, str]]] = {
     },
     "vedeneyev-m-14p": {
         "EM": ("second hand", "Vedeneyev M-14P engine manual, a translation for reference only"),
-        "FM": ("second hand", "Yak-18T Flight Operations Manual, page 34, a translation for reference only"),
+        "FM": ("second hand", "Yak-18T Flight Operations Manual, page 34, an English copy"),
     },
     "pratt-whitney-canada-pt6a-34": {"POH": ("document", "Kodiak 100 Pilot's Operating Handbook, AM901.201, page 2-7")},
     "pratt-whitney-canada-pt6a-21": {"SHEET": ("second hand", "Beechcraft C90B engine operating limitations sheet")},
