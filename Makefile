@@ -63,7 +63,7 @@ $(BIN)/python:
 	$(PYTHON) -m venv $(VENV)
 
 $(BASE): pyproject.toml | $(BIN)/python
-	$(PIP) -e .
+	$(PIP) -e '.[all]'
 	@touch $@
 
 $(TEST): $(BASE)

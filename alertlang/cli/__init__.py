@@ -42,6 +42,12 @@ def main() -> None:
             sys.exit(2)
         if os.environ.get("ALERTLANG_TRACEBACK"):
             raise
+        from alertlang.text.extras import missing
+
+        install = missing(problem) if isinstance(problem, ModuleNotFoundError) else None
+        if install is not None:
+            sys.stderr.write(f"alertlang: {install}\n")
+            sys.exit(2)
         sys.stderr.write(
             f"alertlang: a fault of the tool itself, nothing was decided: {type(problem).__name__}: {problem}\n"
             "Run again with ALERTLANG_TRACEBACK=1 to see where, and report it with the file.\n"
