@@ -14,7 +14,7 @@ from alertlang.cli.app import app
 from alertlang.model.files import shipped_profiles
 from alertlang.model.grades import GRADES
 from alertlang.model.ruleset import RuleSet
-from alertlang.model.sources import OUTCOMES, Comparison, comparisons_of, count_of, sources
+from alertlang.model.sources import OUTCOMES, Comparison, comparisons_of, count_of, searched, sources
 
 MODELS = {name: load(path).model for name, path in shipped_profiles().items()}
 DOCUMENTS, COMPARISONS = sources()
@@ -82,6 +82,14 @@ def test_a_number_inside_another_or_in_a_quotation_is_not_that_number() -> None:
         ("l", "5 C"),
         ("k", "20 s"),
     ]
+
+
+def test_where_nothing_was_found_nothing_is_compared() -> None:
+    names = {name for name in MODELS if searched(name)}
+    assert names >= {"beechcraft-v35b", "continental-tsio-520-ub"}
+    assert not names & {one.profile for one in COMPARISONS}
+    page = " ".join(shown("show", "beechcraft-v35b").split())
+    assert "; no other document was found to compare with (looked for on 2026-11-30)." in page
 
 
 def test_what_disagrees_is_said_in_the_profile() -> None:

@@ -16,7 +16,7 @@ from alertlang.model.expression import CurveOver
 from alertlang.model.files import shipped_profiles
 from alertlang.model.grades import citing, grade_of, numbers_by_grade
 from alertlang.model.ruleset import Quantity, RuleSet, in_seconds
-from alertlang.model.sources import comparisons_of, count_of, document_of
+from alertlang.model.sources import comparisons_of, count_of, document_of, searched
 from alertlang.results.report import ProfileSheet, SheetEntry
 from alertlang.text.source import Span
 from alertlang.text.suggest import nearest
@@ -143,6 +143,7 @@ def profile_sheet(rules: Rules) -> ProfileSheet:
         tuple((one.outcome, one.in_words) for one in comparisons_of(model)),
         count_of(model, "agrees"),
         count_of(model, "disagrees"),
+        searched(model.origin.name),
     )
 
 

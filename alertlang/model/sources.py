@@ -68,9 +68,19 @@ class Comparison:
 
 
 @lru_cache
+def _table() -> dict[str, Any]:
+    return tomllib.loads((profiles_dir() / FILE).read_text(encoding="utf-8"))
+
+
+def searched(profile: str) -> date | None:
+    """The day on which no other document was found for a shipped profile; none where one was, or nobody looked."""
+    return next((one["on"] for one in _table()["search"] if profile in one["found_nothing_for"]), None)
+
+
+@lru_cache
 def sources() -> tuple[tuple[Document, ...], tuple[Comparison, ...]]:
     """All documents and all comparisons of the shipped profiles."""
-    table = tomllib.loads((profiles_dir() / FILE).read_text(encoding="utf-8"))
+    table = _table()
     documents = tuple(Document(**{key: _fixed(value) for key, value in row.items()}) for row in table["document"])
     return documents, tuple(_comparison(row) for row in table["comparison"])
 
@@ -80,8 +90,9 @@ def _fixed(value: Any) -> Any:
 
 
 def _comparison(row: dict[str, Any]) -> Comparison:
-    numbers = {label: tuple(some) for label, some in row.pop("numbers").items()}
-    return Comparison(document=row.pop("with"), numbers=numbers, **row)
+    numbers = {label: tuple(some) for label, some in row["numbers"].items()}
+    rest = {key: value for key, value in row.items() if key not in {"numbers", "with"}}
+    return Comparison(document=row["with"], numbers=numbers, **rest)
 
 
 def document_of(profile: str, name: str) -> Document | None:

@@ -41,6 +41,8 @@ def compared(sheet: ProfileSheet) -> str:
         said.append(f"{sheet.confirmed} confirmed by another document")
     if sheet.in_conflict:
         said.append(f"{sheet.in_conflict} in conflict with another document")
+    if sheet.searched is not None:
+        said.append(f"no other document was found to compare with (looked for on {sheet.searched.isoformat()})")
     return ", ".join(said)
 
 
@@ -103,6 +105,7 @@ def sheet_json(sheet: ProfileSheet) -> str:
             ],
             "reaction_times": list(sheet.reaction_times),
             "numbers": {**sheet.numbers, "confirmed": sheet.confirmed, "in conflict": sheet.in_conflict},
+            "searched": None if sheet.searched is None else sheet.searched.isoformat(),
             "comparisons": [{"outcome": outcome, "says": words} for outcome, words in sheet.comparisons],
         },
         ensure_ascii=False,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from enum import Enum
 
 from alertlang.findings.codes import Severity
@@ -100,7 +101,7 @@ class ProfileSheet(Result):
     """A profile for reading: what it says and where each number comes from. `reaction_times`: how soon red and an
     alert are asked for where a limit does not say it itself. `numbers`: how many of each grade. `comparisons`: how what
     another document says came out (agrees, supports, disagrees), and what it says. `confirmed`, `in_conflict`: how many
-    numbers another document agrees with, and disagrees with."""
+    numbers another document agrees with, and disagrees with. `searched`: the day on which none was found."""
 
     file: FileName
     about: tuple[str, ...]
@@ -112,3 +113,4 @@ class ProfileSheet(Result):
     comparisons: tuple[tuple[str, str], ...] = ()
     confirmed: int = 0
     in_conflict: int = 0
+    searched: date | None = None

@@ -246,7 +246,7 @@ def test_profiles_show_has_one_line() -> None:
     code, [sheet] = said("profiles", "show", "continental-iof-240-b")
     assert code == 0
     assert list(sheet) == [
-        *("profile", "about", "engine", "sources", "statements", "reaction_times", "numbers", "comparisons")
+        *("profile", "about", "engine", "sources", "statements", "reaction_times", "numbers", "searched", "comparisons")
     ]
     has_shape(sheet["profile"], FILE)
     limit = next(s for s in sheet["statements"] if s["label"] == "rpm_limit")
