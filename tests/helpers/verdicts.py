@@ -21,6 +21,7 @@ from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
+from alertlang.model.expression import inputs
 from alertlang.results.report import Verdict
 from alertlang.units.interval import Interval
 from tests.helpers.agreeing import Disagreement, drawn, elements, gauges, in_words, rates_known, sensors, trace, watched
@@ -54,8 +55,11 @@ class Held:
 
     def keeps(self, shown: Shown) -> bool:
         """Whether a sample is one that proofs are about."""
-        kept = all(holds for name, holds in shown.conditions.items() if name.startswith("kept "))
-        return kept and rates_known(self.rules, shown)
+        return self.assumed(shown) and rates_known(self.rules, shown)
+
+    def assumed(self, shown: Shown) -> bool:
+        """Whether every assumption is kept in a sample; one that reads a rate is not at the first."""
+        return all(holds for name, holds in shown.conditions.items() if name.startswith("kept "))
 
 
 def verdicts_and_stepper(rules: m.RuleSet, chance: random.Random, states: int = 12) -> Iterator[Disagreement]:
@@ -207,6 +211,20 @@ def _holds(rules: m.RuleSet, claim: m.Claim, e: int | None, shown: Shown) -> boo
 # ---- over time
 
 
+def _assumes_rates(rules: m.RuleSet) -> bool:
+    """Whether an assumption reads a rate, itself or by way of what is worked out from one."""
+    pending = [name for one in rules.assumptions for name in rules.quantities_read(one.when, one.formula)]
+    seen: set[str] = set()
+    while pending:
+        quantity = rules.quantities[pending.pop()]
+        if quantity.is_trend:
+            return True
+        if quantity.derived is not None and quantity.name not in seen:
+            seen.add(quantity.name)
+            pending += inputs(quantity.derived)
+    return False
+
+
 def _over_time(held: Held, samples: Sequence[Sample]) -> Iterator[Disagreement]:
     rules = held.rules
     stepper = Stepper(held.watched)
@@ -215,7 +233,9 @@ def _over_time(held: Held, samples: Sequence[Sample]) -> Iterator[Disagreement]:
     true_before: set[str] = set()
     for k, sample in enumerate(samples):
         shown = stepper.step(sample)
-        if not held.keeps(shown) and not (k == 0 and any(q.is_trend for q in rules.quantities.values())):
+        # No rate is known at the first sample, so that what reads one is not true there whatever is assumed of it.
+        first = k == 0 and any(q.is_trend for q in rules.quantities.values())
+        if not held.keeps(shown) and not (first and (held.assumed(shown) or _assumes_rates(rules))):
             return
         where = f"sample {k} of {in_words(samples)}"
         for name, e in gauges(rules):
