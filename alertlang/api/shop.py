@@ -143,13 +143,13 @@ def profile_sheet(rules: Rules) -> ProfileSheet:
         tuple((one.outcome, one.in_words) for one in comparisons_of(model)),
         count_of(model, "agrees"),
         count_of(model, "disagrees"),
-        searched(model.origin.name),
+        searched(model),
     )
 
 
 def _read(model: RuleSet, name: str) -> str:
     """Where a source of a shipped profile was read, and when, where that was written down."""
-    document = document_of(model.origin.name, name)
+    document = document_of(model, name)
     if document is None or not document.read_at:
         return ""
     when = f" on {document.read_on.isoformat()}" if document.read_on else ""

@@ -8,8 +8,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
+from hashlib import sha256
 from typing import Any
 
+from alertlang.model.files import shipped_profiles
 from alertlang.model.ruleset import RuleSet
 from alertlang.text.resources import profiles_dir
 
@@ -72,9 +74,17 @@ def _table() -> dict[str, Any]:
     return tomllib.loads((profiles_dir() / FILE).read_text(encoding="utf-8"))
 
 
-def searched(profile: str) -> date | None:
+def is_shipped(ruleset: RuleSet) -> bool:
+    """Whether it is the very file that is shipped under its name: of another one the table says nothing."""
+    path = shipped_profiles().get(ruleset.origin.name)
+    return path is not None and sha256(path.read_bytes()).hexdigest() == ruleset.origin.sha256
+
+
+def searched(ruleset: RuleSet) -> date | None:
     """The day on which no other document was found for a shipped profile; none where one was, or nobody looked."""
-    return next((one["on"] for one in _table()["search"] if profile in one["found_nothing_for"]), None)
+    if not is_shipped(ruleset):
+        return None
+    return next((one["on"] for one in _table()["search"] if ruleset.origin.name in one["found_nothing_for"]), None)
 
 
 @lru_cache
@@ -95,14 +105,15 @@ def _comparison(row: dict[str, Any]) -> Comparison:
     return Comparison(document=row["with"], numbers=numbers, **rest)
 
 
-def document_of(profile: str, name: str) -> Document | None:
+def document_of(ruleset: RuleSet, name: str) -> Document | None:
     """What a source line of a shipped profile stands for; none of a profile that is not shipped."""
-    return next((one for one in sources()[0] if f"{profile}/{name}" in one.cited_as), None)
+    line = f"{ruleset.origin.name}/{name}"
+    return next((one for one in sources()[0] if line in one.cited_as), None) if is_shipped(ruleset) else None
 
 
 def comparisons_of(ruleset: RuleSet) -> list[Comparison]:
-    """Those on a profile that is shipped under its name, as far as it still has their numbers."""
-    return [one for one in sources()[1] if one.profile == ruleset.origin.name and one.standing(ruleset)]
+    """Those on a shipped profile; none of a profile that is not shipped."""
+    return [one for one in sources()[1] if one.profile == ruleset.origin.name] if is_shipped(ruleset) else []
 
 
 def count_of(ruleset: RuleSet, outcome: str) -> int:
