@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import singledispatch
-
 from alertlang import __version__
 from alertlang.logic.solver import solver_version
 from alertlang.output import comparison, fit, fleet, profile, readback, replay_json, scenario, tune
@@ -19,57 +17,27 @@ from alertlang.results.scenario import ScenarioReport
 from alertlang.results.tune import Tuning
 
 
-@singledispatch
 def as_json(one: Result) -> str:
     """One object on one line."""
+    match one:
+        case Report():
+            return report_json(one, __version__, solver_version())
+        case Comparison():
+            return comparison.comparison_json(one, __version__, solver_version())
+        case FitReport():
+            return fit.fit_json(one, __version__, solver_version())
+        case Readback():
+            return readback.readback_json(one, __version__, solver_version())
+        case FleetResult():
+            return fleet.fleet_json(one, __version__)
+        case ReplayResult():
+            return replay_json.replay_json(one, __version__)
+        case ReplayComparison():
+            return replay_json.comparison_json(one, __version__)
+        case ScenarioReport():
+            return scenario.scenario_json(one, __version__)
+        case Tuning():
+            return tune.tuning_json(one, __version__)
+        case ProfileSheet():
+            return profile.sheet_json(one)
     raise TypeError(f"{type(one).__name__} has no JSON")
-
-
-@as_json.register
-def _(one: Report) -> str:
-    return report_json(one, __version__, solver_version())
-
-
-@as_json.register
-def _(one: Comparison) -> str:
-    return comparison.comparison_json(one, __version__, solver_version())
-
-
-@as_json.register
-def _(one: FitReport) -> str:
-    return fit.fit_json(one, __version__, solver_version())
-
-
-@as_json.register
-def _(one: Readback) -> str:
-    return readback.readback_json(one, __version__, solver_version())
-
-
-@as_json.register
-def _(one: FleetResult) -> str:
-    return fleet.fleet_json(one, __version__)
-
-
-@as_json.register
-def _(one: ReplayResult) -> str:
-    return replay_json.replay_json(one, __version__)
-
-
-@as_json.register
-def _(one: ReplayComparison) -> str:
-    return replay_json.comparison_json(one, __version__)
-
-
-@as_json.register
-def _(one: ScenarioReport) -> str:
-    return scenario.scenario_json(one, __version__)
-
-
-@as_json.register
-def _(one: Tuning) -> str:
-    return tune.tuning_json(one, __version__)
-
-
-@as_json.register
-def _(one: ProfileSheet) -> str:
-    return profile.sheet_json(one)
