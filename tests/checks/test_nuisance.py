@@ -138,9 +138,24 @@ def up(oracle: Oracle, rule: m.Band | m.Alert, *, known: bool = False) -> int:
 @given(rule_sets(assumptions=(0, 1), bands=(1, 4)))
 def test_what_is_found_is_what_counting_says(generated: Text) -> None:
     text = re.sub(r"\bc1\b", "running", generated.text)
-    rules = api.loads(text).model
-    oracle = Oracle(rules)
+    oracle = Oracle(api.loads(text).model)
     assume(oracle.possible != 0)
+    counted(text, oracle)
+
+
+@pytest.mark.parametrize("kind", ["limit", "avoid", "precaution", "normal"])
+@pytest.mark.parametrize(
+    "region", ["below 20", "above 20", "at most 20", "at least 20", "from 20 to 30", "outside 10 to 20"]
+)
+def test_at_an_end_too_it_is_what_counting_says(kind: str, region: str) -> None:
+    """Drawn sets seldom have an alert that is up at one value alone."""
+    alerts = (f'rpm from {at} to {at} is yellow with caution "AT {at}"\n' for at in (5, 10, 15, 20, 25, 30, 35))
+    text = f"{HEAD}quantity rpm from 0 to 40\n{kind} rpm {region}, source NOTE\n{''.join(alerts)}"
+    counted(text, Oracle(api.loads(text).model))
+
+
+def counted(text: str, oracle: Oracle) -> None:
+    rules = oracle.rules
     loud = [rule for rule in rules.rules if rule.alert is not None and rule.alert.level >= m.Level.CAUTION]
     loud = [rule for rule in loud if is_known(oracle, rule)]
     running = oracle.true(rules.conditions["running"].formula) if "running" in rules.conditions else None

@@ -146,6 +146,11 @@ def test_a_damaged_entry_is_mended_by_adding_it_again(two: Run) -> None:
         "entries/tiny/files/key.pem",
         "entries/tiny/approvals/key.pem",
         "entries/.tiny.7.new/key.pem",
+        # What an entry pins or holds under this name stands in another folder of it, or in another entry's.
+        "entries/tiny/papers/tiny.alert",
+        f"entries/tiny/papers/{'0' * 64}.json",
+        "entries/.tiny.7.new/files/tiny.alert",
+        f"entries/.tiny.7.new/approvals/{'0' * 64}.json",
         "papers/deep/key",
     ],
 )

@@ -232,6 +232,17 @@ def test_a_rule_set_against_itself_does_nothing_differently(bramble: api.Rules) 
     assert found.differences == ()
 
 
+def test_an_alert_that_two_statements_raise_is_up_while_either_is(tmp_path: Path) -> None:
+    head = 'rules "r" version 1\nquantity x from 0 to 9\nquantity y from 0 to 9\n'
+    alerts = 'when x above 5 then caution "HOT"\nwhen y above 5 then caution "HOT"\n'
+    log = tmp_path / "log.csv"
+    log.write_text("time,x,y\n0,0,0\n1,9,0\n2,9,9\n3,0,9\n4,0,0\n", encoding="utf-8")
+    found = replay_against(log, api.loads(head).model, api.loads(head + alerts).model)
+    assert [(one.text, one.start, one.end, one.one, one.other) for one in found.differences] == [
+        ("HOT", 1, 4, None, "up")
+    ]
+
+
 def differences_of(found: ReplayComparison) -> set[tuple[object, ...]]:
     told: set[tuple[object, ...]] = set()
     for one in found.differences:
