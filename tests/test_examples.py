@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import shutil
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,7 @@ from alertlang.findings.finding import Finding, Reading, Witness
 from alertlang.meaning.instant import Instant, State
 from alertlang.model.ruleset import Band, Claim, Colour, Compare, Range, RuleSet
 from alertlang.model.snapshot import FAILED
-from alertlang.results.report import Verdict
+from alertlang.results.report import Report, Verdict
 from alertlang.text.resources import examples_dir
 from alertlang.text.source import Span
 
@@ -45,8 +46,18 @@ def expected(path: Path) -> str:
     return match[1]
 
 
-def serious(rules: Rules) -> list[Finding]:
-    return [f for f in rules.check().findings if f.severity >= Severity.WARNING]
+@cache
+def rules_of(path: Path) -> Rules:
+    return load(path)
+
+
+@cache
+def report_of(path: Path) -> Report:
+    return rules_of(path).check()
+
+
+def serious(report: Report) -> list[Finding]:
+    return [f for f in report.findings if f.severity >= Severity.WARNING]
 
 
 # ---- all of them
@@ -58,18 +69,18 @@ def test_every_rules_file_is_either_vetted_or_a_mistake() -> None:
 
 @pytest.mark.parametrize("path", sorted(EXAMPLES.rglob("*.profile")), ids=lambda path: path.stem)
 def test_profile_is_clean(path: Path) -> None:
-    assert load(path).check().findings == ()
+    assert report_of(path).findings == ()
 
 
 def test_what_the_vetted_rules_accept() -> None:
     """One piece of advice, with a reason; nothing else is set aside."""
-    accepted = [(f.code.name, f.severity, f.statements) for f in load(VETTED[1]).check().findings]
+    accepted = [(f.code.name, f.severity, f.statements) for f in report_of(VETTED[1]).findings]
     assert accepted == [("lingering-alert", Severity.NOTE, ("overspeed",))]
 
 
 @pytest.mark.parametrize("path", VETTED, ids=lambda path: path.stem)
 def test_vetted_rules_are_clean(path: Path) -> None:
-    report = load(path).check()
+    report = report_of(path)
     assert [f.message for f in report.findings if f.accepted is None] == []
     assert exit_code([report], FailOn.NOTE) == 0
     assert {claim.verdict for claim in report.claims} <= {Verdict.PROVED}
@@ -90,12 +101,12 @@ def test_mistake_is_named_for_the_check_that_finds_it(path: Path) -> None:
 
 @by_name
 def test_mistake_is_found_and_nothing_else(path: Path) -> None:
-    assert {f.code.name for f in serious(load(path))} == {expected(path)}
+    assert {f.code.name for f in serious(report_of(path))} == {expected(path)}
 
 
 @by_name
 def test_exit_code(path: Path) -> None:
-    report = load(path).check()
+    report = report_of(path)
     refutes = any(claim.verdict is Verdict.REFUTED for claim in report.claims)
     is_error = refutes or BY_NAME[expected(path)].severity is Severity.ERROR
     assert exit_code([report], FailOn.ERROR) == (1 if is_error else 0)
@@ -192,9 +203,9 @@ CONFIRM: dict[str, Callable[[RuleSet, Finding, Instant], bool]] = {
 
 @by_name
 def test_witness_is_confirmed_by_the_reference_evaluator(path: Path) -> None:
-    rules = load(path)
+    rules = rules_of(path)
     name = expected(path)
-    for finding in serious(rules):
+    for finding in serious(report_of(path)):
         if name in WITHOUT_WITNESS:
             assert not finding.witness
             continue
@@ -209,8 +220,8 @@ def test_witness_is_confirmed_by_the_reference_evaluator(path: Path) -> None:
 
 @by_name
 def test_witness_is_on_the_step_of_every_quantity(path: Path) -> None:
-    rules = load(path)
-    for finding in serious(rules):
+    rules = rules_of(path)
+    for finding in serious(report_of(path)):
         for name, fact in (finding.witness or {}).items():
             if isinstance(fact, Reading):
                 step = rules.model.quantities[name.split("[")[0]].step
@@ -242,24 +253,24 @@ def test_each_suggestion_removes_its_finding(path: Path, tmp_path: Path) -> None
     def key(finding: Finding) -> tuple[str, str | None, str | None]:
         return finding.code.name, finding.quantity, finding.limit
 
-    for number, finding in enumerate(serious(load(path))):
+    for number, finding in enumerate(serious(report_of(path))):
         if finding.suggestion is None:
             continue
         mended = pasted(path, finding.suggestion.text, finding.suggestion.replaces, tmp_path / str(number))
-        assert key(finding) not in {key(one) for one in serious(mended)}
+        assert key(finding) not in {key(one) for one in serious(mended.check())}
 
 
 def test_which_mistakes_come_with_a_suggestion() -> None:
     """All but those where only people know which of two things was meant, or how long something may take."""
-    without = {path.stem for path in WRONG if any(f.suggestion is None for f in serious(load(path)))}
+    without = {path.stem for path in WRONG if any(f.suggestion is None for f in serious(report_of(path)))}
     assert without == {"disagreement", "late-alert", "redundant-band", "unreachable-band"}
 
 
 def test_the_suggestion_for_a_dead_probe_is_what_the_vetted_rules_say() -> None:
-    [finding] = serious(load(EXAMPLES / "02-bramble" / "mistakes" / "lost-guard.alert"))
+    [finding] = serious(report_of(EXAMPLES / "02-bramble" / "mistakes" / "lost-guard.alert"))
     assert finding.suggestion is not None
     assert "when cold or oil_temp failed then rpm above 1200 rpm is red" in finding.suggestion.text
-    vetted = load(VETTED[1]).model.conditions["cold_or_blind"]
+    vetted = rules_of(VETTED[1]).model.conditions["cold_or_blind"]
     assert vetted.span.text == "condition cold_or_blind means cold or oil_temp failed"
 
 
@@ -267,7 +278,7 @@ def test_the_suggestion_for_a_dead_probe_is_what_the_vetted_rules_say() -> None:
 
 
 def test_warm_up_is_proved() -> None:
-    claims = {claim.label: claim for claim in load(VETTED[1]).prove()}
+    claims = {claim.label: claim for claim in rules_of(VETTED[1]).prove()}
     assert claims["warm"].verdict is Verdict.PROVED
     assert claims["warm"].witness is None
     assert claims["warm"].text == "warm: prove when oil_temp below 75 F then rpm above 1200 rpm is red"
@@ -276,6 +287,7 @@ def test_warm_up_is_proved() -> None:
 def test_warm_up_is_refuted_without_the_rule_for_a_cold_engine() -> None:
     text = 'rules "without" version 1\nuse rules "bramble"\ndrop cold_engine because "to see what it is for"\n'
     rules = loads(text, name="without.alert", folder=EXAMPLES / "02-bramble")
+    report = rules.check()
     results = {claim.label: claim for claim in rules.prove()}
     left = {label for label, result in results.items() if result.verdict is not Verdict.PROVED}
     assert left == {"warm", "warm_soon", "oil_probe_dead"}
@@ -288,8 +300,8 @@ def test_warm_up_is_refuted_without_the_rule_for_a_cold_engine() -> None:
     assert instant.holds(claim.when)
     assert instant.holds(region_of(claim))
     assert instant.colour("rpm", None) is Colour.GREEN
-    assert not any(f.code.name == "gap" for f in serious(rules)), "green shows, so nothing but the limit tells"
-    assert {f.limit for f in serious(rules) if f.code.name == "unguarded-limit"} == {"warm_up"}
+    assert not any(f.code.name == "gap" for f in serious(report)), "green shows, so nothing but the limit tells"
+    assert {f.limit for f in serious(report) if f.code.name == "unguarded-limit"} == {"warm_up"}
 
 
 def region_of(claim: Claim) -> Compare:
@@ -301,17 +313,17 @@ def region_of(claim: Claim) -> Compare:
 @pytest.mark.parametrize("path", MISTAKES, ids=lambda path: path.stem)
 def test_mistake_says_which_claims_it_refutes(path: Path) -> None:
     said = re.search(r"^# The claims? (\w+)(?: and (\w+))? (?:is|are) refuted too\.$", path.read_text("utf-8"), re.M)
-    refuted = {one.label for one in load(path).prove() if one.verdict is not Verdict.PROVED}
+    refuted = {one.label for one in rules_of(path).prove() if one.verdict is not Verdict.PROVED}
     assert refuted == ({label for label in said.groups() if label} if said else set())
 
 
 def test_which_claims_some_mistake_refutes() -> None:
-    refuted = {one.label for path in MISTAKES for one in load(path).prove() if one.verdict is Verdict.REFUTED}
+    refuted = {one.label for path in MISTAKES for one in rules_of(path).prove() if one.verdict is Verdict.REFUTED}
     assert refuted == {"warm", "oil_probe_dead", "oil_lost"}
 
 
 def test_every_gauge_of_the_vetted_rules_has_bands() -> None:
-    model = load(VETTED[1]).model
+    model = rules_of(VETTED[1]).model
     assert {band.quantity for band in model.bands if isinstance(band, Band)} == {
         quantity.name for quantity in model.quantities.values() if quantity.derived is None
     }

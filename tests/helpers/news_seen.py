@@ -10,10 +10,9 @@ values.
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
-from functools import cached_property
 from itertools import combinations, pairwise
 
 from alertlang.meaning.instant import State
@@ -47,6 +46,8 @@ class Beside:
         self.positions = state.positions
         soon, late = (self._lasted(some) for some in (self.soon, self.late))
         self.here = self._next(self.late, late, {})
+        self._seen: list[Shown] = []
+        self._going_on = self._histories()
         self.there: list[tuple[Shown, Shown]] = []
         for values in self._tried(self.readings, self.moved):
             shown = self._next(self.soon, soon, values)
@@ -104,10 +105,15 @@ class Beside:
         stepper.memory = memory.copy()
         return stepper.step(Sample(Fraction(APART * SAMPLES), {**self.readings, **values}, self.positions))
 
-    @cached_property
-    def _every(self) -> list[Shown]:
-        """What is shown over some histories, all waiting over."""
-        found, now = [], 0
+    def _every(self) -> Iterator[Shown]:
+        """What is shown over some histories, all waiting over; they go on only as far as somebody looks."""
+        yield from self._seen
+        for shown in self._going_on:
+            self._seen.append(shown)
+            yield shown
+
+    def _histories(self) -> Iterator[Shown]:
+        now = 0
         for _ in range(HISTORIES):
             state = drawn(self.rules, self.chance, s.PLAIN, ())
             if state is None:
@@ -125,10 +131,9 @@ class Beside:
                         now += self.chance.choice((1, APART))
                         shown = stepper.step(Sample(Fraction(now), dict(readings), state.positions))
                     if _is_kept(shown):
-                        found.append(shown)
+                        yield shown
                     else:
                         stepper = Stepper(self.late)
-        return found
 
     # ---- values
 
@@ -179,20 +184,21 @@ class Beside:
             return True
         normal = [both for both in calm if self._is_normal(both[0])]
         downs = any(not self._is_up(late, rule) for _, late in normal or calm)
-        every = self._every
         some_normal = any(self._is_normal(soon) for soon, _ in self.there)
-        in_normal = [self._is_up(shown, rule) for shown in every if self._is_normal(shown)]
-        return all(
-            (some_normal and not any(in_normal) and self._is_up_at(end, rule, [late for _, late in self.there]))
-            or (downs and self._is_up_at(end, rule, every))
-            for end in self.ends
-            if self.here.violated[end, self.e]
-        )
+
+        def is_early(end: str) -> bool:
+            return (
+                some_normal
+                and self._is_up_at(end, rule, (late for _, late in self.there))
+                and not any(self._is_up(shown, rule) for shown in self._every() if self._is_normal(shown))
+            ) or (downs and self._is_up_at(end, rule, self._every()))
+
+        return all(is_early(end) for end in self.ends if self.here.violated[end, self.e])
 
     def _is_up(self, shown: Shown, rule: m.Band | m.Alert) -> bool:
         return shown.applies.get((rule.label, None if isinstance(rule, m.Alert) else self.e), False)
 
-    def _is_up_at(self, end: str, rule: m.Band | m.Alert, some: list[Shown]) -> bool:
+    def _is_up_at(self, end: str, rule: m.Band | m.Alert, some: Iterable[Shown]) -> bool:
         return all(self._is_up(shown, rule) for shown in some if shown.violated[end, self.e])
 
     def _is_fine(self, shown: Shown) -> bool:
