@@ -29,14 +29,14 @@ demo: $(BASE)
 
 # For while one writes: reading, binding, numbers and the pages of all checks, in half a minute.
 quick: $(TEST)
-	@$(BIN)/python -m pytest -q -n auto --benchmark-disable tests/text tests/units tests/syntax tests/model tests/checks/test_pages.py $(ARGS)
+	@$(BIN)/python -m pytest -q -n auto --dist worksteal --benchmark-disable tests/text tests/units tests/syntax tests/model tests/checks/test_pages.py $(ARGS)
 
 test: $(TEST)
-	@$(BIN)/python -m pytest -q -n auto --benchmark-disable $(ARGS)
+	@$(BIN)/python -m pytest -q -n auto --dist worksteal --benchmark-disable $(ARGS)
 
 # From change to change a third of each property's examples and the recorded runs of the checkout will do; here are all.
 test-all: $(TEST)
-	@$(BIN)/python -m pytest -q -n auto --benchmark-disable --all-examples $(ARGS)
+	@$(BIN)/python -m pytest -q -n auto --dist worksteal --benchmark-disable --all-examples $(ARGS)
 
 fuzz: $(TEST)
 	@$(BIN)/python -m pytest -q -n auto --benchmark-disable -p tests.fuzz --minutes '$(MINUTES)' --seed '$(SEED)' $(ARGS)

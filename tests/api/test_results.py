@@ -54,18 +54,19 @@ def everything(library: str, tmp_path_factory: pytest.TempPathFactory) -> dict[s
     record.write_bytes(alertlang.sheet(rules).data)
     card = alertlang.cards(rules)
     gauge = alertlang.show_gauges(rules, "rpm")[0]
+    checked = alertlang.check(MISTAKE, shown=MISTAKE)
     return {
         "rules": rules,
         "model": rules.model,
-        "check": alertlang.check(MISTAKE, shown=MISTAKE),
-        "finding": alertlang.check(MISTAKE, shown=MISTAKE).findings[0],
+        "check": checked,
+        "finding": checked.findings[0],
         "prove": alertlang.prove(rules),
         "evidence": rules.evidence(),
         "compare": alertlang.compare(rules, mistake),
         "scenarios": alertlang.run_scenario(SCENARIO, shown=SCENARIO),
         "scenario that differs": alertlang.run_scenario(SCENARIO, rules=mistake),
         "fix": alertlang.fix(MISTAKE),
-        "witness": alertlang.witness_scenarios(mistake, mistake.check())[0],
+        "witness": alertlang.witness_scenarios(mistake, checked)[0],
         "format": alertlang.format_rules(VETTED),
         "draft": alertlang.draft([PROFILE]),
         "profile": alertlang.profile_sheet(alertlang.load_profile(PROFILE)),

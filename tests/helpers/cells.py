@@ -27,14 +27,19 @@ def ends_of(region: m.Region) -> tuple[Fraction, Fraction]:
 def inside(region: m.Region, value: Fraction) -> bool:
     """Whether a value is in a region."""
     x, y = ends_of(region)
-    return {
-        "below": value < x,
-        "above": value > x,
-        "at_most": value <= x,
-        "at_least": value >= x,
-        "within": x <= value <= y,
-        "outside": not x <= value <= y,
-    }[region.kind]
+    match region.kind:
+        case "below":
+            return value < x
+        case "above":
+            return value > x
+        case "at_most":
+            return value <= x
+        case "at_least":
+            return value >= x
+        case "within":
+            return x <= value <= y
+    assert region.kind == "outside"
+    return not x <= value <= y
 
 
 def name_of(quantity: str, index: int | None) -> str:
