@@ -1,6 +1,7 @@
 # Each target works on a fresh machine that has make and Python 3.11 or later.
-#   make demo | quick | test | test-all | fuzz | lint | bench | clean
+#   make demo | quick | test | test-all | fuzz | mutants | lint | bench | clean
 #   make MINUTES=10 SEED=7 fuzz
+#   make N=40 SEED=7 IN="logic checks/gap.py" mutants
 #   make PYTHON=python3.12 VENV=elsewhere ARGS="-k gap" test
 
 PYTHON ?= python3
@@ -9,6 +10,10 @@ ARGS   ?=
 # For how long `fuzz` draws, and what it begins from; without SEED it draws one and says it.
 MINUTES ?= 10
 SEED    ?=
+# How many faults `mutants` puts in, into which packages or files (none: into any), and what survivors meet as well.
+N       ?= 40
+IN      ?=
+WIDE    ?=
 
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check install --quiet
@@ -19,7 +24,7 @@ TEST := $(VENV)/.alertlang-test
 LINT := $(VENV)/.alertlang-lint
 
 .DEFAULT_GOAL := demo
-.PHONY: demo quick test test-all fuzz lint bench clean
+.PHONY: demo quick test test-all fuzz mutants lint bench clean
 # Two installs into one environment at once would collide.
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
@@ -40,6 +45,10 @@ test-all: $(TEST)
 
 fuzz: $(TEST)
 	@$(BIN)/python -m pytest -q -n auto --benchmark-disable -p tests.fuzz --minutes '$(MINUTES)' --seed '$(SEED)' $(ARGS)
+
+# Whether the tests notice: what survives is a test that is missing, or a fault that changes nothing.
+mutants: $(TEST)
+	@$(BIN)/python -m tests.mutants -n '$(N)' --seed '$(or $(SEED),1)' --wide "$(WIDE)" $(IN)
 
 lint: $(LINT)
 	$(BIN)/ruff check .
