@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+import json
+
 from alertlang import __version__
 from alertlang.logic.solver import solver_version
-from alertlang.output import comparison, fit, fleet, profile, readback, replay_json, scenario, tune
-from alertlang.output.json import report_json
+from alertlang.output.comparison import comparison_data
+from alertlang.output.fit import fit_data
+from alertlang.output.fleet import fleet_data
+from alertlang.output.json import report_data
+from alertlang.output.profile import sheet_data
+from alertlang.output.readback import readback_data
+from alertlang.output.replay_json import against_data, replay_data
+from alertlang.output.scenario import scenario_data
+from alertlang.output.tune import tuning_data
 from alertlang.results.comparison import Comparison
 from alertlang.results.fit import FitReport
 from alertlang.results.fleet import FleetResult
@@ -19,25 +28,29 @@ from alertlang.results.tune import Tuning
 
 def as_json(one: Result) -> str:
     """One object on one line."""
+    tool = {"tool": {"name": "alertlang", "version": __version__}}
+    proved_with = {"tool": {**tool["tool"], "solver": solver_version()}}
     match one:
         case Report():
-            return report_json(one, __version__, solver_version())
+            data = {**proved_with, **report_data(one)}
         case Comparison():
-            return comparison.comparison_json(one, __version__, solver_version())
+            data = {**proved_with, **comparison_data(one)}
         case FitReport():
-            return fit.fit_json(one, __version__, solver_version())
+            data = {**proved_with, **fit_data(one)}
         case Readback():
-            return readback.readback_json(one, __version__, solver_version())
+            data = {**proved_with, **readback_data(one)}
         case FleetResult():
-            return fleet.fleet_json(one, __version__)
+            data = {**tool, **fleet_data(one)}
         case ReplayResult():
-            return replay_json.replay_json(one, __version__)
+            data = {**replay_data(one), **tool}
         case ReplayComparison():
-            return replay_json.comparison_json(one, __version__)
+            data = {**against_data(one), **tool}
         case ScenarioReport():
-            return scenario.scenario_json(one, __version__)
+            data = {**tool, **scenario_data(one)}
         case Tuning():
-            return tune.tuning_json(one, __version__)
+            data = {**tool, **tuning_data(one)}
         case ProfileSheet():
-            return profile.sheet_json(one)
-    raise TypeError(f"{type(one).__name__} has no JSON")
+            data = {**sheet_data(one)}
+        case _:
+            raise TypeError(f"{type(one).__name__} has no JSON")
+    return json.dumps(data, ensure_ascii=False)

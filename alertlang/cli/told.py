@@ -10,7 +10,6 @@ from dataclasses import replace
 from alertlang import __version__
 from alertlang.api.rules import Report, pages, solver_version
 from alertlang.cli.common import CheckFormat, width
-from alertlang.output.json import report_json
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines, report_lines
 
@@ -41,7 +40,7 @@ class Told:
             write(report_lines(new_in(report, known), solver_version(), width()))
             write([[("note", line)] for note in notes for line in _wrapped(note)])
         elif self._output is CheckFormat.JSON:
-            sys.stdout.write(report_json(report, __version__, solver_version()) + "\n")
+            sys.stdout.write(report.to_json() + "\n")
             # Nothing but the objects may stand on standard output.
             sys.stderr.write("".join(f"alertlang: {note}\n" for note in notes))
         elif self._output is CheckFormat.GITHUB:

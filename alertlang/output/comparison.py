@@ -1,16 +1,14 @@
-"""What comparing two rule sets comes to, as text and as one JSON object on one line."""
+"""What comparing two rule sets comes to, as text and for JSON."""
 
 from __future__ import annotations
 
-import json
 import re
-from typing import Any
 
 from alertlang.findings.finding import Witness
-from alertlang.output.json import region_data, witness_data
+from alertlang.output.json import NAMED, Json, told
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines, counted, witness_words
-from alertlang.results.comparison import Change, Comparison, Direction, Moment
+from alertlang.results.comparison import Change, Comparison, Direction
 from alertlang.results.report import FileName
 from alertlang.units.number import show_number
 
@@ -113,52 +111,27 @@ def summary_lines(found: Comparison) -> list[Line]:
     return [[("", found.summary)]]
 
 
-def comparison_json(found: Comparison, version: str, solver: str) -> str:
-    """One line. Values of quantities are strings, exact."""
-    data: dict[str, Any] = {
-        "tool": {"name": "alertlang", "version": version, "solver": solver},
-        "before": _file_data(found.before),
-        "after": _file_data(found.after),
-        "same": found.same,
-        "shows_the_same": found.shows_the_same,
-        "less_strict": found.less_strict,
-        "undecided": found.undecided,
-        "complete": found.complete,
-        "summary": found.summary,
+def comparison_data(found: Comparison) -> Json:
+    return {
+        "before": told(found.before, NAMED),
+        "after": told(found.after, NAMED),
+        **told(found, "same shows_the_same less_strict undecided complete summary"),
         "changes": [_change_data(one) for one in found.changes],
-        "identical": list(found.identical),
-        "asked": list(found.asked),
-        "questions": found.questions,
-    }
-    return json.dumps(data, ensure_ascii=False)
-
-
-def _change_data(one: Change) -> dict[str, Any]:
-    return {
-        "kind": one.kind,
-        "subject": one.subject,
-        "direction": one.direction.value,
-        "message": one.message,
-        "before": one.before,
-        "after": one.after,
-        "witness": None if one.witness is None else witness_data(one.witness),
-        "region": None if one.region is None else region_data(one.region),
-        "history": [_moment_data(moment) for moment in one.history],
-        "undecided": one.undecided,
-        "complete": one.complete,
+        **told(found, "identical asked questions"),
     }
 
 
-def _moment_data(moment: Moment) -> dict[str, Any]:
+def _change_data(one: Change) -> Json:
     return {
-        "time": str(moment.time),
-        **{"state": witness_data(moment.facts), "failed": list(moment.failed), "acknowledged": moment.acknowledged},
+        **told(one, "kind subject direction message before after witness region"),
+        "history": [
+            # Times here are as Python writes a fraction.
+            {"time": str(moment.time), **told(moment, "state=facts failed acknowledged")}
+            for moment in one.history
+        ],
+        **told(one, "undecided complete"),
     }
 
 
 def _file(file: FileName) -> str:
     return f'{file.kind} "{file.name}" version {file.version} ({file.path})'
-
-
-def _file_data(file: FileName) -> dict[str, Any]:
-    return {"kind": file.kind, "name": file.name, "version": file.version, "path": file.path}

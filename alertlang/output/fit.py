@@ -1,16 +1,14 @@
-"""Whether a rule set fits a display, as text and as JSON."""
+"""Whether a rule set fits a display, as text and for JSON."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 
 from alertlang.findings.codes import Severity
-from alertlang.output.json import Json, finding_data
+from alertlang.output.json import NAMED, Json, finding_data, told
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import caution_lines, finding_lines, table_lines
 from alertlang.results.fit import FitReport
-from alertlang.results.report import FileName
 
 # So much of what a step loses is told on a terminal; all of it is in the JSON.
 _MOST = 2
@@ -94,24 +92,15 @@ def _limited(texts: Iterable[str], width: int) -> list[Line]:
     return [line for one in shown for line in wrapped("", one, width, "     ", "        ")]
 
 
-def fit_json(report: FitReport, version: str, solver: str) -> str:
-    """One object on one line."""
-    return json.dumps(fit_data(report, version, solver), ensure_ascii=False)
-
-
-def fit_data(report: FitReport, version: str, solver: str) -> Json:
+def fit_data(report: FitReport) -> Json:
     plan = report.plan
     return {
-        "tool": {"name": "alertlang", "version": version, "solver": solver},
-        "rules": _file(report.rules),
-        "display": _file(report.display),
-        "fits": not any(one.severity.word == "error" for one in report.findings),
+        "rules": told(report.rules, NAMED),
+        "display": told(report.display, NAMED),
+        "fits": not any(one.severity is Severity.ERROR for one in report.findings),
         "resources": [
             {
-                "what": row.what,
-                "needed": row.needed,
-                "allowed": row.allowed,
-                "minimal": row.proved,
+                **told(row, "what needed allowed minimal=proved"),
                 "uses": [{"what": words, "statements": list(users)} for words, users in row.uses],
             }
             for row in report.rows
@@ -120,23 +109,7 @@ def fit_data(report: FitReport, version: str, solver: str) -> Json:
         "plan": None
         if plan is None
         else {
-            "steps": [
-                {
-                    "kind": step.kind,
-                    "statements": list(step.labels),
-                    "loss": step.loss,
-                    "text": step.text,
-                    "lost": list(step.lost),
-                }
-                for step in plan.steps
-            ],
-            "least": plan.proved,
-            "fits": plan.fits,
-            "guarded": plan.guarded,
-            "new": list(plan.new),
+            "steps": [told(step, "kind statements=labels loss text lost") for step in plan.steps],
+            **told(plan, "least=proved fits guarded new"),
         },
     }
-
-
-def _file(file: FileName) -> Json:
-    return {"kind": file.kind, "name": file.name, "version": file.version, "path": file.path}

@@ -1,12 +1,11 @@
-"""What a fleet of logs comes to, as text and as one JSON object on one line."""
+"""What a fleet of logs comes to, as text and for JSON."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from fractions import Fraction
-from typing import Any
 
+from alertlang.output.json import Json, told
 from alertlang.output.library import columns
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines, counted
@@ -152,68 +151,13 @@ def _files(found: FleetResult, width: int) -> list[Line]:
 # ---- for programs
 
 
-def fleet_json(found: FleetResult, version: str) -> str:
-    """One line. Times in seconds and other exact numbers are strings."""
-    data = {
-        "tool": {"name": "alertlang", "version": version},
-        "rules": {"name": found.rules.name, "version": found.rules.version, "path": found.rules.path},
-        "map": found.map,
-        "files": list(found.files),
-        "seconds": show_number(found.seconds),
-        "logs": [_log(one) for one in found.logs],
-        "metrics": {one.name: _metric(one) for one in found.metrics},
+def fleet_data(found: FleetResult) -> Json:
+    """Times in seconds."""
+    return {
+        **told(found, "rules map files seconds logs"),
+        "metrics": {one.name: told(one, "value names words source status held_against") for one in found.metrics},
         "levels": dict(found.levels),
-        "alerts": [
-            {
-                "statement": one.statement,
-                "text": one.text,
-                "level": one.level,
-                "times": one.times,
-                "logs": one.logs,
-                "seconds": show_number(one.seconds),
-            }
-            for one in found.alerts
-        ],
-        "limits": [
-            {"limit": one.limit, "times": one.times, "logs": one.logs, "seconds": show_number(one.seconds)}
-            for one in found.limits
-        ],
-        "problems": [{"kind": o.kind, "count": o.count, "logs": o.logs, "words": o.words} for o in found.problems],
-        "unexercised": [{"kind": one.kind, "name": one.name, "why": one.why} for one in found.unexercised],
-    }
-    return json.dumps(data, ensure_ascii=False)
-
-
-def _log(one: FleetLog) -> dict[str, Any]:
-    return {
-        "log": one.log,
-        "sha256": one.sha256,
-        "failed": one.failed,
-        "before": one.before,
-        "rows": one.rows,
-        "samples": one.samples,
-        "segments": one.segments,
-        "seconds": show_number(one.seconds),
-        "problems": one.problems,
-        "alerts": one.alerts,
-        "alerts_per_hour": None if one.alerts_per_hour is None else show_number(one.alerts_per_hour),
-        "limits_broken": one.limits_broken,
-        "limits_broken_seconds": show_number(one.limits_broken_seconds),
-        "chattering": list(one.chattering),
-    }
-
-
-def _metric(one: Metric) -> dict[str, Any]:
-    return {
-        "value": None if one.value is None else show_number(one.value),
-        "names": None if one.names is None else list(one.names),
-        "words": one.words,
-        "source": one.source,
-        "status": one.status,
-        "held_against": [
-            {"words": held.words, "source": held.source, "status": held.status, "met": held.met}
-            for held in one.held_against
-        ],
+        **told(found, "alerts limits problems unexercised"),
     }
 
 

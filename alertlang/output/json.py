@@ -1,73 +1,95 @@
-"""A report as one JSON object on one line."""
+"""Results as plain data for JSON: which of their fields it has, in which order, and under which names."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from datetime import date
+from enum import Enum
+from fractions import Fraction
 from typing import Any
 
-from alertlang.findings.finding import (
-    Fact,
-    Finding,
-    Lead,
-    Positions,
-    Reading,
-    Region,
-    Suggestion,
-    Told,
-    Truth,
-    Witness,
-)
+from alertlang.findings.finding import Finding, Positions, Reach, Suggestion, Told, Truth, Witness
 from alertlang.results.report import ClaimResult, FileName, Report
 from alertlang.text.source import Span
 from alertlang.units.number import show_number
+from alertlang.units.unit import Unit
 
 Json = Mapping[str, Any]
 
-
-def report_json(report: Report, version: str, solver: str) -> str:
-    """One line. Values of quantities are strings: exact decimals, or fractions where no decimal is exact."""
-    return json.dumps(report_data(report, version, solver), ensure_ascii=False)
+# All that names a file; where it can only be a rule set, its kind is left out.
+NAMED = "kind name version path"
 
 
-def report_data(report: Report, version: str, solver: str) -> Json:
+def told(one: object, names: str) -> dict[str, Any]:
+    """Some attributes of a value, in this order; `key=name` where the JSON calls one otherwise."""
+    found = {}
+    for said in names.split():
+        key, _, name = said.partition("=")
+        found[key] = plain(getattr(one, name or key))
+    return found
+
+
+def plain(value: Any) -> Any:
+    """A value as JSON has it. Numbers of the rules are strings: exact decimals, or fractions where no decimal is
+    exact. A record is told with all its fields, in their order."""
+    if isinstance(value, Enum):
+        return value.value
+    match value:
+        case None | str() | int():
+            return value
+        case Fraction():
+            return show_number(value)
+        case Unit():
+            return value.name
+        case date():
+            return value.isoformat()
+        case FileName():
+            return told(value, "name version path")
+        case Span():
+            return {"path": value.source.path, **told(value, "line column end_line end_column")}
+        case Told() | Truth():
+            return value.holds
+        case Positions():
+            return {"positions": list(value.names)}
+        case Reach():
+            return {
+                **told(value.interval, "from=low to=high from_included=low_included to_included=high_included"),
+                **told(value, "unit"),
+            }
+        case Mapping():
+            return {key: plain(part) for key, part in value.items()}
+        case tuple() | list():
+            return [plain(part) for part in value]
+    assert is_dataclass(value), f"no JSON of a {type(value).__name__}"
+    return told(value, " ".join(one.name for one in fields(value)))
+
+
+def report_data(report: Report) -> Json:
     return {
-        "tool": {"name": "alertlang", "version": version, "solver": solver},
-        "rules": _file(report.file),
-        "profiles": [_file(p) for p in report.profiles],
-        "findings": [finding_data(f) for f in report.findings],
-        "claims": [claim_data(c) for c in report.claims],
-        "proved": [{"check": p.check, "quantity": p.quantity, "queries": p.queries} for p in report.proved],
-        "assumptions": list(report.basis.assumptions),
-        "numbers": dict(report.basis.numbers),
+        **told(report, "rules=file profiles"),
+        "findings": [finding_data(one) for one in report.findings],
+        "claims": [claim_data(one) for one in report.claims],
+        **told(report, "proved"),
+        **told(report.basis, "assumptions numbers"),
     }
 
 
 def finding_data(one: Finding) -> Json:
-    reaction = None
-    if one.reaction is not None:
-        reaction = {
-            "worst": show_number(one.reaction.worst),
-            "allowed": show_number(one.reaction.allowed),
-            "unit": "s",
-        }
+    suggestion = one.suggestion
     return {
-        "code": one.code.code,
-        "name": one.code.name,
+        **told(one.code, "code name"),
         "severity": one.severity.word,
         "message": one.message,
         "where": _where(one.where, one.path),
-        "quantity": one.quantity,
-        "statements": list(one.statements),
-        "limit": one.limit,
-        "witness": None if one.witness is None else witness_data(one.witness),
+        **told(one, "quantity statements limit witness"),
         "told": told_data(one.witness),
-        "region": None if one.region is None else region_data(one.region),
-        "reaction": reaction,
-        "suggestion": None if one.suggestion is None else one.suggestion.text,
+        "region": plain(one.region),
+        "reaction": None if one.reaction is None else {**plain(one.reaction), "unit": "s"},
+        "suggestion": None if suggestion is None else suggestion.text,
         "accepted": one.accepted,
-        "proposal": None if one.suggestion is None else _proposal(one, one.suggestion),
-        "mended_with": None if one.lead is None else _lead(one.lead),
+        "proposal": None if suggestion is None else _proposal(one, suggestion),
+        "mended_with": None if one.lead is None else {"code": one.lead.code.code, **told(one.lead, "path line why")},
     }
 
 
@@ -80,79 +102,25 @@ def _proposal(one: Finding, suggestion: Suggestion) -> Json:
         "short_of": None if trial is None or trial.good else trial.short_of,
         "gives_up": [] if trial is None else list(trial.gives_up),
         "slip": suggestion.slip or None,
-        "changes": [
-            {
-                "text": edit.text,
-                "replaces": None if edit.replaces is None else _where(edit.replaces, edit.replaces.source.path),
-            }
-            for edit in suggestion.edits
-        ],
+        "changes": plain(suggestion.edits),
     }
-
-
-def _lead(lead: Lead) -> Json:
-    return {"code": lead.code.code, "path": lead.path, "line": lead.line, "why": lead.why}
 
 
 def claim_data(claim: ClaimResult) -> Json:
     return {
-        "label": claim.label,
-        "verdict": claim.verdict.value,
-        "witness": None if claim.witness is None else witness_data(claim.witness),
+        **told(claim, "label verdict witness"),
         "told": told_data(claim.witness),
-        "assumptions": list(claim.assumptions),
+        **told(claim, "assumptions"),
     }
-
-
-def _file(file: FileName) -> Json:
-    return {"name": file.name, "version": file.version, "path": file.path}
 
 
 def _where(where: Span | None, path: str) -> Json:
     if where is None:
         # The file as a whole.
         return {"path": path, "line": 1, "column": 1, "end_line": 1, "end_column": 1}
-    return {
-        "path": path,
-        "line": where.line,
-        "column": where.column,
-        "end_line": where.end_line,
-        "end_column": where.end_column,
-    }
-
-
-def witness_data(witness: Witness) -> Json:
-    return {name: _fact(fact) for name, fact in witness.items()}
+    return {**plain(where), "path": path}
 
 
 def told_data(witness: Witness | None) -> Json:
     """What the box sees otherwise than it is in a witness, for want of a sensor."""
     return {name: fact.told for name, fact in (witness or {}).items() if isinstance(fact, Told)}
-
-
-def _fact(fact: Fact) -> Any:
-    if isinstance(fact, Reading):
-        return {"value": show_number(fact.value), "unit": fact.unit.name}
-    return fact.holds if isinstance(fact, Told) else fact
-
-
-def region_data(region: Region) -> Json:
-    found: dict[str, Any] = {}
-    for name, part in region.items():
-        if isinstance(part, Positions):
-            found[name] = {"positions": list(part.names)}
-            continue
-        if isinstance(part, Truth):
-            found[name] = part.holds
-            continue
-        interval = part.interval
-        assert interval.low is not None
-        assert interval.high is not None
-        found[name] = {
-            "from": show_number(interval.low),
-            "to": show_number(interval.high),
-            "from_included": interval.low_included,
-            "to_included": interval.high_included,
-            "unit": part.unit.name,
-        }
-    return found

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import json
 import textwrap
 
+from alertlang.output.json import Json, told
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import counted
 from alertlang.results.report import ProfileSheet
@@ -85,28 +85,10 @@ def sheet_lines(sheet: ProfileSheet, width: int) -> list[Line]:
     return lines
 
 
-def sheet_json(sheet: ProfileSheet) -> str:
-    """The same as one JSON object on one line."""
-    return json.dumps(
-        {
-            "profile": {"name": sheet.file.name, "version": sheet.file.version, "path": sheet.file.path},
-            "about": list(sheet.about),
-            "engine": list(sheet.engine),
-            "sources": list(sheet.sources),
-            "statements": [
-                {
-                    "kind": entry.kind,
-                    "label": entry.label,
-                    "text": entry.text,
-                    "sources": list(entry.sources),
-                    "status": entry.status,
-                }
-                for entry in sheet.entries
-            ],
-            "reaction_times": list(sheet.reaction_times),
-            "numbers": {**sheet.numbers, "confirmed": sheet.confirmed, "in conflict": sheet.in_conflict},
-            "searched": None if sheet.searched is None else sheet.searched.isoformat(),
-            "comparisons": [{"outcome": outcome, "says": words} for outcome, words in sheet.comparisons],
-        },
-        ensure_ascii=False,
-    )
+def sheet_data(sheet: ProfileSheet) -> Json:
+    return {
+        **told(sheet, "profile=file about engine sources statements=entries reaction_times"),
+        "numbers": {**sheet.numbers, "confirmed": sheet.confirmed, "in conflict": sheet.in_conflict},
+        **told(sheet, "searched"),
+        "comparisons": [{"outcome": outcome, "says": words} for outcome, words in sheet.comparisons],
+    }

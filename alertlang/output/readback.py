@@ -1,12 +1,11 @@
-"""What reading back a box comes to, as text and as one JSON object on one line."""
+"""What reading back a box comes to, as text and for JSON."""
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from collections.abc import Sequence
-from typing import Any
 
+from alertlang.output.json import NAMED, Json, told
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines
 from alertlang.results.readback import CellDifference, Kind, LineFinding, Readback
@@ -106,36 +105,10 @@ def _several(kind: Kind, count: int) -> str:
     return "differ" if kind is Kind.DIFFERS and count > 1 else kind.value
 
 
-def readback_json(found: Readback, version: str, solver: str) -> str:
-    """One line."""
-    data: dict[str, Any] = {
-        "tool": {"name": "alertlang", "version": version, "solver": solver},
-        "rules": {
-            "kind": found.rules.kind,
-            "name": found.rules.name,
-            "version": found.rules.version,
-            "path": found.rules.path,
-        },
-        "record": found.record,
-        "sheet": found.mark,
-        "other_rules": found.other,
-        "good": found.good,
-        "lines": found.lines,
-        "confirmed": found.confirmed,
+def readback_data(found: Readback) -> Json:
+    return {
+        "rules": told(found.rules, NAMED),
+        **told(found, "record sheet=mark other_rules=other good lines confirmed"),
         "same": None if found.comparison is None else found.comparison.same,
-        "rounded": list(found.rounded),
-        "findings": [
-            {
-                "kind": one.kind.value,
-                "line": one.line,
-                "row": one.row,
-                "about": one.about,
-                "message": one.message,
-                "cells": [{"column": cell.column, "sheet": cell.sheet, "held": cell.held} for cell in one.cells],
-                "effects": list(one.effects),
-                "harmless": one.harmless,
-            }
-            for one in found.findings
-        ],
+        **told(found, "rounded findings"),
     }
-    return json.dumps(data, ensure_ascii=False)

@@ -1,18 +1,15 @@
-"""A scenario that was run: as text, and as one JSON object on one line."""
+"""A scenario that was run: as text and for JSON."""
 
 from __future__ import annotations
 
-import json
 import textwrap
 from collections.abc import Iterable
 from fractions import Fraction
-from typing import Any
 
 from alertlang.findings.finding import Reading
-from alertlang.output.json import finding_data
+from alertlang.output.json import Json, finding_data, told
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import finding_lines, snippet
-from alertlang.results.report import FileName
 from alertlang.results.scenario import Difference, Read, Reason, ScenarioReport
 from alertlang.text.source import Span
 from alertlang.units.number import say_value, show_number
@@ -91,58 +88,19 @@ def summary_lines(reports: Iterable[ScenarioReport], width: int) -> list[Line]:
 # ---- for programs
 
 
-def scenario_json(report: ScenarioReport, version: str) -> str:
-    """One line. Times in seconds and values of quantities are strings: exact decimals, or fractions where no decimal
-    is exact."""
-    return json.dumps(scenario_data(report, version), ensure_ascii=False)
-
-
-def scenario_data(report: ScenarioReport, version: str) -> dict[str, Any]:
+def scenario_data(report: ScenarioReport) -> Json:
+    """Times in seconds."""
     found = report.difference
     return {
-        "tool": {"name": "alertlang", "version": version},
-        "scenario": _file(report.file),
-        "rules": None if report.rules is None else _file(report.rules),
-        "readable": report.readable,
-        "as_said": report.as_said,
-        "expectations": report.expectations,
-        "samples": report.samples,
-        "seconds": show_number(report.seconds),
-        "difference": None if found is None else _difference(found),
-        "findings": [finding_data(one) for one in report.findings],
-    }
-
-
-def _difference(found: Difference) -> dict[str, Any]:
-    return {
-        "time": show_number(found.time),
-        "since": show_number(found.since),
-        "where": _where(found.where),
-        "expected": found.expected,
-        "message": found.message,
-        "read": {
-            name: {"value": show_number(value.value), "unit": value.unit.name} if isinstance(value, Reading) else value
-            for name, value in found.read.items()
+        **told(report, "scenario=file rules readable as_said expectations samples seconds"),
+        "difference": None
+        if found is None
+        else {
+            **told(found, "time since where expected message read"),
+            "reasons": [told(one, "statement=label where applies says") for one in found.reasons],
+            "more": found.more,
         },
-        "reasons": [
-            {"statement": one.label, "where": _where(one.where), "applies": one.applies, "says": one.says}
-            for one in found.reasons
-        ],
-        "more": found.more,
-    }
-
-
-def _file(file: FileName) -> dict[str, Any]:
-    return {"name": file.name, "version": file.version, "path": file.path}
-
-
-def _where(span: Span) -> dict[str, Any]:
-    return {
-        "path": span.source.path,
-        "line": span.line,
-        "column": span.column,
-        "end_line": span.end_line,
-        "end_column": span.end_column,
+        "findings": [finding_data(one) for one in report.findings],
     }
 
 

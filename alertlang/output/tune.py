@@ -1,11 +1,10 @@
-"""What tuning a statement comes to, as text and as one JSON object on one line."""
+"""What tuning a statement comes to, as text and for JSON."""
 
 from __future__ import annotations
 
-import json
 from fractions import Fraction
-from typing import Any
 
+from alertlang.output.json import Json, told
 from alertlang.output.library import columns
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines
@@ -113,52 +112,25 @@ def _proposals(found: Tuning, width: int) -> list[Line]:
 # ---- for programs
 
 
-def tuning_json(found: Tuning, version: str) -> str:
-    """One line. Exact numbers are strings; times in seconds."""
-    data = {
-        "tool": {"name": "alertlang", "version": version},
-        "rules": {"name": found.rules.name, "version": found.rules.version, "path": found.rules.path},
-        "map": found.map,
-        "statement": found.statement,
-        "alert": {"text": found.alert, "level": found.level},
-        "logs": list(found.logs),
-        "seconds": show_number(found.seconds),
-        "places": dict(found.place),
-        "near": show_number(found.near),
-        "events": found.events,
-        "caught": found.caught,
-        "judged": found.judged,
-        "doubts": [
-            {"log": log, "kind": one.kind, "count": one.count, "column": one.column, "message": one.words}
-            for log, one in found.doubts
-        ],
-        "limit": found.limit,
-        "allowed": None if found.allowed is None else show_number(found.allowed),
-        "candidates": [_candidate(one) for one in found.candidates],
-        "proposed": list(found.proposed),
-    }
-    return json.dumps(data, ensure_ascii=False)
-
-
-def _candidate(one: Candidate) -> dict[str, Any]:
+def tuning_data(found: Tuning) -> Json:
+    """Times in seconds."""
     return {
-        "knob": one.knob,
-        "value": show_number(one.value),
-        "unit": one.unit,
-        "now": one.now,
-        "alerts": one.alerts,
-        "alerts_per_hour": None if one.alerts_per_hour is None else show_number(one.alerts_per_hour),
-        "chattering": one.chattering,
-        "fleeting": one.fleeting,
-        "up": show_number(one.up),
-        "reaction": None if one.reacts is None else show_number(one.reacts),
-        "unseen": one.unseen,
-        "late": one.late,
-        "missed": one.missed,
-        "breaks": list(one.breaks),
-        "harmless": one.harmless,
-        "text": one.text,
+        **told(found, "rules map statement"),
+        "alert": {"text": found.alert, "level": found.level},
+        **told(found, "logs seconds"),
+        "places": dict(found.place),
+        **told(found, "near events caught judged"),
+        "doubts": [{"log": log, **told(one, "kind count column message=words")} for log, one in found.doubts],
+        **told(found, "limit allowed"),
+        "candidates": [told(one, _CANDIDATE) for one in found.candidates],
+        **told(found, "proposed"),
     }
+
+
+_CANDIDATE = (
+    "knob value unit now alerts alerts_per_hour chattering fleeting up reaction=reacts unseen late missed breaks "
+    "harmless text"
+)
 
 
 # ---- small parts

@@ -9,7 +9,7 @@ import pytest
 import alertlang
 from alertlang import api
 from alertlang.comparison import Comparison, Direction
-from alertlang.output.comparison import comparison_json, comparison_lines, truth_words
+from alertlang.output.comparison import comparison_lines, truth_words
 from alertlang.results.comparison import SUMMARY_WIDTH
 
 BASE = """rules "panel" version 1
@@ -77,7 +77,7 @@ def test_what_is_left_out_is_said() -> None:
     assert not found.complete
     lines = ["".join(part for _, part in line) for line in comparison_lines(found)]
     assert "  there are more regions like this one, which are not told" in lines
-    data = json.loads(comparison_json(found, "1", "z"))
+    data = json.loads(found.to_json())
     assert (data["complete"], data["changes"][2]["complete"]) == (False, False)
     fewer = api.compare(alertlang.loads(BASE + stretches.split("s3")[0]), alertlang.loads(BASE))
     assert (len(fewer.changes), fewer.complete) == (3, True)

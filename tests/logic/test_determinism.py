@@ -57,8 +57,7 @@ p4: prove when temp above 9 and not running then raises warning
 FEW = "".join(line for line in TANGLED.splitlines(keepends=True) if "cht" not in line)
 CHECKED = """\
 from alertlang import api
-from alertlang.output.json import report_json
-print(report_json(api.load("tangled.alert").check(), "", ""))
+print(api.load("tangled.alert").check().to_json())
 """
 
 

@@ -15,7 +15,6 @@ from alertlang.logs.readings import SAMPLE
 from alertlang.model.ruleset import RuleSet
 from alertlang.output.fleet import fleet_lines
 from alertlang.output.replay import replay_lines
-from alertlang.output.replay_json import replay_json
 from alertlang.output.replay_parts import percent
 from alertlang.output.style import Line
 from alertlang.replay.run import replay
@@ -140,7 +139,7 @@ def test_the_text_and_the_json_tell_what_was_used(tmp_path: Path) -> None:
     assert "  cht[1]: 572 to 572 F (cht[1] (C) in C); 60 % failed\n" in head
     assert "  oil: no column feeds it\n" in head
     assert head.index("Look at this first\n  mostly-failed") < head.index("Found in the log")
-    assert json.loads(replay_json(found, "1"))["readings"][1] == {
+    assert json.loads(found.to_json())["readings"][1] == {
         "name": "cht[1]", "column": "cht[1] (C)", "read_in": "C", "low": "572", "high": "572", "unit": "F", "rows": 10,
         "failed": 6,
     }  # fmt: skip

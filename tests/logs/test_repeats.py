@@ -18,7 +18,6 @@ from alertlang.logs.column_map import parse_column_map
 from alertlang.logs.log_error import LogError
 from alertlang.logs.read import read_log, stream_log
 from alertlang.output.replay import comparison_lines, replay_lines
-from alertlang.output.replay_json import replay_json
 from alertlang.output.style import Line
 from alertlang.replay.against import replay_against
 from alertlang.replay.run import replay
@@ -186,7 +185,7 @@ def test_the_text_tells_what_left_out_rows_hold_and_the_json_has_it(tmp_path: Pa
     assert "1 of 1 left-out rows" in text
     assert "limit top: 1 row, first row 2; worst rpm 2900 rpm, 200 rpm past it" in text
     assert text.index("Look at this first left-out-limit") < text.index("Alerts")
-    assert json.loads(replay_json(found, "1"))["left_out"][0] == {
+    assert json.loads(found.to_json())["left_out"][0] == {
         "statement": "top", "element": None, "kind": "limit", "rows": 1, "first_row": 2, "reading": "rpm",
         "value": "2900", "unit": "rpm", "past": "200",
     }  # fmt: skip

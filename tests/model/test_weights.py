@@ -12,7 +12,7 @@ from alertlang.api import loads, profile_sheet
 from alertlang.library.canonical import canonical_bytes
 from alertlang.model.grades import numbers_by_grade
 from alertlang.model.load import Loaded
-from alertlang.output.profile import sheet_json, sheet_lines
+from alertlang.output.profile import sheet_lines
 
 Rules = Callable[[str], Loaded]
 HEAD = 'profile "t" version 1\nsource S common practice\n'
@@ -103,7 +103,7 @@ def test_they_are_in_the_sheet_the_digest_and_the_count_of_numbers() -> None:
     sheet = profile_sheet(api.Rules(model))
     [entry] = [one for one in sheet.entries if one.kind == "weight"]
     assert (entry.text, entry.status) == ("maximum weight 1310 kg, arcs at 1200 kg, source D", "document")
-    assert "maximum weight 1310 kg" in sheet_json(sheet)
+    assert "maximum weight 1310 kg" in sheet.to_json()
     assert any("maximum weight 1310 kg" in part for line in sheet_lines(sheet, 100) for _, part in line)
     assert numbers_by_grade(model)["document"] == 2
     digests = {

@@ -11,7 +11,7 @@ from lark import Lark, Token, Tree
 from lark.exceptions import UnexpectedInput
 
 from alertlang.model.load import load_ruleset
-from alertlang.output.scenario import scenario_data, scenario_lines
+from alertlang.output.scenario import scenario_lines
 from alertlang.scenarios.load import LoadedScenario, load_scenario, parse_scenario_text
 from alertlang.scenarios.run import report_on_scenario
 from alertlang.scenarios.scenario import DEFAULT_SPACING
@@ -161,7 +161,7 @@ def test_the_json_that_is_shown_has_all_keys(folder: Path) -> None:
     shown = re.search(r"```text\n(\{\"tool\".*?)```", TEXT, re.DOTALL)
     assert shown is not None
     loaded = read(Block(0, "", "", 'at 0 s: rpm 2600\nat 4.5 min -> caution "PWR TIME"'), folder)
-    data = scenario_data(report_on_scenario(loaded), "0")
+    data = report_on_scenario(loaded).to_dict()
 
     def keys(part: object) -> set[str]:
         if isinstance(part, dict):

@@ -232,7 +232,7 @@ def test_a_finding_that_was_there_before_counts_for_nothing(tmp_path: Path) -> N
 def test_it_is_said_where_nothing_tells_a_wanted_alert_from_a_nuisance(tmp_path: Path) -> None:
     """No limit is guarded and nothing is marked: fewer alerts is only fewer."""
     from alertlang.documents.tuning_picture import draw_tuning
-    from alertlang.output.tune import tuning_json, tuning_lines
+    from alertlang.output.tune import tuning_lines
 
     bare = loads(TEXT.replace(TEXT.splitlines()[4] + "\n", "")).model
     said = "nothing here tells a wanted alert from a nuisance"
@@ -241,7 +241,7 @@ def test_it_is_said_where_nothing_tells_a_wanted_alert_from_a_nuisance(tmp_path:
         found = tune(ruleset, "low", [written(tmp_path, marks)], MAP, ranges=times(0, 2))
         text = " ".join(" ".join(part for _, part in line).strip() for line in tuning_lines(found, 80))
         picture = draw_tuning(found).decode()
-        return said in text, not json.loads(tuning_json(found, "1"))["judged"], "no limit and no mark" in picture
+        return said in text, not json.loads(found.to_json())["judged"], "no limit and no mark" in picture
 
     assert told(bare, ()) == (True, True, True)
     assert told(bare, (205,)) == (False, False, False)
