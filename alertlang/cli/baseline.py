@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import os
-import sys
 from pathlib import Path
 from typing import NoReturn
 
-import typer
-
 from alertlang.api.rules import Report, Verdict
+from alertlang.cli.common import stop
 from alertlang.output.baseline import (
     BaselineError,
     Compared,
@@ -68,8 +66,7 @@ def _load(path: Path) -> tuple[Entry, ...]:
 
 
 def _stop(path: Path, why: str) -> NoReturn:
-    sys.stderr.write(f"alertlang: the baseline {path.as_posix()}: {why}\n")
-    raise typer.Exit(2)
+    stop(f"the baseline {path.as_posix()}: {why}")
 
 
 def file_key(name: str, baseline: Path) -> str:

@@ -10,26 +10,7 @@ import typer
 
 from alertlang.api.rules import WORK_LIMIT, Report
 from alertlang.api.rules import check as checked
-from alertlang.cli.common import (
-    STANDARD_INPUT,
-    BaselineFile,
-    CheckFormat,
-    CheckOutput,
-    Diff,
-    Fail,
-    FailOn,
-    Files,
-    Fix,
-    ForDisplay,
-    SearchPath,
-    Today,
-    WorkLimit,
-    WriteBaseline,
-    exit_code,
-    read_display,
-    usable_date,
-    width,
-)
+from alertlang.cli import common
 from alertlang.cli.config import NoConfig
 from alertlang.cli.told import Told, new_in
 from alertlang.cli.witnesses import SaveWitnesses, save_witnesses
@@ -42,23 +23,23 @@ if TYPE_CHECKING:
 
 
 def command(
-    files: Files,
-    path: SearchPath = None,
-    output: CheckOutput = CheckFormat.TEXT,
-    fail_on: Fail = FailOn.ERROR,
-    today: Today = None,
-    work_limit: WorkLimit = None,
-    baseline: BaselineFile = None,
-    write_baseline: WriteBaseline = None,
-    fix: Fix = False,
-    diff: Diff = False,
+    files: common.Files,
+    path: common.SearchPath = None,
+    output: common.CheckOutput = common.CheckFormat.TEXT,
+    fail_on: common.Fail = common.FailOn.ERROR,
+    today: common.Today = None,
+    work_limit: common.WorkLimit = None,
+    baseline: common.BaselineFile = None,
+    write_baseline: common.WriteBaseline = None,
+    fix: common.Fix = False,
+    diff: common.Diff = False,
     witnesses: SaveWitnesses = None,
-    display: ForDisplay = None,
+    display: common.ForDisplay = None,
     no_config: NoConfig = False,
 ) -> None:
     """Check rule files: gaps, contradictions, bands that never show, limits that nothing guards, alerts that are
     missing; and prove what they claim. A display is read, and nothing in it is checked by itself."""
-    date = usable_date(today)
+    date = common.usable_date(today)
     if (fix or diff) and "-" in files:
         raise typer.BadParameter("standard input has no file to write to", param_hint="--fix / --diff")
     if diff and write_baseline is not None:
@@ -68,7 +49,7 @@ def command(
     limit = work_limit or WORK_LIMIT
     if display is not None and (fix or diff):
         raise typer.BadParameter("--fix and --diff look at no display", param_hint="--for")
-    box = None if display is None else read_display(display)
+    box = None if display is None else common.read_display(display)
     known = _baseline(baseline, write_baseline)
     told = Told(output)
     counted: list[Report] = []
@@ -83,7 +64,7 @@ def command(
             held = known.compare(name, report)[0] if known else held
         counted.append(new_in(report, held))
     told.end()
-    code = exit_code(counted, fail_on)
+    code = common.exit_code(counted, fail_on)
     if known and write_baseline is not None:
         known.save(complete=code != 2)
     if witnesses is not None:
@@ -92,7 +73,7 @@ def command(
 
 
 def _checked(name: str, search: list[Path], today: str | None, limit: int, box: Display | None) -> Report:
-    text, shown = (sys.stdin.buffer.read(), STANDARD_INPUT) if name == "-" else (None, name)
+    text, shown = (sys.stdin.buffer.read(), common.STANDARD_INPUT) if name == "-" else (None, name)
     return checked(shown, text=text, shown=shown, search=search, today=today, work_limit=limit, display=box)
 
 
@@ -105,7 +86,7 @@ def _baseline(given: Path | None, writing: Path | None) -> Known | None:
 
 
 def _fixed(
-    name: str, search: list[Path], today: str | None, limit: int, output: CheckFormat, *, only_show: bool
+    name: str, search: list[Path], today: str | None, limit: int, output: common.CheckFormat, *, only_show: bool
 ) -> Fixed | None:
     """What becomes of a file with suggestions written in, told already; none if it cannot be read."""
     from alertlang.cli.fix import fixed, save, told
@@ -115,5 +96,8 @@ def _fixed(
         if not only_show:
             save(name, result)
         # Formats for programs have standard output for themselves.
-        write(told(name, result, width(), written=not only_show), None if output is CheckFormat.TEXT else sys.stderr)
+        write(
+            told(name, result, common.width(), written=not only_show),
+            None if output is common.CheckFormat.TEXT else sys.stderr,
+        )
     return result

@@ -8,19 +8,11 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, renamed, stop, usable
-from alertlang.text.write_file import reason, refusal, write_whole
+from alertlang.cli.common import SearchPath, out, renamed, save, stop, usable, writable
 
 Log = Annotated[Path, typer.Argument(metavar="LOG", help="A recorded run: CSV or Parquet.")]
 Rules = Annotated[str, typer.Option("--rules", metavar="RULES", help="The rules whose quantities are to be fed.")]
-MapFile = Annotated[
-    Path | None,
-    typer.Option(
-        "-o", "--out", metavar="FILE", help="Write the map to this file, in place of printing.", show_default=False
-    ),
-]
-
-
+MapFile = Annotated[Path | None, out("Write the map to this file, in place of printing.")]
 Force = Annotated[bool, typer.Option("--force", help="Write over a map that is there already.")]
 
 
@@ -35,9 +27,7 @@ def command(
     """Propose a column map for a log: which column feeds which quantity, in which unit, how sure that is and why."""
     if output is not None and output.is_file() and not force:
         stop(f"{output} is there already and may have been corrected by hand: name another file, or say --force")
-    why = None if output is None else refusal(output)
-    if why is not None:
-        stop(f"{output} cannot be written: {why}")
+    writable(output)
     from alertlang.api.runs import LogError, propose_columns
 
     read = usable(rules, path or [], "nothing was proposed")
@@ -48,8 +38,5 @@ def command(
     if output is None:
         sys.stdout.write(text)
         return
-    try:
-        write_whole(output, text.encode("utf-8"))
-    except OSError as problem:
-        stop(f"{output} cannot be written: {reason(problem)}")
+    save(output, text.encode("utf-8"))
     sys.stdout.write(f"{output} written. Read every line of it: a wrong unit makes wrong alerts.\n")

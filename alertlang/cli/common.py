@@ -6,10 +6,11 @@ import os
 import re
 import shutil
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any, NoReturn
+from typing import Annotated, Any, NoReturn, Protocol
 
 import typer
 
@@ -25,8 +26,9 @@ from alertlang.api.rules import (
     load_display,
     loads,
 )
-from alertlang.output.style import write
+from alertlang.output.style import Line, write
 from alertlang.output.text import finding_lines
+from alertlang.text.write_file import reason, refusal, write_whole
 
 STANDARD_INPUT = "<standard input>"
 
@@ -52,7 +54,27 @@ class FailOn(StrEnum):
     NEVER = "never"
 
 
+class Paper(StrEnum):
+    A4 = "a4"
+    LETTER = "letter"
+
+    @property
+    def size(self) -> str:
+        """What the typesetter calls it."""
+        return "us-letter" if self is Paper.LETTER else "a4"
+
+
 OUT = "-o/--out FILE"
+
+
+def option(names: str, metavar: str | None, words: str, **more: Any) -> Any:
+    """An option that may be left out, and then is nothing that could be shown."""
+    return typer.Option(*names.split("/"), metavar=metavar, help=words, show_default=False, **more)
+
+
+def out(words: str) -> Any:
+    """The file that is written."""
+    return option("-o/--out", "FILE", words)
 
 
 def renamed(old: str, new: str = OUT) -> Any:
@@ -68,54 +90,51 @@ def renamed(old: str, new: str = OUT) -> Any:
 Files = Annotated[
     list[str], typer.Argument(metavar="FILE", help="Rule files (.alert) or profiles; - reads standard input.")
 ]
+RuleFile = Annotated[str, typer.Argument(metavar="FILE", help="A rule file (.alert); - reads standard input.")]
+RulesFile = Annotated[str, typer.Argument(metavar="RULES", help="The rule file (.alert); - reads standard input.")]
+Logs = Annotated[list[Path], typer.Argument(metavar="LOG", help="Recorded runs: CSV or Parquet.")]
 SearchPath = Annotated[
-    list[Path] | None,
-    typer.Option("--path", help="A folder to look in for what a file uses. May be given again.", show_default=False),
+    list[Path] | None, option("--path", None, "A folder to look in for what a file uses. May be given again.")
 ]
 ForDisplay = Annotated[
     str | None,
-    typer.Option(
+    option(
         "--for",
-        metavar="DISPLAY",
-        help="Also check whether this display can hold the rules: a shipped one by name, or a .display file.",
-        show_default=False,
+        "DISPLAY",
+        "Also check whether this display can hold the rules: a shipped one by name, or a .display file.",
     ),
 ]
+PaperSize = Annotated[Paper, typer.Option("--paper", help="The size of a sheet of paper.")]
 Output = Annotated[OutputFormat, typer.Option("--output", help="How to say it.")]
 CheckOutput = Annotated[
     CheckFormat,
     typer.Option("--output", help="How to say it. sarif: one log for all files; github: commands for a build there."),
 ]
 Fail = Annotated[FailOn, typer.Option("--fail-on", help="End with code 1 from this severity on.")]
-Today = Annotated[
-    str | None,
-    typer.Option("--today", help="Today's date (YYYY-MM-DD), to end exceptions that have an end.", show_default=False),
-]
+Today = Annotated[str | None, option("--today", None, "Today's date (YYYY-MM-DD), to end exceptions that have an end.")]
 WorkLimit = Annotated[
     int | None,
-    typer.Option(
+    option(
         "--work-limit",
+        None,
+        "Work the solver may spend on one question, in its own measure. What it cannot decide is an error.",
         min=1,
-        help="Work the solver may spend on one question, in its own measure. What it cannot decide is an error.",
-        show_default=False,
     ),
 ]
 BaselineFile = Annotated[
     Path | None,
-    typer.Option(
+    option(
         "--baseline",
-        metavar="FILE",
-        help="Findings in this file are known and do not count. Claims are never in it, nor is what was not decided.",
-        show_default=False,
+        "FILE",
+        "Findings in this file are known and do not count. Claims are never in it, nor is what was not decided.",
     ),
 ]
 WriteBaseline = Annotated[
     Path | None,
-    typer.Option(
+    option(
         "--write-baseline",
-        metavar="FILE",
-        help="Write all that is found in the files named to a baseline. --baseline is not read then.",
-        show_default=False,
+        "FILE",
+        "Write all that is found in the files named to a baseline. --baseline is not read then.",
     ),
 ]
 Fix = Annotated[
@@ -169,6 +188,60 @@ def stop(why: object) -> NoReturn:
     """Says why the command can do nothing, and ends it with code 2."""
     sys.stderr.write(f"alertlang: {why}\n")
     raise typer.Exit(2)
+
+
+def writable(path: Path | None) -> None:
+    """Ends the command with code 2 if a file that is asked for could not be written: to be asked before long work."""
+    why = None if path is None else refusal(path)
+    if why is not None:
+        stop(f"{path} cannot be written: {why}")
+
+
+def save(path: Path, data: bytes) -> None:
+    """Writes a file, all of it or nothing; a message and code 2 if that cannot be done."""
+    try:
+        write_whole(path, data)
+    except OSError as problem:
+        stop(f"{path} cannot be written: {reason(problem)}")
+
+
+def ending(path: Path, *known: str) -> str:
+    """How the name of a file to write ends, without the full stop; a usage error if that is no `known` ending."""
+    found = path.suffix.lower().removeprefix(".")
+    if found not in known:
+        *others, last = (f".{one}" for one in known)
+        listed = f"{', '.join(others)} or {last}" if others else last
+        raise typer.BadParameter(f"its name must end with {listed}", param_hint="-o")
+    return found
+
+
+class InJson(Protocol):
+    def to_json(self) -> str: ...
+
+
+def say(found: InJson, output: OutputFormat, lines: Callable[[], Iterable[Line]]) -> None:
+    """A result in the format that was asked for."""
+    if output is OutputFormat.JSON:
+        sys.stdout.write(found.to_json() + "\n")
+    else:
+        write(lines())
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[str], None] | None]:
+    """Says how far long work is, on a line of a terminal that is written over; none where there is no terminal."""
+
+    def tell(words: str) -> None:
+        sys.stderr.write(f"\r\x1b[K{words}")
+        sys.stderr.flush()
+
+    if not sys.stderr.isatty():
+        yield None
+        return
+    try:
+        yield tell
+    finally:
+        tell("")
 
 
 def usable_date(text: str | None) -> str | None:

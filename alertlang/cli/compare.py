@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from enum import StrEnum
 from typing import Annotated
 
@@ -10,9 +9,8 @@ import typer
 
 from alertlang.api.rules import WORK_LIMIT, NameOrFileError, Rules, Severity, UnreadableError
 from alertlang.api.rules import compare as compared
-from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read, stop, unreadable, width
+from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read, say, stop, unreadable, width
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.output.style import write
 
 Before = Annotated[
     str, typer.Argument(metavar="BEFORE", help="The rule set (.alert) to compare with; - reads standard input.")
@@ -62,10 +60,7 @@ def command(
         found = compared(rules[0], rules[1], work_limit=work_limit or WORK_LIMIT)
     except NameOrFileError as problem:
         stop(problem)
-    if output is OutputFormat.JSON:
-        sys.stdout.write(found.to_json() + "\n")
-    else:
-        write(summary_lines(found) if summary else comparison_lines(found, width()))
+    say(found, output, lambda: summary_lines(found) if summary else comparison_lines(found, width()))
     fails = {
         FailOn.LESS_STRICT: found.less_strict or found.undecided,
         FailOn.ANY: not found.same,

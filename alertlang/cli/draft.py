@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, renamed, stop, unreadable, width
+from alertlang.cli.common import SearchPath, option, out, renamed, stop, unreadable, width
 from alertlang.cli.completion import profile_names
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines
@@ -27,13 +27,8 @@ def command(
         list[str],
         typer.Argument(metavar="PROFILE...", help="Shipped profiles by name, or files.", autocompletion=profile_names),
     ],
-    name: Annotated[str | None, typer.Option("--name", help="Name of the rule set.", show_default=False)] = None,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "-o", "--out", metavar="FILE", help="Write it there instead of on the screen.", show_default=False
-        ),
-    ] = None,
+    name: Annotated[str | None, option("--name", None, "Name of the rule set.")] = None,
+    output: Annotated[Path | None, out("Write it there instead of on the screen.")] = None,
     force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
     path: SearchPath = None,
     delay: Annotated[
@@ -47,7 +42,7 @@ def command(
     ] = Between.YELLOW,
     high_cautions: Annotated[
         bool, typer.Option("--high-cautions", help="A caution on entering yellow above normal.")
-    ] = (False),
+    ] = False,
     failed_cautions: Annotated[bool, typer.Option("--failed-cautions", help="A caution for a failed sensor.")] = False,
     follow: Annotated[
         bool, typer.Option("--follow", help="State the published rules that hold with no finding.")

@@ -11,6 +11,7 @@ from typing import Any
 import typer
 
 from alertlang.api.rules import ENDING, Asked, Evidence, NoSecondSolverError, evidence_text, second_solver_version
+from alertlang.cli.common import stop
 from alertlang.output.style import Line, wrapped
 from alertlang.text.write_file import reason, write_whole
 
@@ -48,8 +49,7 @@ def need_second_solver() -> None:
     try:
         second_solver_version()
     except NoSecondSolverError as problem:
-        sys.stderr.write(f"alertlang: --second-solver: {problem}\n")
-        raise typer.Exit(2) from None
+        stop(f"--second-solver: {problem}")
 
 
 def save(path: Path, evidence: Evidence) -> bool:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from typing import Annotated
 
 import typer
 
 from alertlang.api import pages
 from alertlang.api.explained import BY_NAME, CODES, FAMILIES, RETIRED, find_word, page_of, words
-from alertlang.cli.common import width
+from alertlang.cli.common import stop, width
 from alertlang.cli.completion import explained_names
 from alertlang.output.style import Line, write
 from alertlang.output.text import index_lines, page_lines, table_lines, word_lines
@@ -44,12 +43,10 @@ def command(
         return
     old = next((one for one in RETIRED if asked.lower() in {one.code.lower(), one.name}), None)
     if old is not None:
-        sys.stderr.write(f"alertlang: {old.code} {old.name} is not given any more: {old.why}\n")
-        raise typer.Exit(2)
+        stop(f"{old.code} {old.name} is not given any more: {old.why}")
     close = nearest(asked, [*CODES, *BY_NAME, *words()])
     hint = f"did you mean {close}?" if close else "alertlang explain lists them all"
-    sys.stderr.write(f"alertlang: there is no check {asked} and no such word: {hint}\n")
-    raise typer.Exit(2)
+    stop(f"there is no check {asked} and no such word: {hint}")
 
 
 def _list() -> list[Line]:

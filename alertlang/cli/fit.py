@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import sys
 from typing import Annotated
 
 import typer
 
 from alertlang.api.rules import WORK_LIMIT, Severity
-from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read_display, width
+from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read_display, say, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.vetted import rule_set
-from alertlang.output.style import write
 
 Rules = Annotated[str, typer.Argument(metavar="RULES", help="The rule set (.alert); - reads standard input.")]
 Box = Annotated[str, typer.Argument(metavar="DISPLAY", help="A shipped display by name, or a .display file.")]
@@ -33,8 +31,5 @@ def command(
     from alertlang.output.fit import fit_lines
 
     report = fit_report(ruleset, box, work_limit=work_limit or WORK_LIMIT)
-    if output is OutputFormat.JSON:
-        sys.stdout.write(report.to_json() + "\n")
-    else:
-        write(fit_lines(report, width()))
+    say(report, output, lambda: fit_lines(report, width()))
     raise typer.Exit(1 if any(one.severity is Severity.ERROR for one in report.findings) else 0)

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import sys
-import textwrap
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NoReturn
-
-import typer
 
 from alertlang.api.rules import Fixed, NameOrFileError, fix
+from alertlang.cli.common import stop
 from alertlang.output.diff import diff_lines
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.text.write_file import reason, write_whole
 
 
@@ -21,8 +17,7 @@ def fixed(name: str, search: Sequence[Path], today: str | None, work_limit: int)
     try:
         return fix(name, shown=name, search=search, today=today, work_limit=work_limit)
     except NameOrFileError as problem:
-        sys.stderr.write(f"alertlang: {problem}; nothing was written to it\n")
-        raise typer.Exit(2) from None
+        stop(f"{problem}; nothing was written to it")
 
 
 def save(name: str, result: Fixed) -> None:
@@ -33,15 +28,10 @@ def save(name: str, result: Fixed) -> None:
     path = Path(name)
     try:
         if path.read_bytes() != result.before:
-            _stop(name, "it was changed by something else in the meantime")
+            stop(f"{name}: it was changed by something else in the meantime; nothing was written to it")
         write_whole(path, result.after)
     except OSError as problem:
-        _stop(name, f"it could not be written ({reason(problem)})")
-
-
-def _stop(name: str, why: str) -> NoReturn:
-    sys.stderr.write(f"alertlang: {name}: {why}; nothing was written to it\n")
-    raise typer.Exit(2)
+        stop(f"{name}: it could not be written ({reason(problem)}); nothing was written to it")
 
 
 def told(name: str, result: Fixed, width: int, *, written: bool) -> list[Line]:
@@ -71,10 +61,7 @@ def told(name: str, result: Fixed, width: int, *, written: bool) -> list[Line]:
 
 
 def _item(text: str, width: int) -> list[Line]:
-    wrapped = textwrap.wrap(
-        text, width, initial_indent="  ", subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
-    )
-    return [[("", line)] for line in wrapped]
+    return wrapped("", text, width, "  ", "    ")
 
 
 def _text(data: bytes) -> str:

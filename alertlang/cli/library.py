@@ -5,26 +5,15 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import (
-    Output,
-    OutputFormat,
-    SearchPath,
-    Today,
-    WorkLimit,
-    cores,
-    unreadable,
-    usable_date,
-    width,
-)
-from alertlang.cli.library_key import app as key_app
-from alertlang.cli.library_key import asked_passphrase, day
+from alertlang.cli import common
 from alertlang.cli.library_told import affected_lines, entry_lines, list_lines, state_lines
-from alertlang.output.library import points
+from alertlang.output.library import columns, points
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines
 
@@ -32,6 +21,7 @@ app = typer.Typer(
     help="Vetted rule sets in a folder of plain files: pinned by digest, signed by the shop's reviewers, verified.",
     no_args_is_help=True,
 )
+key_app = typer.Typer(help="Keys of reviewers: make one, trust one, list them, retire one.", no_args_is_help=True)
 app.add_typer(key_app, name="key")
 
 Library = Annotated[
@@ -42,6 +32,20 @@ Names = Annotated[
 ]
 
 
+def day(given: str | None) -> str:
+    """A date as given, or today's: the one place where the clock is read."""
+    if given is not None:
+        return common.usable_date(given) or given
+    from datetime import date
+
+    return date.today().isoformat()
+
+
+def asked_passphrase() -> str:
+    """Asked for without being shown."""
+    return str(typer.prompt("passphrase of the key", hide_input=True, err=True))
+
+
 @contextmanager
 def told() -> Iterator[None]:
     """Errors of a library as messages: 1 for an approval that is refused, 2 for what cannot be done."""
@@ -50,7 +54,7 @@ def told() -> Iterator[None]:
     try:
         yield
     except LibraryError as problem:
-        unreadable(problem.findings)
+        common.unreadable(problem.findings)
         sys.stderr.write(f"alertlang: {problem.message}: {problem.way_out}\n")
         raise typer.Exit(1 if isinstance(problem, RefusedError) else 2) from None
 
@@ -60,15 +64,15 @@ def add(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A rule file.")],
     library: Library = Path("library"),
     replace: Annotated[bool, typer.Option("--replace", help="Put it in the place of the entry of that name.")] = False,
-    path: SearchPath = None,
-    today: Today = None,
-    work_limit: WorkLimit = None,
+    path: common.SearchPath = None,
+    today: common.Today = None,
+    work_limit: common.WorkLimit = None,
 ) -> None:
     """Take a rule set in: it and all it uses are copied and pinned by digest, with what the checks find. Starts the
     library in a new or empty folder."""
     from alertlang.api.library import SHORT, add_to_library, open_points
 
-    date = usable_date(today)
+    date = common.usable_date(today)
     with told():
         entry = add_to_library(file, library, search=path or (), replace=replace, today=date, work_limit=work_limit)
     count = len(entry.files)
@@ -76,40 +80,41 @@ def add(
     lines = [[("good", f"added {entry.name} version {entry.version} ({size}): {entry.rules_digest[:SHORT]}")]]
     in_the_way = open_points(entry)
     lines += points(
-        (f"stands in the way of a reviewer's approval: {one}" for one in in_the_way), width(), style="warning"
+        (f"stands in the way of a reviewer's approval: {one}" for one in in_the_way), common.width(), style="warning"
     )
-    write([*lines, *caution_lines(width())])
+    write([*lines, *caution_lines(common.width())])
 
 
 @app.command("list")
-def list_entries(library: Library = Path("library"), output: Output = OutputFormat.TEXT) -> None:
+def list_entries(library: Library = Path("library"), output: common.Output = common.OutputFormat.TEXT) -> None:
     """The entries: version, digest, findings, and which reviewer of the shop approves them."""
     from alertlang.api.library import list_library
 
     with told():
         found = list_library(library)
-    if output is OutputFormat.JSON:
-        sys.stdout.write(found.to_json() + "\n")
-    else:
-        write(list_lines(found.states, found.leftovers, width()))
+    common.say(found, output, lambda: list_lines(found.states, found.leftovers, common.width()))
 
 
 @app.command("show")
 def show(
     name: Annotated[str, typer.Argument(help="An entry.")],
     library: Library = Path("library"),
-    output: Output = OutputFormat.TEXT,
-    work_limit: WorkLimit = None,
+    output: common.Output = common.OutputFormat.TEXT,
+    work_limit: common.WorkLimit = None,
 ) -> None:
     """All that is pinned of an entry, its reviewers' approvals, and where it departs from the rules it builds on."""
     from alertlang.api.library import library_entry
 
     with told():
         found = library_entry(library, name, work_limit=work_limit)
-    if output is OutputFormat.JSON:
-        sys.stdout.write(found.to_json() + "\n")
-    else:
-        write([*entry_lines(found.state, found.bases, found.numbers, width()), *caution_lines(width())])
+    common.say(
+        found,
+        output,
+        lambda: [
+            *entry_lines(found.state, found.bases, found.numbers, common.width()),
+            *caution_lines(common.width()),
+        ],
+    )
 
 
 @app.command("approve")
@@ -121,7 +126,7 @@ def approve(
     date: Annotated[
         str | None, typer.Option("--date", help="The day of your approval (YYYY-MM-DD).", show_default="today")
     ] = None,
-    work_limit: WorkLimit = None,
+    work_limit: common.WorkLimit = None,
 ) -> None:
     """Sign, as a reviewer of the shop, that you approve an entry as it is. Refused while an error is open, a claim is
     not proved, or an exception has no reason. The date is what you write: nothing in what you sign proves it."""
@@ -143,7 +148,7 @@ def approve(
     write(
         [
             [("good", f"{name} {word} by {reviewer.strip()}, reviewer of the shop, on {when} ({file[:16]})")],
-            *caution_lines(width()),
+            *caution_lines(common.width()),
         ]
     )
 
@@ -161,16 +166,16 @@ def verify(
             "--require-approval", help="An entry without a reviewer's approval that holds counts as a finding."
         ),
     ] = False,
-    output: Output = OutputFormat.TEXT,
-    today: Today = None,
-    work_limit: WorkLimit = None,
+    output: common.Output = common.OutputFormat.TEXT,
+    today: common.Today = None,
+    work_limit: common.WorkLimit = None,
 ) -> None:
     """Whether entries are what they were: what changed since, and what that means; reviewers' approvals that no longer
     cover it; signatures that are bad and keys that are not known. Ends with code 1 if anything is not as it should
     be."""
     from alertlang.api.library import verify_library
 
-    date = usable_date(today)
+    date = common.usable_date(today)
     with told():
         found = verify_library(
             library,
@@ -179,13 +184,10 @@ def verify(
             require_approval=require_approval,
             today=date,
             work_limit=work_limit,
-            jobs=cores(),
+            jobs=common.cores(),
         )
-    if output is OutputFormat.JSON:
-        sys.stdout.write(found.to_json() + "\n")
-    else:
-        lines = state_lines(found.states, found.wrong, found.leftovers, found.private_keys, width())
-        write([*lines, *caution_lines(width())])
+    lines = partial(state_lines, found.states, found.wrong, found.leftovers, found.private_keys, common.width())
+    common.say(found, output, lambda: [*lines(), *caution_lines(common.width())])
     raise typer.Exit(0 if found.good else 1)
 
 
@@ -213,18 +215,89 @@ def affected(
     ],
     names: Names = None,
     library: Library = Path("library"),
-    output: Output = OutputFormat.TEXT,
-    work_limit: WorkLimit = None,
+    output: common.Output = common.OutputFormat.TEXT,
+    work_limit: common.WorkLimit = None,
 ) -> None:
     """What a new version of a profile does: the entries it touches, what changes by meaning, and what their findings
     become. Nothing is written. Ends with code 1 if it touches any, or if one cannot be read."""
     from alertlang.api.library import affected_entries
 
     with told():
-        found = affected_entries(library, file, names or (), work_limit=work_limit, jobs=cores())
-    if output is OutputFormat.JSON:
-        sys.stdout.write(found.to_json() + "\n")
-    else:
-        lines = affected_lines(file, found.affected, found.unchanged, found.broken, width())
-        write([*lines, *caution_lines(width())])
+        found = affected_entries(library, file, names or (), work_limit=work_limit, jobs=common.cores())
+    lines = partial(affected_lines, file, found.affected, found.unchanged, found.broken, common.width())
+    common.say(found, output, lambda: [*lines(), *caution_lines(common.width())])
     raise typer.Exit(1 if found.affected or found.broken else 0)
+
+
+# ---- keys
+
+
+@key_app.command("new")
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The private key to write; the public one is FILE.pub.")],
+    passphrase: Annotated[bool, typer.Option("--passphrase", help="Ask for a passphrase to lock it with.")] = False,
+) -> None:
+    """Make a key. The private one stays with you and never goes into a library."""
+    from alertlang.api.library import new_key
+
+    secret = None
+    if passphrase:
+        secret = str(typer.prompt("passphrase", hide_input=True, confirmation_prompt=True, err=True))
+    with told():
+        keyid = new_key(file, secret)
+    write([[("good", f"key {keyid[:16]}: {file} (private, keep it) and {file}.pub (give it to the library)")]])
+
+
+@key_app.command("trust")
+def trust(
+    file: Annotated[Path, typer.Argument(metavar="FILE.pub", help="A public key.")],
+    reviewer: Annotated[str, typer.Option("--reviewer", help="Whose it is: a name or role.")],
+    another: Annotated[
+        bool, typer.Option("--another", help="The reviewer has a key in use, and this one is theirs too.")
+    ] = False,
+    library: Library = Path("library"),
+) -> None:
+    """Let a library trust a reviewer's public key. Make sure first, in person, that it is really theirs."""
+    from alertlang.api.library import trust_key
+
+    with told():
+        one = trust_key(library, file, reviewer, another=another)
+    write([[("good", f"the library trusts the key {one.short} as that of {one.name}")]])
+
+
+@key_app.command("list")
+def list_keys(library: Library = Path("library")) -> None:
+    """The keys that a library trusts, and those that are retired."""
+    from alertlang.api.library import library_keys
+
+    with told():
+        found = library_keys(library)
+    if not found:
+        sys.stdout.write("no key is trusted: alertlang library key trust adds one\n")
+        return
+    rows = []
+    for one in found:
+        word = "in use"
+        if one.retired is not None:
+            word = f"{'compromised' if one.compromised else 'retired'} {one.retired}: {one.reason}"
+        rows.append((one.short, one.name, word))
+    write(columns(rows, ("key", "reviewer", "state")))
+
+
+@key_app.command("retire")
+def retire(
+    which: Annotated[str, typer.Argument(metavar="KEY", help="The start of a key's id, or whose it is.")],
+    why: Annotated[str, typer.Option("--reason", help="Why, in a few words.")],
+    compromised: Annotated[
+        bool, typer.Option("--compromised", help="Others may have it: nothing it ever signed counts from now on.")
+    ] = False,
+    date: Annotated[str | None, typer.Option("--date", help="The day (YYYY-MM-DD).", show_default="today")] = None,
+    library: Library = Path("library"),
+) -> None:
+    """Mark a key as used no more: it signs nothing from now on. What it signed with a date until that day stays good
+    unless it is --compromised. Nothing but its signer's word proves a date: if others may have the key, say so."""
+    from alertlang.api.library import retire_key
+
+    with told():
+        one = retire_key(library, which, day(date), why, compromised=compromised, today=day(None))
+    write([[("good", f"the key {one.short} of {one.name} is retired since {one.retired}")]])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import sys
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
@@ -11,7 +11,7 @@ import typer
 from alertlang.api.rules import NameOrFileError, Report, Rules, UnreadableError, load, solver_version
 from alertlang.api.shop import find_profile, profile_names, profile_sheet
 from alertlang.cli import completion
-from alertlang.cli.common import Fail, FailOn, Output, OutputFormat, SearchPath, exit_code, stop, unreadable, width
+from alertlang.cli.common import Fail, FailOn, Output, OutputFormat, SearchPath, exit_code, say, stop, unreadable, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.output.profile import MIX, compared, sheet_lines, status_mix
 from alertlang.output.style import Line, wrapped, write
@@ -61,10 +61,7 @@ def show(
     except UnreadableError as problem:
         unreadable(problem.findings, apart=False)
         raise typer.Exit(2) from None
-    if output is OutputFormat.JSON:
-        sys.stdout.write(sheet.to_json() + "\n")
-    else:
-        write([*sheet_lines(sheet, width()), *caution_lines(width())])
+    say(sheet, output, lambda: [*sheet_lines(sheet, width()), *caution_lines(width())])
 
 
 @app.command("check")
@@ -87,10 +84,7 @@ def check(
     for name in names or list(profile_names()):
         report = _report(name, path or [])
         reports.append(report)
-        if output is OutputFormat.JSON:
-            sys.stdout.write(report.to_json() + "\n")
-        else:
-            write(report_lines(report, solver_version(), width()))
+        say(report, output, partial(report_lines, report, solver_version(), width()))
     if output is OutputFormat.TEXT:
         write(caution_lines(width()))
     raise typer.Exit(exit_code(reports, fail_on))

@@ -10,18 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from alertlang.api.rules import WORK_LIMIT, Report, UnreadableError, solver_version
-from alertlang.cli.common import (
-    FailOn,
-    Files,
-    Output,
-    OutputFormat,
-    SearchPath,
-    WorkLimit,
-    exit_code,
-    read,
-    renamed,
-    width,
-)
+from alertlang.cli import common
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines, report_lines
@@ -32,18 +21,15 @@ if TYPE_CHECKING:
 
 EvidenceFile = Annotated[
     Path | None,
-    typer.Option(
+    common.option(
         "--evidence",
-        metavar="FILE",
-        help="Write every question with its answer to an SMT-LIB 2 file, which another solver can check. For one rule "
+        "FILE",
+        "Write every question with its answer to an SMT-LIB 2 file, which another solver can check. For one rule "
         "file at a time.",
-        show_default=False,
     ),
 ]
-
-
 # Not taken for an authority's paper any more; a script that has it is told the new name.
-OldName = Annotated[str | None, renamed("--certificate", "--evidence FILE")]
+OldName = Annotated[str | None, common.renamed("--certificate", "--evidence FILE")]
 Second = Annotated[
     bool,
     typer.Option(
@@ -54,10 +40,10 @@ Second = Annotated[
 
 
 def command(
-    files: Files,
-    path: SearchPath = None,
-    output: Output = OutputFormat.TEXT,
-    work_limit: WorkLimit = None,
+    files: common.Files,
+    path: common.SearchPath = None,
+    output: common.Output = common.OutputFormat.TEXT,
+    work_limit: common.WorkLimit = None,
     evidence_file: EvidenceFile = None,
     old_name: OldName = None,
     second_solver: Second = False,
@@ -75,13 +61,13 @@ def command(
         unproved = unproved or (second_solver and evidence is not None and _doubted(evidence))
         written = _written(evidence_file, evidence)
         unwritten = unwritten or (evidence_file is not None and written is None)
-        if output is OutputFormat.JSON:
+        if output is common.OutputFormat.JSON:
             _say_json(report, evidence, written)
         else:
             _say(report, evidence, written)
-    if output is OutputFormat.TEXT:
-        write(caution_lines(width()))
-    code = exit_code(reports, FailOn.ERROR)
+    if output is common.OutputFormat.TEXT:
+        write(caution_lines(common.width()))
+    code = common.exit_code(reports, common.FailOn.ERROR)
     raise typer.Exit(2 if unwritten else 1 if code == 0 and unproved else code)
 
 
@@ -102,7 +88,7 @@ def _proved(
 ) -> tuple[Report, Evidence | None]:
     """The claims of a file, with what they rest on if that is to be recorded."""
     try:
-        rules = read(name, search)
+        rules = common.read(name, search)
     except UnreadableError as problem:
         if problem.report is None:
             raise
@@ -130,7 +116,7 @@ def _written(evidence_file: Path | None, evidence: Evidence | None) -> Path | No
 
 
 def _say(report: Report, evidence: Evidence | None, written: Path | None) -> None:
-    write(report_lines(report, solver_version(), width(), claims_only=True))
+    write(report_lines(report, solver_version(), common.width(), claims_only=True))
     if report.readable and not report.claims:
         write([[("", "it makes no claims: write for example `prove rpm above 2750 is red`")]])
     if evidence is None:
@@ -138,7 +124,7 @@ def _say(report: Report, evidence: Evidence | None, written: Path | None) -> Non
     from alertlang.cli.evidence import saved_lines, second_lines
 
     if evidence.second is not None:
-        write(second_lines(evidence, width()))
+        write(second_lines(evidence, common.width()))
     if written is not None:
         write(saved_lines(written, evidence))
 

@@ -9,45 +9,31 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from alertlang.cli.common import Output, OutputFormat, SearchPath, renamed, stop, usable, width
+from alertlang.cli import common
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines
+from alertlang.text.write_file import reason, write_whole
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
     from alertlang.api import ColumnMap, ReplayResult, Rules
 
 RulesFile = Annotated[str, typer.Argument(metavar="RULES", help="The rule set (.alert).")]
-Logs = Annotated[list[Path], typer.Argument(metavar="LOG", help="Recorded runs: CSV or Parquet.")]
 MapFile = Annotated[
     Path | None,
-    typer.Option(
-        "--map",
-        metavar="MAP",
-        help="Which column feeds which quantity (TOML). Without it columns named like quantities are taken.",
-        show_default=False,
+    common.option(
+        "--map", "MAP", "Which column feeds which quantity (TOML). Without it columns named like quantities are taken."
     ),
 ]
 Against = Annotated[
     str | None,
-    typer.Option(
+    common.option(
         "--against",
-        metavar="OTHER",
-        help="Say instead what another rule set would have done differently. Ends with code 1 if anything.",
-        show_default=False,
+        "OTHER",
+        "Say instead what another rule set would have done differently. Ends with code 1 if anything.",
     ),
 ]
-
-Page = Annotated[
-    Path | None,
-    typer.Option(
-        "-o",
-        "--out",
-        metavar="FILE",
-        help="Write one log as a page too: timeline, alerts, metrics (.html).",
-        show_default=False,
-    ),
-]
+Page = Annotated[Path | None, common.out("Write one log as a page too: timeline, alerts, metrics (.html).")]
 
 # Seconds of work after which a terminal is told how far it is.
 _LONG = 2.0
@@ -55,28 +41,31 @@ _LONG = 2.0
 
 def command(
     rules: RulesFile,
-    logs: Logs,
+    logs: common.Logs,
     column_map: MapFile = None,
     against: Against = None,
     page: Page = None,
-    path: SearchPath = None,
-    output: Output = OutputFormat.TEXT,
-    old_name: Annotated[str | None, renamed("--page")] = None,
+    path: common.SearchPath = None,
+    output: common.Output = common.OutputFormat.TEXT,
+    old_name: Annotated[str | None, common.renamed("--page")] = None,
 ) -> None:
     """Replay recorded runs: what would have been seen and when, how long, what was worst, and how much it nags."""
     if rules == against == "-":
         raise typer.BadParameter("standard input can be read only once: name a file for one of the two")
     if page is not None:
-        _usable_page(page, logs, against)
-    ruleset = usable(rules, path or [], "nothing was replayed")
-    other = None if against is None else usable(against, path or [], "nothing was replayed")
+        common.ending(page, "html")
+        if len(logs) > 1 or against is not None:
+            raise typer.BadParameter("a page is of one log over one rule set", param_hint="-o")
+        common.writable(page)
+    ruleset = common.usable(rules, path or [], "nothing was replayed")
+    other = None if against is None else common.usable(against, path or [], "nothing was replayed")
 
     from alertlang.api.runs import LogError, load_column_map
 
     try:
         mapped = None if column_map is None else load_column_map(column_map)
     except LogError as problem:
-        stop(problem)
+        common.stop(problem)
     unusable = differs = told = False
     for log in logs:
         progress = _Progress(str(log))
@@ -88,15 +77,15 @@ def command(
             unusable = True
             continue
         progress.clear()
-        if output is OutputFormat.JSON:
+        if output is common.OutputFormat.JSON:
             sys.stdout.write(line + "\n")
         else:
             write([[], *lines] if told else lines)
         told = True
         differs = differs or not same
         unusable = unusable or not written
-    if told and output is OutputFormat.TEXT:
-        write([[], *caution_lines(width())])
+    if told and output is common.OutputFormat.TEXT:
+        write([[], *caution_lines(common.width())])
     if unusable:
         raise typer.Exit(2)
     raise typer.Exit(1 if differs else 0)
@@ -108,7 +97,7 @@ def _run(
     other: Rules | None,
     mapped: ColumnMap | None,
     progress: _Progress,
-    output: OutputFormat,
+    output: common.OutputFormat,
     page: Path | None,
 ) -> tuple[str, list[Line], bool, bool]:
     """What is to be said of one log, as JSON or as lines; whether there is no difference; whether its page, if one is
@@ -119,31 +108,18 @@ def _run(
     if other is None:
         found = replay_log(rules, log, column_map=mapped, progress=progress.tell)
         written = page is None or _write_page(page, log, rules, mapped, found)
-        if output is OutputFormat.JSON:
+        if output is common.OutputFormat.JSON:
             return found.to_json(), [], True, written
-        return "", replay_lines(found, width()), True, written
+        return "", replay_lines(found, common.width()), True, written
     compared = replay_against(rules, other, log, column_map=mapped, progress=progress.tell)
-    if output is OutputFormat.JSON:
+    if output is common.OutputFormat.JSON:
         return compared.to_json(), [], compared.same, True
-    return "", comparison_lines(compared, width()), compared.same, True
-
-
-def _usable_page(page: Path, logs: list[Path], against: str | None) -> None:
-    if page.suffix.lower() != ".html":
-        raise typer.BadParameter("its name must end with .html", param_hint="-o")
-    if len(logs) > 1 or against is not None:
-        raise typer.BadParameter("a page is of one log over one rule set", param_hint="-o")
-    from alertlang.text.write_file import refusal
-
-    why = refusal(page)
-    if why is not None:
-        stop(f"{page} cannot be written: {why}")
+    return "", comparison_lines(compared, common.width()), compared.same, True
 
 
 def _write_page(page: Path, log: Path, rules: Rules, mapped: ColumnMap | None, found: ReplayResult) -> bool:
     """What was found is told all the same if the page cannot be written."""
     from alertlang.api.runs import replay_page
-    from alertlang.text.write_file import reason, write_whole
 
     made = replay_page(rules, log, column_map=mapped, found=found)
     try:

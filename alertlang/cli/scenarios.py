@@ -9,19 +9,13 @@ from typing import Annotated
 import typer
 
 from alertlang.api.rules import Rules, ScenarioReport, run_scenario
-from alertlang.cli.common import STANDARD_INPUT, Output, OutputFormat, SearchPath, usable, width
+from alertlang.cli.common import STANDARD_INPUT, Output, OutputFormat, SearchPath, option, usable, width
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines
 
 Scenarios = Annotated[list[str], typer.Argument(metavar="FILE", help="Scenarios (.scenario); - reads standard input.")]
 Instead = Annotated[
-    Path | None,
-    typer.Option(
-        "--rules",
-        metavar="RULES",
-        help="The rules to run them on, in the place of those that they name.",
-        show_default=False,
-    ),
+    Path | None, option("--rules", "RULES", "The rules to run them on, in the place of those that they name.")
 ]
 
 

@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from alertlang.api.rules import NameOrFileError, Rules
-from alertlang.cli.common import SearchPath, renamed, stop, width
+from alertlang.cli.common import RuleFile, SearchPath, option, out, renamed, save, stop, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.vetted import rule_set
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines
-from alertlang.text.write_file import reason, write_whole
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
@@ -24,7 +23,7 @@ _ENDINGS = ("svg", "pdf", "png")
 
 
 def command(
-    file: Annotated[str, typer.Argument(metavar="FILE", help="A rule file (.alert); - reads standard input.")],
+    file: RuleFile,
     name: Annotated[
         str | None,
         typer.Argument(
@@ -37,17 +36,13 @@ def command(
     ] = None,
     at: Annotated[
         list[str] | None,
-        typer.Option(
+        option(
             "--at",
-            metavar="WHAT",
-            help='What is held still in a map: "oil_temp 60 F", "flaps landing", cold, "not cold". May be given again.',
-            show_default=False,
+            "WHAT",
+            'What is held still in a map: "oil_temp 60 F", "flaps landing", cold, "not cold". May be given again.',
         ),
     ] = None,
-    picture: Annotated[
-        Path | None,
-        typer.Option("-o", "--out", metavar="FILE", help="Draw it: .svg, .pdf or .png.", show_default=False),
-    ] = None,
+    picture: Annotated[Path | None, out("Draw it: .svg, .pdf or .png.")] = None,
     path: SearchPath = None,
     old_name: Annotated[str | None, renamed("--picture")] = None,
     no_config: NoConfigOfPaths = False,
@@ -60,7 +55,7 @@ def command(
     if at and over is None:
         raise typer.BadParameter("only a map of two readings holds others still", param_hint="--at")
     ruleset = rule_set(file, path or ())
-    from alertlang.api.papers import gauge_lines, show_gauges, show_map
+    from alertlang.api.papers import draw, gauge_lines, show_gauges, show_map
 
     try:
         found: list[Gauge | OperatingMap] = (
@@ -71,7 +66,8 @@ def command(
     except NameOrFileError as problem:
         stop(problem)
     if picture is not None:
-        _save(picture, ruleset, found[0])
+        save(picture, draw(ruleset, found[0], picture.suffix.lower()[1:]))
+        typer.echo(f"drew {picture}")
         return
     for index, one in enumerate(found):
         write([*([[]] if index else []), *gauge_lines(one, width())])
@@ -88,13 +84,3 @@ def _not_drawn(rules: Rules) -> list[Line]:
     computed = [name for name in names if rules.model.quantities[name].is_computed]
     said = f"not drawn, for they are worked out from other readings: {', '.join(computed)}"
     return [[], *([("", line)] for line in textwrap.wrap(said, width()))] if computed else []
-
-
-def _save(picture: Path, rules: Rules, found: Gauge | OperatingMap) -> None:
-    from alertlang.api.papers import draw
-
-    try:
-        write_whole(picture, draw(rules, found, picture.suffix.lower()[1:]))
-    except OSError as problem:
-        stop(f"{picture} cannot be written: {reason(problem)}")
-    typer.echo(f"drew {picture}")

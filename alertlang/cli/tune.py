@@ -6,109 +6,71 @@ import re
 import sys
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from alertlang.api.rules import WORK_LIMIT
-from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, renamed, stop, usable, width
+from alertlang.cli import common
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.output.style import write
-
-if TYPE_CHECKING:
-    from alertlang.api import Tuning
 
 _RANGE = "FROM:TO:STEP"
 
 
 def command(
     statement: Annotated[str, typer.Argument(metavar="STATEMENT", help="The label of a statement with an alert.")],
-    rules: Annotated[str, typer.Argument(metavar="RULES", help="The rule file (.alert); - reads standard input.")],
-    logs: Annotated[list[Path], typer.Argument(metavar="LOG", help="Recorded runs: CSV or Parquet.")],
-    map_file: Annotated[
-        Path | None, typer.Option("--map", metavar="MAP", help="Their column map (TOML).", show_default=False)
-    ] = None,
-    after: Annotated[
-        str | None,
-        typer.Option("--after", metavar=_RANGE, help="Seconds that its alert is held back.", show_default=False),
-    ] = None,
+    rules: common.RulesFile,
+    logs: common.Logs,
+    map_file: Annotated[Path | None, common.option("--map", "MAP", "Their column map (TOML).")] = None,
+    after: Annotated[str | None, common.option("--after", _RANGE, "Seconds that its alert is held back.")] = None,
     for_more_than: Annotated[
-        str | None,
-        typer.Option(
-            "--for-more-than", metavar=_RANGE, help="Seconds that all of it is held back.", show_default=False
-        ),
+        str | None, common.option("--for-more-than", _RANGE, "Seconds that all of it is held back.")
     ] = None,
     threshold: Annotated[
-        str | None,
-        typer.Option("--threshold", metavar=_RANGE, help="Its number, in the quantity's unit.", show_default=False),
+        str | None, common.option("--threshold", _RANGE, "Its number, in the quantity's unit.")
     ] = None,
     deadband: Annotated[
-        str | None,
-        typer.Option("--deadband", metavar=_RANGE, help="Deadband of its quantity, in its unit.", show_default=False),
+        str | None, common.option("--deadband", _RANGE, "Deadband of its quantity, in its unit.")
     ] = None,
     near: Annotated[
         str, typer.Option("--near", metavar="SECONDS", help="How far from a mark an alert may be to belong to it.")
     ] = "10",
-    picture: Annotated[
-        Path | None,
-        typer.Option("-o", "--out", metavar="FILE", help="Draw it too: .svg, .pdf or .png.", show_default=False),
-    ] = None,
-    output: Output = OutputFormat.TEXT,
-    path: SearchPath = None,
-    work_limit: WorkLimit = None,
-    old_name: Annotated[str | None, renamed("--picture")] = None,
+    picture: Annotated[Path | None, common.out("Draw it too: .svg, .pdf or .png.")] = None,
+    output: common.Output = common.OutputFormat.TEXT,
+    path: common.SearchPath = None,
+    work_limit: common.WorkLimit = None,
+    old_name: Annotated[str | None, common.renamed("--picture")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """Try other values for a threshold, a delay or a deadband of one statement over recorded runs: how much each nags,
     how late it is, what it misses, what it breaks. Without a range, usual values of all of them."""
-    if picture is not None and picture.suffix.lower() not in (".svg", ".pdf", ".png"):
-        raise typer.BadParameter("its name must end with .svg, .pdf or .png", param_hint="-o")
-    if picture is not None:
-        from alertlang.text.write_file import refusal
-
-        why = refusal(picture)
-        if why is not None:
-            stop(f"{picture} cannot be written: {why}")
+    form = "" if picture is None else common.ending(picture, "svg", "pdf", "png")
+    common.writable(picture)
     asked = {"after": after, "for more than": for_more_than, "threshold": threshold, "deadband": deadband}
     ranges = {name: _values(name, text) for name, text in asked.items() if text is not None}
     distance = _seconds(near)
-    ruleset = usable(rules, path or ())
-    from alertlang.api.runs import LogError, TuneError, tune
+    ruleset = common.usable(rules, path or ())
+    from alertlang.api.runs import LogError, TuneError, tune, tuning_picture
     from alertlang.output.tune import tuning_lines
 
-    telling = sys.stderr.isatty()
     try:
-        found = tune(
-            ruleset,
-            statement,
-            logs,
-            column_map=map_file,
-            ranges=ranges or None,
-            near=distance,
-            work_limit=work_limit or WORK_LIMIT,
-            progress=_progress if telling else None,
-        )
+        with common.progress() as tell:
+            found = tune(
+                ruleset,
+                statement,
+                logs,
+                column_map=map_file,
+                ranges=ranges or None,
+                near=distance,
+                work_limit=work_limit or WORK_LIMIT,
+                progress=tell and (lambda done, total: tell(f"{done} of {total} values tried")),
+            )
     except (TuneError, LogError) as problem:
-        stop(problem)
-    if telling:
-        sys.stderr.write("\r\x1b[K")
+        common.stop(problem)
     if picture is not None:
-        _draw(picture, found)
-    if output is OutputFormat.JSON:
-        sys.stdout.write(found.to_json() + "\n")
-    else:
-        write(tuning_lines(found, width()))
-
-
-def _draw(picture: Path, found: Tuning) -> None:
-    from alertlang.api.runs import tuning_picture
-    from alertlang.text.write_file import reason, write_whole
-
-    try:
-        write_whole(picture, tuning_picture(found, picture.suffix.lower()[1:]))
-    except OSError as problem:
-        stop(f"{picture} cannot be written: {reason(problem)}")
-    sys.stderr.write(f"drew {picture}\n")
+        common.save(picture, tuning_picture(found, form))
+        sys.stderr.write(f"drew {picture}\n")
+    common.say(found, output, lambda: tuning_lines(found, common.width()))
 
 
 def _values(name: str, text: str) -> tuple[Fraction, ...]:
@@ -140,8 +102,3 @@ def _seconds(text: str) -> Fraction:
     if value < 0:
         raise typer.BadParameter(f"{text!r} is no number of seconds", param_hint="--near")
     return value
-
-
-def _progress(done: int, total: int) -> None:
-    sys.stderr.write(f"\r\x1b[K{done} of {total} values tried")
-    sys.stderr.flush()

@@ -6,20 +6,17 @@ import sys
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
 from alertlang.api.rules import Report, Rules, UnreadableError, witness_scenarios
-from alertlang.cli.common import read
+from alertlang.cli.common import option, read, stop
 from alertlang.text.write_file import reason, write_whole
 
 SaveWitnesses = Annotated[
     Path | None,
-    typer.Option(
+    option(
         "--save-witnesses",
-        metavar="FOLDER",
-        help="Save the witness of each finding and of each refuted claim as a scenario in this folder. A file that is "
+        "FOLDER",
+        "Save the witness of each finding and of each refuted claim as a scenario in this folder. A file that is "
         "there already is left as it is.",
-        show_default=False,
     ),
 ]
 
@@ -36,8 +33,7 @@ def save_witnesses(folder: Path, files: list[str], search: list[Path], reports: 
         except UnreadableError:
             continue
         except OSError as problem:
-            sys.stderr.write(f"alertlang: no witness could be saved in {folder}: {reason(problem)}\n")
-            raise typer.Exit(2) from None
+            stop(f"no witness could be saved in {folder}: {reason(problem)}")
 
 
 def _save(folder: Path, name: str, rules: Rules, report: Report, prefix: str) -> None:

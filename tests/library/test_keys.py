@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from alertlang.cli import library_key
+from alertlang.cli import library as command
 from alertlang.library.errors import LibraryError
 from alertlang.library.keys import new_key, retire, trust
 from tests.library.conftest import Run, tree
@@ -29,7 +29,7 @@ def test_a_retired_key_signs_nothing_whatever_the_date(approved: Run, date: str)
 
 
 def test_no_approval_is_dated_in_the_future(approved: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    real = library_key.day
+    real = command.day
     monkeypatch.setattr("alertlang.cli.library.day", lambda given: real(given or "2024-05-05"))
     _refused(approved, *APPROVE, "2024-05-06", says="2024-05-06 is still to come: today is 2024-05-05")
     assert approved(*APPROVE, "2024-05-05").exit_code == 0
