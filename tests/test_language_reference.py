@@ -231,7 +231,9 @@ def test_samples_show_what_the_table_says(table: Samples, folder: Path) -> None:
     for row in table.rows:
         cells = dict(zip([name.replace("`", "") for name in table.head], row, strict=True))
         time = cells.pop("time").removesuffix(" s")
-        readings = {name: Fraction(cells.pop(name)) for name in sensors & set(cells) if cells[name] != "failed"}
+        readings: dict[str, Fraction] = {
+            name: Fraction(cells.pop(name)) for name in sensors & set(cells) if cells[name] != "failed"
+        }
         positions = {name: cells.pop(name) for name in ruleset.switches if name in cells}
         pressed = cells.pop("acknowledged", "no") == "yes"
         step = stepper.step(Sample(Fraction(time), readings, positions, pressed))

@@ -171,7 +171,7 @@ def _reaction_times(model: RuleSet) -> tuple[str, ...]:
     """How soon red and an alert must be up where a limit does not say so itself, each time with who says it."""
     said: dict[tuple[Fraction, str], list[str]] = {}
     for one in model.ranges:
-        if one.kind in {"limit", "avoid"} and one.allowed_by != "`within`":
+        if one.forbids and one.allowed_by != "`within`":
             said.setdefault((one.allowed, one.allowed_by), []).append(one.label)
     count = {by: sum(1 for _, other in said if other == by) for _, by in said}
     return tuple(

@@ -77,7 +77,7 @@ def _formulas(context: Context, label: str, *formulas: m.Formula | None) -> Iter
         if formula is None:
             continue
         for part in m.parts_of(formula):
-            if isinstance(part, m.Compare | m.Quantified):
+            if isinstance(part, m.Compare):
                 yield from _region(context, part.quantity, part.region, label)
 
 

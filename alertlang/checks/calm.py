@@ -12,15 +12,6 @@ from alertlang.model import ruleset as m
 from alertlang.model.expression import inputs
 from alertlang.units.interval import Interval
 
-# The values outside a region, as a region.
-_OUTSIDE = {
-    "at_most": "above",
-    "below": "at_least",
-    "at_least": "below",
-    "above": "at_most",
-    "within": "outside",
-    "outside": "within",
-}
 # A region in which a reading may be, by when that counts; none: any value will do.
 _Clause = tuple[m.Formula | None, m.Region | None]
 
@@ -222,7 +213,7 @@ def _asked_of(name: str, index: int | None, ranges: list[m.Range], still: bool) 
     for one in ranges:
         if one.kind == "normal":
             continue
-        region = _opposite(one.region) if one.kind == "limit" else one.region
+        region = one.broken if one.kind is m.RangeKind.LIMIT else one.region
         high = _high_part(region, ranges) if still else region
         if high is not None:
             never.append((one.when, high))
@@ -231,22 +222,13 @@ def _asked_of(name: str, index: int | None, ranges: list[m.Range], still: bool) 
     return _Reading(name, index, tuple(never), usual)
 
 
-def _opposite(region: m.Region) -> m.Region:
-    return m.Region(_OUTSIDE[region.kind], region.first, region.second, span=region.span)
-
-
 def _high_part(region: m.Region, ranges: list[m.Range]) -> m.Region | None:
     """What of a region that is to be avoided lies on the high side, none if it is all low readings."""
-    match region.kind:
-        case "below" | "at_most":
-            return None
-        case "outside":
-            assert region.second is not None
-            return m.Region("above", region.second, span=region.span)
-        case "within":
-            # Below what is normal it is on the low side.
-            return None if _is_below_normal(region, ranges) else region
-    return region
+    if region.kind.outside:
+        return region.sides()[1]
+    # Below what is normal it is on the low side.
+    is_low = region.kind.is_low or (not region.kind.is_high and _is_below_normal(region, ranges))
+    return None if is_low else region
 
 
 def _is_below_normal(region: m.Region, ranges: list[m.Range]) -> bool:
@@ -259,10 +241,4 @@ def _is_below_normal(region: m.Region, ranges: list[m.Range]) -> bool:
 
 def _up_to(region: m.Region) -> m.Region | None:
     """A normal range with all below it; none if it has no high end."""
-    match region.kind:
-        case "below" | "at_most":
-            return region
-        case "within":
-            assert region.second is not None
-            return m.Region("at_most", region.second, span=region.span)
-    return None
+    return next((side for side in region.sides() if side.kind.is_low and not region.kind.outside), None)

@@ -85,7 +85,7 @@ def _rests_on(context: Context, claim: m.Claim, elements: list[int | None]) -> l
     return [rule.label for rule in kept]
 
 
-def _rules(ruleset: m.RuleSet, claim: m.Claim) -> tuple[m.Band | m.Alert, ...]:
+def _rules(ruleset: m.RuleSet, claim: m.Claim) -> tuple[m.Rule, ...]:
     """The statements that a claim is about."""
     return ruleset.rules if claim.quantity is None else ruleset.rules_for(claim.quantity)
 
@@ -157,7 +157,7 @@ def _broken(context: Context, claim: m.Claim, index: int | None) -> Term:
     return negate(both(shows, negate(beside)))
 
 
-def _loud(context: Context, rules: tuple[m.Band | m.Alert, ...], claim: m.Claim) -> list[m.Band | m.Alert]:
+def _loud(context: Context, rules: tuple[m.Rule, ...], claim: m.Claim) -> list[m.Rule]:
     """The statements whose alert is of the level and comes in the time that a claim names."""
     return [
         rule
@@ -172,25 +172,24 @@ def _loud(context: Context, rules: tuple[m.Band | m.Alert, ...], claim: m.Claim)
 def _alert_terms(
     context: Context,
     encoder: Encoder,
-    rules: tuple[m.Band | m.Alert, ...],
+    rules: tuple[m.Rule, ...],
     claim: m.Claim,
     element: int | None = None,
 ) -> list[Term]:
-    found: list[Term] = []
-    for rule in _loud(context, rules, claim):
-        if isinstance(rule, m.Alert):
-            found.append(encoder.alerts(rule, eventually=True))
-            continue
-        indexes = (element,) if claim.quantity is not None else context.ruleset.quantities[rule.quantity].indexes
-        found += [encoder.applies(rule, index, eventually=True) for index in indexes]
-    return found
+    return [
+        encoder.applies(rule, index, eventually=True)
+        for rule in _loud(context, rules, claim)
+        for index in _elements(context, rule, claim, element)
+    ]
 
 
-def _is_up(context: Context, instant: Instant, rule: m.Band | m.Alert, claim: m.Claim, element: int | None) -> bool:
-    if isinstance(rule, m.Alert):
-        return instant.alerts(rule, eventually=True)
-    indexes = (element,) if claim.quantity is not None else context.ruleset.quantities[rule.quantity].indexes
-    return any(instant.applies(rule, index, eventually=True) for index in indexes)
+def _elements(context: Context, rule: m.Rule, claim: m.Claim, element: int | None) -> tuple[int | None, ...]:
+    """The elements for which a statement counts: where a claim is about a quantity, the one that is asked about."""
+    return (element,) if claim.quantity is not None else context.ruleset.indexes_of(rule)
+
+
+def _is_up(context: Context, instant: Instant, rule: m.Rule, claim: m.Claim, element: int | None) -> bool:
+    return any(instant.applies(rule, i, eventually=True) for i in _elements(context, rule, claim, element))
 
 
 def _refutes(context: Context, instant: Instant, claim: m.Claim, index: int | None) -> bool:

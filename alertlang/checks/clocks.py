@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.checks.context import Context
-from alertlang.checks.guards import Rule, comes
+from alertlang.checks.guards import comes
 from alertlang.checks.limits import violation
 from alertlang.checks.reaction import delay_of
 from alertlang.logic.encode import Encoder
@@ -33,7 +33,7 @@ class Watch:
 
     one: m.Range
     index: int | None
-    rules: tuple[Rule, ...]
+    rules: tuple[m.Rule, ...]
     alert: bool
     sensor: str | None = None
 
@@ -43,7 +43,7 @@ class Watch:
         return (self.one.except_for or Fraction(0)) + self.one.allowed
 
 
-def reds_of(ruleset: m.RuleSet, one: m.Range) -> tuple[Rule, ...]:
+def reds_of(ruleset: m.RuleSet, one: m.Range) -> tuple[m.Rule, ...]:
     """The statements whose red shows that a limit is broken."""
     return tuple(band for band in ruleset.bands_by_quantity[one.quantity] if band.colour is m.Colour.RED)
 
@@ -57,14 +57,14 @@ class Interrupted:
     there: Encoder
     told: Encoder
     free: frozenset[str]
-    quick: tuple[Rule, ...]
-    slow: tuple[Rule, ...]
+    quick: tuple[m.Rule, ...]
+    slow: tuple[m.Rule, ...]
 
     @property
     def broken(self) -> Term:
         return self.there.violated(self.watch.one, self.watch.index)
 
-    def applies(self, rule: Rule) -> Term:
+    def applies(self, rule: m.Rule) -> Term:
         """A statement applies, its clock aside."""
         return comes(self.told, rule, self.watch.index)
 
@@ -102,7 +102,7 @@ def interrupted(context: Context, watch: Watch) -> Interrupted | Answer:
     return found
 
 
-def _guarded(context: Context, found: Interrupted, singles: list[Rule]) -> Iterator[Answer]:
+def _guarded(context: Context, found: Interrupted, singles: list[m.Rule]) -> Iterator[Answer]:
     """Whether the limit can be broken where no quick statement applies (or at all, if there are none), and whether it
     can where one does not, for each that is no slower than allowed: NO is what guards it, or that it is never broken.
     Those that reach over all that breaks the limit first."""
@@ -120,14 +120,14 @@ def _guarded(context: Context, found: Interrupted, singles: list[Rule]) -> Itera
         yield context.possible(found.unshown)
 
 
-def _in_time(context: Context, watch: Watch) -> Iterator[Rule]:
+def _in_time(context: Context, watch: Watch) -> Iterator[m.Rule]:
     """The statements that are in time with every delay they have."""
     for rule in watch.rules:
         if delay_of(context.ruleset, rule, alert=watch.alert).seconds <= watch.allowed:
             yield rule
 
 
-def _is_everywhere(context: Context, watch: Watch, rule: Rule) -> bool:
+def _is_everywhere(context: Context, watch: Watch, rule: m.Rule) -> bool:
     """Whether a band reaches over all that breaks a limit, wherever its context holds: seen without a question."""
     if not isinstance(rule, m.Band) or rule.unless is not None or rule.region.moves:
         return False

@@ -141,7 +141,7 @@ class Context:
     @cached_property
     def _any_state(self) -> Model:
         """Some possible state of everything there is."""
-        readings = {
+        readings: dict[str, Fraction] = {
             m.variable(q.name, index): q.low
             for q in self.ruleset.quantities.values()
             if not q.is_computed
@@ -227,7 +227,7 @@ class Context:
 
     def subject(self, reading: str) -> str:
         """What a statement is about that stands for a reading: the array, if its elements are all treated alike."""
-        name = reading.split("[")[0]
+        name = m.ReadingId(reading).quantity
         return reading if name in self.ruleset.indexed_arrays else name
 
     def elements(self, quantity: str, index: int | None = None) -> Iterator[tuple[int | None, str]]:

@@ -90,9 +90,9 @@ def check(context: Context) -> Iterator[Finding]:
         )
 
 
-def _up(context: Context, rule: m.Band | m.Alert, encoder: Encoder | None) -> Term:
+def _up(context: Context, rule: m.Rule, encoder: Encoder | None) -> Term:
     failing: frozenset[str] = frozenset()
-    if isinstance(rule, m.Band) and rule.region.kind == "failed":
+    if isinstance(rule, m.Band) and rule.region.is_failed:
         quantities = context.ruleset.sensors_of(rule.quantity)
         failing = frozenset(m.variable(q, i) for q in quantities for i in context.ruleset.quantities[q].indexes)
     encoder = encoder or context.encoder_for(rule.when, rule.unless, failing=failing)

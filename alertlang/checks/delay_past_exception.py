@@ -51,7 +51,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.guards import Rule, is_up, up
 from alertlang.checks.late_alert import allowed_time
 from alertlang.checks.limits import limits, named
 from alertlang.checks.news import alerts_for, of_limit
@@ -75,13 +74,13 @@ class _Guards:
 
     what: str
     nothing: str
-    rules: tuple[tuple[Rule, Fraction], ...]
+    rules: tuple[tuple[m.Rule, Fraction], ...]
     alert: bool
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether a quantity has a limit, and something that waits could guard it."""
-    if name is None or not any(one.kind in {"limit", "avoid"} for one in ruleset.ranges_by_quantity[name]):
+    if name is None or not any(one.forbids for one in ruleset.ranges_by_quantity[name]):
         return False
     return any(rule.held is not None for rule in ruleset.rules_for(name))
 
@@ -109,8 +108,8 @@ def _alerts(context: Context, one: m.Range, needs: m.Level) -> _Guards:
 
 
 def _timed(
-    context: Context, rules: Iterator[m.Band] | Iterator[Rule], *, alert: bool
-) -> tuple[tuple[Rule, Fraction], ...]:
+    context: Context, rules: Iterator[m.Band] | Iterator[m.Rule], *, alert: bool
+) -> tuple[tuple[m.Rule, Fraction], ...]:
     return tuple((rule, delay_of(context.ruleset, rule, alert=alert).seconds) for rule in rules)
 
 
@@ -121,7 +120,7 @@ def _judge(context: Context, one: m.Range, guards: list[_Guards]) -> Iterator[Fi
     if Answer.UNDECIDED in late:
         yield undecided(NAME, one.span, one.quantity, (), one.label)
         return
-    found: dict[str, tuple[Rule, str, Case, list[_Guards]]] = {}
+    found: dict[str, tuple[m.Rule, str, Case, list[_Guards]]] = {}
     for some in guards:
         for rule in _waiting(one, some):
             for index, reading in context.elements(one.quantity, one.index):
@@ -146,14 +145,14 @@ def _is_late(context: Context, one: m.Range, guards: _Guards) -> Answer:
     answers: list[Answer] = []
     for index, _ in context.elements(one.quantity, one.index):
         fast = [rule for rule, seconds in guards.rules if seconds <= allowed]
-        slow = disjunction(up(encoder, rule, index, eventually=True) for rule, t in guards.rules if t > allowed)
+        slow = disjunction(encoder.applies(rule, index, eventually=True) for rule, t in guards.rules if t > allowed)
         goal = both(encoder.violated(one, index), slow)
         answers.append(_possible(context, goal, one, guards, fast, index))
     return next((a for a in (Answer.YES, Answer.UNDECIDED) if a in answers), Answer.NO)
 
 
 def _possible(
-    context: Context, goal: Term, one: m.Range, guards: _Guards, rules: list[Rule], index: int | None
+    context: Context, goal: Term, one: m.Range, guards: _Guards, rules: list[m.Rule], index: int | None
 ) -> Answer:
     """Whether a goal is possible with none of some guards there."""
     # Cheap first: which alerts count is worked out where it can make a difference.
@@ -166,35 +165,35 @@ def _possible(
 
 
 def _not_up(
-    context: Context, one: m.Range, guards: _Guards, rule: Rule, index: int | None, *, exactly: bool = True
+    context: Context, one: m.Range, guards: _Guards, rule: m.Rule, index: int | None, *, exactly: bool = True
 ) -> Term:
     """A guard does not show, or it is an alert that is no news. One that waits itself is always news."""
-    down = negate(up(context.encoder, rule, index, eventually=True))
+    down = negate(context.encoder.applies(rule, index, eventually=True))
     if not guards.alert:
         return down
     news = of_limit(context, one, index)
     return disjunction((down, news.bad(rule) if exactly else news.roughly_bad(rule)))
 
 
-def _waiting(one: m.Range, guards: _Guards) -> list[Rule]:
+def _waiting(one: m.Range, guards: _Guards) -> list[m.Rule]:
     """The guards that come in time and wait longer than the limit allows, the quickest first."""
     rules = [rule for rule, seconds in guards.rules if seconds <= allowed_time(one)]
     return sorted((r for r in rules if _wait(r) > (one.except_for or _ZERO)), key=_wait)
 
 
-def _wait(rule: Rule) -> Fraction:
+def _wait(rule: m.Rule) -> Fraction:
     return rule.held or _ZERO
 
 
 def _alone(
-    context: Context, one: m.Range, guards: _Guards, rule: Rule, index: int | None, reading: str
+    context: Context, one: m.Range, guards: _Guards, rule: m.Rule, index: int | None, reading: str
 ) -> Case | Finding | None:
     """A state that breaks the limit, in which the statement applies in the end and nothing that waits less."""
     encoder = context.encoder
     waiting = _waiting(one, guards)
-    quicker: list[Rule] = [r for r, _ in guards.rules if _wait(r) <= (one.except_for or _ZERO)]
+    quicker: list[m.Rule] = [r for r, _ in guards.rules if _wait(r) <= (one.except_for or _ZERO)]
     quicker += waiting[: waiting.index(rule)]
-    shows = both(encoder.violated(one, index), up(encoder, rule, index, eventually=True))
+    shows = both(encoder.violated(one, index), encoder.applies(rule, index, eventually=True))
     if _possible(context, shows, one, guards, quicker, index) is Answer.NO:
         return None
     goal = both(shows, *(_not_up(context, one, guards, other, index) for other in quicker))
@@ -202,9 +201,9 @@ def _alone(
     def confirm(instant: Instant) -> bool:
         return (
             instant.violates(one, index)
-            and is_up(instant, rule, index, eventually=True)
+            and instant.applies(rule, index, eventually=True)
             and all(
-                not is_up(instant, other, index, eventually=True)
+                not instant.applies(other, index, eventually=True)
                 or (guards.alert and of_limit(context, one, index).is_bad(instant, other))
                 for other in quicker
             )
@@ -217,7 +216,7 @@ def _alone(
     return cases.found[0] if cases.found else None
 
 
-def _finding(context: Context, one: m.Range, rule: Rule, reading: str, case: Case, kinds: list[_Guards]) -> Finding:
+def _finding(context: Context, one: m.Range, rule: m.Rule, reading: str, case: Case, kinds: list[_Guards]) -> Finding:
     part = case.region[reading]
     assert isinstance(part, Reach)
     where = context.words.stretch(reading, part.interval)
@@ -250,7 +249,7 @@ def _finding(context: Context, one: m.Range, rule: Rule, reading: str, case: Cas
     )
 
 
-def _shortened(one: m.Range, rule: Rule) -> Suggestion | None:
+def _shortened(one: m.Range, rule: m.Rule) -> Suggestion | None:
     """The statement with the time that the limit allows, or with none."""
     held = rule.node.held
     if held is None:

@@ -152,7 +152,7 @@ def inputs_of(context: Context, model: Model) -> Inputs:
     state = context.instant(model).state
     quantities = [q for q in context.ruleset.quantities.values() if q.derived is None]
     sensors = [m.variable(q.name, index) for q in quantities for index in q.indexes]
-    readings = {name: state.readings[name] for name in sensors}
+    readings: dict[str, Fraction] = {name: state.readings[name] for name in sensors}
     failed = frozenset(name for name in sensors if model.flags.get(failed_flag(name), False))
     return Inputs(readings, dict(state.positions), failed)
 

@@ -9,7 +9,7 @@ from itertools import product
 
 from alertlang.checks.calm import exactly
 from alertlang.checks.context import Context
-from alertlang.checks.guards import Rule, comes, has_come
+from alertlang.checks.guards import comes, has_come
 from alertlang.checks.late_alert import Guard
 from alertlang.checks.reaction import of_condition, unsettled_after
 from alertlang.logic.encode import Encoder
@@ -27,8 +27,8 @@ _LATER = " later"
 
 Guards = tuple[Guard, ...]
 # What is asked of a statement beside that it shows, so that it counts as a guard (or not); and the same in a state.
-Counts = Callable[[Rule], Term]
-Told = Callable[[Rule], bool]
+Counts = Callable[[m.Rule], Term]
+Told = Callable[[m.Rule], bool]
 
 
 def times(ruleset: m.RuleSet, guards: Guards) -> list[Fraction]:

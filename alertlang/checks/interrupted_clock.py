@@ -62,7 +62,7 @@ from dataclasses import dataclass
 from alertlang.checks import late_alert, missing_alert, unguarded_limit
 from alertlang.checks.clocks import Interrupted, Watch, interrupted, reds_of
 from alertlang.checks.context import Case, Context
-from alertlang.checks.guards import Rule, has_come
+from alertlang.checks.guards import has_come
 from alertlang.checks.histories import Silence, shortest_silence
 from alertlang.checks.limits import broken_words, limits, named, where_broken
 from alertlang.checks.news import alerts_for
@@ -83,7 +83,7 @@ SAID_BY = frozenset(check.NAME for check in _SAYING)
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether a quantity has a limit and something that could guard it."""
-    if name is None or not any(one.kind in {"limit", "avoid"} for one in ruleset.ranges_by_quantity[name]):
+    if name is None or not any(one.forbids for one in ruleset.ranges_by_quantity[name]):
         return False
     return bool(ruleset.rules_for(name))
 
@@ -216,12 +216,12 @@ def missing_words(one: m.Range, *, red: bool, alert: bool) -> list[str]:
     return [*words, f"no {one.needs.word} is up"] if alert and one.needs is not None else words
 
 
-def clocks_of(context: Context, why: Interrupted) -> list[Rule]:
+def clocks_of(context: Context, why: Interrupted) -> list[m.Rule]:
     """The slow statements that can have to do with it."""
     return [rule for rule in why.slow if context.possible(both(why.broken, why.applies(rule))) is not Answer.NO]
 
 
-def anew_words(clocks: list[Rule], conditions: frozenset[str]) -> str:
+def anew_words(clocks: list[m.Rule], conditions: frozenset[str]) -> str:
     """Whose time starts anew, in words."""
     parts: list[str] = []
     if clocks:

@@ -84,7 +84,7 @@ class Guard:
     """A statement that guards, with its delay. `waits`: the part of it that is its own, beside that of its conditions.
     `alert`: it is its alert that guards, which counts where it is news."""
 
-    rule: m.Band | m.Alert
+    rule: m.Rule
     delay: Delay
     waits: Delay
     alert: bool
@@ -136,7 +136,7 @@ def allowed_time(one: m.Range) -> Fraction:
     return (one.except_for or Fraction(0)) + one.allowed
 
 
-def guard_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool) -> Guard:
+def guard_of(ruleset: m.RuleSet, rule: m.Rule, *, alert: bool) -> Guard:
     """A statement as a guard: by its colour, or by its alert."""
     return Guard(rule, delay_of(ruleset, rule, alert=alert), own_wait(rule, alert=alert), alert)
 

@@ -26,7 +26,7 @@ def limits(context: Context, name: str, *, lamp_only: bool = False) -> Iterator[
         if not (lamp_only and accepted and ruleset.alerts_by_quantity[name]):
             return
     for one in context.ruleset.ranges_by_quantity[name]:
-        if one.kind not in {"limit", "avoid"}:
+        if not one.forbids:
             continue
         if violation(context, one).is_empty or context.in_context(one) is Answer.NO:
             continue
@@ -35,7 +35,7 @@ def limits(context: Context, name: str, *, lamp_only: bool = False) -> Iterator[
 
 def is_limited(ruleset: m.RuleSet, name: str) -> bool:
     """Whether there is a limit on a quantity, or a range to avoid."""
-    return any(one.kind in {"limit", "avoid"} for one in ruleset.ranges_by_quantity[name])
+    return any(one.forbids for one in ruleset.ranges_by_quantity[name])
 
 
 def violation(context: Context, one: m.Range) -> IntervalSet:
@@ -49,15 +49,9 @@ def violation(context: Context, one: m.Range) -> IntervalSet:
     return found
 
 
-# What breaks a limit, by the region it asks for.
-_BROKEN = {"at_most": "above", "below": "at_least", "at_least": "below", "above": "at_most", "within": "outside"}
-
-
 def broken_words(context: Context, one: m.Range) -> str:
     """The region in which a limit is broken in the words of the language, its ends moving where the limit's do."""
-    unit = context.ruleset.quantities[one.quantity].unit
-    kind = one.region.kind if one.kind == "avoid" else _BROKEN.get(one.region.kind, "within")
-    return m.region_words(m.Region(kind, one.region.first, one.region.second, span=one.region.span), unit)
+    return one.broken.in_words(context.ruleset.quantities[one.quantity].unit)
 
 
 def where_broken(context: Context, one: m.Range, case: Case, reading: str) -> tuple[str, str]:
@@ -95,11 +89,11 @@ def named(one: m.Range) -> str:
 def culprits(
     context: Context,
     case: Case,
-    wanted: Iterable[m.Band | m.Alert],
+    wanted: Iterable[m.Rule],
     name: str,
     index: int | None,
-    instead: Iterable[m.Band | m.Alert] = (),
-) -> tuple[m.Band | m.Alert, ...]:
+    instead: Iterable[m.Rule] = (),
+) -> tuple[m.Rule, ...]:
     """The statements behind a case, the one at fault first: those of the wanted ones that their own `unless` takes
     away there, then those that are known to be there `instead`, then the bands that show there, then the other wanted
     ones."""
@@ -107,7 +101,7 @@ def culprits(
     known = Instant(context.ruleset, State(case.model.readings, case.model.positions, case.model.flags))
     wanted = tuple(wanted)
 
-    def inhibited(rule: m.Band | m.Alert) -> bool:
+    def inhibited(rule: m.Rule) -> bool:
         if rule.unless is None or not instant.holds(rule.when) or not instant.holds(rule.unless):
             return False
         return isinstance(rule, m.Alert) or instant.is_in_region(name, index, rule.region)
@@ -126,7 +120,7 @@ def culprits(
     return tuple({rule.label: rule for rule in (*silenced, *instead, *showing, *wanted)}.values())
 
 
-def _reads_known(instant: Instant, rule: m.Band | m.Alert, index: int | None) -> bool:
+def _reads_known(instant: Instant, rule: m.Rule, index: int | None) -> bool:
     """Whether the state gives all that a rule reads: it leaves out what the question was not about."""
     try:
         instant.holds(rule.when)

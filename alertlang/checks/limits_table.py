@@ -49,7 +49,7 @@ class LimitLine:
 
 def limits_table(context: Context, findings: Sequence[Finding]) -> tuple[LimitLine, ...]:
     """All limits and avoid ranges in the order of declaration."""
-    return tuple(_line(context, one, findings) for one in context.ruleset.ranges if one.kind in {"limit", "avoid"})
+    return tuple(_line(context, one, findings) for one in context.ruleset.ranges if one.forbids)
 
 
 def _line(context: Context, one: m.Range, findings: Sequence[Finding]) -> LimitLine:

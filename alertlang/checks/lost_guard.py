@@ -60,7 +60,7 @@ from enum import Enum
 from fractions import Fraction
 
 from alertlang.checks.context import Case, Context
-from alertlang.checks.guards import Rule, has_come
+from alertlang.checks.guards import has_come
 from alertlang.checks.in_time import (
     Counts,
     Guards,
@@ -245,7 +245,7 @@ def _taken(context: Context, lost: _Lost, how: _News) -> Term:
     return both(context.encoder.names.flag(flag, TRUE), gone) if reads_it else FALSE
 
 
-def _if_old(rule: Rule) -> Term:
+def _if_old(rule: m.Rule) -> Term:
     return TRUE if may_be_old(rule) else FALSE
 
 
@@ -357,7 +357,7 @@ def _never(watched: _Watched, *, silent: bool) -> str:
     return " and ".join(words)
 
 
-def _advice(context: Context, rule: Rule, sensor: str) -> tuple[str, ...]:
+def _advice(context: Context, rule: m.Rule, sensor: str) -> tuple[str, ...]:
     if isinstance(rule, m.Band) and loses_an_end(context, rule, sensor):
         end = "its range ends at what is computed from that sensor"
         return (f"{end}: give the curve an `otherwise`, or guard with a number",)

@@ -101,7 +101,7 @@ def _misfit(context: Context, one: m.Range, other: m.Range) -> tuple[str, Interv
             past = values.intersect(other.region.certain)
             inside = other.region.certain.is_subset(values.interior())
             return None if past.interior().is_empty or inside else (f"runs into {named(other)}", past)
-    if one.kind == "precaution" and other.kind in {"limit", "avoid"} and not values.is_empty:
+    if one.kind == "precaution" and other.forbids and not values.is_empty:
         broken = other.region.certain if other.kind == "avoid" else other.region.values.complement()
         if values.is_subset(broken):
             return f"never counts beside {named(other)}", values
@@ -139,7 +139,7 @@ def _judged(context: Context, one: m.Range, other: m.Range, said: tuple[str, Int
 
 def _never_broken(context: Context, one: m.Range) -> Iterator[Finding]:
     """A limit whose context looks at its own quantity and leaves nothing that breaks it."""
-    if one.kind not in {"limit", "avoid"} or one.quantity not in context.ruleset.quantities_read(one.when):
+    if not one.forbids or one.quantity not in context.ruleset.quantities_read(one.when):
         return
     if violation(context, one).is_empty or context.in_context(one) is not Answer.YES:
         return  # short-sensor and vacuous say so

@@ -16,11 +16,11 @@ Where that cannot be told exactly (`checks.beside`), an alert does not count.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from alertlang.checks.beside import Beside
 from alertlang.checks.context import Context
-from alertlang.checks.guards import Rule, comes, has_come, up
+from alertlang.checks.guards import comes, has_come
 from alertlang.checks.words import listed
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
@@ -33,14 +33,14 @@ from alertlang.model.snapshot import PLAIN, Mode
 from alertlang.units.number import say_value
 
 
-def alerts_for(ruleset: m.RuleSet, one: m.Range, level: m.Level | None = None) -> tuple[Rule, ...]:
+def alerts_for(ruleset: m.RuleSet, one: m.Range, level: m.Level | None = None) -> tuple[m.Rule, ...]:
     """The statements whose alert may count for a limit: bands of its quantity and alerts on their own whose `when`
     reads it, of at least a level (none given: the one that the limit needs; where it needs none there are none)."""
     least = one.needs if level is None else level
     return () if least is None else alerts_of(ruleset, one.quantity, least)
 
 
-def alerts_of(ruleset: m.RuleSet, quantity: str, level: m.Level) -> tuple[Rule, ...]:
+def alerts_of(ruleset: m.RuleSet, quantity: str, level: m.Level) -> tuple[m.Rule, ...]:
     """The same for whatever may be wrong with a quantity."""
     return tuple(r for r in ruleset.rules_for(quantity) if r.alert is not None and r.alert.level >= level)
 
@@ -90,16 +90,7 @@ def of_band(context: Context, band: m.Band, index: int | None) -> News:
 
 def broken_at(one: m.Range) -> tuple[m.Region, ...]:
     """The regions in which a limit is broken, one for each end."""
-    region = one.region
-    outer = [replace(region, kind="below", second=None)]
-    if region.second is not None:
-        outer.append(replace(region, kind="above", first=region.second, second=None))
-    if one.kind == "avoid":
-        return tuple(outer) if region.kind == "outside" else (region,)
-    if region.kind == "within":
-        return tuple(outer)
-    opposite = {"at_most": "above", "below": "at_least", "at_least": "below", "above": "at_most", "outside": "within"}
-    return (replace(region, kind=opposite[region.kind]),)
+    return one.broken.pieces()
 
 
 def there_is(encoder: Encoder) -> Encoder:
@@ -132,7 +123,7 @@ def _kept(
     return known
 
 
-def may_be_old(rule: Rule) -> bool:
+def may_be_old(rule: m.Rule) -> bool:
     """Red is where nothing is fine, and an alert that waits has not waited long enough."""
     return not (isinstance(rule, m.Band) and rule.colour is m.Colour.RED)
 
@@ -170,7 +161,7 @@ class News:
 
     # ---- what checks ask
 
-    def silent(self, rules: tuple[Rule, ...]) -> Term:
+    def silent(self, rules: tuple[m.Rule, ...]) -> Term:
         """None of some alerts is up and counts. To be asked where something is wrong."""
         # Cheap first: most often something that nobody could take for old is always up.
         if any(may_be_old(rule) for rule in rules):
@@ -179,49 +170,49 @@ class News:
                     return FALSE
         return conjunction(disjunction((self._down(rule), self.bad(rule))) for rule in rules)
 
-    def red_silent(self, rules: tuple[Rule, ...]) -> Term:
+    def red_silent(self, rules: tuple[m.Rule, ...]) -> Term:
         """The same in far too many states: of those alerts that cannot be old none is up."""
         return conjunction(self._down(rule) for rule in rules if not may_be_old(rule))
 
-    def roughly_silent(self, rules: tuple[Rule, ...]) -> Term:
+    def roughly_silent(self, rules: tuple[m.Rule, ...]) -> Term:
         """The same in too many states, and without a question."""
         return conjunction(disjunction((self._down(rule), self.roughly_bad(rule))) for rule in rules)
 
-    def roughly_bad(self, rule: Rule) -> Term:
+    def roughly_bad(self, rule: m.Rule) -> Term:
         """The same as `bad` in too many states, and without a question: an alert that is up in any state beside in
         which nothing is wrong is taken for old, and for no guard that comes early."""
         return self._up_already(rule, self._beside.any(f"before, {rule.label}")) if may_be_old(rule) else FALSE
 
-    def _down(self, rule: Rule) -> Term:
+    def _down(self, rule: m.Rule) -> Term:
         return negate(comes(self.encoder, rule, self.index))
 
-    def bad(self, rule: Rule) -> Term:
+    def bad(self, rule: m.Rule) -> Term:
         """An alert that is up does not count: it is old, and no guard that comes early. To be asked where something is
         wrong, and not to be negated: that is `good`."""
         return self._settled(rule)[0] if self._candidates((rule,)) else FALSE
 
-    def good(self, rule: Rule) -> Term:
+    def good(self, rule: m.Rule) -> Term:
         """An alert that is up counts. Where that cannot be told exactly, it may be true of one that does not."""
         if not self._candidates((rule,)):
             return TRUE
         term, exact = self._settled(rule)
         return negate(term) if exact else TRUE
 
-    def is_exact(self, rule: Rule) -> bool:
+    def is_exact(self, rule: m.Rule) -> bool:
         """Whether `bad` is true in no state in which it should not be."""
         return not self._candidates((rule,)) or self._settled(rule)[1]
 
-    def _settled(self, rule: Rule) -> tuple[Term, bool]:
+    def _settled(self, rule: m.Rule) -> tuple[Term, bool]:
         if rule.label not in self._bad:
             self._bad[rule.label] = self._beside.settled(lambda: both(self._old(rule), self._not_early(rule)))
         return self._bad[rule.label]
 
     # ---- the same in a state that a question with these gave, by the reference evaluator
 
-    def is_silent(self, instant: Instant, rules: tuple[Rule, ...]) -> bool:
+    def is_silent(self, instant: Instant, rules: tuple[m.Rule, ...]) -> bool:
         return all(not self._is_up(instant, rule) or self.is_bad(instant, rule) for rule in rules)
 
-    def is_bad(self, instant: Instant, rule: Rule) -> bool:
+    def is_bad(self, instant: Instant, rule: m.Rule) -> bool:
         there, tried = instant.in_mode(self.encoder.mode), self._beside.tried(instant)
         if not self._candidates((rule,)):
             return False
@@ -240,12 +231,12 @@ class News:
             for place, end in enumerate(self.ends)
         )
 
-    def is_good(self, instant: Instant, rule: Rule) -> bool:
+    def is_good(self, instant: Instant, rule: m.Rule) -> bool:
         return not self.is_exact(rule) or not self.is_bad(instant, rule)
 
-    def old_ones(self, instant: Instant, rules: Iterable[Rule]) -> dict[Rule, str]:
+    def old_ones(self, instant: Instant, rules: Iterable[m.Rule]) -> dict[m.Rule, str]:
         """The alerts that are up in such a state and do not count, each with where it is up already, in words."""
-        found: dict[Rule, str] = {}
+        found: dict[m.Rule, str] = {}
         for rule in rules:
             if rule.alert is None or not self._is_up(instant, rule) or not self.is_bad(instant, rule):
                 continue
@@ -255,7 +246,7 @@ class News:
             found[rule] = f'"{rule.alert.text}" ({rule.label}) is up already at {listed(where)}'
         return found
 
-    def _is_up(self, instant: Instant, rule: Rule) -> bool:
+    def _is_up(self, instant: Instant, rule: m.Rule) -> bool:
         return has_come(instant.in_mode(self.encoder.mode), rule, self.index)
 
     # ---- states beside, in which nothing is wrong
@@ -274,7 +265,7 @@ class News:
             there_is(encoder).violated(one, index)
             for name, index in self._readings
             for one in encoder.ruleset.ranges_by_quantity[name]
-            if one.kind in {"limit", "avoid"} and one.index in {None, index}
+            if one.forbids and one.index in {None, index}
             if not one.except_for or (sure and one is self.own)
         ]
         return both(self._possible(encoder), *(negate(term) for term in broken), self._no(encoder, m.Colour.RED))
@@ -296,21 +287,21 @@ class News:
 
     # ---- old
 
-    def _candidates(self, rules: tuple[Rule, ...]) -> list[Rule]:
+    def _candidates(self, rules: tuple[m.Rule, ...]) -> list[m.Rule]:
         """Those that are up in some state in which nothing is wrong: no other can be old."""
         asked = [rule for rule in rules if may_be_old(rule)]
         new = [rule for rule in asked if rule.label not in self._may_be_old]
         if new:
             fine = self._nothing_wrong(self.encoder, sure=False)
-            ups = {rule.label: both(fine, up(self.encoder, rule, self.index, linger=False)) for rule in new}
+            ups = {rule.label: both(fine, self.encoder.applies(rule, self.index, linger=False)) for rule in new}
             for label, term in ups.items():
                 self._may_be_old[label] = self.context.possible(term) is not Answer.NO
         return [rule for rule in asked if self._may_be_old[rule.label]]
 
-    def _up_already(self, rule: Rule, encoder: Encoder) -> Term:
-        return both(self._nothing_wrong(encoder), up(encoder, rule, self.index, linger=False))
+    def _up_already(self, rule: m.Rule, encoder: Encoder) -> Term:
+        return both(self._nothing_wrong(encoder), encoder.applies(rule, self.index, linger=False))
 
-    def _old(self, rule: Rule) -> Term:
+    def _old(self, rule: m.Rule) -> Term:
         what = f"before, {rule.label}"
         if not self._turns_yellow:
             return self._beside.some(what, lambda e: self._up_already(rule, e))
@@ -320,7 +311,7 @@ class News:
 
     # ---- early
 
-    def _not_early(self, rule: Rule) -> Term:
+    def _not_early(self, rule: m.Rule) -> Term:
         """It does not come early at an end at which something is wrong."""
         found: list[Term] = []
         for place, end in enumerate(self.ends):
@@ -333,7 +324,7 @@ class News:
             found.append(conjunction(parts))
         return disjunction(found)
 
-    def _holds_early(self, kind: str, rule: Rule, place: int) -> bool:
+    def _holds_early(self, kind: str, rule: m.Rule, place: int) -> bool:
         """Whether what must be so in every state is so, of a guard that comes early: (a) it is down throughout the
         normal ranges, of which there must be some, or (b) up wherever the limit is broken at an end."""
         key = (kind, rule.label, place if kind == "b" else 0)
@@ -350,14 +341,14 @@ class News:
                 self._early[key] = exists and self.context.possible(both(normal, comes_up)) is Answer.NO
         return self._early[key]
 
-    def _not_at_every_value(self, rule: Rule, place: int) -> Term:
+    def _not_at_every_value(self, rule: m.Rule, place: int) -> Term:
         """It is down at some value at which something is wrong at an end."""
         return self._beside.some(
             f"missed {place}, {rule.label}",
             lambda e: both(self._possible(e), self.ends[place].term(e), negate(comes(e, rule, self.index))),
         )
 
-    def _not_down_below(self, rule: Rule, place: int) -> Term:
+    def _not_down_below(self, rule: m.Rule, place: int) -> Term:
         """It is down at no calm value; or, where a normal range has calm values, at none of these."""
 
         def quiet(encoder: Encoder) -> Term:

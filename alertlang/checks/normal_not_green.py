@@ -229,7 +229,7 @@ def _green_band(context: Context, reading: str, case: Case, index: int | None) -
     """A green band for the region, where nothing else can show in it: beside another colour it would be a conflict."""
     part = case.region[reading]
     assert isinstance(part, Reach)
-    bands = context.ruleset.bands_by_quantity[reading.split("[")[0]]
+    bands = context.ruleset.bands_by_quantity[m.ReadingId(reading).quantity]
     shown = disjunction(
         context.encoder.applies(band, index, eventually=True, linger=False)
         for band in bands

@@ -59,7 +59,7 @@ from collections.abc import Iterator
 
 from alertlang.checks.calm import Calm, Wanted, is_known
 from alertlang.checks.context import Case, Cases, Context
-from alertlang.checks.guards import Rule, is_up, quantities_of, readings_of, up
+from alertlang.checks.guards import quantities_of, readings_of
 from alertlang.checks.limits import named
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
@@ -87,10 +87,10 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     return any(_is_judged(ruleset, rule) for rule in ruleset.rules)
 
 
-def _is_judged(ruleset: m.RuleSet, rule: Rule) -> bool:
+def _is_judged(ruleset: m.RuleSet, rule: m.Rule) -> bool:
     if rule.alert is None or rule.alert.level < m.Level.CAUTION:
         return False
-    if isinstance(rule, m.Band) and rule.region.kind == "failed":
+    if isinstance(rule, m.Band) and rule.region.is_failed:
         return False
     return all(is_known(ruleset, name) for name in quantities_of(ruleset, rule))
 
@@ -112,12 +112,12 @@ def check(context: Context) -> Iterator[Finding]:
         yield from _judge(context, rule, normal, True)
 
 
-def _judge(context: Context, rule: Rule, calm: Calm, running: bool | None) -> Iterator[Finding]:
+def _judge(context: Context, rule: m.Rule, calm: Calm, running: bool | None) -> Iterator[Finding]:
     """`running`: whether the engine must be running; none where nothing says what that is."""
     quantity = rule.quantity if isinstance(rule, m.Band) else None
     elements = context.elements(rule.quantity, rule.index) if isinstance(rule, m.Band) else iter([(None, None)])
     for index, reading in elements:
-        raised = up(context.encoder, rule, index, eventually=True, linger=False)
+        raised = context.encoder.applies(rule, index, eventually=True, linger=False)
         subjects = readings_of(context.ruleset, rule, index)
         wanted = calm.wanted(both(raised, _engine(context, running)), reading, subjects)
         cases = _cases(context, rule, index, reading, wanted, running)
@@ -136,11 +136,11 @@ def _judge(context: Context, rule: Rule, calm: Calm, running: bool | None) -> It
 
 
 def _cases(
-    context: Context, rule: Rule, index: int | None, reading: str | None, wanted: Wanted, running: bool | None
+    context: Context, rule: m.Rule, index: int | None, reading: str | None, wanted: Wanted, running: bool | None
 ) -> Cases:
     def confirm(instant: Instant) -> bool:
         engine = running is None or instant.condition(_RUNNING) is running
-        return engine and is_up(instant, rule, index, eventually=True, linger=False) and wanted.is_calm(instant)
+        return engine and instant.applies(rule, index, eventually=True, linger=False) and wanted.is_calm(instant)
 
     engine = None if running is None else m.ConditionIs(_RUNNING, rule.span)
     return context.cases(wanted.term, confirm, primary=reading, formulas=(rule.when, rule.unless, engine), most=1)
@@ -153,7 +153,7 @@ def _engine(context: Context, running: bool | None) -> Term:
     return term if running else negate(term)
 
 
-def _finding(context: Context, rule: Rule, reading: str | None, case: Case, raised: Term, still: bool) -> Finding:
+def _finding(context: Context, rule: m.Rule, reading: str | None, case: Case, raised: Term, still: bool) -> Finding:
     assert rule.alert is not None
     # The rest of the region says what is normal, which is long and told below.
     read = context.encoder.definitions_for(raised.reads)[0]
@@ -190,7 +190,7 @@ def _finding(context: Context, rule: Rule, reading: str | None, case: Case, rais
     )
 
 
-def _asked_for(context: Context, rule: Rule) -> tuple[m.Range, ...]:
+def _asked_for(context: Context, rule: m.Rule) -> tuple[m.Range, ...]:
     """The limits and precautions that would have nothing to show for themselves if the statement kept quiet while the
     engine is not running."""
     encoder = context.encoder
@@ -202,14 +202,14 @@ def _asked_for(context: Context, rule: Rule) -> tuple[m.Range, ...]:
                 continue
             for index, _ in context.elements(name, one.index):
                 wrong = encoder.inside(one, index) if one.kind == "precaution" else encoder.violated(one, index)
-                raised = up(encoder, rule, index, eventually=True)
+                raised = encoder.applies(rule, index, eventually=True)
                 if context.possible(both(stopped, wrong, raised)) is not Answer.NO:
                     found.append(one)
                     break
     return tuple(found)
 
 
-def _serves(rule: Rule, one: m.Range) -> bool:
+def _serves(rule: m.Rule, one: m.Range) -> bool:
     """Whether a limit or precaution could ask for the statement: for its alert, or for its colour."""
     assert rule.alert is not None
     if one.kind == "precaution":
@@ -220,7 +220,7 @@ def _serves(rule: Rule, one: m.Range) -> bool:
     return loud or (isinstance(rule, m.Band) and rule.colour is m.Colour.RED)
 
 
-def _unless_stopped(rule: Rule) -> Suggestion | None:
+def _unless_stopped(rule: m.Rule) -> Suggestion | None:
     """The statement with `unless not running`, beside the `unless` that it has."""
     unless = rule.node.tail.unless
     if unless is not None:

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from alertlang.checks.clocks import Interrupted, Watch, interrupted, reds_of
 from alertlang.checks.context import Case, Context
-from alertlang.checks.guards import Rule
 from alertlang.checks.histories import shortest_silence
 from alertlang.checks.interrupted_clock import (
     anew_words,
@@ -58,7 +57,7 @@ def _judged(context: Context, watch: Watch, reading: str, sensor: str, said: set
     yield _finding(context, why, case, reading, sensor)
 
 
-def _sensors(context: Context, one: m.Range, rules: tuple[Rule, ...], index: int | None) -> list[str]:
+def _sensors(context: Context, one: m.Range, rules: tuple[m.Rule, ...], index: int | None) -> list[str]:
     """The sensors that guards read, but those from which the limited reading is worked out; of an array whose elements
     are all treated alike one."""
     ruleset = context.ruleset
@@ -67,7 +66,7 @@ def _sensors(context: Context, one: m.Range, rules: tuple[Rule, ...], index: int
     for rule in rules:
         names |= ruleset.quantities_read(rule.when, rule.unless)
         if isinstance(rule, m.Band):
-            names |= {bound.quantity for bound in rule.region.bounds if isinstance(bound, m.Moving)}
+            names |= {bound.quantity for bound in rule.region.moving}
     read = {sensor for name in names for sensor in ruleset.sensors_of(name)}
     found: list[str] = []
     for sensor in sorted(read, key=context.encoder.names.place):

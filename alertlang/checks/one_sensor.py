@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from alertlang.checks.context import Context
-from alertlang.checks.guards import Rule
 from alertlang.checks.suggest import spliced
 from alertlang.findings.finding import Suggestion
 from alertlang.logic.terms import FALSE
@@ -14,7 +13,7 @@ from alertlang.model.snapshot import told_without
 from alertlang.text.source import Span
 
 
-def sensors_beside(context: Context, quantity: str, index: int | None, rules: Iterable[Rule]) -> list[str]:
+def sensors_beside(context: Context, quantity: str, index: int | None, rules: Iterable[m.Rule]) -> list[str]:
     """The sensors that some statements can miss and that a reading is not worked out from, in the order of declaration.
 
     Of an array whose elements are all treated alike one will do, or for an element of an array the same one of the
@@ -24,7 +23,7 @@ def sensors_beside(context: Context, quantity: str, index: int | None, rules: It
     own = ruleset.sensors_read(quantity, index)
     read = frozenset().union(*(ruleset.sensors_told_by(rule, index) for rule in rules)) - own
     found: list[str] = []
-    names = {sensor.split("[")[0] for sensor in read}
+    names = {m.ReadingId(sensor).quantity for sensor in read}
     for one in (ruleset.quantities[name] for name in sorted(names, key=context.encoder.names.place)):
         there = [(i, m.variable(one.name, i)) for i in one.indexes if m.variable(one.name, i) in read]
         if one.name in ruleset.indexed_arrays or len(there) < 2:
@@ -44,14 +43,14 @@ def told_name(context: Context, sensor: str, index: int | None) -> str:
 def loses_an_end(context: Context, band: m.Band, sensor: str) -> bool:
     """Whether an end of a band's region is gone with the sensor."""
     mode = told_without(frozenset((sensor,)))
-    moving = [bound for bound in band.region.bounds if isinstance(bound, m.Moving)]
-    return any(context.encoder.names.failed(b.quantity, band.index, mode) is not FALSE for b in moving)
+    names = context.encoder.names
+    return any(names.failed(bound.quantity, band.index, mode) is not FALSE for bound in band.region.moving)
 
 
-def held_without(context: Context, rule: Rule, sensor: str, index: int | None) -> Suggestion | None:
+def held_without(context: Context, rule: m.Rule, sensor: str, index: int | None) -> Suggestion | None:
     """A copy of a statement that holds while the sensor has failed, if its `when` is what is lost."""
     when = rule.node.when
-    name = sensor.split("[")[0]
+    name = m.ReadingId(sensor).quantity
     if isinstance(rule, m.Band) and loses_an_end(context, rule, sensor):
         return None
     if when is None or not _reads(context, rule.when, name):

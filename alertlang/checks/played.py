@@ -139,7 +139,7 @@ def concerned(ruleset: m.RuleSet, watch: Watch) -> m.RuleSet:
     formulas = (limit.when, *(formula for rule in watch.rules for formula in (rule.when, rule.unless)))
     pending = {limit.quantity, *(band.quantity for band in bands), *ruleset.quantities_read(*formulas)}
     for region in (limit.region, *(band.region for band in bands)):
-        pending |= {bound.quantity for bound in region.bounds if isinstance(bound, m.Moving)}
+        pending |= {bound.quantity for bound in region.moving}
     quantities: set[str] = set()
     while pending:
         name = pending.pop()
@@ -197,11 +197,11 @@ class _Run:
         self._told = Stepper(ruleset)
         self._there = self._told if watch.sensor is None else Stepper(ruleset)
         sensors = (one for one in ruleset.quantities.values() if one.derived is None)
-        self._readings = [m.variable(one.name, index) for one in sensors for index in one.indexes]
+        self._readings: list[str] = [m.variable(one.name, index) for one in sensors for index in one.indexes]
 
     def step(self, time: Fraction, inputs: Inputs) -> tuple[bool, bool]:
         """Whether the limit counts as broken, and whether something shows it."""
-        readings = {name: inputs.readings[name] for name in self._readings}
+        readings: dict[str, Fraction] = {name: inputs.readings[name] for name in self._readings}
         told = {name: value for name, value in readings.items() if name not in inputs.failed}
         positions = {name: inputs.positions[name] for name in self._told.ruleset.switches}
         shown = there = self._told.step(Sample(time, told, positions))

@@ -34,14 +34,14 @@ def _longest(*delays: Delay) -> Delay:
     return max(delays, key=lambda d: d.seconds, default=NONE)
 
 
-def delay_of(ruleset: m.RuleSet, rule: m.Band | m.Alert, *, alert: bool, free: frozenset[str] = frozenset()) -> Delay:
+def delay_of(ruleset: m.RuleSet, rule: m.Rule, *, alert: bool, free: frozenset[str] = frozenset()) -> Delay:
     """The delay of a statement's colour, or with `alert` of its alert. `free`: conditions whose delays are not counted,
     because they are looked at with either value."""
     context = _longest(_of_formula(ruleset, rule.when, True, free), _of_formula(ruleset, rule.unless, False, free))
     return context + own_wait(rule, alert=alert)
 
 
-def own_wait(rule: m.Band | m.Alert, *, alert: bool) -> Delay:
+def own_wait(rule: m.Rule, *, alert: bool) -> Delay:
     """The part of it that is the statement's own."""
     found = NONE
     if rule.held:

@@ -43,7 +43,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.guards import Rule, up
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.undecided import undecided
 from alertlang.checks.words import listed
@@ -60,12 +59,12 @@ def check(context: Context) -> Iterator[Finding]:
     """Bands and alerts, the later of two first."""
     gone: set[str] = set()
     found: list[Finding] = []
-    by_alert: dict[m.AlertText, list[Rule]] = {}
+    by_alert: dict[m.AlertText, list[m.Rule]] = {}
     for rule in context.ruleset.rules:
         if rule.alert is not None:
             by_alert.setdefault(rule.alert, []).append(rule)
     for rule in reversed(context.ruleset.rules):
-        if isinstance(rule, m.Band) and rule.region.kind == "failed":
+        if isinstance(rule, m.Band) and rule.region.is_failed:
             continue
         others = [r for r in _alike(context, rule, by_alert) if r.label != rule.label and r.label not in gone]
         changes = _changes(context, rule, others)
@@ -77,15 +76,15 @@ def check(context: Context) -> Iterator[Finding]:
     yield from reversed(found)
 
 
-def _alike(context: Context, rule: Rule, by_alert: dict[m.AlertText, list[Rule]]) -> list[Rule]:
+def _alike(context: Context, rule: m.Rule, by_alert: dict[m.AlertText, list[m.Rule]]) -> list[m.Rule]:
     """The statements that could do what a statement does, in order, itself among them."""
-    alike: list[Rule] = list(context.ruleset.bands_by_quantity[rule.quantity]) if isinstance(rule, m.Band) else []
+    alike: list[m.Rule] = list(context.ruleset.bands_by_quantity[rule.quantity]) if isinstance(rule, m.Band) else []
     if rule.alert is not None:
         alike += by_alert[rule.alert]
     return list({one.label: one for one in alike}.values())
 
 
-def _changes(context: Context, rule: Rule, others: list[Rule]) -> Answer:
+def _changes(context: Context, rule: m.Rule, others: list[m.Rule]) -> Answer:
     """Whether some colour or alert would be another one without the statement."""
     same_colour = _same_colour(rule, others)
     same_alert = _same_alert(context, rule, others)
@@ -100,8 +99,8 @@ def _changes(context: Context, rule: Rule, others: list[Rule]) -> Answer:
         shown = False
         for index, _ in context.elements(rule.quantity, rule.index):
             worse = encoder.shows_at_least(rule.quantity, index, rule.colour.rank + 1, linger=False)
-            shows = both(up(encoder, rule, index, linger=False), negate(worse))
-            twins = disjunction(up(encoder, other, index, linger=False) for other in same_colour)
+            shows = both(encoder.applies(rule, index, linger=False), negate(worse))
+            twins = disjunction(encoder.applies(other, index, linger=False) for other in same_colour)
             answers.append(context.possible(both(shows, negate(twins))))
             if answers[-1] is Answer.YES:
                 return Answer.YES
@@ -114,8 +113,8 @@ def _changes(context: Context, rule: Rule, others: list[Rule]) -> Answer:
             [index for index, _ in context.elements(rule.quantity, rule.index)] if isinstance(rule, m.Band) else [None]
         )
         for index in indexes:
-            raised = up(encoder, rule, index, linger=False)
-            twins = disjunction(up(encoder, other, index, linger=False) for other in same_alert)
+            raised = encoder.applies(rule, index, linger=False)
+            twins = disjunction(encoder.applies(other, index, linger=False) for other in same_alert)
             answers.append(context.possible(both(raised, negate(twins))))
             if isinstance(rule, m.Alert) and context.possible(raised) is Answer.NO:
                 return Answer.YES
@@ -133,7 +132,7 @@ def _could_cover(context: Context, band: m.Band, others: list[m.Band]) -> bool:
     return band.region.values.intersect(sensor).is_subset(reached)
 
 
-def _same_colour(rule: Rule, others: list[Rule]) -> list[m.Band]:
+def _same_colour(rule: m.Rule, others: list[m.Rule]) -> list[m.Band]:
     if isinstance(rule, m.Alert):
         return []
     return [
@@ -143,7 +142,7 @@ def _same_colour(rule: Rule, others: list[Rule]) -> list[m.Band]:
     ]
 
 
-def _same_alert(context: Context, rule: Rule, others: list[Rule]) -> list[Rule]:
+def _same_alert(context: Context, rule: m.Rule, others: list[m.Rule]) -> list[m.Rule]:
     """Statements that raise the same alert on the same thing at least as early, and keep it as long."""
     if rule.alert is None:
         return []
@@ -158,11 +157,11 @@ def _same_alert(context: Context, rule: Rule, others: list[Rule]) -> list[Rule]:
     ]
 
 
-def _about(rule: Rule) -> str | None:
+def _about(rule: m.Rule) -> str | None:
     return rule.quantity if isinstance(rule, m.Band) else None
 
 
-def _finding(context: Context, rule: Rule, others: list[Rule]) -> Finding:
+def _finding(context: Context, rule: m.Rule, others: list[m.Rule]) -> Finding:
     twins = {r.label for r in (*_same_colour(rule, others), *_same_alert(context, rule, others))}
     near = [r.label for r in others if r.label in twins]
     what = f"this {rule.colour.word}" if isinstance(rule, m.Band) else "this alert"

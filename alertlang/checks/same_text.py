@@ -53,7 +53,7 @@ NEEDS_STATE = False
 
 def check(context: Context) -> Iterator[Finding]:
     """Each text that is used again for something else, at its second use."""
-    first: dict[str, m.Band | m.Alert] = {}
+    first: dict[str, m.Rule] = {}
     for rule in context.ruleset.rules:
         if rule.alert is None:
             continue
@@ -82,14 +82,14 @@ def check(context: Context) -> Iterator[Finding]:
         )
 
 
-def _subject(context: Context, rule: m.Band | m.Alert) -> frozenset[str]:
+def _subject(context: Context, rule: m.Rule) -> frozenset[str]:
     if isinstance(rule, m.Band):
         return frozenset((rule.quantity,))
     ruleset = context.ruleset
     return ruleset.quantities_read(rule.when) | ruleset.switches_read(rule.when)
 
 
-def _opposite(one: m.Band | m.Alert, other: m.Band | m.Alert) -> bool:
+def _opposite(one: m.Rule, other: m.Rule) -> bool:
     if not isinstance(one, m.Band) or not isinstance(other, m.Band):
         return False
     low, high = {"below", "at_most"}, {"above", "at_least"}

@@ -12,7 +12,6 @@ from alertlang.logic.terms import Term
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 
-Rule = m.Band | m.Alert
 Goal = tuple[Term, Callable[[Instant], bool]]
 
 
@@ -37,7 +36,7 @@ def seek(
             yield undecided(check, one.span, one.quantity, (), one.label)
 
 
-def said_by(rules: Iterable[Rule], *more: m.Formula | None) -> tuple[m.Formula | None, ...]:
+def said_by(rules: Iterable[m.Rule], *more: m.Formula | None) -> tuple[m.Formula | None, ...]:
     """The formulas by which the states of a case are told."""
     return (*more, *(formula for rule in rules for formula in (rule.when, rule.unless)))
 
@@ -47,7 +46,7 @@ def found_at(
     message: str,
     one: m.Range,
     case: Case,
-    at_fault: Sequence[Rule],
+    at_fault: Sequence[m.Rule],
     suggestion: Suggestion | None = None,
     advice: tuple[str, ...] = (),
 ) -> Finding:

@@ -122,15 +122,17 @@ def _narrowed(context: Context, condition: m.Condition, clear: m.Formula) -> Sug
     """The condition with a clear part that leaves out what sets it, where both are plain regions of the same reading or
     array and what is left can be written exactly."""
     sets = condition.formula
-    if isinstance(sets, m.Compare) and isinstance(clear, m.Compare):
-        same = (sets.quantity, sets.index) == (clear.quantity, clear.index)
-        subject = m.variable(clear.quantity, clear.index)
-    elif isinstance(sets, m.Quantified) and isinstance(clear, m.Quantified):
-        # With `any` twice one element may set and another one clear, whatever the regions.
-        same = sets.quantity == clear.quantity and "every" in {sets.quantifier, clear.quantifier}
-        subject = f"{clear.quantifier} {clear.quantity}"
-    else:
+    if (
+        not isinstance(sets, m.Compare)
+        or not isinstance(clear, m.Compare)
+        or sets.region.is_failed
+        or clear.region.is_failed
+    ):
         return None
+    # With `any` twice one element may set and another one clear, whatever the regions.
+    same = (sets.quantity, sets.index, sets.size) == (clear.quantity, clear.index, clear.size)
+    same = same and (clear.size is None or "every" in {sets.quantifier, clear.quantifier})
+    subject = f"{clear.quantifier} {clear.quantity}" if clear.size else m.variable(clear.quantity, clear.index)
     if not same or sets.region.moves or clear.region.moves:
         return None
     sensor = context.ruleset.quantities[sets.quantity].range

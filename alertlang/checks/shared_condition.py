@@ -10,7 +10,7 @@ from alertlang.findings.finding import Suggestion
 from alertlang.model import ruleset as m
 
 
-def in_shared_condition(context: Context, rule: m.Band | m.Alert, sensor: str) -> Suggestion | None:
+def in_shared_condition(context: Context, rule: m.Rule, sensor: str) -> Suggestion | None:
     """The condition of the own file that a statement reads a sensor by, holding while that has failed as well; none if
     it is not the only way, or nothing else asks for the condition: then the statement itself is changed."""
     ruleset = context.ruleset
@@ -24,7 +24,7 @@ def in_shared_condition(context: Context, rule: m.Band | m.Alert, sensor: str) -
     sharing = [one for one in ruleset.rules if condition.name in ruleset.conditions_read(one.when, one.unless)]
     if len(sharing) < 2 or condition.span.source.path != ruleset.origin.path:
         return None
-    name = sensor.split("[")[0]
+    name = m.ReadingId(sensor).quantity
     alike = ruleset.quantities[name].size is not None and context.subject(sensor) == name
     failed = f"any {name} failed" if alike else f"{sensor} failed"
     formula = condition.formula
@@ -53,9 +53,9 @@ def _named(ruleset: m.RuleSet, formula: m.Formula, holds: bool) -> Iterator[tupl
 
 def _reads(ruleset: m.RuleSet, formula: m.Formula, sensor: str) -> bool:
     """Whether a formula reads a sensor itself, not by a condition."""
-    name = sensor.split("[")[0]
+    name = m.ReadingId(sensor).quantity
     return any(
         name in ruleset.sensors_of(part.quantity)
         for part in m.parts_of(formula)
-        if isinstance(part, m.Compare | m.Quantified)
+        if isinstance(part, m.Compare) and not part.region.is_failed
     )

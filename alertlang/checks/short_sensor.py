@@ -60,7 +60,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits of one quantity that its sensor cannot show broken."""
     quantity = context.ruleset.quantities[name]
     for one in context.ruleset.ranges_by_quantity[name]:
-        if one.kind not in {"limit", "avoid"}:
+        if not one.forbids:
             continue
         for part in unreadable(context, one):
             if one.kind == "avoid":

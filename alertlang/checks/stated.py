@@ -91,7 +91,7 @@ def _case(ruleset: m.RuleSet, claim: m.Claim, reading: str | None) -> str:
         parts.append(f"`{' '.join(claim.when.span.text.split())}` holds")
     if claim.quantity is not None and claim.region is not None:
         quantity = ruleset.quantities[claim.quantity]
-        parts.append(f"{reading} is {m.region_words(claim.region, quantity.unit)}")
+        parts.append(f"{reading} is {claim.region.in_words(quantity.unit)}")
         if claim.index is None and reading != claim.quantity and claim.quantity not in ruleset.indexed_arrays:
             parts[-1] += f" (no statement tells the elements of {claim.quantity} apart: {reading} stands for each)"
     return " and ".join(parts) if parts else "any state at all"

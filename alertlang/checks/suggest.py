@@ -26,7 +26,7 @@ def colour_for(context: Context, reading: str, case: Case) -> tuple[str, str]:
     box = context.explorer.term(case.box)
     ranges = context.ruleset.ranges_by_quantity[name]
     for one in ranges:
-        if one.kind not in {"limit", "avoid"} or one.except_for:
+        if not one.forbids or one.except_for:
             continue
         if context.possible(both(box, encoder.violated(one, index))) is not Answer.NO:
             return (
@@ -230,7 +230,7 @@ def own_words(context: Context, one: m.Range) -> str:
         return ""
     said = _on_one_line(one.node.when.span.text)
     ruleset = context.ruleset
-    asked = {name.split("[")[0] for name in ruleset.failures_read(one.when)}
+    asked = {m.ReadingId(name).quantity for name in ruleset.failures_read(one.when)}
     read = others(context, one.quantity, ruleset.quantities_read(one.when))
     lost = [name for name in context.in_order(read, None) if not asked & ruleset.sensors_of(name)]
     if isinstance(one.node.when, t.And) and lost:
@@ -244,7 +244,9 @@ def others(context: Context, name: str, read: Iterable[str]) -> frozenset[str]:
     own = context.ruleset.sensors_of(name)
     quantities = context.ruleset.quantities
     return frozenset(
-        one for one in read if one.split("[")[0] in quantities and context.ruleset.sensors_of(one.split("[")[0]) - own
+        one
+        for one in read
+        if m.ReadingId(one).quantity in quantities and context.ruleset.sensors_of(m.ReadingId(one).quantity) - own
     )
 
 

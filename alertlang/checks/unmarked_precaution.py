@@ -69,7 +69,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     # A profile by itself has no bands; a limited quantity without any is reported once, by unwatched-quantity.
     if ruleset.origin.kind == "profile":
         return
-    if not bands and any(one.kind in {"limit", "avoid"} for one in ranges):
+    if not bands and any(one.forbids for one in ranges):
         return
     for one in ranges:
         if one.kind == "precaution":

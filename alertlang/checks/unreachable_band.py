@@ -61,7 +61,7 @@ NAME = "unreachable-band"
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Bands of one quantity whose colour can never show."""
     for band in context.ruleset.bands_by_quantity[name]:
-        if band.region.kind == "failed":
+        if band.region.is_failed:
             # It shows where no value is; every other question is about healthy sensors.
             continue
         yield from _band(context, band)

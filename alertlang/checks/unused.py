@@ -63,7 +63,7 @@ def check(context: Context) -> Iterator[Finding]:
         if claim.quantity is not None and claim.region is not None:
             read.add(claim.quantity)
             regions.append(claim.region)
-    read |= {bound.quantity for region in regions for bound in region.bounds if isinstance(bound, m.Moving)}
+    read |= {bound.quantity for region in regions for bound in region.moving}
     for quantity in ruleset.quantities.values():
         if quantity.derived is not None:
             read |= set(inputs(quantity.derived))

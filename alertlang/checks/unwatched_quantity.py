@@ -61,7 +61,7 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """A limited quantity without bands."""
     ruleset = context.ruleset
-    found = [r for r in ruleset.ranges_by_quantity[name] if r.kind in {"limit", "avoid"}]
+    found = [r for r in ruleset.ranges_by_quantity[name] if r.forbids]
     # A profile checked by itself has no bands at all: that is no mistake of its.
     if not found or ruleset.bands_by_quantity[name] or ruleset.origin.kind == "profile":
         return

@@ -19,11 +19,8 @@ def key_of(formula: m.Formula | None) -> str:
         case None:
             return ""
         case m.Compare():
-            return f"{m.variable(formula.quantity, formula.index)} {region_key(formula.region)}"
-        case m.Quantified():
-            return f"{formula.quantifier} of {formula.size} {formula.quantity} {region_key(formula.region)}"
-        case m.Failed():
-            return f"{formula.quantifier or ''} {formula.size} {m.variable(formula.quantity, formula.index)} failed"
+            what = f"{formula.quantifier} of {formula.size} " if formula.quantifier else ""
+            return f"{what}{m.variable(formula.quantity, formula.index)} {region_key(formula.region)}"
         case m.SwitchIs():
             return f"{formula.switch} is {'not ' if formula.negated else ''}{formula.position}"
         case m.ConditionIs():

@@ -51,22 +51,17 @@ def _of_statements(sides: Sides, view: View, encoder: Encoder, which: Iterable[R
     rules, mode = sides.ruleset, view.mode
     for rule in which:
         one = rule.joint
-        indexes: tuple[int | None, ...] = (None,)
-        if isinstance(one, m.Band):
-            indexes = rules.quantities[one.quantity].indexes if one.index is None else (one.index,)
         if not _counts(rules, rule.own, one):
             continue
-        for index in indexes:
+        for index in rules.indexes_of(one):
             applies = sides.applies(rule, index, view)
             deadband = rules.quantities[one.quantity].deadband if isinstance(one, m.Band) else None
-            if isinstance(one, m.Band) and deadband is not None and one.region.kind != "failed":
+            if isinstance(one, m.Band) and deadband is not None and not one.region.is_failed:
                 region = encoder.in_region(one.quantity, index, one.region)
                 near = encoder.in_region(one.quantity, index, one.region, deadband)
                 yield s.lingers_flag(rules, one, index, mode), Lingering(region, near)
             if one.held is not None:
-                rest = (
-                    encoder.context(one) if isinstance(one, m.Alert) else encoder.applies(one, index, eventually=True)
-                )
+                rest = encoder.applies(one, index, eventually=True)
                 yield s.elapsed_flag(rules, one, index, mode), Lasting(rest, one.held, True, one.in_total)
             if rule.own.alert is not None and (rule.own.after or rule.own.latched):
                 sides.up(rule, index, view)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from alertlang.comparison.joint import Forced, Joint, join
 from alertlang.comparison.sides import Sides
 from alertlang.comparison.statements import statement_changes
@@ -156,7 +154,10 @@ def _same_rules(sides: Sides) -> dict[str, str]:
         for mine in joint.before:
             if mine.label in paired[0] or mine.label in taken or not _may_match(mine.joint, theirs.joint):
                 continue
-            if all(_equal(sides, _rest(mine.joint, i), _rest(theirs.joint, i)) for i in _indexes(sides, theirs.joint)):
+            if all(
+                _equal(sides, _rest(mine.joint, i), _rest(theirs.joint, i))
+                for i in sides.ruleset.indexes_of(theirs.joint)
+            ):
                 found[theirs.own.label] = mine.label
                 taken.add(mine.label)
                 break
@@ -173,20 +174,10 @@ def _may_match(mine: m.Band | m.Alert, theirs: m.Band | m.Alert) -> bool:
     return isinstance(mine, m.Alert) and isinstance(theirs, m.Alert)
 
 
-def _indexes(sides: Sides, rule: m.Band | m.Alert) -> tuple[int | None, ...]:
-    """The elements that a statement is about, each of which has a clock of its own."""
-    if isinstance(rule, m.Alert) or rule.index is not None:
-        return (None if isinstance(rule, m.Alert) else rule.index,)
-    return sides.ruleset.quantities[rule.quantity].indexes
-
-
 def _rest(rule: m.Band | m.Alert, index: int | None) -> m.Formula:
     parts: list[m.Formula] = [] if rule.when is None else [rule.when]
     if rule.unless is not None:
         parts.append(m.Not(rule.unless, rule.span))
     if isinstance(rule, m.Band):
-        if rule.region.kind == "failed":
-            parts.append(m.Failed(rule.quantity, index, None, None, rule.span))
-        else:
-            parts.append(m.Compare(rule.quantity, index, replace(rule.region), rule.span))
+        parts.append(m.Compare(rule.quantity, index, rule.region, rule.span))
     return m.And(tuple(parts), rule.span)

@@ -42,39 +42,20 @@ class Renaming:
 
     def formula(self, formula: m.Formula) -> m.Formula:
         match formula:
-            case m.Compare() | m.Quantified():
+            case m.Compare():
                 return replace(
                     formula, quantity=_get(self.quantities, formula.quantity), region=self.region(formula.region)
                 )
-            case m.Failed():
-                return replace(formula, quantity=_get(self.quantities, formula.quantity))
-            case m.SwitchIs():
-                return formula
             case m.ConditionIs():
                 return replace(formula, name=_get(self.conditions, formula.name))
             case m.Held():
                 return replace(formula, part=self.formula(self._by_element(formula.part)))
-            case m.Not():
-                return replace(formula, part=self.formula(formula.part))
-            case m.And() | m.Or():
-                return replace(formula, parts=tuple(self.formula(part) for part in formula.parts))
+        return m.rebuilt(formula, self.formula)
 
     def _by_element(self, formula: m.Formula) -> m.Formula:
-        match formula:
-            case m.Quantified() if formula.quantity in self.resized:
-                parts: list[m.Formula] = [
-                    m.Compare(formula.quantity, i, formula.region, formula.span) for i in range(1, formula.size + 1)
-                ]
-            case m.Failed() if formula.size is not None and formula.quantity in self.resized:
-                parts = [replace(formula, index=i, quantifier=None, size=None) for i in range(1, formula.size + 1)]
-            case m.Not():
-                return replace(formula, part=self._by_element(formula.part))
-            case m.And() | m.Or():
-                return replace(formula, parts=tuple(map(self._by_element, formula.parts)))
-            case _:
-                return formula
-        kind = m.Or if formula.quantifier == "any" else m.And
-        return kind(tuple(parts), formula.span)
+        if isinstance(formula, m.Compare):
+            return formula.by_element() if formula.size and formula.quantity in self.resized else formula
+        return formula if isinstance(formula, m.Held) else m.rebuilt(formula, self._by_element)
 
     def expression(self, node: e.Expression) -> e.Expression:
         match node:

@@ -108,10 +108,7 @@ class Sides(Context):
     def applies(self, rule: Rule, index: int | None, view: View) -> Term:
         """A statement of either side applies to an element."""
         encoder = self.encoder_in(view)
-        one = rule.joint
-        if isinstance(one, m.Alert):
-            return encoder.alerts(one, eventually=view.steady)
-        return encoder.applies(one, index, eventually=view.steady, linger=not view.steady)
+        return encoder.applies(rule.joint, index, eventually=view.steady, linger=not view.steady)
 
     def due(self, rule: Rule, index: int | None, view: View) -> Term:
         """A statement has applied for as long as its alert waits."""
@@ -194,8 +191,6 @@ class Sides(Context):
 
     def applied(self, rule: Rule, index: int | None, instant: Instant) -> bool:
         """Whether a statement applies in a steady state, by the reference evaluator."""
-        if isinstance(rule.own, m.Alert):
-            return instant.alerts(rule.own, eventually=True)
         return instant.applies(rule.own, index, eventually=True, linger=False)
 
     # ---- clocks

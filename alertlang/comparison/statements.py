@@ -169,12 +169,12 @@ def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Directi
 
 
 def _kinds(one: m.Range) -> set[str]:
-    return {"limit", "avoid"} if one.kind in {"limit", "avoid"} else {one.kind}
+    return {"limit", "avoid"} if one.forbids else {one.kind}
 
 
 def _hit(sides: Sides, one: m.Range, index: int | None) -> Term:
     encoder = sides.encoder
-    return encoder.violated(one, index) if one.kind in {"limit", "avoid"} else encoder.inside(one, index)
+    return encoder.violated(one, index) if one.forbids else encoder.inside(one, index)
 
 
 def _as_severe(one: m.Range, than: m.Range) -> bool:

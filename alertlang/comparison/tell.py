@@ -141,7 +141,7 @@ class _Telling:
                 ]
                 if isinstance(rule.joint, m.Band):
                     read.append((rule.joint.quantity, index))
-                    read += [(b.quantity, index) for b in rule.joint.region.bounds if isinstance(b, m.Moving)]
+                    read += [(b.quantity, index) for b in rule.joint.region.moving]
                 for name, element in read:
                     indexes = (element,) if element is not None else rules.quantities[name].indexes
                     for i in indexes:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -146,12 +146,12 @@ def _quantities(
     """All that is read, in the order in which it is declared."""
     found = set(ruleset.quantities_read(*read))
     for name, region in regions:
-        found |= {name, *(bound.quantity for bound in region.bounds if isinstance(bound, m.Moving))}
+        found |= {name, *(bound.quantity for bound in region.moving)}
     return [name for name in ruleset.quantities if name in found]
 
 
 def _timed_limits(ruleset: m.RuleSet) -> Iterator[m.Range]:
-    return (one for one in ruleset.ranges if one.except_for is not None and one.kind in {"limit", "avoid"})
+    return (one for one in ruleset.ranges if one.except_for is not None and one.forbids)
 
 
 def _times(ruleset: m.RuleSet) -> Iterator[str]:
@@ -184,16 +184,11 @@ def _times(ruleset: m.RuleSet) -> Iterator[str]:
         yield from once(f"{subject} {past}{when}: at most {m.in_seconds(one.except_for)} (limit)")
 
 
-_PAST = {"at_most": "above", "below": "at_least", "at_least": "below", "above": "at_most", "within": "outside"}
-
-
 def _past(ruleset: m.RuleSet, limit: m.Range) -> str:
     """Where it is that one may be for a time only: inside a range to avoid, past any other limit."""
-    if limit.kind == "avoid":
-        return region_words(ruleset, limit.quantity, limit.region)
-    if limit.region.kind not in _PAST:
+    if limit.kind is m.RangeKind.LIMIT and limit.region.kind is m.RegionKind.OUTSIDE:
         return f"not {region_words(ruleset, limit.quantity, limit.region)}"
-    return region_words(ruleset, limit.quantity, replace(limit.region, kind=_PAST[limit.region.kind]))
+    return region_words(ruleset, limit.quantity, limit.broken)
 
 
 def _covers(context: m.Formula | None, limit: m.Formula | None) -> bool:

@@ -91,9 +91,7 @@ def _timed(ruleset: m.RuleSet, band: m.Band) -> str:
     """What a band becomes that takes time: `rpm above 2600 rpm: red after 5 min`."""
     waits = timer(band)
     assert waits is not None
-    where = (
-        f"{m.variable(band.quantity, band.index)} {m.region_words(band.region, ruleset.quantities[band.quantity].unit)}"
-    )
+    where = f"{m.variable(band.quantity, band.index)} {band.region.in_words(ruleset.quantities[band.quantity].unit)}"
     when = "" if band.when is None else f" when {formula_words(ruleset, band.when)}"
     unless = "" if band.unless is None else f" unless {formula_words(ruleset, band.unless)}"
     return f"{where}{when}{unless}: {band.colour.name.lower()} {waits.words}"

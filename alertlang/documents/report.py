@@ -192,9 +192,9 @@ def _maps(context: Context, findings: Sequence[Finding], outlines: bool) -> Iter
     ruleset = context.ruleset
     wanted: dict[tuple[str, str], None] = {}
     for one in ruleset.ranges:
-        if one.kind not in {"limit", "avoid"} or ruleset.quantities[one.quantity].is_computed:
+        if not one.forbids or ruleset.quantities[one.quantity].is_computed:
             continue
-        moving = {bound.quantity for bound in one.region.bounds if isinstance(bound, m.Moving)}
+        moving = {bound.quantity for bound in one.region.moving}
         read = {s for name in (*ruleset.quantities_read(one.when), *moving) for s in ruleset.sensors_of(name)}
         others = sorted(read - {one.quantity})
         if len(others) == 1 and ruleset.bands_by_quantity[one.quantity]:

@@ -245,7 +245,7 @@ def claims(world: World, gauge: Gauge, numbers: Numbers, texts: Texts) -> list[L
     found: list[Line] = []
     for one, when, region in where_broken(world, gauge):
         found += _proofs(gauge, numbers, texts, one, when.text, region, "")
-        ends = [end.quantity for end in region.bounds if isinstance(end, m.Moving)]
+        ends = [end.quantity for end in region.moving]
         for missing in world.asked_for(gauge, (*when.reads, *ends)):
             found += _blind_proofs(world, gauge, numbers, texts, one, when, region, missing)
     return found
@@ -271,7 +271,7 @@ def _blind_proofs(
     if world.is_lost(when, missing):
         parts = [world.blind(part, gauge) if _lasts(part) else part for part in when.parts or (when,)]
         kept = all_of([ALWAYS, *(part for part in parts if _lasts(part) or not asks(part.reads))])
-    if asks(end.quantity for end in region.bounds if isinstance(end, m.Moving)):
+    if asks(end.quantity for end in region.moving):
         region = widest(region)
     if on_sensor(gauge, region).is_empty or not world.possible(kept.term, world.inside(gauge, region)):
         return []

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from alertlang.drafting.regions import Numbers, beyond, on_sensor, pieces
+from alertlang.drafting.regions import Numbers, on_sensor
 from alertlang.drafting.style import SCAN_ROOM, Style
 from alertlang.drafting.world import RUNNING, Gauge, When, World
 from alertlang.logic.terms import FALSE, Term, both, disjunction, negate
@@ -57,10 +57,10 @@ def ranges_of(world: World, gauge: Gauge) -> list[m.Range]:
 def where_broken(world: World, gauge: Gauge) -> Iterator[tuple[m.Range, When, m.Region]]:
     """Each limit and range to avoid of a gauge, with when it holds and each region that breaks it and can be met."""
     for one in ranges_of(world, gauge):
-        if one.kind not in {"limit", "avoid"}:
+        if not one.forbids:
             continue
         when = world.when(one.when)
-        for region in beyond(one.region) if one.kind == "limit" else pieces(one.region):
+        for region in one.broken.pieces():
             if not on_sensor(gauge, region).is_empty and world.possible(when.term, world.inside(gauge, region)):
                 yield one, when, region
 
@@ -90,7 +90,7 @@ def yellows(world: World, gauge: Gauge, reds_of: list[Demand]) -> list[Demand]:
     for one in ranges_of(world, gauge):
         if one.kind == "precaution":
             when = world.when(one.when)
-            parts = [region for region in pieces(one.region) if not on_sensor(gauge, region).is_empty]
+            parts = [region for region in one.region.pieces() if not on_sensor(gauge, region).is_empty]
             found += [Demand(m.Colour.YELLOW, when, region, (one,)) for region in parts]
     found += [
         Demand(m.Colour.YELLOW, limit.when, limit.region, limit.stated, tolerated=True)
@@ -180,7 +180,7 @@ def _blind(world: World, demand: Demand) -> list[Demand]:
             continue
         # A context that reads what has failed cannot be told either: in doubt it holds.
         derived = world.ruleset.quantities[bound.quantity].derived if isinstance(bound, m.Moving) else None
-        lost = {failed.split("[")[0]} | ({derived.quantity} if isinstance(derived, CurveOver) else set())
+        lost = {m.ReadingId(failed).quantity} | ({derived.quantity} if isinstance(derived, CurveOver) else set())
         asks = demand.when.text and lost.isdisjoint(_all_read(world, demand.when))
         text = f"{failed} failed" + (f" and {demand.when.grouped}" if asks else "")
         when = When(text, world.encoder.formula(None))

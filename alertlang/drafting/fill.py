@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from alertlang.checks.normal_not_green import is_flap_range
 from alertlang.drafting.demands import Demand, complement, ranges_of
-from alertlang.drafting.regions import Numbers, inner, on_sensor
+from alertlang.drafting.regions import Numbers, on_sensor
 from alertlang.drafting.style import Style
 from alertlang.drafting.world import ALWAYS, RUNNING, Gauge, When, World, all_of, any_term, opposite, shorter
 from alertlang.logic.terms import Term, both, in_interval, negate
@@ -111,7 +111,7 @@ def _normal(world: World, gauge: Gauge, numbers: Numbers, one: m.Range, worse: l
     text = f"{gauge.subject} {numbers.region(gauge, one.region)}"
     inside = When(text, world.inside(gauge, one.region), frozenset({gauge.quantity.name}))
     # A shared end is no overlap: the worse of the two shows there.
-    ends = inner(one.region)
+    ends = one.region.inner()
     apart = all(
         _is_apart(world, both(*(world.inside(gauge, end) for end in (*ends, d.region))), own.term, d.when.term)
         for d in worse
@@ -125,7 +125,7 @@ def _cells(gauge: Gauge, worse: list[Demand], normals: list[m.Range]) -> list[In
     regions = (*(d.region for d in worse), *(n.region for n in normals))
     ends = {n for region in regions for n in region.numbers}
     # A moving end: the numbers between which it moves.
-    moving = [b for region in regions for b in region.bounds if isinstance(b, m.Moving)]
+    moving = [b for region in regions for b in region.moving]
     ends |= {n for bound in moving for n in (bound.low, bound.high)}
     cuts = sorted({low, high, *(n for n in ends if low < n < high)})
     cells = [Interval.point(cuts[0])]

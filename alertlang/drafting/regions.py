@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 from alertlang.drafting.world import Gauge
@@ -10,46 +9,6 @@ from alertlang.model import ruleset as m
 from alertlang.syntax import tree as t
 from alertlang.units.interval import Interval, IntervalSet
 from alertlang.units.number import show_value
-
-_COMPLEMENT = {
-    "below": "at least", "at_least": "below", "above": "at most", "at_most": "above", "within": "outside",
-    "outside": "from",
-}  # fmt: skip
-_WORDS = {
-    "below": "below", "at_least": "at least", "above": "above", "at_most": "at most", "within": "from",
-    "outside": "outside",
-}  # fmt: skip
-
-
-def one(region: m.Region, kind: str, first: m.Bound) -> m.Region:
-    return replace(region, kind=kind, first=first, second=None)
-
-
-def pieces(region: m.Region) -> tuple[m.Region, ...]:
-    """A region as stretches in one piece each."""
-    if region.kind != "outside":
-        return (region,)
-    assert region.second is not None
-    return (one(region, "below", region.first), one(region, "above", region.second))
-
-
-def beyond(region: m.Region) -> tuple[m.Region, ...]:
-    """What is outside of the region of a limit, in one piece each."""
-    kind = {"below": "at_least", "at_least": "below", "above": "at_most", "at_most": "above"}.get(region.kind)
-    if kind is not None:
-        return (one(region, kind, region.first),)
-    if region.kind == "within":
-        return pieces(replace(region, kind="outside"))
-    return (replace(region, kind="within"),)
-
-
-def inner(region: m.Region) -> tuple[m.Region, ...]:
-    """What the values of a region without its ends are all in."""
-    if region.kind == "within":
-        assert region.second is not None
-        return (one(region, "above", region.first), one(region, "below", region.second))
-    kind = {"at_least": "above", "at_most": "below"}.get(region.kind, region.kind)
-    return (replace(region, kind=kind),)
 
 
 class Numbers:
@@ -75,10 +34,8 @@ class Numbers:
         return self._written.get((gauge.quantity.name, bound), shown) if "/" in shown.split()[0] else shown
 
     def region(self, gauge: Gauge, region: m.Region, *, complement: bool = False) -> str:
-        words = (_COMPLEMENT if complement else _WORDS)[region.kind]
-        if region.second is None:
-            return f"{words} {self.words(gauge, region.first)}"
-        return f"{words} {self.words(gauge, region.first)} to {self.words(gauge, region.second)}"
+        one = region.complement() if complement else region
+        return one.kind.words.format(*(self.words(gauge, bound) for bound in one.bounds))
 
     def stretch(self, gauge: Gauge, part: Interval) -> str:
         """An interval as a region, both ends taken in unless it reaches to an end of the sensor."""

@@ -18,7 +18,7 @@ from alertlang.checks import (
     unwatched_quantity,
 )
 from alertlang.checks.context import Context
-from alertlang.checks.guards import Rule, quantities_of
+from alertlang.checks.guards import quantities_of
 from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 
@@ -55,14 +55,14 @@ class Losses:
         # Each is redundant while the others in it are gone, too.
         self.redundant = frozenset(one.statements[0] for one in redundant_band.check(context) if not one.undecided)
 
-    def of_drop(self, rule: Rule) -> tuple[Loss, tuple[str, ...]]:
+    def of_drop(self, rule: m.Rule) -> tuple[Loss, tuple[str, ...]]:
         """How bad it is to take a statement out, and what is found then that was not found before."""
         known = self._drops.get(rule.label)
         if known is None:
             known = self._drops[rule.label] = self._of_drop(rule)
         return known
 
-    def _of_drop(self, rule: Rule) -> tuple[Loss, tuple[str, ...]]:
+    def _of_drop(self, rule: m.Rule) -> tuple[Loss, tuple[str, ...]]:
         if rule.label in self.redundant:
             return Loss.NOTHING, ()
         new = self.new_without(rule)
@@ -71,7 +71,7 @@ class Losses:
         calm = isinstance(rule, m.Band) and rule.alert is None and rule.colour.calm
         return (Loss.CALM if calm else Loss.WARNING), ()
 
-    def new_without(self, rule: Rule) -> tuple[str, ...]:
+    def new_without(self, rule: m.Rule) -> tuple[str, ...]:
         """What the checks on gaps and guards find without a statement, and did not find with it."""
         changed = without(self.ruleset, frozenset((rule.label,)))
         context = Context(changed, self.context.decider.work_limit)
@@ -102,7 +102,7 @@ def with_rules(
 ) -> m.RuleSet:
     """A rule set with other bands and alerts. A lamp that names one that is gone is lit by the others that it names;
     where it shows nothing any more, it is gone too. `into`: labels of merged bands by those of their parts."""
-    rules: tuple[Rule, ...] = (*bands, *alerts)
+    rules: tuple[m.Rule, ...] = (*bands, *alerts)
     alerting = {rule.label for rule in rules if rule.alert is not None}
     lamps = []
     for lamp in ruleset.lamps:

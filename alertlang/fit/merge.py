@@ -32,7 +32,7 @@ def merges(fit: Fit, resource: Resource) -> list[Merge]:
     in colour. A pair of one colour loses nothing; else the calmer colour gives way to the worse one."""
     alone = [unit.users[0] for unit in resource.units if len(unit.users) == 1]
     bands = [b for b in fit.ruleset.bands if alone.count(b.label) == 1 and not b.region.moves]
-    bands = [b for b in bands if b.region.kind != "failed"]
+    bands = [b for b in bands if not b.region.is_failed]
     found: list[Merge] = []
     for low in bands:
         for high in bands:
@@ -46,7 +46,7 @@ def merges(fit: Fit, resource: Resource) -> list[Merge]:
             if loss is None:
                 continue
             whole = merged(fit, [low, high])
-            words = m.region_words(whole.region, fit.ruleset.quantities[low.quantity].unit)
+            words = whole.region.in_words(fit.ruleset.quantities[low.quantity].unit)
             said = with_region(fit.context, worse, words)
             found.append(Merge(low, high, loss, None if said is None else said.text))
     return found
@@ -109,13 +109,13 @@ def _region(whole: Interval, sensor: Interval, like: m.Region) -> m.Region:
     low = whole.low if whole.low is not None and sensor.low is not None and whole.low >= sensor.low else None
     high = whole.high if whole.high is not None and sensor.high is not None and whole.high <= sensor.high else None
     if low is not None and high is not None:
-        return m.Region("within", low, high, span=like.span)
+        return m.Region(m.RegionKind.WITHIN, low, high, span=like.span)
     if low is not None:
-        return m.Region("at_least" if whole.low_included else "above", low, span=like.span)
+        return m.Region(m.RegionKind.AT_LEAST if whole.low_included else m.RegionKind.ABOVE, low, span=like.span)
     if high is not None:
-        return m.Region("at_most" if whole.high_included else "below", high, span=like.span)
+        return m.Region(m.RegionKind.AT_MOST if whole.high_included else m.RegionKind.BELOW, high, span=like.span)
     assert sensor.low is not None
-    return m.Region("at_least", sensor.low, span=like.span)
+    return m.Region(m.RegionKind.AT_LEAST, sensor.low, span=like.span)
 
 
 def applied(fit: Fit, some: Sequence[Merge]) -> tuple[m.Band, ...]:

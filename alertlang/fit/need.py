@@ -179,7 +179,7 @@ class Need:
 
     def _stored_as(self, band: m.Band) -> tuple[object, ...]:
         """What two bands must have alike to be one in a box."""
-        where = band.region if band.region.moves or band.region.kind == "failed" else self.stretches(band)
+        where = band.region if band.region.moves or band.region.is_failed else self.stretches(band)
         return (where, band.colour, self.slot_of[band.label], band.held, band.in_total)
 
     def stretches(self, band: m.Band) -> tuple[object, ...]:
@@ -312,4 +312,4 @@ def _plain(words: str) -> str:
 def _band_words(ruleset: m.RuleSet, band: m.Band, part: int) -> str:
     unit = ruleset.quantities[band.quantity].unit
     side = f" ({('lower', 'upper')[part]} part)" if band.region.kind == "outside" and not band.region.moves else ""
-    return f"{band.label}: {m.region_words(band.region, unit)} {band.colour.word}{side}"
+    return f"{band.label}: {band.region.in_words(unit)} {band.colour.word}{side}"

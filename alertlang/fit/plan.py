@@ -152,7 +152,7 @@ def _removal(losses: Losses, rule: Rule) -> Step:
     """The lesser loss of two: a statement is taken out, or a calm band becomes unmarked."""
     loss, lost = losses.of_drop(rule)
     calm = isinstance(rule, m.Band) and rule.alert is None and rule.colour.calm
-    if loss > Loss.CALM and calm and isinstance(rule, m.Band) and rule.region.kind != "failed":
+    if loss > Loss.CALM and calm and isinstance(rule, m.Band) and not rule.region.is_failed:
         said = spliced(rule.span, rule.node.colour.span, m.Colour.UNMARKED.word)
         return Step("unmark", (rule.label,), Loss.CALM, None if said is None else said.text)
     return Step("drop", (rule.label,), loss, None, lost)

@@ -15,7 +15,7 @@ def makes_no_difference(fit: Fit, band: m.Band) -> bool:
     often, and a time would be counted from elsewhere, so of these it is never so."""
     if band.alert is not None or band.held is not None or fit.ruleset.quantities[band.quantity].deadband:
         return False
-    if band.region.kind == "failed":
+    if band.region.is_failed:
         return False
     same = fit.need.same
     own = next(one for one in same.ruleset.bands if one.label == band.label)

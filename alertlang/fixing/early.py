@@ -17,14 +17,14 @@ def red_too_early(before: m.RuleSet, after: m.RuleSet, work_limit: int) -> str |
     """Which limit a red band that is new or changed cuts short, in a state in which no other limit asks for red and
     nothing was red; none if it cuts none short."""
     known = {_key(band) for band in before.bands}
-    new = [b for b in after.bands if b.colour is m.Colour.RED and b.region.kind != "failed" and _key(b) not in known]
+    new = [b for b in after.bands if b.colour is m.Colour.RED and not b.region.is_failed and _key(b) not in known]
     if not any(one.except_for for band in new for one in after.ranges_by_quantity[band.quantity]):
         return None
     context = Context(after, work_limit)
     for band in new:
         old = [one for one in (*after.bands, *before.bands) if one.quantity == band.quantity and _key(one) in known]
         for one in after.ranges_by_quantity[band.quantity]:
-            if one.kind in {"limit", "avoid"} and _waits(band) < _allows(one) and _cuts(context, band, one, old):
+            if one.forbids and _waits(band) < _allows(one) and _cuts(context, band, one, old):
                 return f"it would be red inside the {m.in_seconds(_allows(one))} that {one.label} allows"
     return None
 
@@ -49,7 +49,7 @@ def _cuts(context: Context, band: m.Band, one: m.Range, old: Iterable[m.Band]) -
         for o in context.ruleset.ranges_by_quantity[band.quantity]
         if o.kind in {"limit", "avoid"} and _allows(o) <= _waits(band)
     ]
-    reds = [o for o in old if o.colour is m.Colour.RED and o.region.kind != "failed" and _waits(o) <= _waits(band)]
+    reds = [o for o in old if o.colour is m.Colour.RED and not o.region.is_failed and _waits(o) <= _waits(band)]
 
     def meets(index: int | None, part: int | None) -> bool:
         return part is None or index is None or part == index

@@ -59,7 +59,7 @@ def _stretch(one: Finding) -> tuple[str, tuple[Fraction, Fraction]] | None:
     part = next(iter(one.region.values()))
     if not isinstance(part, Reach) or part.interval.low is None or part.interval.high is None:
         return None
-    if part.interval.is_point or next(iter(one.region)).split("[")[0] != one.quantity:
+    if part.interval.is_point or m.ReadingId(next(iter(one.region))).quantity != one.quantity:
         return None
     return one.quantity, (part.interval.low, part.interval.high)
 
@@ -78,7 +78,7 @@ def _ending_at(ruleset: m.RuleSet, limit: m.Range, number: Fraction) -> list[m.B
         return []
     bands = (b for b in ruleset.bands_by_quantity[limit.quantity] if b.unless is None and not b.region.moves)
     context = key_of(limit.when)
-    return [b for b in bands if number in b.region.numbers and b.region.kind != "failed" and key_of(b.when) == context]
+    return [b for b in bands if number in b.region.numbers and not b.region.is_failed and key_of(b.when) == context]
 
 
 def _put_right(
@@ -93,7 +93,7 @@ def _put_right(
             return None
         region = replace(band.region, first=ends[0], second=ends[1] if len(ends) == 2 else None)
         # One unit at the end serves both.
-        words = m.region_words(region, unit).replace(f" {unit.name} to ", " to ")
+        words = region.in_words(unit).replace(f" {unit.name} to ", " to ")
         one = spliced(band.span, band.node.region.span, words)
         if one is None:
             return None

@@ -11,6 +11,7 @@ from alertlang.findings.finding import Finding, Reach, Trial
 from alertlang.fixing.early import red_too_early
 from alertlang.model.dropped import brings_back, dropped_rules
 from alertlang.model.load import Loaded
+from alertlang.model.reading import ReadingId
 from alertlang.output.identity import no_worse, region_within
 from alertlang.results.comparison import Change, Direction
 from alertlang.results.report import Report, Verdict
@@ -89,7 +90,7 @@ def _asked_for(change: Change, mends: Iterable[Finding], slip: Between | None) -
     if slip is not None:
         closed = IntervalSet.of(Interval.closed(slip.low, slip.high))
         return any(
-            name.split("[")[0] == slip.quantity
+            ReadingId(name).quantity == slip.quantity
             and isinstance(part, Reach)
             and IntervalSet.of(part.interval).is_subset(closed)
             for name, part in region.items()

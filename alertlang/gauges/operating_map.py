@@ -73,9 +73,7 @@ def operating_map(context: Context, of: str, over: str, held: Held = NOTHING) ->
     still = usual_state(context, held, free=(x.name, y.name), inner=True)
     if still is None:
         return None
-    limits = [
-        r for r in ruleset.ranges if r.kind in {"limit", "avoid"} and r.quantity in {x.quantity.name, y.quantity.name}
-    ]
+    limits = [r for r in ruleset.ranges if r.forbids and r.quantity in {x.quantity.name, y.quantity.name}]
     bands = [band for band in ruleset.bands if band.quantity == y.quantity.name]
     formulas = [f for band in bands for f in (band.when, band.unless)] + [one.when for one in limits]
     lines = Plane(ruleset, x.name, y.name, still).lines((x.quantity.name, y.quantity.name), formulas)

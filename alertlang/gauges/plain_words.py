@@ -56,7 +56,7 @@ def region_words(ruleset: m.RuleSet, quantity: str, region: m.Region) -> str:
             return f"{name_words(bound.quantity)} ({range_words(shown(bound.low), shown(bound.high), unit, per)})"
         return say_value(shown(bound), unit) + per
 
-    first = "" if region.kind == "failed" else end(region.first)
+    first = "" if region.is_failed else end(region.first)
     match region.kind:
         case "failed":
             return "sensor failed"
@@ -76,15 +76,9 @@ def formula_words(ruleset: m.RuleSet, formula: m.Formula) -> str:
     match formula:
         case m.Compare():
             which = "" if formula.index is None else f" {formula.index}"
-            said = region_words(ruleset, formula.quantity, formula.region)
-            return f"{title_of(ruleset, formula.quantity)}{which} {said}"
-        case m.Quantified():
-            said = region_words(ruleset, formula.quantity, formula.region)
-            return f"{formula.quantifier} {title_of(ruleset, formula.quantity)} {said}"
-        case m.Failed():
-            which = "" if formula.index is None else f" {formula.index}"
             word = f"{formula.quantifier} " if formula.quantifier else ""
-            return f"{word}{title_of(ruleset, formula.quantity)}{which} sensor failed"
+            said = region_words(ruleset, formula.quantity, formula.region)
+            return f"{word}{title_of(ruleset, formula.quantity)}{which} {said}"
         case m.SwitchIs():
             title = ruleset.switches[formula.switch].title or name_words(formula.switch)
             return f"{title[0].lower() + title[1:]} {'not ' if formula.negated else ''}{name_words(formula.position)}"

@@ -103,7 +103,7 @@ class Scale:
         self.others = self._sensors(terms)
         # Also those that cannot matter unless they fail; a gauge that has failed itself has no place on its scale.
         read = set(self.ruleset.quantities_read(*(f for one in self._bands for f in (one.when, one.unless))))
-        read |= {end.quantity for one in self._bands for end in one.band.region.bounds if isinstance(end, m.Moving)}
+        read |= {end.quantity for one in self._bands for end in one.band.region.moving}
         named = {sensor for name in read for sensor in self.ruleset.sensors_of(name)}
         every = {m.variable(name, index) for name in named for index in self.ruleset.quantities[name].indexes}
         self._read = frozenset(every - self.ruleset.sensors_read(at.quantity.name, at.index) - {at.name})
@@ -124,34 +124,26 @@ class Scale:
     def _opened(self, formula: m.Formula) -> m.Formula:
         """The same, with what reads the scale itself told in its parts, so that the rest of it can be a context."""
         match formula:
-            case m.And():
-                return m.And(tuple(self._opened(part) for part in formula.parts), span=formula.span)
-            case m.Or():
-                return m.Or(tuple(self._opened(part) for part in formula.parts), span=formula.span)
-            case m.Not():
-                return m.Not(self._opened(formula.part), span=formula.span)
+            case m.And() | m.Or() | m.Not():
+                return m.rebuilt(formula, self._opened)
             case m.SwitchIs() if formula.negated:
                 there = m.SwitchIs(formula.switch, formula.position, False, span=formula.span)
                 return m.Not(there, span=formula.span)
             case m.ConditionIs() if self._reads_it(formula):
                 condition = self.ruleset.conditions[formula.name]
                 return formula if condition.until is not None else self._opened(condition.formula)
-            case m.Quantified() if self._reads_it(formula):
-                each = (
-                    m.Compare(formula.quantity, index, formula.region, formula.span)
-                    for index in range(1, formula.size + 1)
-                )
-                return (m.Or if formula.quantifier == "any" else m.And)(tuple(each), span=formula.span)
+            case m.Compare() if formula.size and not formula.region.is_failed and self._reads_it(formula):
+                return formula.by_element()
         return formula
 
     def numbers(self, name: str) -> list[Fraction]:
         """Values of another reading at which the scale may change, in rising order, with the ends of its range."""
-        base = name.partition("[")[0]
+        base = m.ReadingId(name).quantity
         quantity = self.ruleset.quantities[base]
         found = {quantity.low, quantity.high}
         for one in self.formulas:
             for part in m.parts_of(one):
-                if isinstance(part, m.Compare | m.Quantified) and part.quantity == base:
+                if isinstance(part, m.Compare) and part.quantity == base:
                     found |= set(part.region.numbers)
         for other in self.ruleset.quantities.values():
             if isinstance(other.derived, CurveOver) and other.derived.quantity == base:

@@ -21,7 +21,7 @@ def alerts_in_silent_red(context: Context, band: m.Band) -> tuple[str, ...] | No
     coming: dict[str, None] = {}
     for index, reading in context.elements(band.quantity, band.index):
         # A band that shows that the sensor has failed is about states in which it has.
-        failing = frozenset((reading,)) if band.region.kind == "failed" else frozenset()
+        failing = frozenset((reading,)) if band.region.is_failed else frozenset()
         encoder = context.encoder_for(*formulas, failing=failing)
         red = comes(encoder, band, index)
         up = [(rule.alert.text, comes(encoder, rule, index)) for rule in alerts if rule.alert is not None]

@@ -45,9 +45,7 @@ class Plane:
         for formula in pending:
             for part in m.parts_of(formula):
                 if isinstance(part, m.Compare):
-                    self._region(part.quantity, part.index, part.region)
-                elif isinstance(part, m.Quantified):
-                    for index in range(1, part.size + 1):
+                    for index in part.indexes:
                         self._region(part.quantity, index, part.region)
         return sorted(self._found, key=lambda line: (line.a == 0, line.b == 0, line.a, line.b, line.c))
 

@@ -18,7 +18,7 @@ class BandGoals(Maker):
         reading = m.variable(band.quantity, index)
         encoder = self.context.encoder_for()
         given = both(encoder.context(band), self.definite(band.when, band.unless, encoder=encoder))
-        if band.region.kind == "failed":
+        if band.region.is_failed:
             self.add(f"{called}: {reading} failed", "band", ({reading: None},), applies(place, True))
             return
         inside = both(given, encoder.in_region(band.quantity, index, band.region))

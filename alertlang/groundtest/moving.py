@@ -88,7 +88,9 @@ class Mover(Setter):
         self, goal: Term, trends: list[tuple[m.Quantity, int | None]], ramp: Ramp, before: tuple[Stimuli, ...]
     ) -> Stimuli | None:
         """What to set so that a term holds where a ramp begins."""
-        moving = {m.variable(quantity.name, index): reads(quantity, index, ramp) for quantity, index in trends}
+        moving: dict[str, Fraction] = {
+            m.variable(quantity.name, index): reads(quantity, index, ramp) for quantity, index in trends
+        }
         names = self.encoder.definitions_for(goal.reads)[0]
         start = dict.fromkeys(ramp.names, ramp.start)
         here = [in_interval(name, Interval.closed(ramp.start, ramp.start)) for name in ramp.names if name in names]

@@ -73,7 +73,7 @@ class Observer(Maker):
 
     def _failing(self, rule: m.Band, encoder: Encoder) -> Encoder:
         """An encoder in whose states the sensors of a band may fail, if that is what it shows."""
-        if rule.region.kind != "failed":
+        if not rule.region.is_failed:
             return encoder
         return self.context.encoder_for(failing=self.ruleset.sensors_read(rule.quantity, self.first(rule)))
 
@@ -102,13 +102,12 @@ class Observer(Maker):
             for what, holds, pin in self.leaf_edges(leaf.part, encoder):
                 yield what, not holds, pin
             return
-        if not isinstance(leaf, m.Compare | m.Quantified) or leaf.region.moves:
+        if not isinstance(leaf, m.Compare) or leaf.region.is_failed or leaf.region.moves:
             return
         quantity = self.ruleset.quantities[leaf.quantity]
-        indexes = (leaf.index,) if isinstance(leaf, m.Compare) else quantity.indexes
         if quantity.is_trend:
             for number, inside, span in trend_edges(quantity, leaf.region):
-                for index in indexes:
+                for index in leaf.indexes:
                     reading = m.variable(leaf.quantity, index)
                     term = encoder.in_region(leaf.quantity, index, leaf.region)
                     pin = both(in_interval(reading, span), term if inside else negate(term))
@@ -117,7 +116,7 @@ class Observer(Maker):
             return
         grid = self.grids[leaf.quantity]
         for edge in edges(grid, leaf.region):
-            for index in indexes:
+            for index in leaf.indexes:
                 for side, value, inside in (("inside", edge.inside, True), ("outside", edge.outside, False)):
                     if value is None:
                         continue
@@ -129,12 +128,9 @@ class Observer(Maker):
                     what = f"{reading} {said(span, grid)} {side} "
                     yield what + grid.say(edge.number), inside, pin
 
-    def _others(self, leaf: m.Compare | m.Quantified, index: int | None, pin: Term, encoder: Encoder) -> Term:
+    def _others(self, leaf: m.Compare, index: int | None, pin: Term, encoder: Encoder) -> Term:
         """With all other elements such that one decides alone."""
-        if isinstance(leaf, m.Compare):
-            return pin
-        indexes = self.ruleset.quantities[leaf.quantity].indexes
-        others = [encoder.in_region(leaf.quantity, i, leaf.region) for i in indexes if i != index]
+        others = [encoder.in_region(leaf.quantity, i, leaf.region) for i in leaf.indexes if i != index]
         return both(pin, *(negate(term) if leaf.quantifier == "any" else term for term in others))
 
 

@@ -154,6 +154,6 @@ def ends_of(ruleset: m.RuleSet) -> Mapping[str, frozenset[Fraction]]:
         found[band.quantity].update(band.region.numbers)
     for formula in ruleset.formulas:
         for part in m.parts_of(formula):
-            if isinstance(part, m.Compare | m.Quantified):
+            if isinstance(part, m.Compare):
                 found[part.quantity].update(part.region.numbers)
     return {name: frozenset(numbers) for name, numbers in found.items()}

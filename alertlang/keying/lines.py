@@ -152,7 +152,7 @@ class _Lines:
                 # The band is what lies outside: its lower part ends at the first, its upper one begins at the second.
                 put("from", region.first, False, False)
                 put("to", region.second, False, True)
-        if region.kind != "failed":
+        if not region.is_failed:
             cells["unit"] = unit.name
         cells["colour"] = band.colour.word
         cells["when"] = self.contexts.name(band.when)
@@ -194,7 +194,7 @@ class _Lines:
         found: dict[str, None] = {}
         unsettled: dict[str, None] = {}
         for part in (part for formula in formulas for part in m.parts_of(formula)):
-            if not isinstance(part, m.Compare | m.Quantified):
+            if not isinstance(part, m.Compare):
                 continue
             quantity = self.ruleset.quantities[part.quantity]
             unit, resolution = display_unit(self.ruleset, part.quantity)

@@ -16,7 +16,7 @@ def used_quantities(ruleset: m.RuleSet) -> tuple[str, ...]:
     pending += sorted(ruleset.quantities_read(*formulas))
     for band in ruleset.bands:
         pending.append(band.quantity)
-        pending += [end.quantity for end in band.region.bounds if isinstance(end, m.Moving)]
+        pending += [end.quantity for end in band.region.moving]
     found: set[str] = set()
     while pending:
         name = pending.pop()

@@ -56,7 +56,6 @@ class Encoder:
         self._untouched: dict[str, bool] = {}
         self._conditions: dict[str, Term] = {}
         self._bands: dict[tuple[str, int | None, bool, bool], Term] = {}
-        self._alerts: dict[tuple[str, bool], Term] = {}
         self._contexts: dict[str, Term] = {}
         self._regions: dict[tuple[str, int], tuple[m.Region, Term]] = {}
         self._violated: dict[tuple[str, int | None], Term] = {}
@@ -117,18 +116,11 @@ class Encoder:
         match formula:
             case None:
                 return TRUE
-            case m.Compare():
+            case m.Compare(quantifier=None):
                 return self.in_region(formula.quantity, formula.index, formula.region)
-            case m.Quantified():
-                parts = (
-                    self.in_region(formula.quantity, index, formula.region) for index in range(1, formula.size + 1)
-                )
+            case m.Compare():
+                parts = (self.in_region(formula.quantity, index, formula.region) for index in formula.indexes)
                 return disjunction(parts) if formula.quantifier == "any" else conjunction(parts)
-            case m.Failed():
-                if formula.size is None:
-                    return self.names.failed(formula.quantity, formula.index, self.mode)
-                gone = (self.names.failed(formula.quantity, i, self.mode) for i in range(1, formula.size + 1))
-                return disjunction(gone) if formula.quantifier == "any" else conjunction(gone)
             case m.SwitchIs():
                 term: Term = At(formula.switch, formula.position)
                 return negate(term) if formula.negated else term
@@ -168,14 +160,14 @@ class Encoder:
         told is another part: while that part is told otherwise than it is, the `or` holds all the same."""
         if not isinstance(held.part, m.Or):
             return
-        failures = self.ruleset.failures_read(*(part for part in held.part.parts if isinstance(part, m.Failed)))
+        failures = self.ruleset.failures_read(*(part for part in held.part.parts if isinstance(part, m.Compare)))
         for other in self.ruleset.held:
             if other.part in held.part.parts and other.duration >= held.duration:
                 yield self._held(other)
                 if self.mode.may_fail and self.mode.may_fail <= failures and self.ruleset.is_momentary(other.part):
                     yield self._plain._held(other)
 
-    def _is_plain(self, rule: m.Band | m.Alert) -> bool:
+    def _is_plain(self, rule: m.Rule) -> bool:
         """Whether a statement's terms are those of the plain mode."""
         if self._plain is self:
             return False
@@ -189,9 +181,9 @@ class Encoder:
         """Whether formulas read what is moved."""
         return self.names.changed(self.mode).read_by(*formulas)
 
-    def _moves_rule(self, rule: m.Band | m.Alert) -> bool:
-        indexes = self.ruleset.quantities[rule.quantity].indexes if isinstance(rule, m.Band) else (None,)
-        return any(self.names.changed(self.mode).read_by_rule(rule, index) for index in indexes)
+    def _moves_rule(self, rule: m.Rule) -> bool:
+        changed = self.names.changed(self.mode)
+        return any(changed.read_by_rule(rule, index) for index in self.ruleset.indexes_of(rule))
 
     def condition(self, name: str) -> Term:
         term = self._conditions.get(name)
@@ -298,10 +290,8 @@ class Encoder:
         if always is not None:
             return _MORE if always else _LESS
         match formula:
-            case m.Compare() | m.Quantified():
+            case m.Compare():
                 return self._told_region(formula.quantity, formula.region)
-            case m.Failed():
-                return _MORE
             case m.ConditionIs():
                 return self._told_condition(self.ruleset.conditions[formula.name])
             case m.Held():
@@ -336,9 +326,9 @@ class Encoder:
         return is_set if condition.until is None else _together((is_set, _OPPOSITE[self._told(condition.until)]))
 
     def _told_region(self, quantity: str, region: m.Region) -> str:
-        if region.kind == "failed":
+        if region.is_failed:
             return _MORE
-        read = [quantity, *(bound.quantity for bound in region.bounds if isinstance(bound, m.Moving))]
+        read = [quantity, *(bound.quantity for bound in region.moving)]
         if not any(self.mode.touches_quantity(self.ruleset, name) for name in read):
             return _SAME
         # What is compared with nothing is in no region; what a curve gives in place of it may be.
@@ -353,7 +343,7 @@ class Encoder:
             return True
         return any(self._is_replaced(name) for name in inputs(derived))
 
-    def _told_rest(self, rule: m.Band | m.Alert) -> str:
+    def _told_rest(self, rule: m.Rule) -> str:
         """The same of a statement without its clock."""
         told = [_SAME if part is None else self._told(part) for part in (rule.when, rule.unless)]
         told[1] = _OPPOSITE[told[1]]
@@ -367,7 +357,7 @@ class Encoder:
         """A reading is in a region, or out of it by less than `widen`. `told` false: the value there is counts, also
         where its sensor has failed."""
         mode = self.mode if told else self.mode.there
-        if region.kind == "failed":
+        if region.is_failed:
             return self.names.failed(quantity, index, mode)
         name = self.names.reading(quantity, index, mode)
         sensor = self.range_of(name)
@@ -382,19 +372,12 @@ class Encoder:
         if not mode.may_fail:
             return inside
         gone = [self.names.failed(quantity, index, mode)]
-        gone += [self.names.failed(b.quantity, index, mode) for b in region.bounds if isinstance(b, m.Moving)]
+        gone += [self.names.failed(bound.quantity, index, mode) for bound in region.moving]
         return both(*(negate(term) for term in gone), inside)
 
     def interior(self, quantity: str, index: int | None, region: m.Region) -> Term:
         """A reading is in a region and not at one of its ends."""
-        kinds = {"at_most": "below", "at_least": "above"}
-        if region.kind == "within":
-            assert region.second is not None
-            low = m.Region("above", region.first, span=region.span)
-            high = m.Region("below", region.second, span=region.span)
-            return both(self.in_region(quantity, index, low), self.in_region(quantity, index, high))
-        open_kind = m.Region(kinds.get(region.kind, region.kind), region.first, region.second, span=region.span)
-        return self.in_region(quantity, index, open_kind)
+        return both(*(self.in_region(quantity, index, part) for part in region.inner()))
 
     def _moving_region(self, quantity: str, index: int | None, region: m.Region, widen: Fraction, mode: s.Mode) -> Term:
         first, second = region.first, region.second
@@ -443,7 +426,7 @@ class Encoder:
 
     # ---- statements
 
-    def context(self, rule: m.Band | m.Alert) -> Term:
+    def context(self, rule: m.Rule) -> Term:
         """`when` holds and `unless` does not."""
         if self._is_plain(rule):
             return self._plain.context(rule)
@@ -454,19 +437,30 @@ class Encoder:
             self._contexts[rule.label] = term
         return term
 
-    def applies(self, band: m.Band, index: int | None, *, eventually: bool = False, linger: bool = True) -> Term:
-        """A band applies to an element (none for a quantity that is no array).
+    def applies(self, rule: m.Rule, index: int | None, *, eventually: bool = False, linger: bool = True) -> Term:
+        """A statement applies: a band to an element (none for a quantity that is no array), an alert on its own.
 
         `eventually`: its `for more than` counts as over. `linger`: its deadband may keep it.
         """
-        if band.index is not None and band.index != index:
+        if isinstance(rule, m.Band) and rule.index is not None and rule.index != index:
             return FALSE
         linger = linger and not self.mode.moved
-        if self._is_plain(band):
-            return self._plain.applies(band, index, eventually=eventually, linger=linger)
+        if self._is_plain(rule):
+            return self._plain.applies(rule, index, eventually=eventually, linger=linger)
+        eventually = eventually or rule.held is None
+        return (
+            self._alert(rule, eventually) if isinstance(rule, m.Alert) else self._band(rule, index, eventually, linger)
+        )
+
+    def _alert(self, alert: m.Alert, eventually: bool) -> Term:
+        context = self.context(alert)
+        if eventually:
+            return context
+        return FALSE if self.mode.moved else both(context, self._elapsed(alert, None, context))
+
+    def _band(self, band: m.Band, index: int | None, eventually: bool, linger: bool) -> Term:
         deadband = self.ruleset.quantities[band.quantity].deadband
-        linger = linger and deadband is not None and band.region.kind != "failed"
-        eventually = eventually or band.held is None
+        linger = linger and deadband is not None and not band.region.is_failed
         key = (band.label, index, eventually, linger)
         term = self._bands.get(key)
         if term is None:
@@ -486,28 +480,15 @@ class Encoder:
             self._bands[key] = term
         return term
 
-    def alerts(self, alert: m.Alert, *, eventually: bool = False) -> Term:
-        """An alert on its own is up."""
-        if self._is_plain(alert):
-            return self._plain.alerts(alert, eventually=eventually)
-        if alert.held is None or eventually:
-            return self.context(alert)
-        if self.mode.moved:
-            return FALSE
-        return both(self.context(alert), self._elapsed(alert, None, self.context(alert)))
-
-    def _elapsed(self, rule: m.Band | m.Alert, index: int | None, rest: Term) -> Flag:
+    def _elapsed(self, rule: m.Rule, index: int | None, rest: Term) -> Flag:
         """That the rest of a statement has lasted for longer than its `for more than`: it needs the rest."""
         name = s.elapsed_flag(self.ruleset, rule, index, self.mode)
         flag = Flag(name)
         if name not in self.names.flags:
             ties = [disjunction((negate(flag), rest))]
             if self.mode.may_fail and self._plain is not self:
-                plain = self._plain
-                whole = (
-                    plain.context(rule) if isinstance(rule, m.Alert) else plain.applies(rule, index, eventually=True)
-                )
-                ties += self._kept_with(plain._elapsed(rule, index, whole), flag, self._told_rest(rule))
+                whole = self._plain.applies(rule, index, eventually=True)
+                ties += self._kept_with(self._plain._elapsed(rule, index, whole), flag, self._told_rest(rule))
             self.names.flag(name, conjunction(ties))
         return flag
 
@@ -538,19 +519,15 @@ class Encoder:
         known = self._violated.get((one.label, index))
         if known is None:
             region = self.in_region(one.quantity, index, one.region, told=False)
-            known = both(self.given(one), region if one.kind == "avoid" else negate(region))
+            known = both(self.given(one), region if one.kind is m.RangeKind.AVOID else negate(region))
             self._violated[one.label, index] = known
         return known
 
     def any_alert_up(self, level: m.Level, *, eventually: bool = False, linger: bool = True) -> Term:
         """Any alert at all is up, at a level or above."""
-        parts: list[Term] = []
-        for band in self.ruleset.bands:
-            if band.alert is not None and band.alert.level >= level:
-                parts += [
-                    self.applies(band, index, eventually=eventually, linger=linger)
-                    for index in self.ruleset.quantities[band.quantity].indexes
-                    if band.index is None or band.index == index
-                ]
-        parts += [self.alerts(a, eventually=eventually) for a in self.ruleset.alerts if a.alert.level >= level]
-        return disjunction(parts)
+        return disjunction(
+            self.applies(rule, index, eventually=eventually, linger=linger)
+            for rule in self.ruleset.rules
+            if rule.alert is not None and rule.alert.level >= level
+            for index in self.ruleset.indexes_of(rule)
+        )

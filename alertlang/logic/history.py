@@ -18,6 +18,7 @@ from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Decider, Model, _answer, _new_solver, _Translator
 from alertlang.logic.terms import Term
 from alertlang.model.expression import Trend
+from alertlang.model.reading import ReadingId
 from alertlang.model.snapshot import FAILED, MISSED, told_without
 
 _ONE = Fraction(1)
@@ -174,7 +175,7 @@ class Recordings:
         if not isinstance(quantity.derived, Trend):
             return None
         of, trend = self.encoder.ruleset.quantities[quantity.derived.quantity], quantity.derived
-        index = trend.index if trend.index is not None else _index(name)
+        index = trend.index if trend.index is not None else ReadingId(name).element
         return trend, self.encoder.names.reading(of.name, index, self.encoder.mode)
 
 
@@ -283,8 +284,8 @@ class _Question:
         gone = told_without(self.may_fail)
         for name in sorted(self.names):
             if name.endswith(MISSED):
-                of = name.removesuffix(MISSED)
-                missing = self.encoder.names.failed(of.split("[")[0], _index(of), gone)
+                of = ReadingId(name.removesuffix(MISSED))
+                missing = self.encoder.names.failed(of.quantity, of.element, gone)
                 self._is(name, 0, True)
                 for i, one in enumerate(self.at[:-1]):
                     self._is(name, i + 1, one(missing))
@@ -382,7 +383,3 @@ class _Question:
             now = Fraction(model.eval(time, model_completion=True).as_string())
             pressed = z3.is_true(model.eval(press, model_completion=True))
             yield Moment(now, Model(readings, positions), frozenset(failed), pressed)
-
-
-def _index(name: str) -> int | None:
-    return int(name.split("[")[1][:-1]) if "[" in name else None

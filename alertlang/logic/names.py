@@ -11,7 +11,8 @@ from alertlang.logic.terms import FALSE, TRUE, Flag, Linear, Term, both, disjunc
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 from alertlang.model.changed import Changed
-from alertlang.model.expression import CurveOver, Expression, Number, Reading, Scaled, Statistic, Sum, Trend, nodes
+from alertlang.model.expression import CurveOver, Expression, Number, Reading, Scaled, Statistic, Sum, Trend, elements
+from alertlang.model.reading import ReadingId
 from alertlang.units.interval import Interval
 
 _ONE = Fraction(1)
@@ -59,7 +60,7 @@ class Names:
     def quantity(self, name: str) -> m.Quantity:
         """The quantity of a reading (`cht[2]` is one of cht), or what stands for it."""
         own = self._own.get(name)
-        return own if own is not None else self.ruleset.quantities[name.split("[")[0]]
+        return own if own is not None else self.ruleset.quantities[ReadingId(name).quantity]
 
     def is_written(self, name: str) -> bool:
         """Whether a statement of the language can name the reading."""
@@ -118,31 +119,19 @@ class Names:
             return FALSE
         one = self.ruleset.quantities[quantity]
         if one.derived is None:
-            variable = m.variable(quantity, None if one.size is None else index)
-            return self.flag(s.failed_flag(variable), TRUE) if variable in mode.may_fail else FALSE
+            reading = self.ruleset.reading(quantity, index)
+            return self.flag(s.failed_flag(reading), TRUE) if reading in mode.may_fail else FALSE
         if isinstance(one.derived, CurveOver):
             if one.derived.otherwise is not None:
                 return FALSE
             return self.failed(one.derived.quantity, one.derived.index, mode)
-        read = self._read_by(one, index)
+        read = elements(one.derived, index)
         gone = disjunction(self.failed(n, i, mode) for n, i in read)
         if not one.is_trend or gone is FALSE:
             return gone
         # It is still missing at the sample after.
         [(of, element)] = read
-        variable = m.variable(of, None if self.ruleset.quantities[of].size is None else element)
-        return disjunction((gone, self.flag(s.missed_flag(variable), TRUE)))
-
-    def _read_by(self, quantity: m.Quantity, index: int | None) -> list[tuple[str, int | None]]:
-        """The elements that a derived quantity's element is computed from."""
-        found: list[tuple[str, int | None]] = []
-        assert quantity.derived is not None
-        for node in nodes(quantity.derived):
-            if isinstance(node, Statistic):
-                found += [(node.quantity, i) for i in range(1, node.size + 1)]
-            elif isinstance(node, Reading | Trend | CurveOver):
-                found.append((node.quantity, node.index if node.index is not None else index))
-        return found
+        return disjunction((gone, self.flag(s.missed_flag(self.ruleset.reading(of, element)), TRUE)))
 
     # ---- readings
 
@@ -152,12 +141,12 @@ class Names:
         In a mode in which a sensor may fail, what a curve does then is part of the value, so it has a name of its own.
         """
         one = self.ruleset.quantities[quantity]
+        name: str = self.ruleset.reading(quantity, index)
         element = None if one.size is None else index
-        name = m.variable(quantity, element)
         follows = bool(mode.moved) and self.changed(mode).follows(quantity, element)
         if not one.is_computed:
             return self._moved(name, one, mode) if follows else name
-        failing = sorted(v for v in mode.may_fail if v.split("[")[0] in self.ruleset.sensors_of(quantity))
+        failing = sorted(v for v in mode.may_fail if ReadingId(v).quantity in self.ruleset.sensors_of(quantity))
         if failing:
             name += f" (where {', '.join(failing)} may fail)"
             low, high = self._told_range(one)

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
+from alertlang.meaning.regions import Read
 from alertlang.model import expression as e
 from alertlang.model import ruleset as m
-
-# The value of a quantity's element in its own unit; none where it has failed. A quantity that is no array is asked for
-# with whatever element is computed, and gives its one value.
-Read = Callable[[str, int | None], Fraction | None]
 
 
 def computed(quantity: m.Quantity, index: int | None, read: Read) -> Fraction | None:

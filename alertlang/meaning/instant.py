@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TypeVar
 
 from alertlang.meaning.derived import computed
+from alertlang.meaning.regions import is_in, is_near
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
-from alertlang.model.expression import CurveOver, Reading, Statistic, Trend, nodes
+from alertlang.model.expression import CurveOver, elements
+from alertlang.model.reading import ReadingId
 
 _T = TypeVar("_T")
 
@@ -26,26 +28,6 @@ class State:
     positions: Mapping[str, str]
     flags: Mapping[str, bool] = field(default_factory=dict)
     moved: Mapping[str, Mapping[str, Fraction]] = field(default_factory=dict)
-
-
-def in_region(kind: str, value: Fraction, first: Fraction, second: Fraction | None) -> bool:
-    """`below` and `above` leave their number out, `at most`, `at least` and `from ... to` take it in."""
-    match kind:
-        case "below":
-            return value < first
-        case "above":
-            return value > first
-        case "at_most":
-            return value <= first
-        case "at_least":
-            return value >= first
-        case "within":
-            assert second is not None
-            return first <= value <= second
-        case "outside":
-            assert second is not None
-            return value < first or value > second
-    raise AssertionError(kind)
 
 
 class Instant:
@@ -73,60 +55,40 @@ class Instant:
         """The value as it is told: none where a sensor it needs has failed."""
         return self._value(quantity, index, self.mode.may_fail)
 
-    def _value(self, name: str, index: int | None, failing: frozenset[str]) -> Fraction | None:
+    def _value(self, name: str, index: int | None, failing: Set[str]) -> Fraction | None:
         quantity = self.ruleset.quantities[name]
-        element = None if quantity.size is None else index
-        variable = m.variable(name, element)
+        reading = self.ruleset.reading(name, index)
         if quantity.is_computed:
-            return computed(quantity, element, lambda n, i: self._value(n, i, failing))
-        if quantity.is_trend and self._is_missing(name, element, failing):
+            return computed(quantity, reading.element, lambda n, i: self._value(n, i, failing))
+        if quantity.is_trend and self._is_missing(name, reading.element, failing):
             return None
-        if variable in failing and self.state.flags.get(s.failed_flag(variable), False):
+        if reading in failing and self.state.flags.get(s.failed_flag(reading), False):
             return None
-        return self.state.readings[variable]
+        return self.state.readings[reading]
 
-    def _is_missing(self, name: str, index: int | None, failing: frozenset[str]) -> bool:
+    def _is_missing(self, name: str, index: int | None, failing: Set[str]) -> bool:
         """Whether a reading has failed, without needing a value. A rise or fall has failed with what it is of, and
         while that was missing at the sample before."""
         quantity = self.ruleset.quantities[name]
         derived = quantity.derived
-        variable = m.variable(name, None if quantity.size is None else index)
         if derived is None:
-            return variable in failing and self.state.flags.get(s.failed_flag(variable), False)
+            reading = self.ruleset.reading(name, index)
+            return reading in failing and self.state.flags.get(s.failed_flag(reading), False)
         if isinstance(derived, CurveOver) and derived.otherwise is not None:
             return False
-        read: list[tuple[str, int | None]] = []
-        for node in nodes(derived):
-            if isinstance(node, Statistic):
-                read += [(node.quantity, i) for i in range(1, node.size + 1)]
-            elif isinstance(node, Reading | Trend | CurveOver):
-                read.append((node.quantity, index if node.index is None else node.index))
+        read = elements(derived, index)
         if any(self._is_missing(of, element, failing) for of, element in read):
             return True
         return quantity.is_trend and any(self._was_missing(of, element, failing) for of, element in read)
 
-    def _was_missing(self, name: str, index: int | None, failing: frozenset[str]) -> bool:
+    def _was_missing(self, name: str, index: int | None, failing: Set[str]) -> bool:
         """The same of the sample before, if it can be missing at all."""
-        variable = m.variable(name, None if self.ruleset.quantities[name].size is None else index)
         may_be = not failing.isdisjoint(self.ruleset.sensors_read(name, index))
-        return may_be and self.state.flags.get(s.missed_flag(variable), False)
+        return may_be and self.state.flags.get(s.missed_flag(self.ruleset.reading(name, index)), False)
 
     def is_in_region(self, quantity: str, index: int | None, region: m.Region, *, told: bool = True) -> bool:
         """Whether a reading is in a region; nothing that has failed is. `told` false: the value there is counts."""
-        value = self.told(quantity, index) if told else self.reading(quantity, index)
-        if region.kind == "failed":
-            return value is None
-        ends = [self._bound(bound, index, told) for bound in region.bounds]
-        known = [end for end in ends if end is not None]
-        if value is None or len(known) < len(ends):
-            return False
-        return in_region(region.kind, value, known[0], known[1] if len(known) == 2 else None)
-
-    def _bound(self, bound: m.Bound, index: int | None, told: bool) -> Fraction | None:
-        if not isinstance(bound, m.Moving):
-            return bound
-        value = self.told(bound.quantity, index) if told else self.reading(bound.quantity, index)
-        return None if value is None else value * bound.factor + bound.offset
+        return is_in(region, quantity, index, self.told if told else self.reading)
 
     # ---- formulas
 
@@ -136,15 +98,8 @@ class Instant:
             case None:
                 return True
             case m.Compare():
-                return self.is_in_region(formula.quantity, formula.index, formula.region)
-            case m.Quantified():
-                hits = [self.is_in_region(formula.quantity, i, formula.region) for i in range(1, formula.size + 1)]
-                return any(hits) if formula.quantifier == "any" else all(hits)
-            case m.Failed():
-                if formula.size is None:
-                    return self.told(formula.quantity, formula.index) is None
-                gone = [self.told(formula.quantity, i) is None for i in range(1, formula.size + 1)]
-                return any(gone) if formula.quantifier == "any" else all(gone)
+                each = (self.is_in_region(formula.quantity, i, formula.region) for i in formula.indexes)
+                return formula.of_all(each)
             case m.SwitchIs():
                 return (self.state.positions[formula.switch] == formula.position) is not formula.negated
             case m.ConditionIs():
@@ -183,7 +138,7 @@ class Instant:
         """Every reading within its sensor's range, every assumption kept that this state can tell of, and no open
         truth that contradicts the rest."""
         for name, value in self.state.readings.items():
-            quantity = self.ruleset.quantities.get(name.split("[")[0])
+            quantity = self.ruleset.quantities.get(ReadingId(name).quantity)
             if quantity is None:
                 continue
             if not quantity.low <= value <= quantity.high:
@@ -205,9 +160,9 @@ class Instant:
         )
 
     def _differs(self, name: str, value: Fraction) -> bool:
-        index = int(name.split("[")[1][:-1]) if "[" in name else None
+        reading = ReadingId(name)
         try:
-            return self.reading(name.split("[")[0], index) != value
+            return self.reading(reading.quantity, reading.element) != value
         except KeyError:
             return False
 
@@ -290,7 +245,7 @@ class Instant:
         failure that may be told is another part: where that part is told otherwise than it is, something has failed."""
         if not isinstance(held.part, m.Or):
             return False
-        named = self.ruleset.failures_read(*(part for part in held.part.parts if isinstance(part, m.Failed)))
+        named = self.ruleset.failures_read(*(part for part in held.part.parts if isinstance(part, m.Compare)))
         for other in self.ruleset.held:
             if other.part not in held.part.parts or other.duration < held.duration:
                 continue
@@ -301,21 +256,19 @@ class Instant:
                 return True
         return False
 
-    def _elapsed_fits(self, rule: m.Band | m.Alert) -> bool:
-        if rule.held is None:
-            return True
-        if isinstance(rule, m.Alert):
-            elapsed = self.state.flags.get(s.elapsed_flag(self.ruleset, rule, None, self.mode), False)
-            return not elapsed or self._in_context(rule)
-        for index in self.ruleset.quantities[rule.quantity].indexes:
-            elapsed = self.state.flags.get(s.elapsed_flag(self.ruleset, rule, index, self.mode), False)
-            if elapsed and not (self._in_context(rule) and self._in_band(rule, index, linger=True)):
-                return False
-        return True
+    def _elapsed_fits(self, rule: m.Rule) -> bool:
+        """What has elapsed needs the rest of its statement."""
+        return rule.held is None or all(
+            not self._has_elapsed(rule, index) or self.applies(rule, index, eventually=True)
+            for index in self.ruleset.indexes_of(rule)
+        )
+
+    def _has_elapsed(self, rule: m.Rule, index: int | None) -> bool:
+        return self.state.flags.get(s.elapsed_flag(self.ruleset, rule, index, self.mode), False)
 
     # ---- statements
 
-    def _in_context(self, rule: m.Band | m.Alert) -> bool:
+    def _in_context(self, rule: m.Rule) -> bool:
         return self.holds(rule.when) and not (rule.unless is not None and self.holds(rule.unless))
 
     def _in_band(self, band: m.Band, index: int | None, linger: bool) -> bool:
@@ -329,40 +282,18 @@ class Instant:
             or not self.state.flags.get(s.lingers_flag(self.ruleset, band, index, self.mode), False)
         ):
             return False
-        value = self.told(band.quantity, index)
-        ends = [self._bound(bound, index, True) for bound in band.region.bounds]
-        known = [end for end in ends if end is not None]
-        if value is None or len(known) < len(ends) or not known:
-            return False
-        match band.region.kind:
-            case "below" | "at_most":
-                return value < known[0] + deadband
-            case "above" | "at_least":
-                return value > known[0] - deadband
-            case "within":
-                # Where its ends have crossed there is nothing in it that could be kept.
-                return known[0] <= known[1] and known[0] - deadband < value < known[1] + deadband
-            case "outside":
-                return value < known[0] + deadband or value > known[1] - deadband
-        raise AssertionError(band.region.kind)
+        return is_near(band.region, band.quantity, index, self.told, deadband)
 
-    def applies(self, band: m.Band, index: int | None, *, eventually: bool = False, linger: bool = True) -> bool:
-        """Whether a band applies to an element. `eventually`: its `for more than` counts as over."""
-        if band.index is not None and band.index != index:
+    def applies(self, rule: m.Rule, index: int | None, *, eventually: bool = False, linger: bool = True) -> bool:
+        """Whether a statement applies: a band to an element, an alert on its own whatever the element. `eventually`:
+        its `for more than` counts as over. `linger`: a deadband may keep it."""
+        if isinstance(rule, m.Alert):
+            index = None
+        elif rule.index is not None and rule.index != index:
             return False
-        if not (self._in_context(band) and self._in_band(band, index, linger)):
+        if not self._in_context(rule) or (isinstance(rule, m.Band) and not self._in_band(rule, index, linger)):
             return False
-        if band.held is None or eventually:
-            return True
-        return self.state.flags.get(s.elapsed_flag(self.ruleset, band, index, self.mode), False)
-
-    def alerts(self, alert: m.Alert, *, eventually: bool = False) -> bool:
-        """Whether an alert on its own is up."""
-        if not self._in_context(alert):
-            return False
-        if alert.held is None or eventually:
-            return True
-        return self.state.flags.get(s.elapsed_flag(self.ruleset, alert, None, self.mode), False)
+        return rule.held is None or eventually or self._has_elapsed(rule, index)
 
     def colours(
         self, quantity: str, index: int | None, *, eventually: bool = False, linger: bool = True
@@ -383,7 +314,7 @@ class Instant:
     def violates(self, one: m.Range, index: int | None) -> bool:
         """Whether a limit is broken or an avoid range entered (its `except for` aside), by the value there is."""
         inside = self.is_in_region(one.quantity, index, one.region, told=False)
-        return self.holds(one.when) and (inside if one.kind == "avoid" else not inside)
+        return self.holds(one.when) and inside is (one.kind is m.RangeKind.AVOID)
 
     def is_in(self, one: m.Range, index: int | None) -> bool:
         """Whether a precaution or normal range holds the reading."""
@@ -393,33 +324,32 @@ class Instant:
         self, quantity: str, index: int | None, *, eventually: bool = False, linger: bool = True
     ) -> m.Level | None:
         """The highest level of the alerts that are up and count for a limit on the quantity."""
-        levels = [
-            band.alert.level
-            for band in self.ruleset.bands
-            if band.quantity == quantity
-            and band.alert is not None
-            and self.applies(band, index, eventually=eventually, linger=linger)
-        ]
-        levels += [
-            alert.alert.level
-            for alert in self.ruleset.alerts
-            if quantity in self.ruleset.quantities_read(alert.when) and self.alerts(alert, eventually=eventually)
-        ]
-        return max(levels, default=None)
+        return max(
+            (
+                rule.alert.level
+                for rule in self.ruleset.rules
+                if rule.alert is not None
+                and (rule.quantity == quantity if isinstance(rule, m.Band) else self._reads(rule, quantity))
+                and self.applies(rule, index, eventually=eventually, linger=linger)
+            ),
+            default=None,
+        )
+
+    def _reads(self, alert: m.Alert, quantity: str) -> bool:
+        return quantity in self.ruleset.quantities_read(alert.when)
 
     def level(self, *, eventually: bool = False, linger: bool = True) -> m.Level | None:
         """The highest level of all alerts that are up."""
-        levels = [
-            band.alert.level
-            for band in self.ruleset.bands
-            if band.alert is not None
-            and any(
-                self.applies(band, index, eventually=eventually, linger=linger)
-                for index in self.ruleset.quantities[band.quantity].indexes
-            )
-        ]
-        levels += [alert.alert.level for alert in self.ruleset.alerts if self.alerts(alert, eventually=eventually)]
-        return max(levels, default=None)
+        return max(
+            (
+                rule.alert.level
+                for rule in self.ruleset.rules
+                if rule.alert is not None
+                for index in self.ruleset.indexes_of(rule)
+                if self.applies(rule, index, eventually=eventually, linger=linger)
+            ),
+            default=None,
+        )
 
 
 def _unless_unknown(test: Callable[[_T], bool], one: _T) -> bool:

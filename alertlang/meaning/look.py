@@ -67,7 +67,7 @@ class Look:
         """For how long the part of a `for at least` or `for less than` has held."""
         return self._since(held.part) if self.holds(held.part) else None
 
-    def rule(self, rule: m.Band | m.Alert, index: int | None) -> RuleLook:
+    def rule(self, rule: m.Rule, index: int | None) -> RuleLook:
         """The parts of a statement, for one element."""
         place: Place = (rule.label, index)
         in_region = inside = True

@@ -15,8 +15,8 @@ from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 from alertlang.model.changed import Changed, behind
+from alertlang.model.reading import ReadingId
 
-Rule = m.Band | m.Alert
 Values = Mapping[str, Fraction]
 
 
@@ -28,7 +28,7 @@ def moved(instant: Instant, values: Values) -> Instant:
     changed = Changed(rules, frozenset(values))
     flags = dict(instant.state.flags)
     # What is derived is worked out anew.
-    given = {n: v for n, v in instant.state.readings.items() if not rules.quantities[n.split("[")[0]].is_computed}
+    given = {n: v for n, v in instant.state.readings.items() if not rules.quantities[ReadingId(n).quantity].is_computed}
     there = Instant(rules, State({**given, **values}, instant.state.positions, flags), instant.mode)
     # What is told may have open truths of its own, beside those of what there is.
     for told in {s.PLAIN: there.in_mode(s.PLAIN), instant.mode: there}.values():
@@ -40,7 +40,7 @@ def _carry_over(there: Instant, changed: Changed, flags: dict[str, bool]) -> Non
     """What becomes of the open truths, in one mode; `flags` are those of the state."""
     rules, mode = there.ruleset, there.mode
     for rule in rules.rules:
-        for index in rules.quantities[rule.quantity].indexes if isinstance(rule, m.Band) else (None,):
+        for index in rules.indexes_of(rule):
             if rule.held is not None and changed.read_by_rule(rule, index):
                 flags[s.elapsed_flag(rules, rule, index, mode)] = False
             if isinstance(rule, m.Band):
@@ -86,7 +86,7 @@ class Subject:
             return False
         for name, index in self.readings(there.ruleset):
             for one in there.ruleset.ranges:
-                counts = one.quantity == name and one.index in {None, index} and one.kind in {"limit", "avoid"}
+                counts = one.quantity == name and one.index in {None, index} and one.forbids
                 if counts and (one is self.own or not one.except_for) and there.in_mode(s.PLAIN).violates(one, index):
                     return False
         return True
@@ -108,25 +108,27 @@ class Subject:
 
     # ---- what is told of an alert
 
-    def already(self, instant: Instant, rule: Rule, others: Iterable[Values], *, yellow: bool = False) -> Values | None:
+    def already(
+        self, instant: Instant, rule: m.Rule, others: Iterable[Values], *, yellow: bool = False
+    ) -> Values | None:
         """Values, of some, at which it is up although nothing is wrong; none if it is not old. Yellow is allowed there
         only if none of the others is without, or if it is said so."""
         there = [(values, moved(instant, values)) for values in others]
         fine = [(values, one) for values, one in there if self.is_kept(one) and self.is_below(one, m.Colour.RED)]
         calm = [(values, one) for values, one in fine if self.is_below(one, m.Colour.YELLOW)]
         looked_at = [*calm, *fine] if yellow else calm or fine
-        return next((values for values, one in looked_at if _is_up(one, rule, self.index)), None)
+        return next((values for values, one in looked_at if one.applies(rule, self.index, linger=False)), None)
 
-    def is_down_below(self, instant: Instant, rule: Rule, others: Iterable[Values]) -> bool:
+    def is_down_below(self, instant: Instant, rule: m.Rule, others: Iterable[Values]) -> bool:
         """Whether it is down at some calm value: of those in a normal range, where there are any."""
         calm = [there for there in (moved(instant, one) for one in others) if self.is_calm(there)]
         normal = [there for there in calm if self.is_normal(there)]
-        return any(not _comes(there, rule, self.index) for there in normal or calm)
+        return any(not there.applies(rule, self.index, eventually=True, linger=False) for there in normal or calm)
 
     def is_normal(self, there: Instant) -> bool:
         """Whether a normal range holds the reading."""
         return any(
-            one.kind == "normal" and one.quantity == self.quantity and one.index in {None, self.index}
+            one.kind is m.RangeKind.NORMAL and one.quantity == self.quantity and one.index in {None, self.index}
             and there.in_mode(s.PLAIN).is_in(one, self.index)
             for one in there.ruleset.ranges
         )  # fmt: skip
@@ -136,23 +138,15 @@ class Subject:
         there = (moved(instant, values) for values in others)
         return any(_is_possible(one) and self.is_normal(one) for one in there)
 
-    def comes_at(self, instant: Instant, rule: Rule, end: int, others: Iterable[Values]) -> bool:
+    def comes_at(self, instant: Instant, rule: m.Rule, end: int, others: Iterable[Values]) -> bool:
         """Whether it is up at every one of some values at which something is wrong at an end."""
         there = [moved(instant, values) for values in others]
-        return all(_comes(one, rule, self.index) for one in there if _is_possible(one) and self.ends[end](one))
+        return all(
+            one.applies(rule, self.index, eventually=True, linger=False)
+            for one in there
+            if _is_possible(one) and self.ends[end](one)
+        )
 
 
 def _is_possible(there: Instant) -> bool:
     return there.is_possible() and there.in_mode(s.PLAIN).is_possible()
-
-
-def _is_up(there: Instant, rule: Rule, index: int | None) -> bool:
-    if isinstance(rule, m.Alert):
-        return there.alerts(rule)
-    return there.applies(rule, index, linger=False)
-
-
-def _comes(there: Instant, rule: Rule, index: int | None) -> bool:
-    if isinstance(rule, m.Alert):
-        return there.alerts(rule, eventually=True)
-    return there.applies(rule, index, eventually=True, linger=False)

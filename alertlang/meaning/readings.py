@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from alertlang.meaning.derived import computed
-from alertlang.meaning.instant import in_region
+from alertlang.meaning.regions import ends_of, is_in
 from alertlang.model import ruleset as m
 from alertlang.model.expression import Trend
 
@@ -40,58 +40,15 @@ class Readings:
 
     def value(self, quantity: str, index: int | None) -> Fraction | None:
         """A quantity that is no array gives its one value, whatever the index."""
-        return self.values[m.variable(quantity, None if self.ruleset.quantities[quantity].size is None else index)]
+        return self.values[self.ruleset.reading(quantity, index)]
 
     def is_in(self, region: m.Region, quantity: str, index: int | None) -> bool:
-        """Whether a value is in a region. In the region `failed` it is where it has failed; else a failed value is in
-        none, and no value is in a region of which an end has failed."""
-        value = self.value(quantity, index)
-        if region.kind == "failed":
-            return value is None
-        ends = self._ends(region, index)
-        return value is not None and ends is not None and in_region(region.kind, value, *ends)
+        """Whether a value is in a region."""
+        return is_in(region, quantity, index, self.value)
 
     def knows(self, region: m.Region, quantity: str, index: int | None) -> bool:
         """Whether a value and the ends of a region are there to be compared."""
-        return self.value(quantity, index) is not None and self._ends(region, index) is not None
-
-    def is_near(self, region: m.Region, quantity: str, index: int | None, deadband: Fraction) -> bool:
-        """Whether a value is in a region or out of it by less than the deadband.
-
-        Nothing is near a region `from X to Y` whose ends have crossed, for there is nothing in it.
-        """
-        value, ends = self.value(quantity, index), self._ends(region, index)
-        if value is None or ends is None:
-            return False
-        first, second = ends
-        match region.kind:
-            case "below" | "at_most":
-                return value < first + deadband
-            case "above" | "at_least":
-                return value > first - deadband
-            case "within":
-                assert second is not None
-                return first <= second and first - deadband < value < second + deadband
-            case "outside":
-                assert second is not None
-                return value < first + deadband or value > second - deadband
-        raise AssertionError(region.kind)
-
-    def _ends(self, region: m.Region, index: int | None) -> tuple[Fraction, Fraction | None] | None:
-        """The ends of a region as numbers; none if one of them has failed. `failed` is a region without ends."""
-        if region.kind == "failed":
-            return None
-        first = self._end(region.first, index)
-        second = None if region.second is None else self._end(region.second, index)
-        if first is None or (second is None and region.second is not None):
-            return None
-        return first, second
-
-    def _end(self, bound: m.Bound, index: int | None) -> Fraction | None:
-        if not isinstance(bound, m.Moving):
-            return bound
-        value = self.value(bound.quantity, index)
-        return None if value is None else value * bound.factor + bound.offset
+        return self.value(quantity, index) is not None and bool(ends_of(region, index, self.value))
 
 
 def readings_at(ruleset: m.RuleSet, sample: Sample, before: Readings | None) -> Readings:
@@ -118,7 +75,7 @@ def readings_at(ruleset: m.RuleSet, sample: Sample, before: Readings | None) -> 
         for name, switch in ruleset.switches.items()
         if sample.positions.get(name) in switch.positions
     }
-    in_order = {
+    in_order: dict[str, Fraction | None] = {
         m.variable(q.name, index): found.values[m.variable(q.name, index)]
         for q in ruleset.quantities.values()
         for index in q.indexes
@@ -136,19 +93,17 @@ class _Found:
     values: dict[str, Fraction | None] = field(default_factory=dict)
 
     def value(self, name: str, index: int | None) -> Fraction | None:
-        quantity = self.ruleset.quantities[name]
-        element = None if quantity.size is None else index
-        variable = m.variable(name, element)
-        if variable not in self.values:
-            self.values[variable] = self._new(quantity, element, variable)
-        return self.values[variable]
+        reading = self.ruleset.reading(name, index)
+        if reading not in self.values:
+            self.values[reading] = self._new(self.ruleset.quantities[name], reading)
+        return self.values[reading]
 
-    def _new(self, quantity: m.Quantity, index: int | None, variable: str) -> Fraction | None:
+    def _new(self, quantity: m.Quantity, reading: m.ReadingId) -> Fraction | None:
         if isinstance(quantity.derived, Trend):
-            return self._trend(quantity, quantity.derived, index)
+            return self._trend(quantity, quantity.derived, reading.element)
         if quantity.derived is not None:
-            return computed(quantity, index, self.value)
-        value = self.sample.readings.get(variable)
+            return computed(quantity, reading.element, self.value)
+        value = self.sample.readings.get(reading)
         return value if value is not None and quantity.low <= value <= quantity.high else None
 
     def _trend(self, quantity: m.Quantity, trend: Trend, index: int | None) -> Fraction | None:

@@ -19,6 +19,7 @@ from alertlang.lamps.machine import LampRun
 from alertlang.lamps.machine import LampState as LampState
 from alertlang.meaning.readings import Readings, readings_at
 from alertlang.meaning.readings import Sample as Sample
+from alertlang.meaning.regions import is_near
 from alertlang.model import ruleset as m
 
 # A statement and the element it is about, as (label, element); none where it is about no element of an array.
@@ -128,7 +129,7 @@ class SampleStep:
             (quantity.name, index): None for quantity in ruleset.quantities.values() for index in quantity.indexes
         }
         for rule in ruleset.rules:
-            for index in self._elements(rule):
+            for index in ruleset.indexes_of(rule):
                 place = (rule.label, index)
                 applies[place] = self._applies(rule, index)
                 if applies[place] and isinstance(rule, m.Band):
@@ -140,8 +141,8 @@ class SampleStep:
         violated = {
             (one.label, index): self._is_violated(one, index)
             for one in ruleset.ranges
-            if one.kind in {"limit", "avoid"}
-            for index in self._elements(one)
+            if one.forbids
+            for index in ruleset.indexes_of(one)
         }
         lamps = self._lamps(alerts)
         return Shown(self.readings.time, self.readings.values, conditions, applies, colours, alerts, violated, lamps)
@@ -153,14 +154,6 @@ class SampleStep:
             run = self.memory.lamps.setdefault(lamp.text, LampRun(lamp))
             found[lamp.text] = run.step(up, self.pressed)
         return found
-
-    def _elements(self, statement: m.Band | m.Alert | m.Range) -> tuple[int | None, ...]:
-        """The elements a statement is about, each by itself."""
-        if isinstance(statement, m.Alert):
-            return (None,)
-        if statement.index is not None:
-            return (statement.index,)
-        return self.ruleset.quantities[statement.quantity].indexes
 
     # ---- time
 
@@ -222,15 +215,7 @@ class SampleStep:
             case None:
                 return True
             case m.Compare():
-                return readings.is_in(formula.region, formula.quantity, formula.index)
-            case m.Quantified():
-                hits = [readings.is_in(formula.region, formula.quantity, i) for i in range(1, formula.size + 1)]
-                return any(hits) if formula.quantifier == "any" else all(hits)
-            case m.Failed():
-                if formula.size is None:
-                    return readings.value(formula.quantity, formula.index) is None
-                gone = [readings.value(formula.quantity, i) is None for i in range(1, formula.size + 1)]
-                return any(gone) if formula.quantifier == "any" else all(gone)
+                return formula.of_all(readings.is_in(formula.region, formula.quantity, i) for i in formula.indexes)
             case m.SwitchIs():
                 position = readings.positions.get(formula.switch)
                 return position is not None and (position == formula.position) is not formula.negated
@@ -248,7 +233,7 @@ class SampleStep:
 
     # ---- statements
 
-    def _applies(self, rule: m.Band | m.Alert, index: int | None) -> bool:
+    def _applies(self, rule: m.Rule, index: int | None) -> bool:
         """`when`, the region, `unless` (the rest of the statement), and all of it for long enough."""
         place = (rule.label, index)
         when = rule.when is None or self._holds(rule.when)
@@ -266,11 +251,11 @@ class SampleStep:
         deadband = self.ruleset.quantities[band.quantity].deadband
         inside = self.readings.is_in(band.region, band.quantity, index)
         if deadband is not None and self.memory.in_band.get(place, False):
-            inside = inside or self.readings.is_near(band.region, band.quantity, index, deadband)
+            inside = inside or is_near(band.region, band.quantity, index, self.readings.value, deadband)
         self.memory.in_band[place] = inside
         return inside
 
-    def _is_up(self, rule: m.Band | m.Alert, place: Place, applies: bool) -> bool:
+    def _is_up(self, rule: m.Rule, place: Place, applies: bool) -> bool:
         """Whether the statement's alert is up.
 
         A latched one stays until it has been acknowledged and its cause, that the statement applies, is gone, whichever
@@ -295,7 +280,7 @@ class SampleStep:
         when = self._holds(one.when)
         inside = self.readings.is_in(one.region, one.quantity, index)
         known = self.readings.knows(one.region, one.quantity, index)
-        broken = when and (inside if one.kind == "avoid" else known and not inside)
+        broken = when and (inside if one.kind is m.RangeKind.AVOID else known and not inside)
         if one.except_for is None:
             return broken
         return self._more_than(("broken", one.label, index), broken, one.except_for)

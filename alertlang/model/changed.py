@@ -2,32 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
+
 from alertlang.model import formula as f
-from alertlang.model.expression import CurveOver, Reading, Statistic, Trend, nodes
-from alertlang.model.formula import variable
+from alertlang.model.expression import elements
+from alertlang.model.reading import ReadingId
 from alertlang.model.ruleset import Alert, Band, RuleSet
 
 _Element = tuple[str, int | None]
 
 
-def behind(ruleset: RuleSet, quantity: str, index: int | None) -> frozenset[str]:
+def behind(ruleset: RuleSet, quantity: str, index: int | None) -> frozenset[ReadingId]:
     """The readings that an element of a quantity is worked out from at one instant: itself, if it is no `let` or
     `curve`. A rise or fall has a value of its own."""
-    found: set[str] = set()
+    found: set[ReadingId] = set()
     pending: list[_Element] = [(quantity, index)]
     while pending:
         name, element = pending.pop()
-        if ruleset.quantities[name].is_computed:
-            pending += _inputs(ruleset, name, element)
+        one = ruleset.quantities[name]
+        if one.derived is not None and one.is_computed:
+            pending += elements(one.derived, element)
         else:
-            found.add(_variable(ruleset, name, element))
+            found.add(ruleset.reading(name, element))
     return frozenset(found)
 
 
 class Changed:
     """Some readings of a rule set (`rpm`, `cht[2]`) that change."""
 
-    def __init__(self, ruleset: RuleSet, readings: frozenset[str]) -> None:
+    def __init__(self, ruleset: RuleSet, readings: Set[str]) -> None:
         self.ruleset = ruleset
         self.readings = readings
         self._follows: dict[_Element, bool] = {}
@@ -55,13 +58,7 @@ class Changed:
     def _reads(self, part: f.Formula) -> bool:
         match part:
             case f.Compare():
-                return self._reading(part.quantity, part.index) or self._ends(part.region, part.index)
-            case f.Quantified():
-                each = range(1, part.size + 1)
-                return any(self._reading(part.quantity, i) or self._ends(part.region, i) for i in each)
-            case f.Failed():
-                indexes = (part.index,) if part.size is None else range(1, part.size + 1)
-                return any(self._reading(part.quantity, i) for i in indexes)
+                return any(self._reading(part.quantity, i) or self._ends(part.region, i) for i in part.indexes)
             case f.ConditionIs():
                 if part.name not in self._conditions:
                     self._conditions[part.name] = self.read_by(*self.ruleset.conditions[part.name].parts)
@@ -69,32 +66,14 @@ class Changed:
         return False
 
     def _ends(self, region: f.Region, index: int | None) -> bool:
-        return any(isinstance(bound, f.Moving) and self._reading(bound.quantity, index) for bound in region.bounds)
+        return any(self._reading(bound.quantity, index) for bound in region.moving)
 
     def _reading(self, quantity: str, index: int | None) -> bool:
         """Whether an element is one of them, or is worked out from one, now or over time."""
         key = (quantity, index)
         if key not in self._is_read:
-            found = _variable(self.ruleset, quantity, index) in self.readings
             derived = self.ruleset.quantities[quantity].derived
-            self._is_read[key] = found or (
-                derived is not None and any(self._reading(*one) for one in _inputs(self.ruleset, quantity, index))
+            self._is_read[key] = self.ruleset.reading(quantity, index) in self.readings or (
+                derived is not None and any(self._reading(*one) for one in elements(derived, index))
             )
         return self._is_read[key]
-
-
-def _variable(ruleset: RuleSet, quantity: str, index: int | None) -> str:
-    return variable(quantity, None if ruleset.quantities[quantity].size is None else index)
-
-
-def _inputs(ruleset: RuleSet, quantity: str, index: int | None) -> list[_Element]:
-    """The elements that a `let`, a `curve`, a rise or a fall is worked out from."""
-    found: list[_Element] = []
-    derived = ruleset.quantities[quantity].derived
-    assert derived is not None
-    for node in nodes(derived):
-        if isinstance(node, Statistic):
-            found += [(node.quantity, i) for i in range(1, node.size + 1)]
-        elif isinstance(node, Reading | Trend | CurveOver):
-            found.append((node.quantity, node.index if node.index is not None else index))
-    return found

@@ -122,16 +122,7 @@ def _together(name: str, reads: Mapping[str, Iterable[str]]) -> set[str]:
 
 def _height(formula: m.Formula) -> int:
     """How many levels a formula has."""
-    highest = 0
-    pending: list[tuple[m.Formula, int]] = [(formula, 1)]
-    while pending:
-        one, level = pending.pop()
-        highest = max(highest, level)
-        if isinstance(one, m.Not | m.Held):
-            pending.append((one.part, level + 1))
-        elif isinstance(one, m.And | m.Or):
-            pending.extend((part, level + 1) for part in one.parts)
-    return highest
+    return 1 + max(map(_height, m.children(formula)), default=0)
 
 
 def _name_span(condition: m.Condition) -> Span:

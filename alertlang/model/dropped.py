@@ -33,8 +33,8 @@ def brings_back(ruleset: m.RuleSet, new: m.Band | m.Alert, old: m.Band | m.Alert
 
 
 def _meet(one: m.Band, other: m.Band) -> bool:
-    if "failed" in {one.region.kind, other.region.kind}:
-        return one.region.kind == other.region.kind
+    if one.region.is_failed or other.region.is_failed:
+        return one.region.is_failed and other.region.is_failed
     if one.region.moves or other.region.moves:
         return True
     return bool(one.region.values.intersect(other.region.values).parts)

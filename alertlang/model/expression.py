@@ -88,3 +88,14 @@ def nodes(expression: Expression) -> Iterator[Expression]:
 def inputs(expression: Expression) -> tuple[str, ...]:
     """The names of the quantities it reads, sorted."""
     return tuple(sorted({n.quantity for n in nodes(expression) if not isinstance(n, Number | Scaled | Sum)}))
+
+
+def elements(expression: Expression, index: int | None) -> list[tuple[str, int | None]]:
+    """The quantities with their elements that an element of a derived quantity is worked out from."""
+    found: list[tuple[str, int | None]] = []
+    for node in nodes(expression):
+        if isinstance(node, Statistic):
+            found += [(node.quantity, i) for i in range(1, node.size + 1)]
+        elif isinstance(node, Reading | Trend | CurveOver):
+            found.append((node.quantity, index if node.index is None else node.index))
+    return found

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from alertlang.model import ruleset as m
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
@@ -13,7 +15,7 @@ def bind_formula(node: t.Formula, scope: Scope) -> m.Formula | None:
     match node:
         case t.Named():
             return _named(node, scope)
-        case t.Compare():
+        case t.Compare() | t.Failed():
             return _compare(node, scope)
         case t.IsAt():
             return _is_at(node, scope)
@@ -26,8 +28,6 @@ def bind_formula(node: t.Formula, scope: Scope) -> m.Formula | None:
             if len(known) < len(parts):
                 return None
             return m.And(known, node.span) if isinstance(node, t.And) else m.Or(known, node.span)
-        case t.Failed():
-            return _failed(node, scope)
         case t.Held():
             part = bind_formula(node.part, scope)
             duration = scope.seconds(node.duration)
@@ -48,27 +48,18 @@ def _named(node: t.Named, scope: Scope) -> m.Formula | None:
     return None
 
 
-def _compare(node: t.Compare, scope: Scope) -> m.Formula | None:
+def _compare(node: t.Compare | t.Failed, scope: Scope) -> m.Formula | None:
     bound = scope.quantity(node.subject)
     if bound is None:
         return None
     quantity, index = bound
-    region = scope.region(node.region, quantity)
+    if isinstance(node, t.Failed):
+        region: m.Region | None = m.Region(m.RegionKind.FAILED, Fraction(0), span=node.span)
+    else:
+        region = scope.region(node.region, quantity)
     if not _right_quantifier(node, quantity, index, scope) or region is None:
         return None
-    if quantity.size is not None and index is None:
-        assert node.quantifier is not None
-        return m.Quantified(node.quantifier, quantity.name, quantity.size, region, node.span)
-    return m.Compare(quantity.name, index, region, node.span)
-
-
-def _failed(node: t.Failed, scope: Scope) -> m.Formula | None:
-    bound = scope.quantity(node.subject)
-    if bound is None or not _right_quantifier(node, *bound, scope):
-        return None
-    quantity, index = bound
-    size = quantity.size if index is None else None
-    return m.Failed(quantity.name, index, node.quantifier, size, node.span)
+    return m.Compare(quantity.name, index, region, node.span, node.quantifier, None if index else quantity.size)
 
 
 def _right_quantifier(node: t.Compare | t.Failed, quantity: m.Quantity, index: int | None, scope: Scope) -> bool:

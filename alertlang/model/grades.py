@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 
 from alertlang.model.expression import inputs
-from alertlang.model.ruleset import Assumption, Condition, DocumentSource, Moving, Quantity, Range, RuleSet, Weights
+from alertlang.model.ruleset import Assumption, Condition, DocumentSource, Quantity, Range, RuleSet, Weights
 from alertlang.text.source import Span
 
 GRADES = ("document", "second hand", "common practice", "from memory")
@@ -32,7 +32,7 @@ def citing(ruleset: RuleSet, quantity: str) -> list[Range]:
 
 def _reads(ruleset: RuleSet, one: Range, name: str) -> bool:
     found = {one.quantity, *ruleset.quantities_read(one.when)}
-    found |= {bound.quantity for bound in one.region.bounds if isinstance(bound, Moving)}
+    found |= {bound.quantity for bound in one.region.moving}
     pending = list(found)
     while pending:
         derived = ruleset.quantities[pending.pop()].derived

@@ -93,7 +93,7 @@ class Rules:
         return [
             m.Range(
                 entry.label,
-                node.kind,
+                m.RangeKind(node.kind),
                 when,
                 bound[0].name,
                 bound[1],

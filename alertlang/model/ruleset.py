@@ -4,32 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import IntEnum
+from enum import IntEnum, StrEnum
 from fractions import Fraction
 from functools import cached_property
 
-from alertlang.model.expression import CurveOver, Expression, Reading, Statistic, Trend, inputs, nodes
+from alertlang.model.expression import CurveOver, Expression, Reading, Trend, elements, inputs, nodes
 from alertlang.model.formula import And as And
 from alertlang.model.formula import Bound as Bound
 from alertlang.model.formula import Compare as Compare
 from alertlang.model.formula import ConditionIs as ConditionIs
-from alertlang.model.formula import Failed as Failed
 from alertlang.model.formula import Formula as Formula
 from alertlang.model.formula import Held as Held
 from alertlang.model.formula import Moving as Moving
 from alertlang.model.formula import Not as Not
 from alertlang.model.formula import Or as Or
-from alertlang.model.formula import Quantified as Quantified
 from alertlang.model.formula import Region as Region
+from alertlang.model.formula import RegionKind as RegionKind
 from alertlang.model.formula import SwitchIs as SwitchIs
+from alertlang.model.formula import children as children
 from alertlang.model.formula import in_seconds as in_seconds
 from alertlang.model.formula import parts_of as parts_of
-from alertlang.model.formula import region_words as region_words
-from alertlang.model.formula import variable as variable
+from alertlang.model.formula import rebuilt as rebuilt
 from alertlang.model.panel import Gauge as Gauge
 from alertlang.model.panel import Input as Input
 from alertlang.model.panel import Lamp as Lamp
 from alertlang.model.panel import Sequence as Sequence
+from alertlang.model.reading import ReadingId as ReadingId
+from alertlang.model.reading import variable as variable
 from alertlang.syntax import tree as t
 from alertlang.text.short import Short
 from alertlang.text.source import Span
@@ -203,6 +204,13 @@ class Assumption:
     origin: Origin
 
 
+class RangeKind(StrEnum):
+    LIMIT = "limit"
+    AVOID = "avoid"
+    PRECAUTION = "precaution"
+    NORMAL = "normal"
+
+
 @dataclass(frozen=True, slots=True)
 class Range:
     """A limit, avoid, precaution or normal range. `index` none on an array: each element by itself.
@@ -212,7 +220,7 @@ class Range:
     """
 
     label: str
-    kind: str
+    kind: RangeKind
     when: Formula | None
     quantity: str
     index: int | None
@@ -225,6 +233,19 @@ class Range:
     except_for: Fraction | None = None
     allowed: Fraction = Fraction(2)
     allowed_by: str = "common practice, no source"
+
+    @property
+    def forbids(self) -> bool:
+        """Whether it is a limit or a range to avoid: what can be broken."""
+        return self.kind in _FORBIDDING
+
+    @property
+    def broken(self) -> Region:
+        """The values that break it."""
+        return self.region if self.kind is RangeKind.AVOID else self.region.complement()
+
+
+_FORBIDDING = frozenset({RangeKind.LIMIT, RangeKind.AVOID})
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,6 +295,9 @@ class Alert:
     in_total: bool = False
     after: Fraction | None = None
     latched: bool = False
+
+
+Rule = Band | Alert
 
 
 @dataclass(frozen=True, slots=True)
@@ -418,11 +442,11 @@ class RuleSet(Short):
         return (*self.acknowledge_inputs, *self.reset_inputs)
 
     @property
-    def rules(self) -> tuple[Band | Alert, ...]:
+    def rules(self) -> tuple[Rule, ...]:
         """Bands, then alerts on their own."""
         return (*self.bands, *self.alerts)
 
-    def rules_for(self, quantity: str) -> tuple[Band | Alert, ...]:
+    def rules_for(self, quantity: str) -> tuple[Rule, ...]:
         """The bands of a quantity, then the alerts on their own whose condition reads it."""
         return (*self.bands_by_quantity[quantity], *self.alerts_by_quantity[quantity])
 
@@ -431,7 +455,7 @@ class RuleSet(Short):
         """Bands that colour values; one that shows that the sensor has failed colours none."""
         found: dict[str, list[Band]] = {name: [] for name in self.quantities}
         for band in self.bands:
-            if band.region.kind != "failed":
+            if not band.region.is_failed:
                 found[band.quantity].append(band)
         return {name: tuple(bands) for name, bands in found.items()}
 
@@ -461,7 +485,7 @@ class RuleSet(Short):
                 found.add(statement.quantity)
         for formula in self.formulas:
             for part in parts_of(formula):
-                if isinstance(part, Compare | Failed) and part.index is not None:
+                if isinstance(part, Compare) and part.index is not None:
                     found.add(part.quantity)
         for quantity in self.quantities.values():
             for node in () if quantity.derived is None else nodes(quantity.derived):
@@ -482,6 +506,12 @@ class RuleSet(Short):
                     found |= kin
                     grew = True
         return frozenset(found)
+
+    def indexes_of(self, statement: Band | Alert | Range) -> tuple[int | None, ...]:
+        """The elements that a statement is about, each by itself; a single None for an alert on its own."""
+        if isinstance(statement, Alert):
+            return (None,)
+        return self.quantities[statement.quantity].indexes if statement.index is None else (statement.index,)
 
     def elements(self, quantity: str) -> tuple[int | None, ...]:
         """The elements worth asking about: of an array whose elements are all treated alike the first will do."""
@@ -507,14 +537,14 @@ class RuleSet(Short):
         conditions = [self.conditions[name] for name in self.conditions_read(formula)]
         if any(condition.until is not None or condition.is_delayed for condition in conditions):
             return False
-        return not any(isinstance(part, Held) for part in self._looked_into((formula,)))
+        return not any(isinstance(part, Held) for part in self.parts_read(formula))
 
     def _is_rate(self, name: str) -> bool:
         """Whether a quantity is a rise or fall, or worked out from one."""
         derived = self.quantities[name].derived
         return isinstance(derived, Trend) or (derived is not None and any(self._is_rate(n) for n in inputs(derived)))
 
-    def _looked_into(self, formulas: tuple[Formula | None, ...]) -> list[Formula]:
+    def parts_read(self, *formulas: Formula | None) -> list[Formula]:
         """Every part of formulas and of the conditions they read."""
         given = [f for f in formulas if f is not None]
         given.extend(part for name in sorted(self.conditions_read(*given)) for part in self.conditions[name].parts)
@@ -523,79 +553,66 @@ class RuleSet(Short):
     def quantities_read(self, *formulas: Formula | None) -> frozenset[str]:
         """Names of the quantities that formulas read, conditions looked into; derived ones as themselves."""
         found: set[str] = set()
-        for part in self._looked_into(formulas):
-            if isinstance(part, Compare | Quantified | Failed):
-                found.add(part.quantity)
-            if isinstance(part, Compare | Quantified):
-                found |= {bound.quantity for bound in part.region.bounds if isinstance(bound, Moving)}
+        for part in self.parts_read(*formulas):
+            if isinstance(part, Compare):
+                found.update((part.quantity, *(bound.quantity for bound in part.region.moving)))
         return frozenset(found)
 
-    def failures_read(self, *formulas: Formula | None) -> frozenset[str]:
-        """The readings (`rpm`, `cht[2]`) for whose failure formulas ask, conditions looked into; sensors only."""
-        found: set[str] = set()
-        for part in self._looked_into(formulas):
-            if isinstance(part, Failed):
-                indexes = range(1, part.size + 1) if part.size is not None else (part.index,)
-                for index in indexes:
-                    found |= self.sensors_read(part.quantity, index)
-        return frozenset(found)
+    def failures_read(self, *formulas: Formula | None) -> frozenset[ReadingId]:
+        """The readings for whose failure formulas ask, conditions looked into; sensors only."""
+        asked = (part for part in self.parts_read(*formulas) if isinstance(part, Compare) and part.region.is_failed)
+        return frozenset[ReadingId]().union(
+            *(self.sensors_read(part.quantity, index) for part in asked for index in part.indexes)
+        )
 
-    def sensors_told_by(self, rule: Band | Alert, index: int | None) -> frozenset[str]:
+    def sensors_told_by(self, rule: Rule, index: int | None) -> frozenset[ReadingId]:
         """The readings with a sensor of their own without which a statement can be told otherwise: what its `when` and
         `unless` read, and the ends of its region that move, for one element if it is a band on an array."""
-        found: set[str] = set()
-        for part in self._looked_into((rule.when, rule.unless)):
-            if isinstance(part, Compare | Quantified | Failed):
-                one = None if isinstance(part, Quantified) else part.index
-                bounds = () if isinstance(part, Failed) else part.region.bounds
-                names = (part.quantity, *(bound.quantity for bound in bounds if isinstance(bound, Moving)))
-                for name in names:
-                    indexes = self.quantities[name].indexes if one is None else (one,)
+        found: set[ReadingId] = set()
+        for part in self.parts_read(rule.when, rule.unless):
+            if isinstance(part, Compare):
+                for name in (part.quantity, *(bound.quantity for bound in part.region.moving)):
+                    indexes = self.quantities[name].indexes if part.index is None else (part.index,)
                     found = found.union(*(self.sensors_read(name, i) for i in indexes))
         if isinstance(rule, Band):
-            ends = [bound.quantity for bound in rule.region.bounds if isinstance(bound, Moving)]
-            found = found.union(*(self.sensors_read(name, index) for name in ends))
+            found = found.union(*(self.sensors_read(bound.quantity, index) for bound in rule.region.moving))
         return frozenset(found)
 
-    def sensors_read(self, quantity: str, index: int | None) -> frozenset[str]:
-        """The readings with a sensor of their own (`rpm`, `cht[2]`) that an element of a quantity depends on."""
-        found: set[str] = set()
+    def reading(self, quantity: str, index: int | None) -> ReadingId:
+        """The reading of an element; of a quantity that is no array its one reading, whatever the element."""
+        return variable(quantity, None if self.quantities[quantity].size is None else index)
+
+    def sensors_read(self, quantity: str, index: int | None) -> frozenset[ReadingId]:
+        """The readings with a sensor of their own that an element of a quantity depends on."""
+        found: set[ReadingId] = set()
         pending: list[tuple[str, int | None]] = [(quantity, index)]
         while pending:
             name, element = pending.pop()
-            one = self.quantities[name]
-            if one.derived is None:
-                found.add(variable(name, None if one.size is None else element))
-                continue
-            for node in nodes(one.derived):
-                if isinstance(node, Statistic):
-                    pending += [(node.quantity, i) for i in range(1, node.size + 1)]
-                elif isinstance(node, Reading | Trend | CurveOver):
-                    pending.append((node.quantity, node.index if node.index is not None else element))
+            derived = self.quantities[name].derived
+            if derived is None:
+                found.add(self.reading(name, element))
+            else:
+                pending += elements(derived, element)
         return frozenset(found)
 
     def switches_read(self, *formulas: Formula | None) -> frozenset[str]:
         """Names of the switches that formulas read, conditions looked into."""
-        return frozenset(part.switch for part in self._looked_into(formulas) if isinstance(part, SwitchIs))
+        return frozenset(part.switch for part in self.parts_read(*formulas) if isinstance(part, SwitchIs))
 
     def sensors_of(self, quantity: str) -> frozenset[str]:
         """The quantities with a sensor of their own that a quantity depends on: itself, if it is not derived."""
-        found: set[str] = set()
-        pending = [quantity]
-        seen: set[str] = set()
-        while pending:
-            name = pending.pop()
-            if name in seen:
-                continue
-            seen.add(name)
-            derived = self.quantities[name].derived
-            if derived is None:
-                found.add(name)
-            else:
-                pending.extend(inputs(derived))
-        return frozenset(found)
+        return self._sensors[quantity]
 
-    def _all_formulas(self) -> list[Formula]:
+    @cached_property
+    def _sensors(self) -> Mapping[str, frozenset[str]]:
+        return {
+            name: frozenset(read.quantity for index in one.indexes for read in self.sensors_read(name, index))
+            for name, one in self.quantities.items()
+        }
+
+    @cached_property
+    def formulas(self) -> tuple[Formula, ...]:
+        """Every formula of every statement, conditions' own included."""
         found: list[Formula | None] = [part for c in self.conditions.values() for part in c.parts]
         for assumption in self.assumptions:
             found += [assumption.when, assumption.formula]
@@ -603,12 +620,7 @@ class RuleSet(Short):
         for rule in self.rules:
             found += [rule.when, rule.unless]
         found += [c.when for c in self.claims]
-        return [f for f in found if f is not None]
-
-    @cached_property
-    def formulas(self) -> tuple[Formula, ...]:
-        """Every formula of every statement, conditions' own included."""
-        return tuple(self._all_formulas())
+        return tuple(f for f in found if f is not None)
 
     @cached_property
     def held(self) -> tuple[Held, ...]:

@@ -112,7 +112,7 @@ class Scope:
     def region(self, region: t.Region, quantity: m.Quantity) -> m.Region | None:
         """A region in the quantity's own unit."""
         if region.kind == "failed":
-            return m.Region("failed", Fraction(0), span=region.span)
+            return m.Region(m.RegionKind.FAILED, Fraction(0), span=region.span)
         ends: list[m.Bound] = []
         bounds = [bound for bound in (region.first, region.second) if bound is not None]
         number_of = self.difference_in_unit if quantity.difference else self.in_unit
@@ -127,7 +127,7 @@ class Scope:
             ends.append(end)
         if len(ends) == 2 and not (self._one_unit(bounds, quantity) and self._rising(region, ends, quantity)):
             return None
-        return m.Region(region.kind, ends[0], ends[1] if len(ends) == 2 else None, span=region.span)
+        return m.Region(m.RegionKind[region.kind.upper()], *ends, span=region.span)
 
     def _one_unit(self, bounds: list[t.Bound], quantity: m.Quantity) -> bool:
         """`from 100 C to 200` on a gauge in F: a reader takes the second for C, the rule above for F."""

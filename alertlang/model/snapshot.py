@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from alertlang.model import formula as f
+from alertlang.model.reading import ReadingId, variable
 from alertlang.model.ruleset import Alert, Band, RuleSet
 
 
@@ -72,7 +73,7 @@ class Mode:
     def touches_quantity(self, ruleset: RuleSet, quantity: str) -> bool:
         """Whether something that a quantity depends on may fail."""
         sensors = ruleset.sensors_of(quantity)
-        return any(variable.split("[")[0] in sensors for variable in self.may_fail)
+        return any(ReadingId(reading).quantity in sensors for reading in self.may_fail)
 
     def touches_rule(self, ruleset: RuleSet, rule: Band | Alert) -> bool:
         """Whether a statement can differ from what it is in the plain mode."""
@@ -84,7 +85,7 @@ class Mode:
         """Whether what a band compares may be missing."""
         if not self.may_fail:
             return False
-        read = [band.quantity, *(bound.quantity for bound in band.region.bounds if isinstance(bound, f.Moving))]
+        read = [band.quantity, *(bound.quantity for bound in band.region.moving)]
         return any(self.touches_quantity(ruleset, name) for name in read)
 
     def after(self, ruleset: RuleSet, *formulas: f.Formula | None) -> str:
@@ -127,13 +128,13 @@ def elapsed_flag(ruleset: RuleSet, rule: Band | Alert, index: int | None, mode: 
     """Whether the rest of a statement has lasted longer than its `for more than`."""
     assert rule.held is not None
     suffix = mode.after(ruleset, rule.when, rule.unless) if mode.touches_rule(ruleset, rule) else ""
-    return f"{f.variable(rule.label, index)} for more than {f.in_seconds(rule.held)}{suffix}"
+    return f"{variable(rule.label, index)} for more than {f.in_seconds(rule.held)}{suffix}"
 
 
 def lingers_flag(ruleset: RuleSet, band: Band, index: int | None, mode: Mode = PLAIN) -> str:
     """Whether a band still applies within its quantity's deadband: by what its region was, whatever else it says."""
     suffix = mode.after(ruleset) if mode.touches_region(ruleset, band) else ""
-    return f"{f.variable(band.label, index)} kept by its deadband{suffix}"
+    return f"{variable(band.label, index)} kept by its deadband{suffix}"
 
 
 FAILED = " failed"
@@ -156,14 +157,9 @@ def formula_words(ruleset: RuleSet, formula: f.Formula) -> str:
     """A formula in the words of the language, in one way for all that mean the same tree."""
     match formula:
         case f.Compare():
+            what = formula.quantifier + " " if formula.quantifier else ""
             unit = ruleset.quantities[formula.quantity].unit
-            return f"{f.variable(formula.quantity, formula.index)} {f.region_words(formula.region, unit)}"
-        case f.Quantified():
-            unit = ruleset.quantities[formula.quantity].unit
-            return f"{formula.quantifier} {formula.quantity} {f.region_words(formula.region, unit)}"
-        case f.Failed():
-            word = f"{formula.quantifier} " if formula.quantifier else ""
-            return f"{word}{f.variable(formula.quantity, formula.index)} failed"
+            return f"{what}{variable(formula.quantity, formula.index)} {formula.region.in_words(unit)}"
         case f.SwitchIs():
             return f"{formula.switch} is {'not ' if formula.negated else ''}{formula.position}"
         case f.ConditionIs():

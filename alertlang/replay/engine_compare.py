@@ -174,16 +174,16 @@ def _refined(kinds: Rows, by: NDArray[np.generic]) -> Rows:
 
 def _read(values: Values, variable: str) -> set[tuple[str, int]]:
     """The sensors that a variable is computed from, each with how many rows before."""
-    name, bracket, number = variable.partition("[")
-    index = int(number[:-1]) if bracket else None
-    derived = values.quantities[name].derived
+    reading = m.ReadingId(variable)
+    index = reading.element
+    derived = values.quantities[reading.quantity].derived
     if derived is None:
         return {(variable, 0)}
     found: set[tuple[str, int]] = set()
     for node in e.nodes(derived):
         match node:
             case e.Statistic():
-                parts = [m.variable(node.quantity, i) for i in range(1, node.size + 1)]
+                parts: list[str] = [m.variable(node.quantity, i) for i in range(1, node.size + 1)]
             case e.Reading() | e.Trend() | e.CurveOver():
                 parts = [values.variable(node.quantity, node.index if node.index is not None else index)]
             case _:
@@ -212,4 +212,4 @@ def knows(values: Values, variable: str) -> Truth:
 
 
 def is_sensor(quantities: Mapping[str, m.Quantity], variable: str) -> bool:
-    return quantities[variable.partition("[")[0]].derived is None
+    return quantities[m.ReadingId(variable).quantity].derived is None

@@ -70,7 +70,7 @@ class _Planner:
         violated = {
             (one.label, index): self._violated(one, index)
             for one in ruleset.ranges
-            if one.kind in {"limit", "avoid"}
+            if one.forbids
             for index in self._elements(one)
         }
         for comparisons in self._of_sensors.values():
@@ -223,14 +223,8 @@ class _Planner:
     def _formula(self, formula: m.Formula) -> Node:
         match formula:
             case m.Compare():
-                return self._inside(formula.region, formula.quantity, formula.index)
-            case m.Quantified():
-                parts = [self._inside(formula.region, formula.quantity, i) for i in range(1, formula.size + 1)]
-                return self._join(parts, formula.quantifier == "every")
-            case m.Failed():
-                indexes = (formula.index,) if formula.size is None else tuple(range(1, formula.size + 1))
-                known = [self._known(Term.value(self._variable(formula.quantity, i))) for i in indexes]
-                return self._join([self._not(one) for one in known], formula.quantifier != "any")
+                parts = [self._inside(formula.region, formula.quantity, i) for i in formula.indexes]
+                return self._join(parts, formula.quantifier != "any")
             case m.SwitchIs():
                 position = self.ruleset.switches[formula.switch].positions.index(formula.position)
                 key = ("switch", formula.switch, position, formula.negated)
@@ -253,7 +247,7 @@ class _Planner:
         if isinstance(rule, m.Band):
             inside = self._inside(rule.region, rule.quantity, index)
             deadband = self.ruleset.quantities[rule.quantity].deadband
-            if deadband is not None and rule.region.kind != "failed":
+            if deadband is not None and not rule.region.is_failed:
                 near = self._near(rule.region, rule.quantity, index, deadband)
                 inside = self._kept(inside, self._not(near))
             parts.append(inside)

@@ -71,7 +71,7 @@ def left_out(path: Path, ruleset: m.RuleSet, column_map: ColumnMap | None, *, bl
 def _kinds(ruleset: m.RuleSet) -> Iterator[tuple[str, str]]:
     """Every statement that may not hold unseen, and what it is."""
     for one in ruleset.ranges:
-        if one.kind in {"limit", "avoid"}:
+        if one.forbids:
             yield one.label, "limit" if one.kind == "limit" else "avoid range"
     for rule in ruleset.rules:
         if isinstance(rule, m.Band) and rule.colour is m.Colour.RED:

@@ -92,7 +92,7 @@ class SegmentReplay:
                     subject = subject_of(rule, index, ruleset)
                     self._worst[rule.label, index] = WorstOf(subject, ruleset, with_margin=True)
         for one in ruleset.ranges:
-            if one.kind in {"limit", "avoid"}:
+            if one.forbids:
                 for index in elements(one, ruleset):
                     tracker = WorstOf(limit_subject(one, index), ruleset, with_margin=False)
                     self._worst_violated[one.label, index] = tracker

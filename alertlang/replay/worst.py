@@ -33,15 +33,13 @@ def subject_of(rule: m.Band | m.Alert, index: int | None, ruleset: m.RuleSet) ->
     """The subject of a statement, about one element of an array if it is about arrays. Of an alert on its own the only
     comparison with numbers among what its condition asks for; none if there is none, or more than one."""
     if isinstance(rule, m.Band):
-        return None if rule.region.kind == "failed" else Subject(rule.quantity, (index,), rule.region)
+        return None if rule.region.is_failed else Subject(rule.quantity, (index,), rule.region)
     parts = rule.when.parts if isinstance(rule.when, m.And) else (rule.when,)
-    compared = [part for part in parts if isinstance(part, m.Compare | m.Quantified)]
+    compared = [part for part in parts if isinstance(part, m.Compare) and not part.region.is_failed]
     if len(compared) != 1:
         return None
-    part = compared[0]
-    if isinstance(part, m.Compare):
-        return Subject(part.quantity, (part.index,), part.region)
-    return Subject(part.quantity, ruleset.quantities[part.quantity].indexes, part.region)
+    [part] = compared
+    return Subject(part.quantity, part.indexes, part.region)
 
 
 def limit_subject(one: m.Range, index: int | None) -> Subject:
@@ -174,7 +172,7 @@ class WorstOf:
 def _limits_ahead(subject: Subject, index: int | None, ruleset: m.RuleSet) -> tuple[tuple[str, Depth], ...]:
     found = []
     for one in ruleset.ranges_by_quantity[subject.quantity]:
-        if one.kind not in {"limit", "avoid"} or one.index not in (None, index):
+        if not one.forbids or one.index not in (None, index):
             continue
         ahead = limit_subject(one, index)
         if one.kind == "limit":
@@ -188,16 +186,9 @@ def _limits_ahead(subject: Subject, index: int | None, ruleset: m.RuleSet) -> tu
     return tuple(found)
 
 
-_LOW, _HIGH = ("below", "at_most"), ("above", "at_least")
-
-
 def _towards(bad: m.Region, allowed: m.Region) -> m.Region | None:
     """The part of a limit that lies where the bad region goes; none if it has none."""
-    if bad.kind not in (*_LOW, *_HIGH) or allowed.kind == "outside":
+    if not (bad.kind.is_low or bad.kind.is_high) or allowed.kind.outside:
         return allowed
-    if allowed.kind == "within":
-        assert allowed.second is not None
-        if bad.kind in _LOW:
-            return replace(allowed, kind="at_least", second=None)
-        return replace(allowed, kind="at_most", first=allowed.second, second=None)
-    return allowed if (allowed.kind in _HIGH) is (bad.kind in _LOW) else None
+    # Of each end of what is allowed: the lower one lies where it is low.
+    return next((side for side in allowed.sides() if side.kind.is_high is bad.kind.is_low), None)

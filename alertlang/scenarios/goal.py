@@ -142,7 +142,7 @@ def goal_of_claim(rules: m.RuleSet, result: ClaimResult) -> Goal | None:
     )
 
 
-def alerts_of(rules: m.RuleSet, concerned: list[m.Band | m.Alert], index: int | None) -> list[s.What]:
+def alerts_of(rules: m.RuleSet, concerned: list[m.Rule], index: int | None) -> list[s.What]:
     """The alerts of some statements, each text once; of an array that of one element, or of all (`index` none)."""
     labels = {rule.label for rule in concerned}
     there = s.alerts_there_are(rules)
@@ -174,5 +174,5 @@ def _element(rules: m.RuleSet, witness: Witness, quantity: str | None) -> int | 
     """The element that a witness is about: that of its first reading."""
     if quantity is None or rules.quantities[quantity].size is None:
         return None
-    first = next(iter(witness))
-    return int(first.split("[")[1][:-1]) if first.startswith(f"{quantity}[") else 1
+    first = m.ReadingId(next(iter(witness)))
+    return first.element if first.quantity == quantity else 1

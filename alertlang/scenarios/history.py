@@ -124,10 +124,14 @@ def _states(rules: m.RuleSet, goal: Goal) -> Iterator[tuple[Readings, Mapping[st
     if goal.limit is not None:
         reads = (goal.limit.when,)
         names = {goal.limit.quantity, *rules.quantities_read(*reads)}
-        names |= {end.quantity for end in goal.limit.region.bounds if isinstance(end, m.Moving)}
+        names |= {end.quantity for end in goal.limit.region.moving}
         sensors |= {sensor for name in names for sensor in rules.sensors_of(name)}
         switches |= rules.switches_read(*reads)
-    there = {name: value for name, value in goal.readings.items() if rules.quantities[_quantity(name)].derived is None}
+    there = {
+        name: value
+        for name, value in goal.readings.items()
+        if rules.quantities[m.ReadingId(name).quantity].derived is None
+    }
     free: dict[str, list[Fraction]] = {}
     for quantity in rules.quantities.values():
         for index in quantity.indexes:
@@ -155,10 +159,6 @@ def _states(rules: m.RuleSet, goal: Goal) -> Iterator[tuple[Readings, Mapping[st
         yield readings, ordered, tuple(input_texts(rules, values, places))
 
 
-def _quantity(reading: str) -> str:
-    return reading.split("[")[0]
-
-
 def _is_possible(rules: m.RuleSet, readings: Mapping[str, Fraction], positions: Mapping[str, str]) -> bool:
     return Instant(rules, State(readings, positions)).is_possible()
 
@@ -181,12 +181,12 @@ def _with_rates(rules: m.RuleSet, goal: Goal, play: Play) -> Play:
     rising: dict[str, Fraction] = {}
     ends = max(play.ends, 2 * play.spacing)
     for name, value in goal.readings.items():
-        quantity = rules.quantities[_quantity(name)]
+        quantity = rules.quantities[m.ReadingId(name).quantity]
         trend = quantity.derived
         if not isinstance(trend, Trend) or not value:
             continue
-        index = int(name.split("[")[1][:-1]) if "[" in name else None
-        of = m.variable(trend.quantity, trend.index if trend.index is not None else index)
+        index = m.ReadingId(name).element if trend.index is None else trend.index
+        of = m.variable(trend.quantity, index)
         now = play.readings.get(of)
         if now is None or of in rising:
             return play
@@ -206,7 +206,7 @@ def _before(rules: m.RuleSet, play: Play) -> Iterator[tuple[Readings, Mapping[st
     between them."""
     count = 0
     for name, value in play.readings.items():
-        for other in _values(rules, rules.quantities[_quantity(name)]) if value is not None else ():
+        for other in _values(rules, rules.quantities[m.ReadingId(name).quantity]) if value is not None else ():
             if other != value and _is_possible(rules, {**_there(play), name: other}, play.positions):
                 count += 1
                 if count > MOST_BEFORE:
@@ -226,7 +226,7 @@ def _values(rules: m.RuleSet, quantity: m.Quantity) -> list[Fraction]:
     regions = [band.region for band in rules.bands if band.quantity == quantity.name]
     regions += [one.region for one in rules.ranges_by_quantity[quantity.name]]
     for formula in rules.formulas:
-        compared = [part for part in m.parts_of(formula) if isinstance(part, m.Compare | m.Quantified)]
+        compared = [part for part in m.parts_of(formula) if isinstance(part, m.Compare)]
         regions += [part.region for part in compared if part.quantity == quantity.name]
     numbers = sorted(
         {
@@ -242,7 +242,7 @@ def _values(rules: m.RuleSet, quantity: m.Quantity) -> list[Fraction]:
 # ---- time --------------------------------------------------------------------------------------------------------
 
 
-def _concerned(rules: m.RuleSet, goal: Goal) -> tuple[list[m.Band | m.Alert], list[m.Formula], frozenset[str]]:
+def _concerned(rules: m.RuleSet, goal: Goal) -> tuple[list[m.Rule], list[m.Formula], frozenset[str]]:
     """The statements that decide what is looked at, all formulas they read, and the conditions in them."""
     labels = set(goal.labels)
     gauges: set[str] = set()

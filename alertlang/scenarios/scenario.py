@@ -219,14 +219,14 @@ def needs(rules: m.RuleSet, expected: tuple[What, ...]) -> tuple[frozenset[str],
             for rule in concerned:
                 if isinstance(rule, m.Band):
                     quantities.add(rule.quantity)
-                    quantities |= {end.quantity for end in rule.region.bounds if isinstance(end, m.Moving)}
+                    quantities |= {end.quantity for end in rule.region.moving}
         quantities |= rules.quantities_read(*formulas)
         switches |= rules.switches_read(*formulas)
     sensors = {sensor for name in quantities for sensor in rules.sensors_of(name)}
     return frozenset(sensors), frozenset(switches)
 
 
-def _concerned(rules: m.RuleSet, what: GaugeShows | AlertIsUp | IsQuiet | LampShows) -> list[m.Band | m.Alert]:
+def _concerned(rules: m.RuleSet, what: GaugeShows | AlertIsUp | IsQuiet | LampShows) -> list[m.Rule]:
     """The statements that decide whether something is shown."""
     if isinstance(what, GaugeShows):
         gauges = {quantity for quantity, _ in what.gauges}
@@ -239,7 +239,7 @@ def _concerned(rules: m.RuleSet, what: GaugeShows | AlertIsUp | IsQuiet | LampSh
     return [rule for rule in rules.rules if rule.alert is not None and rule.alert.level >= m.Level.CAUTION]
 
 
-def lit_by(rules: m.RuleSet, text: str) -> list[m.Band | m.Alert]:
+def lit_by(rules: m.RuleSet, text: str) -> list[m.Rule]:
     """The statements whose alerts light a lamp."""
     lamp = next(lamp for lamp in rules.lamps if lamp.text == text)
     return [rule for rule in rules.rules if rule.alert is not None and lamp.shows(rule.label, rule.alert.level)]

@@ -11,8 +11,6 @@ from alertlang.meaning.look import Look
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import FAILED
 
-Rule = m.Band | m.Alert
-
 
 @dataclass(frozen=True, slots=True)
 class Sight:

@@ -14,8 +14,6 @@ from alertlang.scenarios.words import Because, how_long, listed
 MOST_REASONS = 4
 """Statements that are named; how many more there are is told."""
 
-Rule = m.Band | m.Alert
-
 
 def difference(scenario: s.Scenario, expected: s.Expected, look: Look) -> Difference:
     """Why something is not as expected at the sample that is looked at."""
@@ -91,7 +89,7 @@ class _Why:
     def _applies(self, band: m.Band, index: int | None) -> bool:
         return self.look.shown.applies[band.label, index]
 
-    def _faults(self, rule: Rule, index: int | None) -> int:
+    def _faults(self, rule: m.Rule, index: int | None) -> int:
         """How many parts of a statement do not hold."""
         found = self.look.rule(rule, index)
         return (not found.when) + (not found.inside) + found.unless
@@ -117,13 +115,13 @@ class _Why:
                     seen.append(f'{alert.level.word} "{alert.text}"')
         return f" ({listed(dict.fromkeys(seen))} {'is' if len(seen) == 1 else 'are'})" if seen else ""
 
-    def _reads(self, rule: Rule) -> frozenset[str]:
+    def _reads(self, rule: m.Rule) -> frozenset[str]:
         names = self.ruleset.quantities_read(rule.when)
         if isinstance(rule, m.Band):
             names |= {rule.quantity}
         return frozenset(sensor for name in names for sensor in self.ruleset.sensors_of(name))
 
-    def _known(self, rule: Rule) -> bool:
+    def _known(self, rule: m.Rule) -> bool:
         """Whether all that a statement reads was given: of the others nothing can be said."""
         assert rule.alert is not None
         place = (rule.label, None)
@@ -152,7 +150,7 @@ class _Why:
         places = [(rule, index) for rule in rules.values() for index in self._elements_of(rule)]
         return message, [self.reason(rule, index, alert=True) for rule, index in places]
 
-    def _elements_of(self, rule: Rule) -> tuple[int | None, ...]:
+    def _elements_of(self, rule: m.Rule) -> tuple[int | None, ...]:
         if isinstance(rule, m.Alert):
             return (None,)
         return self.ruleset.quantities[rule.quantity].indexes if rule.index is None else (rule.index,)
@@ -168,7 +166,7 @@ class _Why:
 
     # ---- statements
 
-    def reason(self, rule: Rule, index: int | None, *, alert: bool = False, but: str = "") -> Reason:
+    def reason(self, rule: m.Rule, index: int | None, *, alert: bool = False, but: str = "") -> Reason:
         """What became of a statement (with `alert`: of its alert) at this sample."""
         found = self.look.rule(rule, index)
         if alert:
@@ -177,7 +175,7 @@ class _Why:
             applies, says = found.applies, self._says(rule, index, found)
         return Reason(m.variable(rule.label, index), rule.span, applies, says + but)
 
-    def _alert_says(self, rule: Rule, index: int | None, found: RuleLook) -> str:
+    def _alert_says(self, rule: m.Rule, index: int | None, found: RuleLook) -> str:
         if found.applies and not found.up:
             assert rule.after is not None
             assert found.due is not None
@@ -187,7 +185,7 @@ class _Why:
             return f"is latched, and its cause was not acknowledged; now it {self._says(rule, index, found)}"
         return self._says(rule, index, found)
 
-    def _says(self, rule: Rule, index: int | None, found: RuleLook) -> str:
+    def _says(self, rule: m.Rule, index: int | None, found: RuleLook) -> str:
         if found.applies:
             parts = self._parts(rule, index, found, True)
             return "applies" + (f": {' and '.join(parts)}" if parts else "")
@@ -198,7 +196,7 @@ class _Why:
             return f"does not apply yet: for more than {how_long(rule.held)}{total}, {how_long(so_far)} so far"
         return f"does not apply: {' and '.join(self._parts(rule, index, found, False))}"
 
-    def _parts(self, rule: Rule, index: int | None, found: RuleLook, truth: bool) -> list[str]:
+    def _parts(self, rule: m.Rule, index: int | None, found: RuleLook, truth: bool) -> list[str]:
         """The parts that hold, or those that do not."""
         said: list[str] = []
         if rule.when is not None and found.when is truth:

@@ -43,12 +43,10 @@ class Because:
         """Why a formula is as it is: `oil_temp 80 F is not below 75 F`."""
         truth = self.look.holds(formula)
         match formula:
-            case m.Compare():
+            case m.Compare(quantifier=None):
                 return self.region(formula.quantity, formula.index, formula.region, truth)
-            case m.Quantified():
-                return self._quantified(formula, truth)
-            case m.Failed():
-                return self._failed(formula, truth)
+            case m.Compare():
+                return self._failed(formula, truth) if formula.region.is_failed else self._quantified(formula, truth)
             case m.SwitchIs():
                 position = self.look.readings.positions.get(formula.switch)
                 where = "at no known position" if position is None else position
@@ -77,22 +75,21 @@ class Because:
         unit = self.ruleset.quantities[quantity].unit
         name = m.variable(quantity, index)
         value = self.look.readings.value(quantity, index)
-        if region.kind == "failed":
+        if region.is_failed:
             return f"{name} has failed" if truth else f"{name} has not failed"
         if value is None:
             return f"{name} has failed"
-        moving = [bound for bound in region.bounds if isinstance(bound, m.Moving)]
         ends: list[str] = []
-        for bound in moving:
+        for bound in region.moving:
             end = self.look.readings.value(bound.quantity, index)
             if end is None:
                 return f"{bound.quantity} has failed"
             ends.append(f"{bound.quantity} is {say_value(end * bound.factor + bound.offset, unit)}")
-        said = f"{name} {say_value(value, unit)} is {'' if truth else 'not '}{m.region_words(region, unit)}"
+        said = f"{name} {say_value(value, unit)} is {'' if truth else 'not '}{region.in_words(unit)}"
         return f"{said} ({listed(dict.fromkeys(ends))})" if ends else said
 
-    def _quantified(self, formula: m.Quantified, truth: bool) -> str:
-        indexes = range(1, formula.size + 1)
+    def _quantified(self, formula: m.Compare, truth: bool) -> str:
+        indexes = formula.indexes
         hits = [i for i in indexes if self.look.readings.is_in(formula.region, formula.quantity, i)]
         if formula.quantifier == "any" and truth:
             return self.region(formula.quantity, hits[0], formula.region, True)
@@ -104,16 +101,14 @@ class Because:
         values = [self.look.readings.value(formula.quantity, i) for i in indexes]
         told = ["failed" if value is None else say_value(value, quantity.unit) for value in values[:_MOST_VALUES]]
         more = ", ..." if len(values) > _MOST_VALUES else ""
-        return f"{word} {formula.quantity} is {m.region_words(formula.region, quantity.unit)} ({', '.join(told)}{more})"
+        return f"{word} {formula.quantity} is {formula.region.in_words(quantity.unit)} ({', '.join(told)}{more})"
 
-    def _failed(self, formula: m.Failed, truth: bool) -> str:
-        name = m.variable(formula.quantity, formula.index)
-        if formula.size is None:
-            return f"{name} has {'' if truth else 'not '}failed"
-        gone = [i for i in range(1, formula.size + 1) if self.look.readings.value(formula.quantity, i) is None]
+    def _failed(self, formula: m.Compare, truth: bool) -> str:
+        name = formula.quantity
+        gone = [i for i in formula.indexes if self.look.readings.value(name, i) is None]
         if formula.quantifier == "any":
             return f"{m.variable(name, gone[0])} has failed" if truth else f"no {name} has failed"
-        there = next((i for i in range(1, formula.size + 1) if i not in gone), None)
+        there = next((i for i in formula.indexes if i not in gone), None)
         return f"every {name} has failed" if there is None else f"{m.variable(name, there)} has not failed"
 
     # ---- time

@@ -27,7 +27,7 @@ def input_texts(
     """
     found: list[str] = []
     for quantity in rules.quantities.values():
-        names = [m.variable(quantity.name, index) for index in quantity.indexes]
+        names: list[str] = [m.variable(quantity.name, index) for index in quantity.indexes]
         given = {name: readings[name] for name in names if name in readings}
         if quantity.size is not None and len(given) == quantity.size and len(set(given.values())) == 1:
             given = {f"every {quantity.name}": next(iter(given.values()))}
@@ -42,7 +42,7 @@ def input_texts(
 
 def ramp_text(rules: m.RuleSet, reading: str, first: Fraction, last: Fraction, until: Fraction) -> str:
     """A reading on its way from one value to another."""
-    unit = rules.quantities[reading.split("[")[0]].unit
+    unit = rules.quantities[m.ReadingId(reading).quantity].unit
     return f"{reading} {show_number(first)} to {show_value(last, unit)} by {time_text(until)}"
 
 

@@ -137,14 +137,14 @@ class Threshold(Knob):
             self._written: t.Region = rule.node.region
             self._quantity = rule.quantity
         else:
-            compared = [one for one in m.parts_of(rule.when) if isinstance(one, m.Compare | m.Quantified)]
+            compared = [one for one in m.parts_of(rule.when) if isinstance(one, m.Compare) and not one.region.is_failed]
             found = [one for one in _nodes(rule.node.when) if isinstance(one, t.Compare)]
             if len(compared) != 1 or len(found) != 1:
                 _fail(f"{rule.label} compares {len(compared)} readings with numbers: which is meant cannot be said")
             where = compared[0]
             self.region, self._quantity, self._written = where.region, where.quantity, found[0].region
         if self.region.kind in ("within", "outside", "failed"):
-            what = "asks for no value" if self.region.kind == "failed" else "has two ends"
+            what = "asks for no value" if self.region.is_failed else "has two ends"
             _fail(
                 f"the region of {rule.label} {what}: only `below`, `above`, `at most` and `at least` have a threshold"
             )

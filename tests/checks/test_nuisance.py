@@ -111,19 +111,19 @@ def known_now(oracle: Oracle, rule: m.Band | m.Alert) -> dict[int | None, int]:
     return {None: oracle.all_of(told(name, index) for name, index in read)}
 
 
-def compared(oracle: Oracle, formula: m.Formula) -> list[m.Compare | m.Quantified]:
+def compared(oracle: Oracle, formula: m.Formula) -> list[m.Compare]:
     """The comparisons in a formula, conditions looked into."""
-    found_: list[m.Compare | m.Quantified] = []
+    found_: list[m.Compare] = []
     for part in subformulas(formula):
-        if isinstance(part, m.Compare | m.Quantified):
+        if isinstance(part, m.Compare) and not part.region.is_failed:
             found_.append(part)
         elif isinstance(part, m.ConditionIs):
             found_ += compared(oracle, oracle.rules.conditions[part.name].formula)
     return found_
 
 
-def elements_of(oracle: Oracle, part: m.Compare | m.Quantified) -> tuple[int | None, ...]:
-    return oracle.elements(part.quantity, part.index if isinstance(part, m.Compare) else None)
+def elements_of(oracle: Oracle, part: m.Compare) -> tuple[int | None, ...]:
+    return oracle.elements(part.quantity, part.index)
 
 
 def up(oracle: Oracle, rule: m.Band | m.Alert, *, known: bool = False) -> int:

@@ -121,7 +121,7 @@ def check(found: Comparison, first: m.RuleSet, second: m.RuleSet) -> None:
     wanted: dict[tuple[str, str], tuple[dict[Value, int], dict[Value, int]]] = {}
     for quantity in first.quantities.values():
         for index in quantity.indexes:
-            name = m.variable(quantity.name, index)
+            name: str = m.variable(quantity.name, index)
             wanted["colour", name] = (mine.colour(quantity.name, index), theirs.colour(quantity.name, index))
     texts = set()
     for rules in (first, second):
@@ -132,7 +132,7 @@ def check(found: Comparison, first: m.RuleSet, second: m.RuleSet) -> None:
     for text in texts:
         wanted["alert", text] = (mine.level(text), theirs.level(text))
     for (kind, name), (one, other) in wanted.items():
-        short = name.split("[")[0]
+        short: str = name.split("[")[0]
         reported = [c for c in found.changes if c.kind == kind and c.subject in {name, short}]
         assert not any(c.undecided for c in found.changes)
         by_way = dict.fromkeys(Direction, 0)

@@ -126,7 +126,7 @@ def between(oracle: Pair, one: Finding) -> int:
     assert isinstance(reach, Reach)
     assert reach.interval.low is not None
     where = Span(Source("", ""), 0, 0)
-    region = m.Region("within", reach.interval.low, reach.interval.high, span=where)
+    region = m.Region(m.RegionKind.WITHIN, reach.interval.low, reach.interval.high, span=where)
     elements = oracle.rules.quantities[one.quantity].indexes
     return oracle.any_of(oracle.reads_in(one.quantity, index, region) for index in elements)
 

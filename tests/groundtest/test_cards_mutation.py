@@ -54,7 +54,7 @@ def moved(ruleset: m.RuleSet, quantity: str, region: m.Region) -> Iterator[m.Reg
 def formulas(ruleset: m.RuleSet, formula: m.Formula | None) -> Iterator[m.Formula]:
     """A formula with one number in it moved."""
     match formula:
-        case m.Compare() | m.Quantified():
+        case m.Compare():
             for region in moved(ruleset, formula.quantity, formula.region):
                 yield replace(formula, region=region)
         case m.Not() | m.Held():

@@ -135,12 +135,12 @@ def _said_of_rules(rules: m.RuleSet, encoder: Encoder, late: bool) -> Iterator[S
         for e, linger in product(elements(rules, band), (False, True)):
             applies = encoder.applies(band, e, eventually=late, linger=linger)
             ask: Callable[[Instant], object] = partial(
-                Instant.applies, band=band, index=e, eventually=late, linger=linger
+                Instant.applies, rule=band, index=e, eventually=late, linger=linger
             )
             yield Said(f"{band.label} {e} applies{' or is kept' * linger}{word}", applies, ask)
     for alert in rules.alerts:
-        ask = partial(Instant.alerts, alert=alert, eventually=late)
-        yield Said(f"{alert.label} up{word}", encoder.alerts(alert, eventually=late), ask)
+        ask = partial(Instant.applies, rule=alert, index=None, eventually=late)
+        yield Said(f"{alert.label} up{word}", encoder.applies(alert, None, eventually=late), ask)
     for level in m.Level:
         any_up = encoder.any_alert_up(level, eventually=late)
 
@@ -304,7 +304,7 @@ def stepper_and_solver(rules: m.RuleSet, samples: Sequence[Sample]) -> Iterator[
         seen: list[Term] = []
         for rule in rules.rules:
             for e in elements(rules, rule):
-                term = encoder.applies(rule, e) if isinstance(rule, m.Band) else encoder.alerts(rule)
+                term = encoder.applies(rule, e)
                 seen.append(term if shown.applies[rule.label, e] else negate(term))
         for name, holds in shown.conditions.items():
             seen.append(encoder.condition(name) if holds else negate(encoder.condition(name)))

@@ -97,7 +97,7 @@ class Grid:
         formulas += [one.when for one in tested]
         regions = [(one.quantity, one.region) for one in tested]
         for formula in formulas:
-            parts = [part for part in subformulas(formula) if isinstance(part, m.Compare | m.Quantified)]
+            parts = [part for part in subformulas(formula) if isinstance(part, m.Compare) and not part.region.is_failed]
             regions += [(part.quantity, part.region) for part in parts]
         for quantity, region in regions:
             if quantity is not None and region is not None:
@@ -164,17 +164,16 @@ class Grid:
         if formula is None:
             return self.all
         if isinstance(formula, m.Compare):
-            return self.reads_in(formula.quantity, formula.index, formula.region)
-        if isinstance(formula, m.Quantified):
-            each = [self.reads_in(formula.quantity, i + 1, formula.region) for i in range(formula.size)]
+            # Every sensor works.
+            each = [
+                0 if formula.region.is_failed else self.reads_in(formula.quantity, i, formula.region)
+                for i in ([formula.index] if formula.size is None else range(1, formula.size + 1))
+            ]
             return self.any_of(each) if formula.quantifier == "any" else self.all_of(each)
         if isinstance(formula, m.SwitchIs):
             place = self.rules.switches[formula.switch].positions.index(formula.position)
             found = self.at(formula.switch, [place])
             return self.all & ~found if formula.negated else found
-        if isinstance(formula, m.Failed):
-            # Every sensor works.
-            return 0
         if isinstance(formula, m.ConditionIs):
             return self.true(self.rules.conditions[formula.name].formula)
         if isinstance(formula, m.Not):
@@ -222,7 +221,7 @@ class Grid:
         found: set[str] = set()
         for formula in formulas:
             for part in subformulas(formula):
-                if isinstance(part, m.Compare | m.Quantified):
+                if isinstance(part, m.Compare) and not part.region.is_failed:
                     found.add(part.quantity)
                 elif isinstance(part, m.ConditionIs):
                     found |= self.quantities_read(self.rules.conditions[part.name].formula)

@@ -34,7 +34,7 @@ class Beside:
 
     def __init__(self, rules: m.RuleSet, one: m.Range, e: int | None, state: State, chance: random.Random) -> None:
         self.rules, self.one, self.e, self.chance = rules, one, e, chance
-        self.moved = sorted(rules.sensors_read(one.quantity, e))
+        self.moved: list[str] = sorted(rules.sensors_read(one.quantity, e))
         behind = [(q.name, i) for q in rules.quantities.values() for i in q.indexes]
         self.gauges = {(one.quantity, e), *(g for g in behind if m.variable(*g) in self.moved)}
         # An alert that waits has not waited long enough where it goes by what is moved; what must be so of a guard
@@ -63,13 +63,16 @@ class Beside:
         ranges = [r for r in rules.ranges if r.label in {*self.bad, *self.normal}]
         self.ends = [one.label]
         if one.region.kind == ("outside" if one.kind == "avoid" else "within"):
-            outer = (replace(one.region, kind="below"), replace(one.region, kind="above", first=one.region.bounds[1]))
+            outer = (
+                replace(one.region, kind=m.RegionKind.BELOW),
+                replace(one.region, kind=m.RegionKind.ABOVE, first=one.region.bounds[1]),
+            )
             self.ends = ["the low end", "the high end"]
             ranges += [
-                replace(one, label=label, kind="avoid", region=replace(region, second=None))
+                replace(one, label=label, kind=m.RangeKind.AVOID, region=replace(region, second=None))
                 for label, region in zip(self.ends, outer, strict=True)
             ]
-        ranges = [replace(r, kind="avoid" if r.kind == "normal" else r.kind, except_for=None) for r in ranges]
+        ranges = [replace(r, kind=m.RangeKind.AVOID if r.kind == "normal" else r.kind, except_for=None) for r in ranges]
         conditions = {
             name: replace(
                 c, until=None if self._reads(rules, c.formula) else c.until, set_after=None, cleared_after=None
@@ -229,7 +232,7 @@ def _compared(rules: m.RuleSet) -> Iterator[tuple[str, str | None, Fraction, Fra
     about: list[m.Band | m.Range] = [*rules.bands, *rules.ranges]
     regions = [(one.quantity, one.region) for one in about]
     for formula in rules.formulas:
-        compared = [part for part in m.parts_of(formula) if isinstance(part, m.Compare | m.Quantified)]
+        compared = [part for part in m.parts_of(formula) if isinstance(part, m.Compare)]
         regions += [(part.quantity, part.region) for part in compared]
     for name, region in regions:
         for i in rules.quantities[name].indexes:

@@ -94,7 +94,7 @@ class Oracle(Grid):
         quantity = self.rules.quantities[one.quantity]
         x, y = ends_of(one.region)
         opposite = {"at_most": "above", "at_least": "below", "below": "at_least", "above": "at_most"}
-        kind = one.region.kind
+        kind: str = one.region.kind
         if one.kind == "limit":
             kind = {**opposite, "within": "outside", "outside": "within"}[kind]
         if kind == "within":

@@ -144,14 +144,14 @@ class History:
     def _holds(self, formula: m.Formula, k: int) -> bool:
         match formula:
             case m.Compare():
-                return self.inside(formula.region, formula.quantity, formula.index, k)
-            case m.Quantified():
-                some = {self.inside(formula.region, formula.quantity, i + 1, k) for i in range(formula.size)}
-                return True in some if formula.quantifier == "any" else False not in some
-            case m.Failed():
                 which = [formula.index] if formula.size is None else range(1, formula.size + 1)
-                some = {self.value(formula.quantity, i, k) is None for i in which}
-                return False not in some if formula.quantifier == "every" else True in some
+                some = {
+                    self.value(formula.quantity, i, k) is None
+                    if formula.region.kind == "failed"
+                    else self.inside(formula.region, formula.quantity, i, k)
+                    for i in which
+                }
+                return True in some if formula.quantifier == "any" else False not in some
             case m.SwitchIs():
                 position = self.samples[k].positions.get(formula.switch)
                 if position not in self.rules.switches[formula.switch].positions:

@@ -286,7 +286,7 @@ def values_of(ruleset: m.RuleSet, quantity: m.Quantity) -> tuple[Fraction, ...]:
     about: list[m.Band | m.Range] = [*ruleset.bands, *ruleset.ranges]
     regions = [one.region for one in about if one.quantity == quantity.name]
     for formula in ruleset.formulas:
-        compared = [part for part in m.parts_of(formula) if isinstance(part, m.Compare | m.Quantified)]
+        compared = [part for part in m.parts_of(formula) if isinstance(part, m.Compare)]
         regions += [part.region for part in compared if part.quantity == quantity.name]
     numbers = {quantity.low, quantity.high, *(number for region in regions for number in region.numbers)}
     if quantity.deadband is not None:
@@ -305,7 +305,7 @@ def traces(
     `failures`: now and then a reading is missing or beyond its sensor, or a position unknown. `acknowledge`: now and
     then the button is pressed that acknowledges all, and each of the rule set's own.
     """
-    sensors = {
+    sensors: dict[str, st.SearchStrategy[Fraction]] = {
         m.variable(quantity.name, index): st.sampled_from(values_of(ruleset, quantity))
         for quantity in ruleset.quantities.values()
         if quantity.derived is None

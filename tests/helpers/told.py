@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from fractions import Fraction
 
 from alertlang.comparison import Change, Comparison, Direction
 from alertlang.findings.finding import Reading
@@ -92,7 +93,7 @@ def check_history(change: Change, first: m.RuleSet, second: m.RuleSet) -> None:
 
 def _whole(rules: m.RuleSet, sample: Sample, failed: Sequence[str]) -> Sample:
     """With any value for what it leaves out, since that makes no difference; without what the rules do not have."""
-    readings = {}
+    readings = dict[str, Fraction]()
     for quantity in rules.quantities.values():
         for name in [m.variable(quantity.name, i) for i in quantity.indexes] if quantity.derived is None else []:
             if name not in failed:

@@ -281,7 +281,7 @@ def _features(rules: m.RuleSet) -> Iterator[str]:
             yield "a rate"
     for formula in rules.formulas:
         for part in m.parts_of(formula):
-            if isinstance(part, m.Failed):
+            if isinstance(part, m.Compare) and part.region.is_failed:
                 yield "failed"
                 if part.size is not None or part.index is not None:
                     yield "failed of an element"
@@ -289,7 +289,7 @@ def _features(rules: m.RuleSet) -> Iterator[str]:
                 yield "for at least or for less than"
     regions = [one.region for one in rules.bands] + [one.region for one in rules.ranges]
     for formula in rules.formulas:
-        regions += [p.region for p in m.parts_of(formula) if isinstance(p, m.Compare | m.Quantified)]
+        regions += [p.region for p in m.parts_of(formula) if isinstance(p, m.Compare)]
     if any(region.second is not None and region.moves for region in regions):
         yield "ends that may cross"
     conditions = rules.conditions.values()

@@ -65,12 +65,7 @@ def settled_flags(rules: m.RuleSet, state: State, mode: s.Mode) -> State:
                 continue
             indexes = rules.quantities[rule.quantity].indexes if isinstance(rule, m.Band) else (None,)
             for index in indexes:
-                lasts = (
-                    instant.applies(rule, index, eventually=True)
-                    if isinstance(rule, m.Band)
-                    else instant.alerts(rule, eventually=True)
-                )
-                found[s.elapsed_flag(rules, rule, index, mode)] = lasts
+                found[s.elapsed_flag(rules, rule, index, mode)] = instant.applies(rule, index, eventually=True)
         if found == flags:
             return State(state.readings, state.positions, flags)
         flags = found
@@ -93,14 +88,16 @@ def keeps(rules: m.RuleSet, state: State, one: m.Assumption) -> bool:
     names = rules.conditions_read(one.when, one.formula)
     formulas = [f for f in (one.when, one.formula, *(p for n in names for p in rules.conditions[n].parts)) if f]
     parts = [part for formula in formulas for part in m.parts_of(formula)]
-    if any(isinstance(part, m.Held | m.Failed) for part in parts) or any(rules.conditions[n].until for n in names):
+    if any(
+        isinstance(part, m.Held) or (isinstance(part, m.Compare) and part.region.is_failed) for part in parts
+    ) or any(rules.conditions[n].until for n in names):
         return False
     there = Instant(rules, state)
     return not there.holds(one.when) or there.holds(one.formula)
 
 
 def is_applied(instant: Instant, rule: m.Band | m.Alert, index: int | None) -> bool:
-    return instant.applies(rule, index) if isinstance(rule, m.Band) else instant.alerts(rule)
+    return instant.applies(rule, index)
 
 
 @SLOW
@@ -128,7 +125,7 @@ def test_a_settled_state_shows_the_same(data: st.DataObject) -> None:
         assert is_applied(instant, rule, index) == applies, (label, index)
         if rule.alert is not None:
             assert applies <= ((label, index) in shown.alerts) <= (applies or rule.latched)
-        term = encoder.applies(rule, index) if isinstance(rule, m.Band) else encoder.alerts(rule)
+        term = encoder.applies(rule, index)
         # After the term, which makes the names of what it leaves open.
         here = exactly(context, state)
         assert context.decider.possible(both(here, term if applies else negate(term))) is Answer.YES, label
@@ -162,7 +159,7 @@ def test_whatever_happens_over_time_is_a_state_of_the_solver(data: st.DataObject
             for label, index in shown.applies
             for rule in rules.rules
             if rule.label == label
-            for term in [encoder.applies(rule, index) if isinstance(rule, m.Band) else encoder.alerts(rule)]
+            for term in [encoder.applies(rule, index)]
         ]
         there = State(values, sample.positions, failed)
         if not all(keeps(rules, there, one) for one in rules.assumptions):

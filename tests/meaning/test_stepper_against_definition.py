@@ -133,7 +133,7 @@ def unheld(formula: m.Formula) -> m.Formula:
 
 def never_failed(formula: m.Formula) -> m.Formula:
     """`failed` as what is never true."""
-    return m.Or((), formula.span) if isinstance(formula, m.Failed) else formula
+    return m.Or((), formula.span) if isinstance(formula, m.Compare) and formula.region.is_failed else formula
 
 
 def with_longer_times(formula: m.Formula) -> m.Formula:
@@ -155,7 +155,8 @@ def with_ends_that_stand_still(rules: m.RuleSet) -> m.RuleSet:
 
 def with_failed_bands_of_no_value(rules: m.RuleSet) -> m.RuleSet:
     def region(one: m.Region) -> m.Region:
-        return replace(one, kind="within", first=Fraction(1), second=Fraction(0)) if one.kind == "failed" else one
+        empty = m.Region(m.RegionKind.WITHIN, Fraction(1), Fraction(0), span=one.span)
+        return empty if one.is_failed else one
 
     return replace(rules, bands=tuple(replace(one, region=region(one.region)) for one in rules.bands))
 

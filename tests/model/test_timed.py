@@ -221,7 +221,8 @@ def test_failed_in_a_formula(
     rules: Rules, written: str, quantity: str, index: int | None, quantifier: str | None, size: int | None
 ) -> None:
     said = _condition(rules(f"condition c means {written}")).formula
-    assert isinstance(said, m.Failed)
+    assert isinstance(said, m.Compare)
+    assert said.region.is_failed
     assert (said.quantity, said.index, said.quantifier, said.size) == (quantity, index, quantifier, size)
 
 

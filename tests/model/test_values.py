@@ -56,8 +56,9 @@ def test_formula(rules: Rules) -> None:
     assert isinstance(said, m.Or)
     both, anyone, second = said.parts
     assert isinstance(both, m.And)
-    assert isinstance(anyone, m.Quantified)
+    assert isinstance(anyone, m.Compare)
     assert isinstance(second, m.Compare)
+    assert second.quantifier is None
     assert isinstance(both.parts[0], m.ConditionIs)
     inner = both.parts[1]
     assert isinstance(inner, m.Not)

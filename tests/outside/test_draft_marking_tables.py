@@ -120,7 +120,8 @@ def test_a_partial_table(profile: str, quantity: str, between: str, dial: list[t
     cuts = sorted({one.low, one.high, *ends, *edges})
     rank = {"red": 0, "below": 0, "unmarked": 1, "green": 2, "yellow": 3}
     index = None if one.size is None else 1
-    reads = {m.variable(name, i): q.low for name, q in rules.quantities.items() if not q.is_computed for i in q.indexes}
+    given = [q for q in rules.quantities.values() if not q.is_computed]
+    reads: dict[str, Fraction] = {m.variable(q.name, i): q.low for q in given for i in q.indexes}
     # Warm, and running, at idle: none of the dials below depends on more.
     reads["rpm"] = Fraction(1000)
     if "oil_temp" in reads:

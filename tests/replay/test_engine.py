@@ -167,7 +167,7 @@ def in_intervals(found: Sequence[Trace], wanted: Sequence[Row]) -> None:
 def test_any_rules_any_recording_any_chunks(data: st.DataObject) -> None:
     ruleset = load(data.draw(timed_rulesets()))
     samples = data.draw(traces(ruleset, longest=16))
-    units = {
+    units: dict[str, tuple[Fraction, Fraction]] = {
         m.variable(quantity.name, index): data.draw(st.sampled_from(UNITS))
         for quantity in ruleset.quantities.values()
         if quantity.derived is None

@@ -105,7 +105,7 @@ def _lamps(ruleset: m.RuleSet) -> Iterator[Finding]:
         )
 
 
-def _finding(ruleset: m.RuleSet, rules: list[m.Band | m.Alert]) -> Finding:
+def _finding(ruleset: m.RuleSet, rules: list[m.Rule]) -> Finding:
     first = rules[0]
     said = [f'"{rule.alert.text}" ({rule.label})' for rule in rules if rule.alert is not None]
     return standard(

@@ -27,7 +27,7 @@ def is_marked(instant: Instant, band: m.Band, index: int | None) -> bool:
     return instant.applies(band, index, eventually=True, linger=False)
 
 
-def in_context(instant: Instant, rule: m.Band | m.Alert) -> bool:
+def in_context(instant: Instant, rule: m.Rule) -> bool:
     """`when` holds and `unless` does not, however long."""
     return instant.holds(rule.when) and not (rule.unless is not None and instant.holds(rule.unless))
 

@@ -95,7 +95,7 @@ def told(ruleset: m.RuleSet, name: str) -> list[m.Range]:
     return [
         one
         for one in ruleset.ranges_by_quantity[name]
-        if one.kind == "limit" and one.region.kind in {"at_least", "above"} and "unusable" in one.label.split("_")
+        if one.kind is m.RangeKind.LIMIT and one.region.kind.is_high and "unusable" in one.label.split("_")
     ]
 
 
@@ -123,8 +123,8 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
 def _not_red(context: Context, one: m.Range, amount: Fraction) -> Iterator[Finding]:
     name = one.quantity
     quantity = context.ruleset.quantities[name]
-    below = m.Region("below", amount, span=one.region.span)
-    from_zero = m.Region("at_least", max(Fraction(0), quantity.low), span=one.region.span)
+    below = m.Region(m.RegionKind.BELOW, amount, span=one.region.span)
+    from_zero = m.Region(m.RegionKind.AT_LEAST, max(Fraction(0), quantity.low), span=one.region.span)
 
     def goal(index: int | None) -> Goal:
         def confirm(instant: Instant) -> bool:

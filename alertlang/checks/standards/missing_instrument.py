@@ -279,10 +279,10 @@ def _low_fuel(ruleset: m.RuleSet) -> Iterator[Finding]:
     )
 
 
-def _read(ruleset: m.RuleSet, rule: m.Band | m.Alert) -> set[str]:
+def _read(ruleset: m.RuleSet, rule: m.Rule) -> set[str]:
     """The sensors and switches on which it depends whether a statement applies."""
     formulas = (rule.when, rule.unless)
     names = set(ruleset.quantities_read(*formulas))
     if isinstance(rule, m.Band):
-        names |= {rule.quantity, *(bound.quantity for bound in rule.region.bounds if isinstance(bound, m.Moving))}
+        names |= {rule.quantity, *(bound.quantity for bound in rule.region.moving)}
     return set(ruleset.switches_read(*formulas)).union(*(ruleset.sensors_of(name) for name in names))

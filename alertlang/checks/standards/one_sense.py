@@ -70,7 +70,7 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     return any(band.colour is m.Colour.RED for band in ruleset.bands_by_quantity[name])
 
 
-def _calls(rule: m.Band | m.Alert) -> bool:
+def _calls(rule: m.Rule) -> bool:
     """Whether a statement raises a caution or a warning."""
     return rule.alert is not None and rule.alert.level >= m.Level.CAUTION
 
@@ -83,7 +83,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     calling = [band for band in ruleset.bands_by_quantity[name] if _calls(band)]
     alone = [alert for alert in ruleset.alerts_by_quantity[name] if _calls(alert)]
     for band in ruleset.bands_by_quantity[name]:
-        if band.colour is not m.Colour.RED or _calls(band) or band.region.kind == "failed":
+        if band.colour is not m.Colour.RED or _calls(band) or band.region.is_failed:
             continue
         for index, reading in context.elements(name, band.index):
             up = disjunction(

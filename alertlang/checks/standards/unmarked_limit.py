@@ -108,7 +108,7 @@ def _at(
     name = one.quantity
     encoder = context.encoder
     reds = [band for band in context.ruleset.bands_by_quantity[name] if band.colour is m.Colour.RED]
-    at_value = m.Region("within", value, value, span=one.region.span)
+    at_value = m.Region(m.RegionKind.WITHIN, value, value, span=one.region.span)
     for index, reading in context.elements(name, one.index):
         there = [band for band in reds if band.index in {None, index} and _begins(band, value, upwards)]
         # Where a mark has the limit's own context there is nothing to ask.

@@ -182,9 +182,9 @@ def _inside(context: Context, told: Told, colour: m.Colour) -> Iterator[Finding]
     assert low is not None
     if high is not None and high <= low:
         return
-    ends = [m.Region("above", low, span=one.region.span)]
+    ends = [m.Region(m.RegionKind.ABOVE, low, span=one.region.span)]
     if high is not None:
-        ends.append(m.Region("below", high, span=one.region.span))
+        ends.append(m.Region(m.RegionKind.BELOW, high, span=one.region.span))
     kinds = ("limit", "avoid") if colour is m.Colour.YELLOW else ("limit", "avoid", "precaution")
     for index, reading in context.elements(name, one.index):
         worse = marks.others(context, one, index, *kinds)
