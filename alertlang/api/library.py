@@ -15,23 +15,25 @@ from alertlang import __version__
 from alertlang.api.rules import Where
 from alertlang.library.affected import Affected
 from alertlang.library.affected import affected as _affected
+from alertlang.library.approving import Signing, open_points
 from alertlang.library.approving import approve as _approve
-from alertlang.library.approving import open_points
+from alertlang.library.approving import to_be_signed as _to_be_signed
 from alertlang.library.changes import Meaning, graded
 from alertlang.library.departures import Base, bases
 from alertlang.library.departures import derive as _derive
 from alertlang.library.differences import say_finding
 from alertlang.library.entry import Entry
 from alertlang.library.errors import LibraryError, RefusedError
+from alertlang.library.expected import lost, read_expected
 from alertlang.library.identity import SHORT
-from alertlang.library.keys import Reviewer, reviewers
+from alertlang.library.keys import Reviewer, readable_reviewers, reviewers
 from alertlang.library.keys import new_key as _new_key
 from alertlang.library.keys import retire as _retire
 from alertlang.library.keys import trust as _trust
 from alertlang.library.pinning import add as _add
-from alertlang.library.store import leftovers, open_library
+from alertlang.library.store import approvals_asked, leftovers, open_library
 from alertlang.library.strays import private_keys
-from alertlang.library.told import affected_data, entry_data, state_data
+from alertlang.library.told import affected_data, entry_data, key_data, signing_data, state_data
 from alertlang.library.verify import BrokenEntry, EntryState, State, verify, verify_one
 from alertlang.model.files import shipped_profiles
 from alertlang.output.library import library_json
@@ -51,7 +53,9 @@ __all__ = [
     "Meaning",
     "RefusedError",
     "Reviewer",
+    "Signing",
     "State",
+    "ToBeSigned",
     "Touched",
     "add_to_library",
     "affected_entries",
@@ -64,6 +68,7 @@ __all__ = [
     "open_points",
     "retire_key",
     "say_finding",
+    "to_be_signed",
     "trust_key",
     "verify_library",
 ]
@@ -71,16 +76,24 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True, repr=False)
 class LibraryList(Result):
-    """The entries, and what interrupted runs left behind, as paths within the library."""
+    """The entries, what interrupted runs left behind (as paths within the library), the trusted keys, and what is wrong
+    with the library itself: `problems`."""
 
     states: tuple[State, ...]
     leftovers: tuple[str, ...] = ()
+    keys: tuple[Reviewer, ...] = ()
+    problems: tuple[str, ...] = ()
 
     def to_json(self) -> str:
         return library_json(self._data())
 
     def _data(self) -> dict[str, Any]:
-        return {"entries": [state_data(one) for one in self.states], "leftovers": list(self.leftovers)}
+        return {
+            "entries": [state_data(one) for one in self.states],
+            "leftovers": list(self.leftovers),
+            "keys": [key_data(one) for one in self.keys],
+            "problems": list(self.problems),
+        }
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -93,7 +106,7 @@ class LibraryCheck(LibraryList):
 
     @property
     def good(self) -> bool:
-        return not self.wrong and not self.private_keys
+        return not self.wrong and not self.private_keys and not self.problems
 
     def to_json(self) -> str:
         # By name: with slots the class is made twice, and `super()` would mean the first one.
@@ -112,6 +125,16 @@ class LibraryEntry(Result):
     def to_json(self) -> str:
         entry = entry_data(self.state.entry, self.bases, self.numbers)
         return library_json({"entry": entry, "state": state_data(self.state)})
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class ToBeSigned(Result):
+    """What an approval of an entry would be about."""
+
+    signing: Signing
+
+    def to_json(self) -> str:
+        return library_json(signing_data(self.signing))
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -161,7 +184,14 @@ def add_to_library(
 def list_library(library: Where) -> LibraryList:
     """The entries, without what changed files do otherwise."""
     folder = Path(library)
-    return LibraryList(verify(folder, tool=__version__, explain=False), leftovers(folder))
+    return LibraryList(verify(folder, tool=__version__, explain=False), leftovers(folder), *_keys(folder))
+
+
+def _keys(folder: Path) -> tuple[tuple[Reviewer, ...], tuple[str, ...]]:
+    """The trusted keys by name and id, and what is wrong with those that cannot be read."""
+    known, damaged = readable_reviewers(folder)
+    said = tuple(f"{one.message}; who may sign with it is not known: {one.way_out}" for one in damaged)
+    return tuple(sorted(known.values(), key=lambda one: (one.name, one.keyid))), said
 
 
 def library_entry(library: Where, name: str, *, work_limit: int | None = None) -> LibraryEntry:
@@ -177,20 +207,28 @@ def verify_library(
     names: Iterable[str] = (),
     *,
     recheck: bool = False,
-    require_approval: bool = False,
+    require_approval: int = 0,
+    expect: Where | None = None,
     today: str | None = None,
     work_limit: int | None = None,
     jobs: int = 0,
 ) -> LibraryCheck:
     """How entries (all, if none is named) stand against their digests and signatures. `recheck`: the checks are run
-    again and compared, in `jobs` processes (0: in this one). `require_approval`: one without an approval that holds is
-    `wrong` too. One that cannot be read is a BrokenEntry among the states with its `message` and `way_out`."""
-    folder = Path(library)
-    states = verify(
-        folder, tuple(names), tool=__version__, again=recheck, today=today, work_limit=work_limit, jobs=jobs
-    )
-    wrong = tuple(one for one in states if not one.good or (require_approval and not one.approved))
-    return LibraryCheck(states, leftovers(folder), private_keys(folder, states), wrong)
+    again and compared, in `jobs` processes (0: in this one). `require_approval`: one whose approvals that hold are of
+    fewer reviewers is `wrong` too (the library may ask for more itself). `expect`: a file with what `list_library` gave
+    as JSON some time ago; what is gone since is among the `problems`. One that cannot be read is a BrokenEntry among
+    the states with its `message` and `way_out`."""
+    folder, names = Path(library), tuple(names)
+    states = verify(folder, names, tool=__version__, again=recheck, today=today, work_limit=work_limit, jobs=jobs)
+    keys, problems = _keys(folder)
+    if expect is not None:
+        everything = states
+        if names:
+            everything = verify(folder, tool=__version__, explain=False, today=today)
+        problems += lost(read_expected(Path(expect)), everything, {one.keyid: one for one in keys})
+    asked = max(require_approval, approvals_asked(folder))
+    wrong = tuple(one for one in states if not one.good or len(one.approvers) < asked)
+    return LibraryCheck(states, leftovers(folder), keys, problems, private_keys(folder, states), wrong)
 
 
 def approve_entry(
@@ -200,13 +238,16 @@ def approve_entry(
     reviewer: str,
     date: str,
     *,
+    digest: str | None = None,
+    version: int | None = None,
     today: str | None = None,
     passphrase: Callable[[], str] | None = None,
     work_limit: int | None = None,
 ) -> tuple[str, bool]:
     """Signs, as a reviewer of the shop, that an entry is approved as it is: the name of the approval, and whether it
-    was not there before. The checks are run again first. `key`: the private one; `passphrase` gives what it is locked
-    with, if it is; `date` an ISO date, not after `today`."""
+    was not there before. The checks are run again first. `digest` (the first eight digits of the digest of the rules or
+    more) or `version` says which rules were looked at (`to_be_signed`): nothing is signed unseen. `key`: the
+    private one; `passphrase` gives what it is locked with, if it is; `date` an ISO date, not after `today`."""
     return _approve(
         Path(library),
         name,
@@ -214,10 +255,17 @@ def approve_entry(
         reviewer,
         date,
         tool=__version__,
+        digest_prefix=digest,
+        version=version,
         today=today,
         ask=passphrase,
         work_limit=work_limit,
     )
+
+
+def to_be_signed(library: Where, name: str, *, work_limit: int | None = None) -> ToBeSigned:
+    """What a reviewer who approves an entry signs, and what changed since the last approval."""
+    return ToBeSigned(_to_be_signed(Path(library), name, work_limit=work_limit))
 
 
 def derive_entry(library: Where, name: str, path: Where, new_name: str) -> Path:

@@ -12,7 +12,7 @@ from typing import Annotated
 import typer
 
 from alertlang.cli import common
-from alertlang.cli.library_told import affected_lines, entry_lines, list_lines, state_lines
+from alertlang.cli.library_told import affected_lines, entry_lines, list_lines, signing_lines, state_lines
 from alertlang.output.library import columns, points
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines
@@ -39,6 +39,11 @@ def day(given: str | None) -> str:
     from datetime import date
 
     return date.today().isoformat()
+
+
+def at_a_terminal() -> bool:
+    """Whether somebody can be asked."""
+    return sys.stdin.isatty()
 
 
 def asked_passphrase() -> str:
@@ -92,7 +97,7 @@ def list_entries(library: Library = Path("library"), output: common.Output = com
 
     with told():
         found = list_library(library)
-    common.say(found, output, lambda: list_lines(found.states, found.leftovers, common.width()))
+    common.say(found, output, lambda: list_lines(found.states, found.leftovers, found.problems, common.width()))
 
 
 @app.command("show")
@@ -126,20 +131,35 @@ def approve(
     date: Annotated[
         str | None, typer.Option("--date", help="The day of your approval (YYYY-MM-DD).", show_default="today")
     ] = None,
+    digest: Annotated[
+        str | None,
+        typer.Option("--digest", metavar="PREFIX", help="The digest of the rules you looked at: 8 digits or more."),
+    ] = None,
+    version: Annotated[int | None, typer.Option("--version", metavar="N", help="The version you looked at.")] = None,
     work_limit: common.WorkLimit = None,
 ) -> None:
-    """Sign, as a reviewer of the shop, that you approve an entry as it is. Refused while an error is open, a claim is
-    not proved, or an exception has no reason. The date is what you write: nothing in what you sign proves it."""
-    from alertlang.api.library import approve_entry
+    """Sign, as a reviewer of the shop, that you approve an entry as it is. It is shown first, with what changed since
+    the last approval; on a terminal you are asked, elsewhere --digest or --version says what you have looked at.
+    Refused while an error is open, a claim is not proved, or an exception has no reason. The date is what you write:
+    nothing in what you sign proves it."""
+    from alertlang.api.library import approve_entry, to_be_signed
 
     when = day(date)
     with told():
+        signing = to_be_signed(library, name, work_limit=work_limit).signing
+        write(signing_lines(signing, common.width()))
+        if digest is None and version is None and at_a_terminal():
+            if not typer.confirm("sign this?", err=True):
+                raise typer.Exit(1)
+            digest = signing.entry.rules_digest
         file, new = approve_entry(
             library,
             name,
             key,
             reviewer,
             when,
+            digest=digest,
+            version=version,
             today=day(None),
             passphrase=asked_passphrase,
             work_limit=work_limit,
@@ -161,11 +181,25 @@ def verify(
         bool, typer.Option("--recheck", help="Run the checks again, on all cores, and compare what they find.")
     ] = False,
     require_approval: Annotated[
-        bool,
+        int,
         typer.Option(
-            "--require-approval", help="An entry without a reviewer's approval that holds counts as a finding."
+            "--require-approval",
+            metavar="N",
+            min=0,
+            help='An entry that fewer reviewers approve counts as a finding. The library may ask for more: "approvals" '
+            "in its library.json.",
+            show_default=False,
         ),
-    ] = False,
+    ] = 0,
+    expect: Annotated[
+        Path | None,
+        typer.Option(
+            "--expect",
+            metavar="FILE",
+            help="What `library list --output json` printed some time ago, kept elsewhere: what is gone since (an "
+            "entry, an approval, a version, the word that a key is compromised) counts as a finding.",
+        ),
+    ] = None,
     output: common.Output = common.OutputFormat.TEXT,
     today: common.Today = None,
     work_limit: common.WorkLimit = None,
@@ -182,11 +216,13 @@ def verify(
             names or (),
             recheck=recheck,
             require_approval=require_approval,
+            expect=expect,
             today=date,
             work_limit=work_limit,
             jobs=common.cores(),
         )
-    lines = partial(state_lines, found.states, found.wrong, found.leftovers, found.private_keys, common.width())
+    problems = (*found.problems, *found.private_keys)
+    lines = partial(state_lines, found.states, found.wrong, found.leftovers, problems, common.width())
     common.say(found, output, lambda: [*lines(), *caution_lines(common.width())])
     raise typer.Exit(0 if found.good else 1)
 

@@ -10,7 +10,7 @@ from alertlang.output.library import columns, heading, points, statements
 from alertlang.output.style import Line
 
 if TYPE_CHECKING:
-    from alertlang.api.library import Affected, Base, BrokenEntry, Entry, EntryState, Meaning, State
+    from alertlang.api.library import Affected, Base, BrokenEntry, Entry, EntryState, Meaning, Signing, State
 
 
 def _counts(entry: Entry) -> str:
@@ -30,9 +30,10 @@ def _broken(one: BrokenEntry, width: int) -> list[Line]:
     return points([f"{one.message}: {one.way_out}"], width, style="error")
 
 
-def list_lines(states: Sequence[State], left: Sequence[str], width: int) -> list[Line]:
+def list_lines(states: Sequence[State], left: Sequence[str], problems: Sequence[str], width: int) -> list[Line]:
+    after = [*_left(left, width), *points(problems, width, style="error", first="", rest="  ")]
     if not states:
-        return [[("", "the library is empty: alertlang library add FILE puts a rule set in")], *_left(left, width)]
+        return [[("", "the library is empty: alertlang library add FILE puts a rule set in")], *after]
     from alertlang.api.library import SHORT, BrokenEntry
 
     rows = []
@@ -45,13 +46,39 @@ def list_lines(states: Sequence[State], left: Sequence[str], width: int) -> list
         word = one.approval_word if one.unchanged else f"changed, {one.approval_word}"
         entry = one.entry
         rows.append((entry.name, str(entry.version), entry.rules_digest[:SHORT], _counts(entry), word))
-    return [*columns(rows, ("name", "version", "digest", "findings", "state")), *broken, *_left(left, width)]
+    return [*columns(rows, ("name", "version", "digest", "findings", "state")), *broken, *after]
+
+
+def signing_lines(one: Signing, width: int) -> list[Line]:
+    """What a reviewer signs: all of it, nothing counted only."""
+    from alertlang.api.library import say_finding
+
+    entry = one.entry
+    lines: list[Line] = [
+        [("strong", f"to be signed: {entry.name} version {entry.version}")],
+        [("", f"digest of the rules: {entry.rules_digest}")],
+        [("", f"findings: {_counts(entry)}")],
+        *points((say_finding(f) for f in entry.findings), width),
+        [("", f"exceptions: {len(entry.accepted) or 'none'}")],
+        *points((f"{a['check']} on {a['target']}: {a['reason']}" for a in entry.accepted), width),
+        [("", f"claims: {len(entry.claims) or 'none'}")],
+        *points((f"{c['verdict']}{_leaning(c)}: {c['label']}" for c in entry.claims), width),
+    ]
+    if one.approvers:
+        said = f"approved as it is by {' and by '.join(f'{who}, reviewer of the shop' for who in one.approvers)}"
+        return [*lines, *points([said], width, first="", rest="  ")]
+    if one.last is None or one.meaning is None:
+        said = "nothing is kept of an earlier approval to hold it against"
+        return [*lines, *points([said], width, first="", rest="  ")]
+    before = f"since version {one.last.version} was approved ({one.last.rules_digest[:16]}):"
+    return [*lines, [("strong", before)], *statements(one.gone, one.come), *_meaning(one.meaning, width)]
 
 
 def state_lines(
-    states: Sequence[State], wrong: Sequence[State], left: Sequence[str], keys: Sequence[str], width: int
+    states: Sequence[State], wrong: Sequence[State], left: Sequence[str], problems: Sequence[str], width: int
 ) -> list[Line]:
-    """Entries that are not as they should be in full; the others counted. `keys`: what is said of private keys."""
+    """Entries that are not as they should be in full; the others counted. `problems`: those of the library itself, and
+    what is said of private keys."""
     from alertlang.api.library import BrokenEntry
 
     lines: list[Line] = []
@@ -62,16 +89,18 @@ def state_lines(
         notes = _state(one, width)
         if one in wrong or notes:
             word = "not as it was" if not one.unchanged or one.differences else one.approval_word
+            if one in wrong and one.good and one.approved:
+                word = f"only {word}"
             lines += [heading("error" if one in wrong else "note", word, one.entry.name), *notes]
     lines += _left(left, width)
-    lines += points(keys, width, style="error", first="", rest="  ")
+    lines += points(problems, width, style="error", first="", rest="  ")
     good = len(states) - len(wrong)
     approved = sum(1 for one in states if one.approved)
     rechecked = any(not isinstance(one, BrokenEntry) and one.differences is not None for one in states)
     again = "; checked again" if rechecked else ""
     count = f"{good} of {len(states)} {'entry' if len(states) == 1 else 'entries'}"
     said = f"{count} as they should be; {approved} approved by a reviewer of the shop{again}"
-    return [*lines, *points([said], width, style="error" if wrong or keys else "good", first="", rest="")]
+    return [*lines, *points([said], width, style="error" if wrong or problems else "good", first="", rest="")]
 
 
 def _state(one: EntryState, width: int) -> list[Line]:

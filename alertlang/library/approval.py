@@ -38,7 +38,8 @@ class Approval:
     bad signature    what is signed is not what is there, or not by that key
     damaged          it is no approval that could be read
 
-    `reviewer`, `date` are empty where the signature does not vouch for them. `exact`: it is over the very bytes.
+    `reviewer`, `date` are empty where the signature does not vouch for them, and so is `content`, the digest of what it
+    is about. `exact`: it is over the very bytes.
     `why` of one that holds: what a reviewer should look at all the same, none if there is nothing.
     """
 
@@ -49,6 +50,7 @@ class Approval:
     keyid: str = ""
     date: str = ""
     exact: bool = False
+    content: str = ""
 
     @property
     def by(self) -> str:
@@ -116,7 +118,9 @@ def _approval(path: Path, written: bytes, entry: Entry, keys: Mapping[str, Revie
     said, reviewer = checked.said, checked.reviewer
 
     def told(status: str, why: str, exact: bool = False) -> Approval:
-        return Approval(path.name, status, why, reviewer.name, reviewer.keyid, said["date"], exact)
+        return Approval(
+            path.name, status, why, reviewer.name, reviewer.keyid, said["date"], exact, said["content"]["sha256"]
+        )
 
     if path.stem != digest(data):
         return told("damaged", "the file is not as it was written: its name is not its digest")

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from alertlang.library.approval import signed, statement
+from alertlang.library.changes import Meaning, changed_statements, meaning_of_folders
 from alertlang.library.differences import differences
-from alertlang.library.entry import APPROVALS, FILES, Entry, read_entry
+from alertlang.library.entry import APPROVALS, APPROVED, FILES, PINNED, Entry, read_entry
 from alertlang.library.errors import LibraryError, RefusedError
+from alertlang.library.identity import SHORT
 from alertlang.library.keys import Reviewer, check_reviewer_name, is_date, load_key, reviewers
-from alertlang.library.store import digest, entry_names, locked, open_library, write_new, writing
-from alertlang.library.verify import as_pinned, ended, verify_entry
+from alertlang.library.store import digest, entry_names, locked, open_library, read_plain, write_new, writing
+from alertlang.library.verify import EntryState, as_pinned, ended, last_approved, verify_entry
+from alertlang.text.short import Short
 
 
 def approve(
@@ -22,14 +27,18 @@ def approve(
     date: str,
     *,
     tool: str,
+    digest_prefix: str | None = None,
+    version: int | None = None,
     today: str | None = None,
     ask: Callable[[], str] | None = None,
     work_limit: int | None = None,
 ) -> tuple[str, bool]:
     """Signs that a reviewer approves an entry as it is; the name of the file, and whether it was not there before.
 
-    The checks are run again first: nothing is approved on the word of a file. `date` is an ISO date and not after
-    `today` if that is given; `tool` is the version of alertlang; `ask` gives the passphrase of the key if it has one.
+    The checks are run again first: nothing is approved on the word of a file. `digest_prefix`, the first digits of the
+    digest of the rules, or `version` (or both) say which rules the reviewer has seen. `date` is an ISO date and not
+    after `today` if that is given; `tool` is the version of alertlang; `ask` gives the passphrase of the key if it has
+    one.
     RefusedError if the entry is not as it should be, LibraryError if the key or the library cannot be used.
     """
     open_library(root)
@@ -46,6 +55,7 @@ def approve(
     keys = reviewers(root)
     _trusted(keys, keyid, whose, key)
     written, entry = read_entry(root, name)
+    _seen(entry, digest_prefix, version)
     _as_pinned(root, name, keys, entry, date, tool, work_limit)
     data = signed(statement(entry, written, whose, date), signer)
     file = f"{digest(data)}.json"
@@ -58,6 +68,68 @@ def approve(
         with writing(root):
             folder.mkdir(exist_ok=True)
             return file, write_new(folder / file, data)
+
+
+def _seen(entry: Entry, prefix: str | None, version: int | None) -> None:
+    """RefusedError unless an entry is the one that the reviewer has seen."""
+    is_now = f"{entry.name} is version {entry.version}, {entry.rules_digest[:SHORT]}"
+    if prefix is None and version is None:
+        raise RefusedError(
+            f"{entry.name} is not signed unseen: {is_now}", "give the digest or the version that you have looked at"
+        )
+    if prefix is not None and not re.fullmatch(r"[0-9a-f]{8,64}", prefix.lower()):
+        raise LibraryError(
+            f"{prefix!r} is not the beginning of a digest", "give at least its first 8 digits, as in the entry's list"
+        )
+    if prefix is not None and not entry.rules_digest.startswith(prefix.lower()):
+        raise RefusedError(f"{entry.name} is not signed: {is_now}, and not {prefix}", "look at what it is now")
+    if version is not None and version != entry.version:
+        raise RefusedError(f"{entry.name} is not signed: {is_now}, and not version {version}", "look at what it is now")
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class Signing(Short):
+    """What an approval of an entry is about. `last`: what was approved last, none if nothing was or is kept of it;
+    since then the statements in `gone` went and those in `come` came, and `meaning` is what that does."""
+
+    entry: Entry
+    approvers: tuple[str, ...]
+    last: Entry | None = None
+    meaning: Meaning | None = None
+    gone: tuple[str, ...] = ()
+    come: tuple[str, ...] = ()
+
+
+def to_be_signed(root: Path, name: str, *, work_limit: int | None = None) -> Signing:
+    """For a reviewer to look at before it is signed; RefusedError if the entry is not as it was pinned."""
+    open_library(root)
+    state = verify_entry(root, name, reviewers(root), explain=False)
+    _unchanged(state)
+    folder = root / "entries" / name
+    last = None if state.approved else last_approved(folder, name)
+    given = {one.content for one in state.approvals if one.status in {"holds", "outdated"}}
+    if last is None or last.content_digest not in given:
+        return Signing(state.entry, state.approvers)
+    gone: list[str] = []
+    come: list[str] = []
+    for file in sorted({one.file for one in (*last.files, *state.entry.files)}):
+        went, came = changed_statements(_bytes(folder / APPROVED / file), _bytes(folder / PINNED / file))
+        gone += went
+        come += came
+    meaning = meaning_of_folders(folder / APPROVED, folder / FILES, name, work_limit)
+    return Signing(state.entry, state.approvers, last, meaning, tuple(gone), tuple(come))
+
+
+def _bytes(path: Path) -> bytes:
+    return read_plain(path, path.name) if path.exists() else b""
+
+
+def _unchanged(state: EntryState) -> None:
+    if not state.unchanged:
+        name = state.entry.name
+        raise RefusedError(
+            f"{name} is not signed: {state.faults[0]}", f"alertlang library verify {name} says all of it"
+        )
 
 
 def _trusted(keys: Mapping[str, Reviewer], keyid: str, whose: str, key: Path) -> None:
@@ -84,11 +156,7 @@ def _as_pinned(
     """RefusedError unless an entry is whole, unchanged and without anything open."""
     from alertlang.library.pinning import pin
 
-    state = verify_entry(root, name, keys, explain=False)
-    if not state.unchanged:
-        raise RefusedError(
-            f"{name} is not signed: {state.faults[0]}", f"alertlang library verify {name} says all of it"
-        )
+    _unchanged(verify_entry(root, name, keys, explain=False))
     known = entry_names(root)
     for one in entry.files:
         if one.kind == "rules" and one.name != name and one.name in known:

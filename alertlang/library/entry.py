@@ -13,7 +13,7 @@ from alertlang.library.store import FORMAT, RESTORE, canonical_json, check_forma
 from alertlang.text.short import Short
 
 ENTRY = "entry.json"
-FILES, PINNED, APPROVALS = "files", "pinned", "approvals"
+FILES, PINNED, APPROVALS, APPROVED = "files", "pinned", "approvals", "approved"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +106,11 @@ class Entry(Short):
 
 def read_entry(root: Path, name: str) -> tuple[bytes, Entry]:
     """The bytes of an entry's file and what they say. LibraryError if it is damaged or newer than this version."""
-    folder = entry_dir(root, name)
+    return read_entry_in(entry_dir(root, name), name)
+
+
+def read_entry_in(folder: Path, name: str) -> tuple[bytes, Entry]:
+    """The same for a folder that has an entry's file."""
     what = f"the entry {name}"
     data, found = read_json(folder / ENTRY, what)
     check_format(found, what)

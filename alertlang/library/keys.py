@@ -14,7 +14,6 @@ from __future__ import annotations
 import os
 import unicodedata
 from collections.abc import Callable, Iterable
-from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -95,16 +94,16 @@ def new_key(path: Path, passphrase: str | None = None) -> str:
     private = load_pem_private_key(signer.private_bytes, None)
     data = private.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, how)
     try:
-        descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(descriptor, "wb") as opened:
-            opened.write(data)
-            opened.flush()
-            os.fsync(opened.fileno())
-        write_new(public, private.public_key().public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo))
+        # The public one first: a private key never stands alone, wherever this is interrupted.
+        put(public, private.public_key().public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo), new=True)
+        try:
+            put(path, data, 0o600, new=True)
+        except BaseException as problem:
+            if not isinstance(problem, FileExistsError):
+                path.unlink(missing_ok=True)
+            public.unlink(missing_ok=True)
+            raise
     except OSError as problem:
-        for one in (path, public):
-            with suppress(OSError):
-                one.unlink()
         raise LibraryError(
             f"the key {path} could not be written ({reason(problem)})", "name a folder of yours"
         ) from None
@@ -159,6 +158,7 @@ def public_key(pem: bytes, what: str) -> SSlibKey:
     from cryptography.exceptions import UnsupportedAlgorithm
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
     from cryptography.hazmat.primitives.serialization import load_pem_public_key
+    from nacl.bindings import crypto_core_ed25519_is_valid_point
     from securesystemslib.signer import SSlibKey  # type: ignore[attr-defined]
 
     try:
@@ -167,6 +167,9 @@ def public_key(pem: bytes, what: str) -> SSlibKey:
         raise LibraryError(f"{what} holds no public key", "name the .pub file that came with the key") from None
     if not isinstance(key, Ed25519PublicKey):
         raise LibraryError(f"{what} is a key of another kind than Ed25519", "make one with alertlang library key new")
+    if not crypto_core_ed25519_is_valid_point(key.public_bytes_raw()):
+        # Of low order, off the curve, or written otherwise than keys are: anybody may sign with it, or nobody can.
+        raise LibraryError(f"{what} is a key that nobody can hold", "make one with alertlang library key new")
     return SSlibKey.from_crypto(key)
 
 
@@ -174,13 +177,33 @@ def public_key(pem: bytes, what: str) -> SSlibKey:
 
 
 def reviewers(root: Path) -> dict[str, Reviewer]:
-    """The trusted keys by id."""
-    found = {}
+    """The trusted keys by id; LibraryError if any of their files is damaged: who may sign is not known then."""
+    found, damaged = readable_reviewers(root)
+    if damaged:
+        raise damaged[0]
+    return found
+
+
+def readable_reviewers(root: Path) -> tuple[dict[str, Reviewer], tuple[LibraryError, ...]]:
+    """The trusted keys by id, and what is wrong with the files that do not say whose key they hold."""
+    found: dict[str, Reviewer] = {}
+    damaged = []
     for file in names_in(root / REVIEWERS):
         if file.endswith(".pub"):
-            one = _read(root / REVIEWERS / file)
-            found[one.keyid] = one
-    return found
+            try:
+                one = _read(root / REVIEWERS / file)
+            except LibraryError as problem:
+                damaged.append(problem)
+                continue
+            # Two files with one key: what takes it away counts.
+            other = found.get(one.keyid)
+            if other is None or _weaker(one) > _weaker(other):
+                found[one.keyid] = one
+    return found, tuple(damaged)
+
+
+def _weaker(one: Reviewer) -> tuple[bool, bool]:
+    return one.compromised, one.retired is not None
 
 
 def _read(path: Path) -> Reviewer:

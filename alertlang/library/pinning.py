@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from alertlang.library.canonical import canonical_bytes
-from alertlang.library.entry import APPROVALS, ENTRY, FILES, PINNED, Entry, PinnedFile
+from alertlang.library.entry import APPROVALS, APPROVED, ENTRY, FILES, PINNED, Entry, PinnedFile
 from alertlang.library.errors import LibraryError
 from alertlang.library.store import (
     building,
@@ -17,12 +18,17 @@ from alertlang.library.store import (
     entry_names,
     inside_library,
     locked,
+    names_in,
     open_library,
     read_plain,
-    start_library,
+    started_library,
     write_new,
     writing,
 )
+
+if TYPE_CHECKING:
+    from alertlang.findings.finding import Finding
+    from alertlang.model.ruleset import RuleSet
 
 _MEND = "mend it first: alertlang check says more"
 
@@ -51,8 +57,7 @@ def add(
     _bases_as_pinned(root, name, [source for _, source in files])
     if root.exists() and (not root.is_dir() or any(root.iterdir())):
         open_library(root)
-    start_library(root)
-    with locked(root):
+    with started_library(root), locked(root):
         _free(root, name, replace)
         with building(root, name) as folder:
             with writing(root):
@@ -67,6 +72,7 @@ def add(
                     write_new(folder / PINNED / file, canonical)
                 if replace:
                     _keep_approvals(root, name, folder)
+                    _keep_approved(root, name, folder)
             entry = pin(folder / FILES, name, tool=tool, today=today, work_limit=work_limit)
             if {one.file for one in entry.files} != {file for file, _ in files}:
                 raise LibraryError(f"{path} or something it uses changed while it was read", "try again")
@@ -143,20 +149,51 @@ def _keep_approvals(root: Path, name: str, folder: Path) -> None:
             write_new(folder / APPROVALS / one.name, read_plain(one, "an approval"))
 
 
-def pin(folder: Path, name: str, *, tool: str, today: str | None = None, work_limit: int | None = None) -> Entry:
-    """The entry that the files in a folder come to: everything read, digests taken, every check run."""
-    from alertlang.checks.run import Options, run
-    from alertlang.logic.solver import WORK_LIMIT, solver_version
-    from alertlang.model.files import shown_path
+def _keep_approved(root: Path, name: str, folder: Path) -> None:
+    """What the last approval was about stays, so that the next reviewer can be shown what changed since."""
+    from alertlang.library.keys import readable_reviewers
+    from alertlang.library.verify import verify_entry
+
+    old = root / "entries" / name
+    if not old.is_dir():
+        return
+    kept = old / APPROVED
+    with suppress(LibraryError):
+        if verify_entry(root, name, readable_reviewers(root)[0], explain=False).approved:
+            kept = old / PINNED
+    held = names_in(kept)
+    if held:
+        (folder / APPROVED).mkdir()
+    for file in held:
+        write_new(folder / APPROVED / file, read_plain(kept / file, f"{kept.name}/{file}"))
+    if held and kept.name == PINNED:
+        write_new(folder / APPROVED / ENTRY, read_plain(old / ENTRY, ENTRY))
+
+
+class Recorded(NamedTuple):
+    """What an entry's file has from its rules, in the form of its fields."""
+
+    version: int
+    files: tuple[PinnedFile, ...]
+    accepted: tuple[Mapping[str, Any], ...]
+    base: tuple[str, ...]
+
+
+def recorded(folder: Path, name: str) -> Recorded:
+    """Read from the files in a folder. LibraryError if they cannot be read."""
+    return _recorded(folder, name, _rules(folder, name)[0])
+
+
+def _rules(folder: Path, name: str) -> tuple[RuleSet, tuple[Finding, ...]]:
     from alertlang.model.load import load_ruleset
 
-    root = folder / f"{name}.alert"
-    loaded = load_ruleset(root)
+    loaded = load_ruleset(folder / f"{name}.alert")
     if loaded.ruleset is None:
         raise LibraryError(f"the files of {name} cannot be read as a whole", _MEND, loaded.findings)
-    ruleset = loaded.ruleset
-    results = run(ruleset, Options(today, WORK_LIMIT if work_limit is None else work_limit))
-    prefix = f"{shown_path(folder)}/"
+    return loaded.ruleset, loaded.findings
+
+
+def _recorded(folder: Path, name: str, ruleset: RuleSet) -> Recorded:
     files = []
     for origin in ruleset.origins:
         file = f"{name}.alert" if origin.depth == 0 else Path(origin.path).name
@@ -164,21 +201,10 @@ def pin(folder: Path, name: str, *, tool: str, today: str | None = None, work_li
         canonical = canonical_bytes(data)
         assert canonical is not None, "it was read a moment ago"
         files.append(PinnedFile(origin.kind, origin.name, origin.version, file, digest(data), digest(canonical)))
-    return Entry(
-        name=name,
-        version=ruleset.version,
-        files=tuple(sorted(files, key=lambda one: (one.kind != "rules", one.file != f"{name}.alert", one.file))),
-        findings=tuple(_finding(one, prefix) for one in (*loaded.findings, *results.findings)),
-        claims=tuple(
-            {
-                "label": one.label,
-                "text": " ".join(one.text.split()),
-                "verdict": one.verdict.value,
-                "assumptions": list(one.assumptions),
-            }
-            for one in results.claims
-        ),
-        accepted=tuple(
+    return Recorded(
+        ruleset.version,
+        tuple(sorted(files, key=lambda one: (one.kind != "rules", one.file != f"{name}.alert", one.file))),
+        tuple(
             {
                 "check": one.check,
                 "target": one.target,
@@ -188,10 +214,35 @@ def pin(folder: Path, name: str, *, tool: str, today: str | None = None, work_li
             }
             for one in ruleset.acceptances
         ),
+        tuple(o.name for o in ruleset.origins if o.kind == "rules" and o.depth == 1),
+    )
+
+
+def pin(folder: Path, name: str, *, tool: str, today: str | None = None, work_limit: int | None = None) -> Entry:
+    """The entry that the files in a folder come to: everything read, digests taken, every check run."""
+    from alertlang.checks.run import Options, run
+    from alertlang.logic.solver import WORK_LIMIT, solver_version
+    from alertlang.model.files import shown_path
+
+    ruleset, reading = _rules(folder, name)
+    results = run(ruleset, Options(today, WORK_LIMIT if work_limit is None else work_limit))
+    prefix = f"{shown_path(folder)}/"
+    return Entry(
+        name=name,
+        **_recorded(folder, name, ruleset)._asdict(),
+        findings=tuple(_finding(one, prefix) for one in (*reading, *results.findings)),
+        claims=tuple(
+            {
+                "label": one.label,
+                "text": " ".join(one.text.split()),
+                "verdict": one.verdict.value,
+                "assumptions": list(one.assumptions),
+            }
+            for one in results.claims
+        ),
         tool=tool,
         solver=solver_version(),
         today=today,
-        base=tuple(o.name for o in ruleset.origins if o.kind == "rules" and o.depth == 1),
     )
 
 

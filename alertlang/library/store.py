@@ -6,6 +6,8 @@
     LIB/entries/NAME/files/             the rules and everything they use, as they were
     LIB/entries/NAME/pinned/            the same in canonical form without comments
     LIB/entries/NAME/approvals/*.json   signed approvals
+    LIB/entries/NAME/approved/          what the last approval was about, if that was replaced since: entry.json and
+                                        the files in canonical form
 
 Nothing is written in place: a file or folder is made whole beside where it belongs and then renamed.
 """
@@ -162,14 +164,39 @@ def open_library(root: Path) -> None:
     check_format(found, f"the library {root}")
 
 
-def start_library(root: Path) -> None:
-    """A library in a new or empty folder; nothing is done if it is one. LibraryError if it is something else."""
+@contextmanager
+def started_library(root: Path) -> Iterator[None]:
+    """A library in a new or empty folder, which is as it was before if what follows fails; nothing is done if it is
+    one. LibraryError if it is something else."""
     if root.exists() and ((root / MARKER).exists() or not root.is_dir() or names_in(root)):
         open_library(root)
+        yield
         return
-    with writing(root):
-        root.mkdir(parents=True, exist_ok=True)
-        write_new(root / MARKER, canonical_json({"format": FORMAT, "kind": _KIND}))
+    made = [one for one in (root, *root.parents) if not one.exists()]
+    try:
+        with writing(root):
+            root.mkdir(parents=True, exist_ok=True)
+            write_new(root / MARKER, canonical_json({"format": FORMAT, "kind": _KIND}))
+        yield
+    except BaseException:
+        with suppress(OSError):
+            (root / LOCK).unlink(missing_ok=True)
+            (root / MARKER).unlink(missing_ok=True)
+            for one in made:
+                one.rmdir()
+        raise
+
+
+def approvals_asked(root: Path) -> int:
+    """How many reviewers' approvals an entry of the library is to have: "approvals" in its own file, 0 if it does not
+    say."""
+    _, found = read_json(root / MARKER, "the library's own file")
+    number = found.get("approvals", 0)
+    if type(number) is not int or number < 0:
+        raise LibraryError(
+            f"the library's {MARKER} asks for {json.dumps(number)} approvals", 'write a number, as in "approvals": 2'
+        )
+    return number
 
 
 def inside_library(path: Path) -> Path | None:

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from alertlang.library.entry import APPROVALS, ENTRY, FILES, PINNED
+from alertlang.library.entry import APPROVALS, APPROVED, ENTRY, FILES, PINNED
 from alertlang.library.store import LOCK, MARKER
 from alertlang.library.verify import EntryState, State
 
@@ -45,6 +45,9 @@ def _is_own(inner: tuple[str, ...], file: str, pinned: dict[str, set[str]]) -> b
             return file == ENTRY
         case ("entries", name, place) if name in pinned and place in {FILES, PINNED}:
             return file in pinned[name]
+        case ("entries", name, place) if name in pinned and place == APPROVED:
+            # What it holds may be other files than today's, and was held against its digests.
+            return file == ENTRY
         case ("entries", name, place) if name in pinned and place == APPROVALS:
             return _APPROVAL.fullmatch(file) is not None
     return False

@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from alertlang.library.affected import Affected
+from alertlang.library.approving import Signing
 from alertlang.library.changes import Meaning
 from alertlang.library.departures import Base
 from alertlang.library.entry import Entry
+from alertlang.library.keys import Reviewer
 from alertlang.library.verify import BrokenEntry, State
 
 Json = dict[str, Any]
@@ -49,6 +51,21 @@ def state_data(state: State) -> Json:
             for a in state.approvals
         ],
         "differences": None if state.differences is None else list(state.differences),
+    }
+
+
+def key_data(one: Reviewer) -> Json:
+    return {"key": one.keyid, "reviewer": one.name, "retired": one.retired, "compromised": one.compromised}
+
+
+def signing_data(one: Signing) -> Json:
+    return {
+        **one.entry.data(),
+        "digest": one.entry.rules_digest,
+        "approves": one.entry.content_digest,
+        "approved_by": list(one.approvers),
+        "last_approved": one.last and {"version": one.last.version, "digest": one.last.rules_digest},
+        "since_then": {"meaning": meaning_data(one.meaning), "gone": list(one.gone), "come": list(one.come)},
     }
 
 

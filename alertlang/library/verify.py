@@ -10,10 +10,20 @@ from alertlang.library.approval import Approval, approvals
 from alertlang.library.canonical import canonical_bytes
 from alertlang.library.changes import Meaning, changed_statements, meaning_of_folders
 from alertlang.library.differences import differences, in_parallel
-from alertlang.library.entry import APPROVALS, ENTRY, FILES, PINNED, Entry, PinnedFile, read_entry
+from alertlang.library.entry import (
+    APPROVALS,
+    APPROVED,
+    ENTRY,
+    FILES,
+    PINNED,
+    Entry,
+    PinnedFile,
+    read_entry,
+    read_entry_in,
+)
 from alertlang.library.errors import LibraryError
-from alertlang.library.keys import Reviewer, reviewers
-from alertlang.library.store import digest, entry_dir, entry_names, names_in, open_library, read_plain
+from alertlang.library.keys import Reviewer, readable_reviewers
+from alertlang.library.store import RESTORE, digest, entry_dir, entry_names, names_in, open_library, read_plain
 from alertlang.text.short import Short
 
 
@@ -54,8 +64,13 @@ class EntryState(Short):
         return (*self.problems, *(f"files/{one.file} {one.why}" for one in changed))
 
     @property
+    def approvers(self) -> tuple[str, ...]:
+        """The reviewers whose approval holds, each once."""
+        return tuple(sorted({one.reviewer for one in self.approvals if one.status == "holds" and self.unchanged}))
+
+    @property
     def approved(self) -> bool:
-        return self.unchanged and any(one.status == "holds" for one in self.approvals)
+        return bool(self.approvers)
 
     @property
     def good(self) -> bool:
@@ -72,7 +87,7 @@ class EntryState(Short):
             return "not approved by the shop"
         if not self.approved:
             return "no longer approved by the shop"
-        who = sorted({one.reviewer for one in self.approvals if one.status == "holds"})
+        who = self.approvers
         return f"approved by {' and '.join(who)}, reviewer{'s' if len(who) > 1 else ''} of the shop"
 
 
@@ -87,6 +102,10 @@ class BrokenEntry:
     @property
     def good(self) -> bool:
         return False
+
+    @property
+    def approvers(self) -> tuple[str, ...]:
+        return ()
 
     @property
     def approved(self) -> bool:
@@ -116,16 +135,24 @@ def verify_entry(
     if written != entry.written():
         problems.append(f"{ENTRY} is not as it was written: it was edited by hand")
     given = approvals(folder, written, entry, keys, today)
-    # The digests of bytes are believed where nothing is signed, or where these very ones are; else what counts is read.
-    quick = not given or any(one.exact for one in given)
+    # The digests of bytes are believed only where these very ones are signed; else what counts is read.
+    quick = any(one.exact for one in given)
     files = [_file(folder, one, quick, problems) for one in entry.files]
     pinned = {one.file for one in entry.files}
     for place in (FILES, PINNED):
         extra = [file for file in names_in(folder / place) if file not in pinned]
         problems += [f"{place}/{file} is not pinned: it does not belong there" for file in extra]
-    known = {ENTRY, FILES, PINNED, APPROVALS}
+    known = {ENTRY, FILES, PINNED, APPROVALS, APPROVED}
     problems += [f"{file} does not belong there" for file in names_in(folder) if file not in known]
+    try:
+        last_approved(folder, name)
+    except LibraryError as problem:
+        problems.append(_short(problem.message))
     problems += ended(entry, today)
+    whole = not problems and all(one.status in {"same", "layout"} for one in files)
+    if whole and not any(one.status == "holds" for one in given):
+        # Nobody has signed what the entry's file says beside the digests.
+        problems += _misrecorded(folder / FILES, entry)
     changed = [one for one in files if one.status in {"changed", "lost"}]
     if changed:
         why = f"since it was given: {', '.join(f'files/{f.file} {f.why}' for f in changed)}"
@@ -153,7 +180,7 @@ def verify(
     """Entries of a library, all of them if none is named; `again`: with the checks run once more, by the version `tool`
     of alertlang, in `jobs` processes (0: in this one). One that cannot be read keeps the others from nothing."""
     open_library(root)
-    keys = reviewers(root)
+    keys, _ = readable_reviewers(root)
     states: list[State] = []
     for name in known_names(root, names):
         try:
@@ -170,7 +197,7 @@ def verify(
 def verify_one(root: Path, name: str, *, work_limit: int | None = None) -> EntryState:
     """One entry; LibraryError if it cannot be read."""
     open_library(root)
-    return verify_entry(root, name, reviewers(root), work_limit=work_limit)
+    return verify_entry(root, name, readable_reviewers(root)[0], work_limit=work_limit)
 
 
 def known_names(root: Path, names: Sequence[str]) -> Sequence[str]:
@@ -194,12 +221,44 @@ def as_pinned(root: Path, name: str) -> Entry:
     return state.entry
 
 
+def last_approved(folder: Path, name: str) -> Entry | None:
+    """What the last approval was about, if that was replaced since; none if nothing is kept of it. LibraryError if it
+    is not as it was kept."""
+    kept = folder / APPROVED
+    found = names_in(kept)
+    if not found:
+        return None
+    written, entry = read_entry_in(kept, name)
+    if written != entry.written() or sorted((ENTRY, *(one.file for one in entry.files))) != found:
+        raise LibraryError(f"{APPROVED} is not as it was kept: it was edited by hand", RESTORE)
+    for one in entry.files:
+        if digest(read_plain(kept / one.file, f"{APPROVED}/{one.file}")) != one.canonical:
+            raise LibraryError(f"{APPROVED}/{one.file} is not as it was kept: it was edited by hand", RESTORE)
+    return entry
+
+
 def ended(entry: Entry, today: str | None) -> list[str]:
     """Exceptions of an entry that are over."""
     return [
         f"the exception {one['check']} on {one['target']} ended on {one['until']}"
         for one in entry.accepted
         if one["until"] is not None and today is not None and one["until"] < today
+    ]
+
+
+def _misrecorded(folder: Path, entry: Entry) -> list[str]:
+    """What an entry's file says otherwise than its rules do, but for what the checks find."""
+    from alertlang.library.pinning import recorded
+
+    try:
+        said = recorded(folder, entry.name)
+    except LibraryError as problem:
+        return [problem.message]
+    content = entry.content()
+    return [
+        f"what {ENTRY} says of its {what} is not what the rules say: it was edited by hand"
+        for what, now in replace(entry, **said._asdict()).content().items()
+        if now != content[what]
     ]
 
 

@@ -21,9 +21,10 @@ def write_whole(path: Path, data: bytes) -> None:
     put(target, data, _mode(target))
 
 
-def put(target: Path, data: bytes, mode: int | None = None) -> None:
-    """The same without a look at what is there: it is replaced, whatever it is. `mode`: the permissions to be kept."""
-    beside, descriptor = _open_beside(target)
+def put(target: Path, data: bytes, mode: int | None = None, new: bool = False) -> None:
+    """The same without a look at what is there: it is replaced, whatever it is; with `new` FileExistsError instead.
+    `mode`: the permissions it is to have."""
+    beside, descriptor = _open_beside(target, 0o666 if mode is None else stat.S_IMODE(mode))
     try:
         with os.fdopen(descriptor, "wb") as opened:
             opened.write(data)
@@ -31,11 +32,28 @@ def put(target: Path, data: bytes, mode: int | None = None) -> None:
             os.fsync(opened.fileno())
         if mode is not None:
             os.chmod(beside, stat.S_IMODE(mode))
-        os.replace(beside, target)
+        if new:
+            _rename_new(beside, target)
+        else:
+            os.replace(beside, target)
     except BaseException:
         with suppress(OSError):
             os.unlink(beside)
         raise
+
+
+def _rename_new(beside: Path, target: Path) -> None:
+    try:
+        os.link(beside, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        # A file system without hard links, as on a memory stick.
+        if os.path.lexists(target):
+            raise FileExistsError(errno.EEXIST, "it is there already") from None
+        os.replace(beside, target)
+    else:
+        os.unlink(beside)
 
 
 def refusal(path: Path) -> str | None:
@@ -72,14 +90,14 @@ def _mode(target: Path) -> int | None:
     return mode
 
 
-def _open_beside(target: Path) -> tuple[Path, int]:
+def _open_beside(target: Path, mode: int = 0o666) -> tuple[Path, int]:
     """A new file in the same folder, for only there can it take the other's place in one step."""
     number = 0
     while True:
         beside = target.with_name(f".{target.name}.{os.getpid()}-{number}{NEW}")
         try:
             # Not from `tempfile`: that makes files that nobody else may read, and keeps them so.
-            return beside, os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
+            return beside, os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), mode)
         except FileExistsError:
             number += 1
 

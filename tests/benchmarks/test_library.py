@@ -83,7 +83,17 @@ def test_verify(
     say: Callable[[str], None],
 ) -> None:
     root = _many(tmp_path, checkout)
-    command = [sys.executable, "-m", "alertlang", "library", "verify", "--library", str(root), "--require-approval"]
+    command = [
+        sys.executable,
+        "-m",
+        "alertlang",
+        "library",
+        "verify",
+        "--library",
+        str(root),
+        "--require-approval",
+        "1",
+    ]
 
     def once() -> None:
         run = subprocess.run(

@@ -52,7 +52,18 @@ def approved(run: Run) -> Run:
         ["add", "tiny.alert"],
         ["key", "new", "key.pem"],
         ["key", "trust", "key.pem.pub", "--reviewer", "chief inspector"],
-        ["approve", "tiny", "--key", "key.pem", "--reviewer", "chief inspector", "--date", "2024-01-02"],
+        [
+            "approve",
+            "tiny",
+            "--key",
+            "key.pem",
+            "--reviewer",
+            "chief inspector",
+            "--date",
+            "2024-01-02",
+            "--version",
+            "1",
+        ],
     ):
         result = run(*words)
         assert result.exit_code == 0, result.output

@@ -23,7 +23,18 @@ from alertlang.library.pinning import add
 from tests.library.conftest import PROFILE, RULES, Run, tree
 
 ENTRY = Path("library/entries/tiny")
-APPROVE = ["approve", "tiny", "--key", "key.pem", "--reviewer", "chief inspector", "--date", "2024-01-02"]
+APPROVE = [
+    "approve",
+    "tiny",
+    "--key",
+    "key.pem",
+    "--reviewer",
+    "chief inspector",
+    "--date",
+    "2024-01-02",
+    "--version",
+    "1",
+]
 
 
 def _refused(run: Run, *words: str | Path, code: int = 2, says: str, stdin: str | None = None) -> None:
@@ -163,7 +174,7 @@ def test_a_key_with_a_passphrase(approved: Run) -> None:
     assert approved("key", "new", "locked.pem", "--passphrase", stdin="secret\nsecret\n").exit_code == 0
     assert b"ENCRYPTED" in Path("locked.pem").read_bytes()
     assert approved("key", "trust", "locked.pem.pub", "--reviewer", "second").exit_code == 0
-    words = ["approve", "tiny", "--key", "locked.pem", "--reviewer", "second", "--date", "2024-01-02"]
+    words = ["approve", "tiny", "--version", "1", "--key", "locked.pem", "--reviewer", "second", "--date", "2024-01-02"]
     _refused(approved, *words, says="the passphrase does not open the key", stdin="wrong\n")
     assert approved(*words, stdin="secret\n").exit_code == 0
     assert "2024-01-02" in approved("show", "tiny").output
@@ -201,7 +212,7 @@ def test_approving_twice_is_once(approved: Run) -> None:
 
 
 def _approve(root: Path, key: Path, who: str) -> None:
-    approve(root, "tiny", key, who, "2024-01-02", tool=__version__)
+    approve(root, "tiny", key, who, "2024-01-02", tool=__version__, version=1)
 
 
 def test_two_who_approve_at_once(run: Run, tmp_path: Path) -> None:

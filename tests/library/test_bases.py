@@ -10,7 +10,18 @@ from tests.library.conftest import Run, tree
 
 BASE = Path("library/entries/tiny")
 FOLDER = "library/entries/tiny/files"
-APPROVE = ["approve", "osier", "--key", "key.pem", "--reviewer", "chief inspector", "--date", "2024-01-02"]
+APPROVE = [
+    "approve",
+    "osier",
+    "--key",
+    "key.pem",
+    "--reviewer",
+    "chief inspector",
+    "--date",
+    "2024-01-02",
+    "--version",
+    "1",
+]
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from alertlang.library.errors import LibraryError
 from alertlang.library.keys import new_key, retire, trust
 from tests.library.conftest import Run, tree
 
-APPROVE = ["approve", "tiny", "--key", "key.pem", "--reviewer", "chief inspector", "--date"]
+APPROVE = ["approve", "tiny", "--version", "1", "--key", "key.pem", "--reviewer", "chief inspector", "--date"]
 
 
 def _refused(run: Run, *words: str, says: str) -> None:
@@ -62,7 +62,18 @@ def test_what_a_retired_key_signed_before_holds_with_a_remark(approved: Run) -> 
 
 def test_an_unknown_key_is_not_to_be_trusted_by_whoever_met_it(approved: Run) -> None:
     assert approved("key", "new", "second.pem").exit_code == 0
-    result = approved("approve", "tiny", "--key", "second.pem", "--reviewer", "chief inspector", "--date", "2024-01-02")
+    result = approved(
+        "approve",
+        "tiny",
+        "--version",
+        "1",
+        "--key",
+        "second.pem",
+        "--reviewer",
+        "chief inspector",
+        "--date",
+        "2024-01-02",
+    )
     said = " ".join(result.stderr.split())
     assert (result.exit_code, "knows for certain whose key it is" in said) == (2, True)
     assert "--reviewer" not in said, "no command to copy that gives a key a name nobody has looked into"

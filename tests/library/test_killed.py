@@ -108,7 +108,7 @@ def test_approve_trust_and_retire(approved: Run, monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(pinning, "pin", lambda *_, **__: entry)
     root = Path("library")
     for work in (
-        lambda: approve(root, "tiny", Path("second"), "second", "2024-01-03", tool=__version__),
+        lambda: approve(root, "tiny", Path("second"), "second", "2024-01-03", tool=__version__, version=1),
         lambda: keys.trust(root, Path("third.pub"), "third"),
         lambda: keys.retire(root, "second", "2024-01-03", "left"),
     ):

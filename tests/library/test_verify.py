@@ -195,7 +195,7 @@ def test_recheck_of_two_entries_on_all_cores(approved: Run) -> None:
         result.exit_code,
         "2 of 2 entries as they should be; 1 approved by a reviewer of the shop; checked again" in _said(result),
     ) == (0, True)
-    assert approved("verify", "--require-approval").exit_code == 1
+    assert approved("verify", "--require-approval", "1").exit_code == 1
 
 
 def test_an_exception_that_ended(run: Run) -> None:
@@ -223,14 +223,25 @@ def test_what_list_and_show_say(approved: Run) -> None:
 
 def test_approved_is_never_said_without_the_shop(approved: Run) -> None:
     """It could be taken for the word of an authority, of which only the caution speaks."""
-    words = ["approve", "tiny", "--key", "key.pem", "--reviewer", "chief inspector", "--date", "2024-01-02"]
+    words = [
+        "approve",
+        "tiny",
+        "--key",
+        "key.pem",
+        "--reviewer",
+        "chief inspector",
+        "--date",
+        "2024-01-02",
+        "--version",
+        "1",
+    ]
     said = [approved(*words), approved("list"), approved("show", "tiny"), approved("verify")]
     said += [approved("add", "tiny.alert", "--library", "new"), approved("list", "--library", "new")]
-    said.append(approved("verify", "--library", "new", "--require-approval"))
+    said.append(approved("verify", "--library", "new", "--require-approval", "1"))
     _change(FILE, "fast: rpm above 2700", "fast: rpm above 2710")
     said += [approved("list"), approved("show", "tiny"), approved("verify"), approved(*words)]
     texts = [_said(one).replace(CAUTION, "") for one in said]
-    by = re.compile(r"approv(ed|ed already|al) by ((a |chief inspector, )reviewer of )?the shop\b")
+    by = re.compile(r"approv(ed|ed already|ed as it is|al) by ((a |chief inspector, )reviewer of )?the shop\b")
     assert sum(len(by.findall(one)) for one in texts) > 10
     for one in texts:
         assert "approv" not in by.sub("", one), one

@@ -40,7 +40,7 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
     add(folder / "x.alert", root, tool=__version__)
     new_key(folder / "key")
     trust(root, folder / "key.pub", "reviewer")
-    approve(root, "x", folder / "key", "reviewer", "2027-01-02", tool=__version__)
+    approve(root, "x", folder / "key", "reviewer", "2027-01-02", tool=__version__, version=1)
     return root
 
 
