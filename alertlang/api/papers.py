@@ -261,7 +261,7 @@ def review_record(
         tool=tool(),
         solver=solver_version(),
         digest=content_digest(rules.model)[:SHORT],
-        approvals=None if library is None else _approvals(Path(library), rules.name),
+        approvals=None if library is None else _approvals(Path(library), rules),
         today=today,
         work_limit=work_limit,
         outlines=form == "pdf",
@@ -279,8 +279,14 @@ def review_record(
     return Printed(form, made, data["counts"], open_errors=bool(data["unclean"]))
 
 
-def _approvals(library: Path, name: str) -> list[str]:
+def _approvals(library: Path, rules: Rules) -> list[str]:
     from alertlang.library.verify import verify_one
 
-    state = verify_one(library, name)
+    state = verify_one(library, rules.name)
+    held = state.entry.rules_digest
+    if held != content_digest(rules.model):
+        # An approval of rules that bear the same name is none of these.
+        return [
+            f"{one.by}: about other rules of this name ({held[:SHORT]}), not about these" for one in state.approvals
+        ]
     return [f"{one.by}: {one.status}" + (f" ({one.why})" if one.why else "") for one in state.approvals]

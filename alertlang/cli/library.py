@@ -75,7 +75,7 @@ def add(
 ) -> None:
     """Take a rule set in: it and all it uses are copied and pinned by digest, with what the checks find. Starts the
     library in a new or empty folder."""
-    from alertlang.api.library import SHORT, add_to_library, open_points
+    from alertlang.api.library import SHORT, add_to_library, open_points, say_finding
 
     date = common.usable_date(today)
     with told():
@@ -83,6 +83,7 @@ def add(
     count = len(entry.files)
     size = f"{count} file{'' if count == 1 else 's'}"
     lines = [[("good", f"added {entry.name} version {entry.version} ({size}): {entry.rules_digest[:SHORT]}")]]
+    lines += points((say_finding(one) for one in entry.findings if one["name"] == "altered-copy"), width())
     in_the_way = open_points(entry)
     lines += points(
         (f"stands in the way of a reviewer's approval: {one}" for one in in_the_way), common.width(), style="warning"

@@ -87,6 +87,7 @@ _ALL = (
     _check("AL311", "misfit-range", Severity.WARNING),
     _check("AL312", "blank-on-failure", Severity.WARNING),
     _check("AL313", "interrupted-clock", Severity.ERROR),
+    _check("AL314", "altered-copy", Severity.WARNING),
     _check("AL401", "constant-condition", Severity.WARNING),
     _check("AL402", "set-clear-overlap", Severity.ERROR),
     _check("AL403", "unused", Severity.NOTE),

@@ -40,11 +40,11 @@ Who can do what, and what is noticed (`tests/library/test_tampering.py` tries it
 - *Who can write to `reviewers/`* can trust a key of their own under any name, and sign with it. Noticed only by whoever
   reviews changes of that folder (`key list`), or asks for a second reviewer (`--require-approval 2`, or "approvals" in
   `library.json`, which is written there too: give the number where the library cannot reach, as in CI).
-- *Who has a reviewer's private key* is that reviewer, on any date, until it is retired with `--compromised`; then nothing
-  that it ever signed counts. A passphrase is what stands between a stolen file and that.
-- *A colleague in a hurry* is asked for the digest or version of what is signed and shown all of it; that it is read, the
-  tool cannot know.
-- *A full disk, a kill, two writers at once*: a file is whole or not there, an entry old or new; one writer at a time.
+- *Who has a reviewer's private key* is that reviewer, on any date, until it is retired with `--compromised`; then
+  nothing that it ever signed counts. A passphrase is what stands between a stolen file and that.
+- *A colleague in a hurry* is asked for the digest or version of what is signed and shown all of it; that it is read,
+  the tool cannot know.
+- *A full disk, a kill, two writers*: a file is whole or not there, an entry old or new; one writer at a time.
 - *A file made to harm* (rules, profiles, approvals, keys, expectations) is read as data, within a size; it ends in a
   message, and nothing in it is run or reaches a terminal, a page or a spreadsheet as a command.
 - *Who can change this program*, its interpreter or the solver, decides what `verify` says. An approval is checked by any

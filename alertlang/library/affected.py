@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from alertlang.library.canonical import canonical_bytes
+from alertlang.format.canonical import canonical_bytes
 from alertlang.library.changes import Meaning, meaning_of_folders
 from alertlang.library.differences import differences, in_parallel
 from alertlang.library.entry import FILES, Entry, read_entry

@@ -7,8 +7,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from alertlang.format.canonical import changed_statements
 from alertlang.library.approval import signed, statement
-from alertlang.library.changes import Meaning, changed_statements, meaning_of_folders
+from alertlang.library.changes import Meaning, meaning_of_folders
 from alertlang.library.differences import differences
 from alertlang.library.entry import APPROVALS, APPROVED, FILES, PINNED, Entry, read_entry
 from alertlang.library.errors import LibraryError, RefusedError

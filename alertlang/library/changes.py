@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from alertlang.library.canonical import canonical_statements
 from alertlang.library.entry import FILES
 from alertlang.library.errors import LibraryError
 from alertlang.library.store import RESTORE
@@ -27,18 +25,6 @@ class Meaning:
     less_strict: bool
     summary: str
     known: bool = True
-
-
-def changed_statements(before: bytes, after: bytes) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The statements that are gone and those that are new, in canonical form."""
-    old, new = canonical_statements(before) or (), canonical_statements(after) or ()
-    gone: list[str] = []
-    come: list[str] = []
-    for kind, low, high, start, end in difflib.SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
-        if kind != "equal":
-            gone += old[low:high]
-            come += new[start:end]
-    return tuple(gone), tuple(come)
 
 
 def rules_in(folder: Path, name: str) -> RuleSet:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from alertlang.library.canonical import canonical_bytes
+from alertlang.format.canonical import canonical_bytes
 from alertlang.library.store import canonical_json, digest
 
 if TYPE_CHECKING:

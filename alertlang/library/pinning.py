@@ -8,7 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from alertlang.library.canonical import canonical_bytes
+from alertlang.format.canonical import canonical_bytes
 from alertlang.library.entry import APPROVALS, APPROVED, ENTRY, FILES, PINNED, Entry, PinnedFile
 from alertlang.library.errors import LibraryError
 from alertlang.library.store import (

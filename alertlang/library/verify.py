@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from alertlang.format.canonical import canonical_bytes, changed_statements
 from alertlang.library.approval import Approval, approvals
-from alertlang.library.canonical import canonical_bytes
-from alertlang.library.changes import Meaning, changed_statements, meaning_of_folders
+from alertlang.library.changes import Meaning, meaning_of_folders
 from alertlang.library.differences import differences, in_parallel
 from alertlang.library.entry import (
     APPROVALS,

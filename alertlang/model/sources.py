@@ -12,7 +12,7 @@ from hashlib import sha256
 from typing import Any
 
 from alertlang.model.files import shipped_profiles
-from alertlang.model.ruleset import RuleSet
+from alertlang.model.ruleset import Origin, RuleSet
 from alertlang.text.resources import profiles_dir
 
 FILE = "sources.toml"
@@ -78,6 +78,17 @@ def is_shipped(ruleset: RuleSet) -> bool:
     """Whether it is the very file that is shipped under its name: of another one the table says nothing."""
     path = shipped_profiles().get(ruleset.origin.name)
     return path is not None and sha256(path.read_bytes()).hexdigest() == ruleset.origin.sha256
+
+
+def shipped_as(origin: Origin) -> bytes | None:
+    """The shipped profile whose name and version a file bears; none if there is none, or if it is that very file."""
+    path = shipped_profiles().get(origin.name)
+    if origin.kind != "profile" or path is None:
+        return None
+    data = path.read_bytes()
+    header = re.match(rb'profile "[^"\n]*" version (\d+)', data)
+    same = header is not None and int(header[1]) == origin.version
+    return data if same and sha256(data).hexdigest() != origin.sha256 else None
 
 
 def searched(ruleset: RuleSet) -> date | None:

@@ -30,7 +30,7 @@ def _many(folder: Path, checkout: Path) -> Path:
     trust(root, folder / "key.pub", "reviewer")
     signer = load_key(folder / "key", root)
     source = root / "entries/bramble"
-    from alertlang.library.canonical import canonical_bytes
+    from alertlang.format.canonical import canonical_bytes
 
     for number in range(ENTRIES - 1):
         name = f"bramble-{number}"

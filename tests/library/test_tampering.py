@@ -229,6 +229,60 @@ def test_what_is_kept_of_the_last_approval_is_held_against_it(approved: Run) -> 
     assert "nothing is kept of an earlier approval" in _said(result)
 
 
+def test_a_review_record_claims_no_approval_of_other_rules(approved: Run) -> None:
+    def approvals(path: str) -> str:
+        made = alertlang.review_record(alertlang.load(path), library="library").data.decode("utf-8")
+        return made[made.index("reviewer of the shop (2024-01-02)") :][:120]
+
+    assert "(2024-01-02): holds" in approvals("tiny.alert")
+    _edit(Path("tiny.alert"), "fast: rpm above 2700", "fast: rpm above 2690")
+    assert "(2024-01-02): about other rules of this name" in approvals("tiny.alert")
+
+
+def test_a_profile_that_bears_the_name_of_a_shipped_one(run: Run) -> None:
+    shipped = alertlang.profile_names()["electrical-14v"].read_text(encoding="utf-8")
+    rules = 'rules "osier" version 1\nuse profile "electrical-14v"\n'
+    Path("osier.alert").write_text(rules, encoding="utf-8")
+    for change, found in (
+        (("volts at most 15.5 V", "volts at most 16.5 V"), True),
+        (("version 1", "version 2"), False),
+        (("# Every figure", "# Each figure"), False),
+        (("volts at most", "volts   at most"), False),
+    ):
+        Path("electrical-14v.profile").write_text(shipped.replace(*change), encoding="utf-8")
+        said = [
+            one.message for one in alertlang.load("osier.alert").check().findings if one.code.name == "altered-copy"
+        ]
+        assert bool(said) is found, change
+    Path("electrical-14v.profile").write_text(
+        shipped.replace("volts at most 15.5 V", "volts at most 16.5 V"), encoding="utf-8"
+    )
+    part = 'the profile "electrical-14v" version 1 is not the shipped one of that name and version: '
+    part += "here volts_high_limit: "
+    part += (
+        "limit volts at most 16.5 V, needs warning, source TRADE; shipped volts_high_limit: limit volts at most 15.5 V"
+    )
+    for words in (["add", "osier.alert"], ["show", "osier"]):
+        assert f"warning altered-copy: {part}" in _said(run(*words)), words
+    record = alertlang.review_record(alertlang.load("osier.alert")).data.decode("utf-8")
+    assert "altered-copy" in record
+    own = [one.message for one in alertlang.load("electrical-14v.profile").check().findings]
+    assert any(one.startswith(part) for one in own)
+
+
+@pytest.mark.parametrize("name", alertlang.profile_names())
+def test_each_shipped_profile_is_known_by_its_header(name: str) -> None:
+    from dataclasses import replace
+
+    from alertlang.model.load import load_ruleset
+    from alertlang.model.sources import shipped_as
+
+    loaded = load_ruleset(alertlang.profile_names()[name]).ruleset
+    assert loaded is not None
+    assert shipped_as(loaded.origin) is None
+    assert shipped_as(replace(loaded.origin, sha256="another")) is not None
+
+
 # ---- how many reviewers, and what was there before
 
 

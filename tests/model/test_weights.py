@@ -9,7 +9,7 @@ import pytest
 
 from alertlang import api
 from alertlang.api import loads, profile_sheet
-from alertlang.library.canonical import canonical_bytes
+from alertlang.format.canonical import canonical_bytes
 from alertlang.model.grades import numbers_by_grade
 from alertlang.model.load import Loaded
 from alertlang.output.profile import sheet_lines

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import difflib
+
 from alertlang.findings.finding import Finding
 
 
@@ -23,3 +25,15 @@ def canonical_bytes(data: bytes) -> bytes | None:
     """The same as one text, one statement after the other; its sha256 is the digest that is pinned."""
     statements = canonical_statements(data)
     return None if statements is None else "".join(f"{one}\n" for one in statements).encode("utf-8")
+
+
+def changed_statements(before: bytes, after: bytes) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The statements that are gone and those that are new, in canonical form."""
+    old, new = canonical_statements(before) or (), canonical_statements(after) or ()
+    gone: list[str] = []
+    come: list[str] = []
+    for kind, low, high, start, end in difflib.SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+        if kind != "equal":
+            gone += old[low:high]
+            come += new[start:end]
+    return tuple(gone), tuple(come)
