@@ -44,7 +44,7 @@ Who can do what, and what is noticed (`tests/library/test_tampering.py` tries it
   nothing that it ever signed counts. A passphrase is what stands between a stolen file and that.
 - *A colleague in a hurry* is asked for the digest or version of what is signed and shown all of it; that it is read,
   the tool cannot know.
-- *A full disk, a kill, two writers*: a file is whole or not there, an entry old or new; one writer at a time.
+- *A full disk, a kill, two writers*: a file is whole or not there, an entry old or new; one writer at once.
 - *A file made to harm* (rules, profiles, approvals, keys, expectations) is read as data, within a size; it ends in a
   message, and nothing in it is run or reaches a terminal, a page or a spreadsheet as a command.
 - *Who can change this program*, its interpreter or the solver, decides what `verify` says. An approval is checked by any

@@ -1,4 +1,9 @@
-"""Writing files: all of a file or nothing of it."""
+"""Writing files: all of a file or nothing of it, and over nothing that somebody may want.
+
+What a command makes is written with `save`. Where its format has room for a comment, a mark with a digest of the rest
+says whether anybody changed it since, and only what nobody changed is replaced without being asked for; where it has
+none (tables, pictures of dots), only what is the same to the byte.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +11,7 @@ import errno
 import os
 import stat
 from contextlib import suppress
+from hashlib import sha256
 from pathlib import Path
 
 NEW = ".new"
@@ -19,6 +25,92 @@ def write_whole(path: Path, data: bytes) -> None:
     finds the old content or the new one. A link is followed, permissions are kept. OSError if it cannot be done."""
     target = Path(os.path.realpath(path))
     put(target, data, _mode(target))
+
+
+def save(path: Path, data: bytes, *, force: bool = False, room: str | None = None) -> None:
+    """Writes what was made, with a mark if there is room for one. KeptError if there is a file that is not to be
+    replaced, unless `force`; OSError if it cannot be written. `room`: the kind of comment that the format has, by the
+    file's ending if it is not given."""
+    data = marked(data, room or _ROOM.get(path.suffix.lower(), ""))
+    why = kept(path, force=force, data=data, room=room)
+    if why is not None:
+        raise KeptError(errno.EEXIST, why)
+    put(path, data, _mode(path))
+
+
+def kept(path: Path, *, force: bool = False, data: bytes | None = None, room: str | None = None) -> str | None:
+    """Why what is there is not replaced, none if nothing is there or it may be. `data`: what is to take its place; not
+    known before long work, and then a file of a format without room for a mark is given the benefit of the doubt."""
+    if path.is_symlink():
+        return f"it is a link to {os.readlink(path)!r}: name that file itself, or another one"
+    if force or not path.is_file():
+        return None
+    room = room or _ROOM.get(path.suffix.lower(), "")
+    if not room and data is None:
+        return None
+    there = path.read_bytes()
+    if there == data or (room and is_marked(there, room)):
+        return None
+    whose = "it was changed since it was made, or is not of this tool" if room else "it is there already"
+    return f"{whose}: name another file, or give --force to replace it"
+
+
+class KeptError(FileExistsError):
+    """A file that is not replaced without being asked for."""
+
+
+_ROOM = {
+    ".html": "<!--",
+    ".svg": "<!--",
+    ".pdf": "%",
+    ".alert": "#",
+    ".profile": "#",
+    ".scenario": "#",
+    ".toml": "#",
+    ".smt2": ";",
+    ".json": "{",
+}
+"""The kind of comment that a format has, by the endings of its files; "{" is a first member of a JSON object."""
+
+_SAYS = "made by alertlang; replaced as long as nobody changes it: sha256 "
+
+
+def marked(data: bytes, room: str) -> bytes:
+    """The same with a mark; unchanged where there is no room for one."""
+    place = _place(data, room)
+    if place is None:
+        return data
+    return data[:place] + _mark(data, room) + data[place:]
+
+
+def is_marked(data: bytes, room: str) -> bool:
+    """Whether a text has a mark and is as it was when it got it."""
+    first = data.rfind(f"{_OPENS[room]}{_SAYS}".encode())
+    end = data.find(b"\n", first) + 1
+    return first >= 0 and end > 0 and marked(data[:first] + data[end:], room) == data
+
+
+_OPENS = {"<!--": "<!-- ", "%": "% ", "#": "# ", ";": "; ", "{": '  "mark": "'}
+_CLOSES = {"<!--": " -->", "{": '",'}
+
+
+def _mark(data: bytes, room: str) -> bytes:
+    return f"{_OPENS[room]}{_SAYS}{sha256(data).hexdigest()}{_CLOSES.get(room, '')}\n".encode()
+
+
+def _place(data: bytes, room: str) -> int | None:
+    """Where a mark stands: at the end, in a JSON object first, and in a PDF before what says where its table is, for
+    there no place in the file moves."""
+    match room:
+        case "":
+            return None
+        case "{":
+            return 2 if data.startswith(b"{\n") else None
+        case "%":
+            place = data.rfind(b"startxref")
+            return place if place >= 0 else None
+        case _:
+            return len(data) if data.endswith(b"\n") else None
 
 
 def put(target: Path, data: bytes, mode: int | None = None, new: bool = False) -> None:
@@ -56,14 +148,17 @@ def _rename_new(beside: Path, target: Path) -> None:
         os.unlink(beside)
 
 
-def refusal(path: Path) -> str | None:
-    """Why `path` could not be written if it were tried now, none if nothing speaks against it: to be asked before long
-    work. Makes a file beside it for a moment, as writing would, and leaves nothing."""
+def refusal(path: Path, *, force: bool = False, room: str | None = None) -> str | None:
+    """Why `save` would not write `path` if it were tried now, none if nothing speaks against it: to be asked before
+    long work. Makes a file beside it for a moment, as writing would, and leaves nothing."""
     target = Path(os.path.realpath(path))
     if not target.parent.is_dir():
         return f"there is no folder {target.parent}"
     try:
         _mode(target)
+        why = kept(path, force=force, room=room)
+        if why is not None:
+            return why
         beside, descriptor = _open_beside(target)
     except OSError as problem:
         return reason(problem)
