@@ -47,6 +47,6 @@ Who can do what, and what is noticed (`tests/library/test_tampering.py` tries it
 - *A full disk, a kill, two writers*: a file is whole or not there, an entry old or new; one writer at once.
 - *A file made to harm* (rules, profiles, approvals, keys, expectations) is read as data, within a size; it ends in a
   message, and nothing in it is run or reaches a terminal, a page or a spreadsheet as a command.
-- *Who can change this program*, its interpreter or the solver, decides what `verify` says. An approval is checked by any
-  DSSE implementation without it (`tests/outside/test_dsse.py`), what it means is not.
+- *Who can change this program*, its interpreter or the solver, decides what `verify` says. An approval can be checked
+  by any DSSE implementation (`tests/outside/test_dsse.py`), what it means cannot.
 """

@@ -7,6 +7,8 @@ rule file is in a command and so escaped: a line that starts with `::` could oth
 
 from __future__ import annotations
 
+import re
+
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding
 from alertlang.output.basis import weak_numbers
@@ -15,6 +17,7 @@ from alertlang.output.words import says, says_of_claim
 from alertlang.results.report import Report, Verdict
 from alertlang.text.source import Span
 from alertlang.text.utf16 import place
+from alertlang.text.visible import visible
 
 _COMMANDS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "notice"}
 
@@ -90,7 +93,9 @@ def _counts(one: Finding, index: int, known: frozenset[int]) -> bool:
 
 
 def _data(text: str) -> str:
-    return text.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+    # Line ends have escapes of their own there, which keep a file name what it is.
+    escapes = {"\r": "%0D", "\n": "%0A"}
+    return "".join(escapes.get(part) or visible(part).replace("%", "%25") for part in re.split("([\r\n])", text))
 
 
 def _property(text: str) -> str:

@@ -8,6 +8,8 @@ import textwrap
 from collections.abc import Iterable
 from typing import TextIO
 
+from alertlang.text.visible import visible
+
 # A piece of a line: what it is, and its text. The style is one of the keys below or empty.
 Piece = tuple[str, str]
 Line = list[Piece]
@@ -30,11 +32,11 @@ def wants_colour(stream: TextIO) -> bool:
 
 
 def write(lines: Iterable[Line], stream: TextIO | None = None) -> None:
-    """Writes lines. Nothing in them is read as markup, so that `[psi]` stays `[psi]`."""
+    """Writes lines. Nothing in them is read as markup, so that `[psi]` stays `[psi]`, and nothing steers a terminal."""
     target = sys.stdout if stream is None else stream
     if not wants_colour(target):
         for line in lines:
-            target.write("".join(text for _, text in line).rstrip() + "\n")
+            target.write("".join(visible(text) for _, text in line).rstrip() + "\n")
         return
     from rich.console import Console
     from rich.text import Text
@@ -43,7 +45,7 @@ def write(lines: Iterable[Line], stream: TextIO | None = None) -> None:
     for line in lines:
         text = Text()
         for style, piece in line:
-            text.append(piece, style=_STYLES.get(style, ""))
+            text.append(visible(piece), style=_STYLES.get(style, ""))
         console.print(text)
 
 

@@ -99,6 +99,18 @@ def test_nothing_in_a_file_can_be_a_command(in_tmp: Path) -> None:
     assert text.count("\nalertlang: a file could not be read and was not checked\n") == 1
 
 
+def test_nothing_in_a_file_steers_a_terminal(in_tmp: Path) -> None:
+    """In a comment, a text or the name of a file; in text and as commands."""
+    name = "x\x1b[2J\u202eb.alert"
+    text = MANY + "# \x1b]0;title\x07 \x9b31m\naccept gap on rpm because \"so\x1b[31m\"\nrpm above \x1b[1m is red\n"
+    Path(name).write_text(text, encoding="utf-8")
+    for words in (["--output", "github"], ["--output", "text"], []):
+        _, said = run(name, "no\n\x1b[2Jne.alert", *words)
+        assert not set(said) & {chr(one) for one in (*range(10), *range(11, 32), 127, *range(128, 160), 0x202E)}, words
+        assert "\\x1b[2J" in said
+        assert "\n\\x1b[2Jne" not in said, "no name begins a line"
+
+
 def test_what_was_accepted_is_a_notice() -> None:
     text = MANY + 'accept gap on rpm because "100%: seen"\n'
     Path("a.alert").write_text(text, encoding="utf-8")
