@@ -10,6 +10,7 @@ from alertlang.findings.errors import AlertlangError
 from alertlang.groundtest.card import Card
 from alertlang.output.text import CAUTION
 from alertlang.results.card_result import CardResult
+from alertlang.text.cells import guarded, unguarded
 from alertlang.units.number import show_number
 
 HEAD = ("line", "step", "stimulus", "hold s", "look after s", "item", "expected", "seen", "initials")
@@ -27,10 +28,10 @@ def as_csv(card: Card) -> str:
     """One line for each expectation; what is to be filled in is empty. A line before the head names the rule set."""
     opened = io.StringIO(newline="")
     writer = csv.writer(opened, lineterminator="\r\n")
-    writer.writerow(("rules", card.name, card.version, "digest", card.digest))
+    writer.writerow(("rules", guarded(card.name), card.version, "digest", card.digest))
     writer.writerow(("caution", CAUTION))
     writer.writerow(HEAD)
-    writer.writerows(_rows(card))
+    writer.writerows(map(guarded, row) for row in _rows(card))
     return opened.getvalue()
 
 
@@ -59,7 +60,7 @@ def results(card: Card, text: str) -> tuple[CardResult, ...]:
     """
     reader = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), delimiter=_delimiter(text))
     try:
-        lines = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
+        lines = [(reader.line_num, [unguarded(cell.strip()) for cell in row]) for row in reader]
     except csv.Error as problem:
         raise ResultsError(f"line {reader.line_num}: {problem}") from problem
     lines = [(number, row) for number, row in lines if any(row)]

@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 
 from alertlang.findings.errors import AlertlangError
 from alertlang.keying.columns import COLUMNS, CONFIRMED, LINE, SHEET, VALUES, Sheet
+from alertlang.text.cells import guarded, unguarded
 
-# A spreadsheet takes a text that begins so for a formula, and one that looks like it for a number, a date or a time,
-# which it writes in its own way: such a text gets an apostrophe, which is taken off again.
-_FORMULA = ("=", "+", "@", "'")
+# A spreadsheet takes a text that looks like it for a number, a date or a time, which it writes in its own way: such a
+# text gets an apostrophe too, which is taken off again.
 _AS_IT_IS = r"0|[1-9][0-9]{0,8}"
 _SPOILT = re.compile(
     rf"(?!(?:{_AS_IT_IS})$)[-0-9.,:/ ]*[0-9][-0-9.,:/ ]*|[0-9.]+[eE]-?[0-9]+|true|false", re.IGNORECASE
@@ -68,7 +68,7 @@ def sheet_csv(sheet: Sheet, *, blank: bool = False) -> bytes:
 def _guarded(text: str, column: str = "") -> str:
     """`column`: one in which numbers stand is left as it is."""
     spoilt = column not in _NUMBERS and _SPOILT.fullmatch(text) is not None
-    return "'" + text if spoilt or text.startswith(_FORMULA) else text
+    return "'" + text if spoilt else guarded(text)
 
 
 def read_record(data: bytes) -> tuple[Row, ...]:
@@ -141,12 +141,8 @@ def _row(number: int, cells: list[str], columns: list[str], *, decimal_comma: bo
     line = int(line_text) if line_text.isascii() and line_text.isdecimal() and len(line_text) < 9 else None
     if line is None:
         problem = problem or f"{line_text!r} is not the number of a line"
-    values = {name: _plain(named[name]) for name in VALUES if named.get(name)}
-    return Row(number, line, _plain(named.get(SHEET, "")), values, named.get(CONFIRMED, ""), problem)
-
-
-def _plain(cell: str) -> str:
-    return cell[1:] if cell.startswith("'") else cell
+    values = {name: unguarded(named[name]) for name in VALUES if named.get(name)}
+    return Row(number, line, unguarded(named.get(SHEET, "")), values, named.get(CONFIRMED, ""), problem)
 
 
 # Nothing else confirms a line: what was read off the box in this column must not pass for a tick.
