@@ -88,10 +88,10 @@ class CsvBlock:
         )
 
     def _by_hand(self, kinds: dict[int, Any]) -> pl.DataFrame:
-        """For what polars takes for other rows than there are: quotes that never end."""
+        """For what polars takes for other rows than there are, or refuses: quotes that do not match."""
         import polars as pl
 
-        rows = self._rows()
+        rows, _ = self._rows()
         texts = {i: [row[i] if i < len(row) else None for row in rows] for i in kinds}
         table = pl.DataFrame({f"c{i}": pl.Series(values=one, dtype=pl.String) for i, one in texts.items()})
         if self.head.decimal == ",":
@@ -99,10 +99,33 @@ class CsvBlock:
             table = table.with_columns(pl.col(numeric).str.replace_all(",", ".", literal=True))
         return table.with_columns(pl.col(f"c{i}").cast(kind, strict=False) for i, kind in kinds.items())
 
-    def _rows(self) -> list[list[str]]:
+    def _rows(self) -> tuple[list[list[str]], list[int]]:
+        """Each line by itself, so that a quote that never ends takes no other line along; and the places of those whose
+        quotes do not match, of which nothing is taken."""
         text = self.data.decode("utf-8", "replace").replace("\0", "\ufffd")
         csv.field_size_limit(1 << 30)
-        return list(csv.reader(io.StringIO(text, newline=""), delimiter=self.head.separator))
+        rows: list[list[str]] = []
+        broken = []
+        for line in text.removesuffix("\n").split("\n"):
+            try:
+                rows.append(next(csv.reader([line.removesuffix("\r")], delimiter=self.head.separator, strict=True), []))
+            except csv.Error:
+                broken.append(len(rows))
+                rows.append([])
+        return rows, broken
+
+    def _quotes_match(self) -> bool:
+        """Whether every quotation mark opens a cell, closes one, or stands doubled inside (RFC 4180, 2.5 to 2.7)."""
+        import numpy as np
+
+        data = b"\n" + self.data + b"\n"
+        buffer = np.frombuffer(data, np.uint8)
+        quotes = np.flatnonzero(buffer == 34)
+        if len(quotes) % 2:
+            return False
+        sides = [10, 34, ord(self.head.separator)]
+        opens, closes = buffer[quotes[::2] - 1], buffer[quotes[1::2] + 1]
+        return bool(np.isin(opens, sides).all() and np.isin(closes, [*sides, 13]).all())
 
     def table(self, kinds: dict[int, Any]) -> pl.DataFrame:
         """The wanted columns; counts what is wrong with the lines on the way."""
@@ -122,21 +145,34 @@ class CsvBlock:
                         self._trailing(self.lines, self.first)
                     return found
         self.ragged = True
-        fields, surplus = self._count(quoted)
-        found = self.read(kinds)
-        if found.height != self.lines:
-            self.by_hand = True
-            rows = self._rows()
-            import numpy as np
+        if not quoted or self._quotes_match():
+            fields, surplus = self._count(quoted)
+            try:
+                found = self.read(kinds)
+            except pl.exceptions.PolarsError:
+                pass
+            else:
+                if found.height == self.lines:
+                    self._report(fields, surplus)
+                    return found
+        return self._read_by_hand(kinds)
 
-            self.lines = len(rows)
-            fields = np.array([len(row) for row in rows], dtype=np.int64)
-            surplus = np.array([bool(row) and row[-1].strip() == "" for row in rows])
-            self.empty = np.array([not any(cell.strip() for cell in row) for row in rows])
-            self.tally.add("unclosed-quote", 1, self.first, None, "a quotation mark in these rows never ends")
-            found = self.read(kinds)
+    def _read_by_hand(self, kinds: dict[int, Any]) -> pl.DataFrame:
+        import numpy as np
+
+        self.by_hand = True
+        rows, broken = self._rows()
+        self.lines = len(rows)
+        fields = np.array([len(row) for row in rows], dtype=np.int64)
+        surplus = np.array([bool(row) and row[-1].strip() == "" for row in rows])
+        self.empty = np.array([not any(cell.strip() for cell in row) for row in rows])
+        if broken:
+            said = "the quotation marks of these rows do not match: nothing of them is read"
+            self.tally.add("broken-quote", len(broken), self.first + broken[0], None, said)
+            self.empty[broken] = False
+            fields[broken] = len(self.head.names)
         self._report(fields, surplus)
-        return found
+        return self.read(kinds)
 
     def _counted(self, wanted: int) -> int:
         import numpy as np

@@ -175,7 +175,10 @@ def _separator(line: str) -> str:
 
 
 def _fields(line: str, separator: str) -> list[str]:
-    return next(iter(csv.reader([line], delimiter=separator)), [])
+    try:
+        return next(iter(csv.reader([line], delimiter=separator)), [])
+    except csv.Error:  # a carriage return in the middle of it, or a cell beyond any measure
+        return line.split(separator)
 
 
 def _decimal(lines: list[str], separator: str, tally: Tally) -> str:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import contextlib
 import gzip
 import re
 import struct
+import tempfile
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from alertlang.api import loads
 from alertlang.logs.column_map import ColumnMap, parse_column_map
@@ -49,7 +53,7 @@ FOUND = [
     ("long-row", "time,rpm\n0,1\n1,2,3\n", None, 1, 2, None),
     ("empty-row", "time,rpm\n0,1\n\n1,2\n,\n", None, 2, 2, None),
     ("nul-byte", b"time,rpm\n0,1\n1,\0\0\n", None, 2, 2, None),
-    ("unclosed-quote", 'time,rpm\n0,1\n1,"2\n2,3\n', None, 1, 2, None),
+    ("broken-quote", 'time,rpm\n0,1\n1,"2\n2,3\n', None, 1, 2, None),
     ("byte-order-mark", b"\xef\xbb\xbftime,rpm\n0,1\n", None, 1, None, None),
     ("encoding", b"time,rpm,\xb0F\n0,1,2\n", None, 1, None, None),
     ("leading-lines", "# made up\n\ntime,rpm\n0,1\n", None, 2, None, None),
@@ -277,3 +281,34 @@ def test_times_of_many_places_are_exact(tmp_path: Path) -> None:
     expected = [Fraction("0.1"), Fraction("0.1000004"), Fraction("1700000000.123456")]
     assert [one.seconds(i) for i in range(3)] == expected
     assert not any(problem.kind == "time-rounded" for problem in found.problems)
+
+
+PIECES = ['"', '""', '"\n', '\n"', ',"', '",', "\r", "\0", '""45""', ' "']
+
+
+@given(st.lists(st.tuples(st.integers(0, 200), st.sampled_from(PIECES)), max_size=6))
+def test_quotes_anywhere_are_a_problem_of_the_log(put: list[tuple[int, str]]) -> None:
+    """And no fault of the tool."""
+    text = "time,rpm,text\n" + "".join(f"{i},{1000 + 10 * i},note\n" for i in range(12))
+    for place, some in put:
+        text = text[: 14 + place] + some + text[14 + place :]
+    with tempfile.TemporaryDirectory() as folder, contextlib.suppress(LogError):
+        assert rpm(log(Path(folder), text))
+
+
+@pytest.mark.parametrize(
+    ("line", "read"),
+    [
+        ('1,15,45,""20,on,0', None),
+        ('1,"15', None),
+        ('1,"15"6', None),
+        ('1,"15"', 15),
+        ('1,15,"a ""b"" c"', 15),
+        ('1,15,5" pipe', 15),
+    ],
+)
+def test_a_row_with_broken_quotes_takes_no_other_along(tmp_path: Path, line: str, read: int | None) -> None:
+    found = log(tmp_path, f"time,rpm,text,more,m,n\n0,10\n{line}\n2,20\n3,30\n")
+    assert [one for one in rpm(found) if one is not None] == [10, *([read] if read else []), 20, 30]
+    broken = [one for one in found.problems if one.kind == "broken-quote"]
+    assert [(one.count, one.first_row) for one in broken] == ([] if read else [(1, 2)])

@@ -102,7 +102,7 @@ def test_nothing_in_a_file_can_be_a_command(in_tmp: Path) -> None:
 def test_nothing_in_a_file_steers_a_terminal(in_tmp: Path) -> None:
     """In a comment, a text or the name of a file; in text and as commands."""
     name = "x\x1b[2J\u202eb.alert"
-    text = MANY + "# \x1b]0;title\x07 \x9b31m\naccept gap on rpm because \"so\x1b[31m\"\nrpm above \x1b[1m is red\n"
+    text = MANY + '# \x1b]0;title\x07 \x9b31m\naccept gap on rpm because "so\x1b[31m"\nrpm above \x1b[1m is red\n'
     Path(name).write_text(text, encoding="utf-8")
     for words in (["--output", "github"], ["--output", "text"], []):
         _, said = run(name, "no\n\x1b[2Jne.alert", *words)
