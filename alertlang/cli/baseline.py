@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from alertlang.api.rules import Report, Verdict
-from alertlang.cli.common import stop
+from alertlang.cli.common import not_saved, stop
 from alertlang.output.baseline import (
     BaselineError,
     Compared,
@@ -17,17 +17,21 @@ from alertlang.output.baseline import (
     entries_of,
     read_baseline,
 )
-from alertlang.text.write_file import reason, write_whole
+from alertlang.text.write_file import reason, refusal
 
 
 class Known:
     """The baseline of a call: the one that was given, or the one that is to be written, which is then not read."""
 
-    def __init__(self, given: Path | None, writing: Path | None) -> None:
+    def __init__(self, given: Path | None, writing: Path | None, *, force: bool) -> None:
         path = writing or given
         assert path is not None
         self._path = path
         self._writing = writing is not None
+        self._force = force
+        why = refusal(path, force=force, room="{") if self._writing else None
+        if why is not None:
+            _stop(path, f"it could not be written ({why})")
         listed = () if self._writing else _load(path)
         self._entries: dict[tuple[str, str], Entry] = {(e.file, e.fingerprint): e for e in listed}
 
@@ -45,10 +49,9 @@ class Known:
         """Writes the baseline; a message and code 2 if that cannot be done. `complete`: every file could be read."""
         if not complete:
             _stop(self._path, "it was not written, for a file could not be read")
-        try:
-            write_whole(self._path, baseline_text(self._entries.values()).encode("utf-8"))
-        except OSError as problem:
-            _stop(self._path, f"it could not be written ({reason(problem)})")
+        why = not_saved(self._path, baseline_text(self._entries.values()).encode("utf-8"), force=self._force, room="{")
+        if why is not None:
+            _stop(self._path, f"it could not be written ({why})")
 
 
 def _load(path: Path) -> tuple[Entry, ...]:

@@ -31,6 +31,7 @@ def command(
         ),
     ] = None,
     path: common.SearchPath = None,
+    force: common.Force = False,
     old_name: Annotated[str | None, common.renamed("--target")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
@@ -39,7 +40,7 @@ def command(
     if target is not None and results is not None:
         raise typer.BadParameter("a card is written, or results are read, not both", param_hint="--results")
     form = "" if target is None else common.ending(target, "html", "pdf", "csv")
-    common.writable(target)
+    common.writable(target, force=force)
     # Results of a card that was made and worked through are read whatever becomes of the rules.
     ruleset = rule_set(file, path or ()) if results is not None else clean_rule_set(file, path or (), "card")
     from alertlang.api.papers import card_file, card_lines, cards
@@ -49,8 +50,8 @@ def command(
         _judge(made, results)
     elif target is not None:
         file_made = card_file(made, form, paper=paper.size)
-        common.save(target, file_made.data)
-        typer.echo(f"wrote {target}: {file_made.about}")
+        common.save(target, file_made.data, force=force)
+        common.done(f"wrote {target}: {file_made.about}")
     else:
         for line in card_lines(made, common.width()):
             typer.echo(line)

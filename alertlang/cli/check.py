@@ -35,6 +35,7 @@ def command(
     diff: common.Diff = False,
     witnesses: SaveWitnesses = None,
     display: common.ForDisplay = None,
+    force: common.Force = False,
     no_config: NoConfig = False,
 ) -> None:
     """Check rule files: gaps, contradictions, bands that never show, limits that nothing guards, alerts that are
@@ -50,7 +51,7 @@ def command(
     if display is not None and (fix or diff):
         raise typer.BadParameter("--fix and --diff look at no display", param_hint="--for")
     box = None if display is None else common.read_display(display)
-    known = _baseline(baseline, write_baseline)
+    known = _baseline(baseline, write_baseline, force)
     told = Told(output)
     counted: list[Report] = []
     for name in files:
@@ -77,12 +78,12 @@ def _checked(name: str, search: list[Path], today: str | None, limit: int, box: 
     return checked(shown, text=text, shown=shown, search=search, today=today, work_limit=limit, display=box)
 
 
-def _baseline(given: Path | None, writing: Path | None) -> Known | None:
+def _baseline(given: Path | None, writing: Path | None, force: bool) -> Known | None:
     if given is None and writing is None:
         return None
     from alertlang.cli.baseline import Known
 
-    return Known(given, writing)
+    return Known(given, writing, force=force)
 
 
 def _fixed(

@@ -8,12 +8,11 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, out, renamed, save, stop, usable, writable
+from alertlang.cli.common import Force, SearchPath, done, out, renamed, save, stop, usable, writable
 
 Log = Annotated[Path, typer.Argument(metavar="LOG", help="A recorded run: CSV or Parquet.")]
 Rules = Annotated[str, typer.Option("--rules", metavar="RULES", help="The rules whose quantities are to be fed.")]
 MapFile = Annotated[Path | None, out("Write the map to this file, in place of printing.")]
-Force = Annotated[bool, typer.Option("--force", help="Write over a map that is there already.")]
 
 
 def command(
@@ -25,9 +24,7 @@ def command(
     old_name: Annotated[str | None, renamed("--output")] = None,
 ) -> None:
     """Propose a column map for a log: which column feeds which quantity, in which unit, how sure that is and why."""
-    if output is not None and output.is_file() and not force:
-        stop(f"{output} is there already and may have been corrected by hand: name another file, or say --force")
-    writable(output)
+    writable(output, force=force)
     from alertlang.api.runs import LogError, propose_columns
 
     read = usable(rules, path or [], "nothing was proposed")
@@ -38,5 +35,5 @@ def command(
     if output is None:
         sys.stdout.write(text)
         return
-    save(output, text.encode("utf-8"))
-    sys.stdout.write(f"{output} written. Read every line of it: a wrong unit makes wrong alerts.\n")
+    save(output, text.encode("utf-8"), force=force)
+    done(f"{output} written. Read every line of it: a wrong unit makes wrong alerts.")

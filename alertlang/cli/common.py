@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any, NoReturn, Protocol
+from typing import Annotated, Any, NoReturn, Protocol, TextIO
 
 import typer
 
@@ -28,7 +28,9 @@ from alertlang.api.rules import (
 )
 from alertlang.output.style import Line, write
 from alertlang.output.text import finding_lines
-from alertlang.text.write_file import reason, refusal, write_whole
+from alertlang.text.visible import visible
+from alertlang.text.write_file import reason, refusal
+from alertlang.text.write_file import save as save_file
 
 STANDARD_INPUT = "<standard input>"
 
@@ -104,6 +106,10 @@ ForDisplay = Annotated[
         "Also check whether this display can hold the rules: a shipped one by name, or a .display file.",
     ),
 ]
+Force = Annotated[
+    bool,
+    typer.Option("--force", help="Replace a file that is there, also one that was changed or that another tool made."),
+]
 PaperSize = Annotated[Paper, typer.Option("--paper", help="The size of a sheet of paper.")]
 Output = Annotated[OutputFormat, typer.Option("--output", help="How to say it.")]
 CheckOutput = Annotated[
@@ -162,7 +168,7 @@ def usable(name: str, search: Iterable[Path], otherwise: str = "") -> Rules:
     except UnreadableError as problem:
         unreadable(problem.findings)
         if otherwise:
-            sys.stderr.write(f"alertlang: {name} could not be read, and {otherwise}\n")
+            complain(f"{name} could not be read, and {otherwise}")
         raise typer.Exit(2) from None
 
 
@@ -186,23 +192,43 @@ def read_display(name: str) -> Display:
 
 def stop(why: object) -> NoReturn:
     """Says why the command can do nothing, and ends it with code 2."""
-    sys.stderr.write(f"alertlang: {why}\n")
+    complain(why)
     raise typer.Exit(2)
 
 
-def writable(path: Path | None) -> None:
-    """Ends the command with code 2 if a file that is asked for could not be written: to be asked before long work."""
-    why = None if path is None else refusal(path)
+def complain(why: object) -> None:
+    """A message on standard error, on one line whatever names stand in it."""
+    sys.stderr.write(f"alertlang: {visible(str(why))}\n")
+
+
+def done(what: str, stream: TextIO | None = None) -> None:
+    """Says that something was written, on one line."""
+    (stream or sys.stdout).write(f"{visible(what)}\n")
+
+
+def writable(path: Path | None, *, force: bool) -> None:
+    """Ends the command with code 2 if a file that is asked for could not be written, or would take the place of one
+    that is not to be replaced: to be asked before long work."""
+    why = None if path is None else refusal(path, force=force)
     if why is not None:
         stop(f"{path} cannot be written: {why}")
 
 
-def save(path: Path, data: bytes) -> None:
-    """Writes a file, all of it or nothing; a message and code 2 if that cannot be done."""
+def save(path: Path, data: bytes, *, force: bool) -> None:
+    """Writes a file, all of it or nothing, and over nothing that somebody may want (`write_file`); a message and code 2
+    if that cannot be done."""
+    why = not_saved(path, data, force=force)
+    if why is not None:
+        stop(f"{path} cannot be written: {why}")
+
+
+def not_saved(path: Path, data: bytes, *, force: bool, room: str | None = None) -> str | None:
+    """The same; why it was not done, if that is so."""
     try:
-        write_whole(path, data)
+        save_file(path, data, force=force, room=room)
     except OSError as problem:
-        stop(f"{path} cannot be written: {reason(problem)}")
+        return reason(problem)
+    return None
 
 
 def ending(path: Path, *known: str) -> str:

@@ -182,8 +182,10 @@ def _set(ctx: typer.Context, leave: bool, names: frozenset[str]) -> bool:
         # The working folder is gone, and with it the way up.
         return leave
     except ConfigError as problem:
+        from alertlang.cli.common import complain
+
         for line in str(problem).split("\n"):
-            sys.stderr.write(f"alertlang: {line}\n")
+            complain(line)
         sys.stderr.write("Mend it, or leave it alone with --no-config.\n")
         raise typer.Exit(2) from None
     kept = {name: value for name, value in values.items() if name in names}

@@ -10,11 +10,21 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import SearchPath, option, out, renamed, stop, unreadable, width
+from alertlang.cli.common import (
+    Force,
+    SearchPath,
+    complain,
+    option,
+    out,
+    renamed,
+    save,
+    unreadable,
+    width,
+    writable,
+)
 from alertlang.cli.completion import profile_names
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines
-from alertlang.text.write_file import reason, write_whole
 
 
 class Between(StrEnum):
@@ -29,7 +39,7 @@ def command(
     ],
     name: Annotated[str | None, option("--name", None, "Name of the rule set.")] = None,
     output: Annotated[Path | None, out("Write it there instead of on the screen.")] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    force: Force = False,
     path: SearchPath = None,
     delay: Annotated[
         str, typer.Option("--delay", metavar="SECONDS", help="Hold alerts back, as far as each limit allows.")
@@ -55,8 +65,7 @@ def command(
     from alertlang.api.runs import parse_number
     from alertlang.api.shop import Style, draft
 
-    if output is not None and output.exists() and not force:
-        stop(f"{output} is there already and left as it is; name another file, or say --force")
+    writable(output, force=force)
     try:
         seconds = parse_number(delay.removesuffix("s").strip())
     except ValueError:
@@ -74,16 +83,11 @@ def command(
     if output is None:
         sys.stdout.write(made.text)
     else:
-        try:
-            write_whole(output, made.text.encode("utf-8"))
-        except PermissionError:
-            stop(f"{output} is not written: the file or its folder may not be written")
-        except OSError as problem:
-            stop(f"{output} is not written: {reason(problem)}")
+        save(output, made.text.encode("utf-8"), force=force)
         count = len(made.questions)
         write([[("", f"written: {output}; {count} {'question' if count == 1 else 'questions'} in its comments")]])
         write(caution_lines(width()))
     unreadable(made.findings)
     if made.findings:
-        sys.stderr.write("alertlang: the draft is not clean; what is above must be mended by hand\n")
+        complain("the draft is not clean; what is above must be mended by hand")
     raise typer.Exit(1 if made.findings else 0)

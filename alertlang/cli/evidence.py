@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -11,19 +10,20 @@ from typing import Any
 import typer
 
 from alertlang.api.rules import ENDING, Asked, Evidence, NoSecondSolverError, evidence_text, second_solver_version
-from alertlang.cli.common import stop
+from alertlang.cli.common import complain, not_saved, stop
 from alertlang.output.style import Line, wrapped
-from alertlang.text.write_file import reason, write_whole
+from alertlang.text.visible import visible
+from alertlang.text.write_file import kept
 
 _OPTION = "--evidence"
 _MOST_SHOWN = 10
 
 
-def usable_path(path: Path, files: Sequence[str]) -> None:
+def usable_path(path: Path, files: Sequence[str], *, force: bool) -> None:
     """A usage error if the evidence cannot stand there: said before the work and not after it."""
 
     def wrong(why: str) -> typer.BadParameter:
-        return typer.BadParameter(f"{path}: {why}", param_hint=_OPTION)
+        return typer.BadParameter(f"{visible(str(path))}: {why}", param_hint=_OPTION)
 
     if len(files) > 1:
         raise wrong("evidence is about one rule file: call prove for each of them")
@@ -35,6 +35,9 @@ def usable_path(path: Path, files: Sequence[str]) -> None:
         raise wrong("this is not a plain file: name one, for example proof.smt2")
     if not path.parent.is_dir():
         raise wrong("there is no such folder: make it first, or name another")
+    why = kept(path, force=force, room=";")
+    if why is not None:
+        raise wrong(why)
 
 
 def _same(path: Path, other: Path) -> bool:
@@ -52,14 +55,12 @@ def need_second_solver() -> None:
         stop(f"--second-solver: {problem}")
 
 
-def save(path: Path, evidence: Evidence) -> bool:
+def save(path: Path, evidence: Evidence, *, force: bool) -> bool:
     """Writes the evidence, all of it or nothing; whether that could be done."""
-    try:
-        write_whole(path, evidence_text(evidence).encode("utf-8"))
-    except OSError as problem:
-        sys.stderr.write(f"alertlang: the evidence was not written: {path}: {reason(problem)}\n")
-        return False
-    return True
+    why = not_saved(path, evidence_text(evidence).encode("utf-8"), force=force, room=";")
+    if why is not None:
+        complain(f"the evidence was not written: {path}: {why}")
+    return why is None
 
 
 def saved_lines(path: Path, evidence: Evidence) -> list[Line]:

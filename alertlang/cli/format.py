@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from alertlang.api.rules import Finding, FormatFaultError, Formatted, UnreadableError, difference, format_rules
-from alertlang.cli.common import STANDARD_INPUT, Files, unreadable
+from alertlang.cli.common import STANDARD_INPUT, Files, complain, done, unreadable
 from alertlang.output.style import write
 from alertlang.text.write_file import reason, write_whole
 
@@ -62,20 +62,20 @@ def _replaced(name: str, result: Formatted) -> bool:
         why = reason(problem)
     else:
         return True
-    sys.stderr.write(f"alertlang: {name} is not formatted and left as it is: {why}\n")
+    complain(f"{name} is not formatted and left as it is: {why}")
     return False
 
 
 def _refuse(shown: str, findings: tuple[Finding, ...]) -> None:
     """To the error stream: standard output may be on its way into a file."""
     unreadable(findings)
-    sys.stderr.write(f"{shown}: not formatted, left as it is\n")
+    done(f"{shown}: not formatted, left as it is", sys.stderr)
 
 
 def _fault(shown: str, fault: FormatFaultError) -> None:
-    sys.stderr.write(
-        f"alertlang: {shown} is not formatted and left as it is, by a fault of the tool itself: the text to be "
-        f"written does not say the same as the file ({fault}). Report it with the file.\n"
+    complain(
+        f"{shown} is not formatted and left as it is, by a fault of the tool itself: the text to be "
+        f"written does not say the same as the file ({fault}). Report it with the file."
     )
 
 

@@ -60,7 +60,7 @@ def told() -> Iterator[None]:
         yield
     except LibraryError as problem:
         common.unreadable(problem.findings)
-        sys.stderr.write(f"alertlang: {problem.message}: {problem.way_out}\n")
+        common.complain(f"{problem.message}: {problem.way_out}")
         raise typer.Exit(1 if isinstance(problem, RefusedError) else 2) from None
 
 
@@ -83,7 +83,7 @@ def add(
     count = len(entry.files)
     size = f"{count} file{'' if count == 1 else 's'}"
     lines = [[("good", f"added {entry.name} version {entry.version} ({size}): {entry.rules_digest[:SHORT]}")]]
-    lines += points((say_finding(one) for one in entry.findings if one["name"] == "altered-copy"), width())
+    lines += points((say_finding(one) for one in entry.findings if one["name"] == "altered-copy"), common.width())
     in_the_way = open_points(entry)
     lines += points(
         (f"stands in the way of a reviewer's approval: {one}" for one in in_the_way), common.width(), style="warning"

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import Paper, PaperSize, RuleFile, SearchPath, ending, out, renamed, save, width
+from alertlang.cli.common import Force, Paper, PaperSize, RuleFile, SearchPath, done, ending, out, renamed, save, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.vetted import clean_rule_set
 
@@ -18,6 +18,7 @@ def command(
     target: Annotated[Path, out("The .pdf to write.")],
     paper: PaperSize = Paper.A4,
     path: SearchPath = None,
+    force: Force = False,
     old_name: Annotated[str | None, renamed("--target")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
@@ -28,8 +29,8 @@ def command(
     from alertlang.api.papers import pilot_card
 
     made = pilot_card(ruleset, paper=paper.size)
-    save(target, made.data)
-    typer.echo(f"wrote {target}")
+    save(target, made.data, force=force)
+    done(f"wrote {target}")
     if made.pages > 1:
         # Nothing was left out and nothing made too small to be read: whoever prints it must know that it is several.
         said = f"note: the card has {made.pages} pages, for it does not fit on one in type that can be read"

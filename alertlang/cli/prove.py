@@ -45,12 +45,13 @@ def command(
     output: common.Output = common.OutputFormat.TEXT,
     work_limit: common.WorkLimit = None,
     evidence_file: EvidenceFile = None,
+    force: common.Force = False,
     old_name: OldName = None,
     second_solver: Second = False,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """Prove the claims of rule files, and nothing else. Ends with code 1 if one is refuted, undecided or vacuous."""
-    _ready(evidence_file, second_solver, files)
+    _ready(evidence_file, second_solver, files, force)
     reports: list[Report] = []
     unproved = unwritten = False
     for name in files:
@@ -59,7 +60,7 @@ def command(
         reports.append(report)
         unproved = unproved or any(c.verdict.value == "vacuous" for c in report.claims)
         unproved = unproved or (second_solver and evidence is not None and _doubted(evidence))
-        written = _written(evidence_file, evidence)
+        written = _written(evidence_file, evidence, force)
         unwritten = unwritten or (evidence_file is not None and written is None)
         if output is common.OutputFormat.JSON:
             _say_json(report, evidence, written)
@@ -71,12 +72,12 @@ def command(
     raise typer.Exit(2 if unwritten else 1 if code == 0 and unproved else code)
 
 
-def _ready(evidence_file: Path | None, second_solver: bool, files: list[str]) -> None:
+def _ready(evidence_file: Path | None, second_solver: bool, files: list[str], force: bool) -> None:
     """Errors that can be seen before the work."""
     if evidence_file is not None:
         from alertlang.cli.evidence import usable_path
 
-        usable_path(evidence_file, files)
+        usable_path(evidence_file, files, force=force)
     if second_solver:
         from alertlang.cli.evidence import need_second_solver
 
@@ -103,16 +104,16 @@ def _doubted(evidence: Evidence) -> bool:
     return len(evidence.confirmed) < len(evidence.asked)
 
 
-def _written(evidence_file: Path | None, evidence: Evidence | None) -> Path | None:
+def _written(evidence_file: Path | None, evidence: Evidence | None, force: bool) -> Path | None:
     """Where the evidence was written to."""
     if evidence_file is None:
         return None
     if evidence is None:
-        sys.stderr.write("alertlang: the evidence was not written, for the file could not be read\n")
+        common.complain("the evidence was not written, for the file could not be read")
         return None
     from alertlang.cli.evidence import save
 
-    return evidence_file if save(evidence_file, evidence) else None
+    return evidence_file if save(evidence_file, evidence, force=force) else None
 
 
 def _say(report: Report, evidence: Evidence | None, written: Path | None) -> None:

@@ -22,6 +22,7 @@ def command(
     ] = False,
     work_limit: common.WorkLimit = None,
     path: common.SearchPath = None,
+    force: common.Force = False,
     old_name: Annotated[str | None, common.renamed("--rebuild")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
@@ -46,9 +47,9 @@ def command(
     except RecordError as problem:
         common.stop(f"{record}: {problem}: {problem.way_out}")
     if rebuild is not None and text is not None:
-        common.save(rebuild, text.encode("utf-8"))
+        common.save(rebuild, text.encode("utf-8"), force=force)
     common.say(found, output, lambda: readback_lines(found, common.width()))
     if rebuild is not None and output is common.OutputFormat.TEXT:
         done = "no rules could be made, so it was not written" if text is None else "written"
-        typer.echo(f"{rebuild}: {done}")
+        common.done(f"{rebuild}: {done}")
     raise typer.Exit(0 if found.good else 1)

@@ -12,7 +12,6 @@ import typer
 from alertlang.cli import common
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines
-from alertlang.text.write_file import reason, write_whole
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
@@ -47,6 +46,7 @@ def command(
     page: Page = None,
     path: common.SearchPath = None,
     output: common.Output = common.OutputFormat.TEXT,
+    force: common.Force = False,
     old_name: Annotated[str | None, common.renamed("--page")] = None,
 ) -> None:
     """Replay recorded runs: what would have been seen and when, how long, what was worst, and how much it nags."""
@@ -56,7 +56,7 @@ def command(
         common.ending(page, "html")
         if len(logs) > 1 or against is not None:
             raise typer.BadParameter("a page is of one log over one rule set", param_hint="-o")
-        common.writable(page)
+        common.writable(page, force=force)
     ruleset = common.usable(rules, path or [], "nothing was replayed")
     other = None if against is None else common.usable(against, path or [], "nothing was replayed")
 
@@ -70,10 +70,10 @@ def command(
     for log in logs:
         progress = _Progress(str(log))
         try:
-            line, lines, same, written = _run(log, ruleset, other, mapped, progress, output, page)
+            line, lines, same, written = _run(log, ruleset, other, mapped, progress, output, page, force)
         except LogError as problem:
             progress.clear()
-            sys.stderr.write(f"alertlang: {problem}\n")
+            common.complain(problem)
             unusable = True
             continue
         progress.clear()
@@ -99,6 +99,7 @@ def _run(
     progress: _Progress,
     output: common.OutputFormat,
     page: Path | None,
+    force: bool,
 ) -> tuple[str, list[Line], bool, bool]:
     """What is to be said of one log, as JSON or as lines; whether there is no difference; whether its page, if one is
     wanted, was written."""
@@ -107,7 +108,7 @@ def _run(
 
     if other is None:
         found = replay_log(rules, log, column_map=mapped, progress=progress.tell)
-        written = page is None or _write_page(page, log, rules, mapped, found)
+        written = page is None or _write_page(page, log, rules, mapped, found, force)
         if output is common.OutputFormat.JSON:
             return found.to_json(), [], True, written
         return "", replay_lines(found, common.width()), True, written
@@ -117,17 +118,18 @@ def _run(
     return "", comparison_lines(compared, common.width()), compared.same, True
 
 
-def _write_page(page: Path, log: Path, rules: Rules, mapped: ColumnMap | None, found: ReplayResult) -> bool:
+def _write_page(
+    page: Path, log: Path, rules: Rules, mapped: ColumnMap | None, found: ReplayResult, force: bool
+) -> bool:
     """What was found is told all the same if the page cannot be written."""
     from alertlang.api.runs import replay_page
 
     made = replay_page(rules, log, column_map=mapped, found=found)
-    try:
-        write_whole(page, made.data)
-    except OSError as problem:
-        sys.stderr.write(f"alertlang: {page} cannot be written: {reason(problem)}\n")
+    why = common.not_saved(page, made.data, force=force)
+    if why is not None:
+        common.complain(f"{page} cannot be written: {why}")
         return False
-    sys.stderr.write(f"wrote {page}\n")
+    common.done(f"wrote {page}", sys.stderr)
     return True
 
 

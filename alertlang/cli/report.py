@@ -22,6 +22,7 @@ def command(
     path: common.SearchPath = None,
     today: common.Today = None,
     work_limit: common.WorkLimit = None,
+    force: common.Force = False,
     old_name: Annotated[str | None, common.renamed("--target")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
@@ -44,7 +45,7 @@ def command(
         )
     except LibraryError as problem:
         common.stop(problem)
-    common.save(target, made.data)
-    typer.echo(f"wrote {target}: {made.about}")
+    common.save(target, made.data, force=force)
+    common.done(f"wrote {target}: {made.about}")
     if made.open_errors:
         raise typer.Exit(1)

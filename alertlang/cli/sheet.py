@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import Paper, PaperSize, RuleFile, SearchPath, ending, out, renamed, save
+from alertlang.cli.common import Force, Paper, PaperSize, RuleFile, SearchPath, done, ending, out, renamed, save
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.vetted import clean_rule_set
 
@@ -20,6 +20,7 @@ def command(
         bool, typer.Option("--blank", help="In the .csv leave out all that is to be read off the box.")
     ] = False,
     path: SearchPath = None,
+    force: Force = False,
     old_name: Annotated[str | None, renamed("--target")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
@@ -32,5 +33,5 @@ def command(
     from alertlang.api.papers import sheet
 
     made = sheet(ruleset, form, blank=blank, paper=paper.size)
-    save(target, made.data)
-    typer.echo(f"wrote {target}: {made.about}")
+    save(target, made.data, force=force)
+    done(f"wrote {target}: {made.about}")

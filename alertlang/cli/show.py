@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from alertlang.api.rules import NameOrFileError, Rules
-from alertlang.cli.common import RuleFile, SearchPath, option, out, renamed, save, stop, width
+from alertlang.cli.common import Force, RuleFile, SearchPath, done, option, out, renamed, save, stop, width
 from alertlang.cli.config import NoConfigOfPaths
 from alertlang.cli.vetted import rule_set
 from alertlang.output.style import Line, write
@@ -44,6 +44,7 @@ def command(
     ] = None,
     picture: Annotated[Path | None, out("Draw it: .svg, .pdf or .png.")] = None,
     path: SearchPath = None,
+    force: Force = False,
     old_name: Annotated[str | None, renamed("--picture")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
@@ -66,8 +67,8 @@ def command(
     except NameOrFileError as problem:
         stop(problem)
     if picture is not None:
-        save(picture, draw(ruleset, found[0], picture.suffix.lower()[1:]))
-        typer.echo(f"drew {picture}")
+        save(picture, draw(ruleset, found[0], picture.suffix.lower()[1:]), force=force)
+        done(f"drew {picture}")
         return
     for index, one in enumerate(found):
         write([*([[]] if index else []), *gauge_lines(one, width())])

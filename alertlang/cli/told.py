@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from alertlang import __version__
 from alertlang.api.rules import Report, pages, solver_version
-from alertlang.cli.common import CheckFormat, width
+from alertlang.cli.common import CheckFormat, complain, width
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines, report_lines
 
@@ -42,7 +42,8 @@ class Told:
         elif self._output is CheckFormat.JSON:
             sys.stdout.write(report.to_json() + "\n")
             # Nothing but the objects may stand on standard output.
-            sys.stderr.write("".join(f"alertlang: {note}\n" for note in notes))
+            for note in notes:
+                complain(note)
         elif self._output is CheckFormat.GITHUB:
             from alertlang.output.github import note_command, report_commands
 

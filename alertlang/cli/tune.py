@@ -39,13 +39,14 @@ def command(
     output: common.Output = common.OutputFormat.TEXT,
     path: common.SearchPath = None,
     work_limit: common.WorkLimit = None,
+    force: common.Force = False,
     old_name: Annotated[str | None, common.renamed("--picture")] = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """Try other values for a threshold, a delay or a deadband of one statement over recorded runs: how much each nags,
     how late it is, what it misses, what it breaks. Without a range, usual values of all of them."""
     form = "" if picture is None else common.ending(picture, "svg", "pdf", "png")
-    common.writable(picture)
+    common.writable(picture, force=force)
     asked = {"after": after, "for more than": for_more_than, "threshold": threshold, "deadband": deadband}
     ranges = {name: _values(name, text) for name, text in asked.items() if text is not None}
     distance = _seconds(near)
@@ -68,8 +69,8 @@ def command(
     except (TuneError, LogError) as problem:
         common.stop(problem)
     if picture is not None:
-        common.save(picture, tuning_picture(found, form))
-        sys.stderr.write(f"drew {picture}\n")
+        common.save(picture, tuning_picture(found, form), force=force)
+        common.done(f"drew {picture}", sys.stderr)
     common.say(found, output, lambda: tuning_lines(found, common.width()))
 
 

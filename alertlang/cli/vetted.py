@@ -9,7 +9,7 @@ from pathlib import Path
 import typer
 
 from alertlang.api.rules import Rules
-from alertlang.cli.common import stop, usable
+from alertlang.cli.common import complain, done, stop, usable
 
 
 def rule_set(file: str, search: Iterable[Path]) -> Rules:
@@ -27,9 +27,9 @@ def clean_rule_set(file: str, search: Iterable[Path], paper: str) -> Rules:
     rules = rule_set(file, search)
     counts = rules.open_errors
     if counts:
-        sys.stderr.write(f"alertlang: no {paper} is made of {file}, which is not checked clean:\n")
+        complain(f"no {paper} is made of {file}, which is not checked clean:")
         for line in counts:
-            sys.stderr.write(f"  {line}\n")
-        sys.stderr.write(f"alertlang check {file} says more\n")
+            done(f"  {line}", sys.stderr)
+        done(f"alertlang check {file} says more", sys.stderr)
         raise typer.Exit(1)
     return rules

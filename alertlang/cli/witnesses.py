@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import sys
+import os
 from pathlib import Path
 from typing import Annotated
 
 from alertlang.api.rules import Report, Rules, UnreadableError, witness_scenarios
-from alertlang.cli.common import option, read, stop
-from alertlang.text.write_file import reason, write_whole
+from alertlang.cli.common import complain, option, read, stop
+from alertlang.text.write_file import reason, save
 
 SaveWitnesses = Annotated[
     Path | None,
@@ -43,10 +43,10 @@ def _save(folder: Path, name: str, rules: Rules, report: Report, prefix: str) ->
         folder.mkdir(parents=True, exist_ok=True)
     for one in scenarios:
         path = folder / f"{one.name}.scenario"
-        if path.exists():
+        if os.path.lexists(path):
             left.append(path.name)
         else:
-            write_whole(path, one.text.encode("utf-8"))
+            save(path, one.text.encode("utf-8"))
     _say(folder, name, len(scenarios), left, [f"{one.name}.scenario" for one in scenarios if not one.shows])
 
 
@@ -57,9 +57,9 @@ def _is_named(rules: Rules, path: Path) -> bool:
 
 def _say(folder: Path, name: str, count: int, left: list[str], open_: list[str]) -> None:
     said = f"{count - len(left)} witness{'es' if count - len(left) != 1 else ''} of {name} saved in {folder}"
-    sys.stderr.write(f"alertlang: {said}\n")
+    complain(f"{said}")
     if left:
-        sys.stderr.write(f"alertlang: there already, and left as they are: {', '.join(left)}\n")
+        complain(f"there already, and left as they are: {', '.join(left)}")
     to_do = [one for one in open_ if one not in left]
     if to_do:
-        sys.stderr.write(f"alertlang: to be completed by hand, as their comments say: {', '.join(to_do)}\n")
+        complain(f"to be completed by hand, as their comments say: {', '.join(to_do)}")

@@ -7,7 +7,6 @@ separators and line ends shows, polars' table is taken as it is; else the fields
 from __future__ import annotations
 
 import csv
-import io
 import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass

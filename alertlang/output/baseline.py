@@ -151,7 +151,7 @@ def read_baseline(text: str) -> tuple[Entry, ...]:
         raise BaselineError("it is JSON, but no baseline of alertlang")
     if data["baseline"] != VERSION or isinstance(data["baseline"], bool):
         raise BaselineError(f"it is of version {data['baseline']!r}, and only version {VERSION} can be read")
-    if set(data) != {"tool", "baseline", "findings"} or not isinstance(data["findings"], list):
+    if set(data) - {"mark"} != {"tool", "baseline", "findings"} or not isinstance(data["findings"], list):
         raise BaselineError("it must hold `tool`, `baseline` and a list `findings`, and nothing else")
     entries = []
     for number, one in enumerate(data["findings"], 1):

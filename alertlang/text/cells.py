@@ -1,4 +1,4 @@
-"""Cells of a table that a spreadsheet opens: it runs what begins like a formula, and so must nothing that others wrote."""
+"""Cells of a table: a spreadsheet runs what begins like a formula, and so must begin nothing that others wrote."""
 
 from __future__ import annotations
 

@@ -238,9 +238,8 @@ def test_an_alert_that_two_statements_raise_is_up_while_either_is(tmp_path: Path
     log = tmp_path / "log.csv"
     log.write_text("time,x,y\n0,0,0\n1,9,0\n2,9,9\n3,0,9\n4,0,0\n", encoding="utf-8")
     found = replay_against(log, api.loads(head).model, api.loads(head + alerts).model)
-    assert [(one.text, one.start, one.end, one.one, one.other) for one in found.differences] == [
-        ("HOT", 1, 4, None, "up")
-    ]
+    [hot] = found.differences
+    assert (hot.text, hot.start, hot.end, hot.one, hot.other) == ("HOT", Fraction(1), Fraction(4), None, "up")
 
 
 def differences_of(found: ReplayComparison) -> set[tuple[object, ...]]:
