@@ -1,9 +1,11 @@
 """What every test may use: Hypothesis settings, and the things a machine may or may not have."""
 
 import shutil
+from functools import cache
 from pathlib import Path
 
 import pytest
+import typer.testing
 from hypothesis import HealthCheck, is_hypothesis_test, settings
 
 # The same examples everywhere and every time: an unlucky draw never fails somebody else's change, nor a user's first
@@ -17,6 +19,9 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("alertlang")
+
+# Of each command line a test runner puts all commands together anew, which takes longer than most of them run.
+typer.testing._get_command = cache(typer.main.get_command)  # type: ignore[attr-defined]
 
 _SHARE = 3
 """Of so many examples that a property asks for `make test` draws one, in the same order; `make test-all` draws all."""
