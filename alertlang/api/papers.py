@@ -120,7 +120,7 @@ def draw(rules: Rules, found: Gauge | OperatingMap, form: str = "svg") -> bytes:
 
         return draw_gauge(found, form)
     from alertlang.documents.drawing import draw_map
-    from alertlang.documents.marks import marks
+    from alertlang.documents.drawing import marks
 
     return draw_map(found, form, marks=marks(rules.model, found))
 
@@ -200,10 +200,10 @@ def card_file(made: Card, form: str = "csv", *, paper: str = "a4") -> Printed:
     if form == "csv":
         return Printed(form, as_csv(made).encode("utf-8"), about)
     if form == "html":
-        from alertlang.documents.card_html import as_html
+        from alertlang.documents.card import as_html
 
         return Printed(form, as_html(made).encode("utf-8"), about)
-    from alertlang.documents.card_pdf import as_pdf
+    from alertlang.documents.card import as_pdf
 
     return Printed(form, as_pdf(made, size=paper), about)
 
@@ -229,7 +229,7 @@ def card_results(made: Card, filled: Where) -> tuple[CardResult, ...]:
 def pilot_card(rules: Rules, *, paper: str = "a4") -> Printed:
     """The card that goes to the pilot, as `pdf`; more than one of `pages` if it does not fit on one in type that can be
     read."""
-    from alertlang.documents.card_pages import card_pages
+    from alertlang.documents.pilot_card import card_pages
     from alertlang.documents.pilot_card import pilot_card as words
 
     made = words(rules.model, digest=content_digest(rules.model)[:SHORT], tool=tool())

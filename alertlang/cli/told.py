@@ -4,19 +4,13 @@ from __future__ import annotations
 
 import os
 import sys
-import textwrap
 from dataclasses import replace
 
 from alertlang import __version__
 from alertlang.api.rules import Report, pages, solver_version
 from alertlang.cli.common import CheckFormat, complain, width
-from alertlang.output.style import write
+from alertlang.output.style import wrapped, write
 from alertlang.output.text import caution_lines, report_lines
-
-
-def _wrapped(text: str) -> list[str]:
-    # Names of files are there to be copied.
-    return textwrap.wrap(text, width(), break_long_words=False, break_on_hyphens=False)
 
 
 def new_in(report: Report, known: frozenset[int]) -> Report:
@@ -38,7 +32,7 @@ class Told:
     def report(self, report: Report, known: frozenset[int], notes: list[str]) -> None:
         if self._output is CheckFormat.TEXT:
             write(report_lines(new_in(report, known), solver_version(), width()))
-            write([[("note", line)] for note in notes for line in _wrapped(note)])
+            write(line for note in notes for line in wrapped("note", note, width()))
         elif self._output is CheckFormat.JSON:
             sys.stdout.write(report.to_json() + "\n")
             # Nothing but the objects may stand on standard output.

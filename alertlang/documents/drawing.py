@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -19,14 +19,16 @@ from matplotlib.patches import Patch, PathPatch, Polygon, Rectangle
 from matplotlib.path import Path as Outline
 from matplotlib.transforms import Transform
 
-from alertlang.documents.mark_labels import places
-from alertlang.documents.paint import LETTER, PAINTS, saved, spread, style
+from alertlang.checks.run import Options, run
+from alertlang.documents.paint import LETTER, PAINTS, lead, saved, spread, style
+from alertlang.findings.finding import Finding, Reading
 from alertlang.gauges.course import Course
 from alertlang.gauges.map_numbers import numbers
 from alertlang.gauges.operating_map import OperatingMap
 from alertlang.gauges.strip import TIMES
 from alertlang.model import ruleset as m
 from alertlang.units.number import number_words
+from alertlang.units.unit import convert
 
 # In inches. Across: the picture; up: the least of the plot.
 _WIDTH, _RIGHT, _PLOT = 6.3, 0.15, 3.3
@@ -35,6 +37,8 @@ _SIZE, _LEGEND = 7, 7
 _LEAD = 10
 # The stripes of what is to come: how far apart, how wide, and how far each leans, in shares of the width of the plot.
 _PITCH, _STRIPE, _LEAN = 0.045, 0.018, 0.12
+# Of the height of the frame, as the words of a mark are drawn: a line, a letter.
+_MARK_HIGH, _MARK_LETTER = 0.045, 0.0125
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +48,31 @@ class Mark:
     x: Fraction
     y: Fraction
     text: str
+
+
+def marks(ruleset: m.RuleSet, found: OperatingMap, findings: Iterable[Finding] | None = None) -> tuple[Mark, ...]:
+    """The examples of findings that give both readings of a map and are about its gauge.
+
+    Without `findings` the rule set is checked.
+    """
+    if findings is None:
+        findings = run(ruleset, Options(None)).findings
+    return tuple(
+        Mark(at[0], at[1], one.code.code)
+        for one in findings
+        if one.accepted is None and one.quantity == found.of.quantity.name and (at := _place_of(one, found)) is not None
+    )
+
+
+def _place_of(one: Finding, found: OperatingMap) -> tuple[Fraction, Fraction] | None:
+    witness = one.witness or {}
+    across, up = witness.get(found.x.name), witness.get(found.y.name)
+    if not isinstance(across, Reading) or not isinstance(up, Reading):
+        return None
+    return (
+        convert(across.value, across.unit, found.x.quantity.unit),
+        convert(up.value, up.unit, found.y.quantity.unit),
+    )
 
 
 def draw_map(
@@ -126,6 +155,38 @@ def _draw_marks(axes: Axes, found: OperatingMap, marks: Sequence[Mark]) -> None:
             zorder=7,
             bbox={"boxstyle": "round,pad=0.2", "facecolor": "white", "edgecolor": "black", "linewidth": 0.5},
         )
+
+
+def places(points: Sequence[tuple[float, float]], texts: Sequence[str]) -> Iterator[tuple[float, float]]:
+    """The left lower corner of the words of each mark. All in shares of the frame; `points` are the marks.
+
+    Words stand beside their mark, else above or below as near as there is room. Where there is none at all they stand
+    over others: a mark without its words would tell nothing.
+    """
+    taken: list[tuple[float, float, float]] = [(x - 0.012, y - _MARK_HIGH / 2, 0.024) for x, y in points]
+    for (x, y), text in zip(points, texts, strict=True):
+        width = _MARK_LETTER * len(text) + 0.015
+        found = next((one for one in _tried(x, y, width) if _is_free(one, width, taken)), None)
+        place = found or (min(max(x, 0.0), 1 - width), min(max(y, 0.0), 1 - _MARK_HIGH))
+        taken.append((*place, width))
+        yield place
+
+
+def _tried(x: float, y: float, width: float) -> Iterator[tuple[float, float]]:
+    for step in range(20):
+        for up in (step, -step) if step else (0,):
+            for left in (x + 0.016, x - 0.016 - width):
+                at = y - _MARK_HIGH / 2 + up * _MARK_HIGH * 0.6
+                if left >= 0.002 and left + width <= 0.998 and at >= 0.002 and at + _MARK_HIGH <= 0.998:
+                    yield left, at
+
+
+def _is_free(place: tuple[float, float], width: float, taken: Sequence[tuple[float, float, float]]) -> bool:
+    left, low = place
+    return all(
+        left + width <= other or other + wide <= left or low + _MARK_HIGH <= below or below + _MARK_HIGH <= low
+        for other, below, wide in taken
+    )
 
 
 def _point(point: tuple[Fraction, Fraction]) -> tuple[float, float]:
@@ -254,14 +315,7 @@ class _Side:
                 rotation=90 if across else 0,
                 fontsize=size,
                 annotation_clip=False,
-                arrowprops={
-                    "arrowstyle": "-",
-                    "linewidth": 0.5,
-                    "color": "#444444",
-                    "shrinkA": 0,
-                    "shrinkB": 0,
-                    "relpos": (0.5, 1) if across else (1, 0.5),
-                },
+                arrowprops=lead((0.5, 1) if across else (1, 0.5)),
             )
 
 

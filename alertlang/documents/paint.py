@@ -72,12 +72,17 @@ def style(outlines: bool) -> dict[Any, Any]:
     return {**STYLE, "svg.fonttype": "path"} if outlines else STYLE
 
 
-def saved(figure: Figure, form: str) -> bytes:
+def saved(figure: Figure, form: str, dpi: int = 150) -> bytes:
     """The picture in one of FORMATS."""
     FigureCanvasAgg(figure)
     buffer = io.BytesIO()
-    figure.savefig(buffer, format=form, metadata=META[form], dpi=150)
+    figure.savefig(buffer, format=form, metadata=META[form], dpi=dpi)
     return buffer.getvalue()
+
+
+def lead(relpos: tuple[float, float]) -> dict[str, Any]:
+    """The line from a text, which it leaves at `relpos`, to the place that it is of."""
+    return {"arrowstyle": "-", "linewidth": 0.5, "color": "#444444", "shrinkA": 0, "shrinkB": 0, "relpos": relpos}
 
 
 def spread(places: Sequence[float], rooms: Sequence[float], length: float) -> list[float]:

@@ -12,7 +12,7 @@ from alertlang.model import ruleset as m
 from alertlang.model.grades import numbers_by_grade
 from alertlang.model.snapshot import formula_words
 from alertlang.output.basis import weak_numbers
-from alertlang.output.replay_parts import percent
+from alertlang.output.replay import percent
 from alertlang.output.text import CAUTION
 from alertlang.replay.series import Series
 from alertlang.results import replay as d

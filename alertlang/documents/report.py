@@ -8,8 +8,7 @@ from typing import Any
 from alertlang.checks.context import Context
 from alertlang.checks.limits_table import Guards, LimitLine, limits_table
 from alertlang.checks.run import Options, run
-from alertlang.documents.drawing import caption, draw_map
-from alertlang.documents.marks import marks
+from alertlang.documents.drawing import caption, draw_map, marks
 from alertlang.documents.strip_picture import draw_gauge, parts
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding
@@ -19,7 +18,7 @@ from alertlang.gauges.strip import gauge
 from alertlang.model import ruleset as m
 from alertlang.model.grades import numbers_by_grade
 from alertlang.output.basis import names_of, proved_words, weak_numbers
-from alertlang.output.text import CAUTION, counted, witness_words
+from alertlang.output.text import CAUTION, counted, counts_words, witness_words
 from alertlang.results.report import ClaimResult, Verdict
 
 # In inches, of the strips of one picture: what is higher than a page would be cut off at its end.
@@ -86,14 +85,7 @@ def report_data(
 
 
 def _file(origin: m.Origin) -> dict[str, Any]:
-    return {
-        "kind": origin.kind,
-        "name": origin.name,
-        "version": origin.version,
-        "path": origin.path,
-        "sha256": origin.sha256,
-        "text": origin.text,
-    }
+    return {name: getattr(origin, name) for name in ("kind", "name", "version", "path", "sha256", "text")}
 
 
 def _none_open(advice: int) -> str:
@@ -104,14 +96,7 @@ def _none_open(advice: int) -> str:
 
 
 def _counts(findings: Sequence[Finding], claims: Sequence[ClaimResult]) -> str:
-    said = []
-    for severity in sorted(Severity, reverse=True):
-        count = sum(1 for f in findings if f.accepted is None and f.severity is severity)
-        said.append(f"{count} {severity.word}{'' if count == 1 else 's'}")
-    accepted = sorted({f.code.name for f in findings if f.accepted is not None})
-    if accepted:
-        said.append(f"{sum(1 for f in findings if f.accepted is not None)} accepted ({names_of(accepted)})")
-    return f"{', '.join(said)}; {proved_words(claims)}"
+    return f"{counts_words(findings)}; {proved_words(claims)}"
 
 
 def _finding(f: Finding) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from alertlang.documents.paint import LETTER, PAINTS, Paint, saved, spread, style
+from alertlang.documents.paint import LETTER, PAINTS, Paint, lead, saved, spread, style
 from alertlang.gauges.operating_map import Axis
 from alertlang.gauges.strip import Gauge, Strip
 from alertlang.units.number import number_words
@@ -186,12 +186,5 @@ class _Numbers:
                 rotation=90 if self._upright else 0,
                 fontsize=self._size,
                 annotation_clip=False,
-                arrowprops={
-                    "arrowstyle": "-",
-                    "linewidth": 0.5,
-                    "color": "#444444",
-                    "shrinkA": 0,
-                    "shrinkB": 0,
-                    "relpos": (0.5, 1),
-                },
+                arrowprops=lead((0.5, 1)),
             )

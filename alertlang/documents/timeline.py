@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import io
+import textwrap
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
 from matplotlib import rc_context
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from alertlang.documents.paint import META, PAINTS, STYLE
+from alertlang.documents.paint import PAINTS, STYLE, saved
 from alertlang.model import ruleset as m
 from alertlang.replay.series import Series
 from alertlang.results.replay import AlertUp, Coloured, ReplayResult, Stretch
@@ -92,10 +91,7 @@ def draw_timeline(
                 ha="center",
             )
         every[-1].set_xlabel("seconds", fontsize=7.5)
-        FigureCanvasAgg(figure)
-        buffer = io.BytesIO()
-        figure.savefig(buffer, format=form, metadata=META[form], dpi=120)
-        return buffer.getvalue()
+        return saved(figure, form, dpi=120)
 
 
 def _gauge(
@@ -132,16 +128,10 @@ def _gauge(
             axes.plot(times, middle, color="#000000", linewidth=0.9, linestyle=_LINES[index % len(_LINES)], zorder=4)
     unit = f" ({quantity.unit.name})" if quantity.unit.name else ""
     title = quantity.title or quantity.name
-    axes.set_ylabel(_folded(title + unit), rotation=0, ha="right", va="center", fontsize=7.5)
+    axes.set_ylabel(textwrap.fill(title + unit, 20), rotation=0, ha="right", va="center", fontsize=7.5)
     axes.tick_params(axis="y", labelsize=6.5)
     if not lows:
         axes.text(0.5, 0.5, "nothing was read", transform=axes.transAxes, ha="center", va="center", fontsize=8)
-
-
-def _folded(text: str) -> str:
-    import textwrap
-
-    return "\n".join(textwrap.wrap(text, 20))
 
 
 def _pieces(one: Series) -> list[tuple[int, int]]:

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import io
 import math
 import textwrap
 from typing import Any
 
 from matplotlib import rc_context
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from alertlang.documents.paint import META, STYLE
+from alertlang.documents.paint import STYLE, saved
 from alertlang.results.tune import Candidate, Tuning
 from alertlang.units.number import show_number
 
@@ -101,7 +99,4 @@ def draw_tuning(found: Tuning, form: str = "svg") -> bytes:
             f"{found.statement}: {found.level} “{found.alert}”", fontsize=9, loc="left", fontweight="bold"
         )
         figure.supxlabel(textwrap.fill(_key(found), 110), fontsize=6.5, x=0.01, ha="left")
-        FigureCanvasAgg(figure)
-        buffer = io.BytesIO()
-        figure.savefig(buffer, format=form, metadata=META[form], dpi=120)
-        return buffer.getvalue()
+        return saved(figure, form, dpi=120)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 
 from alertlang.output.readback import ranges
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines
 from alertlang.results.card_result import CardResult
 
@@ -23,14 +22,14 @@ def result_lines(found: Sequence[CardResult], lines: int, file: str, width: int 
         what = one.said if len(group) == 1 else f"step {one.step}: nothing was written down"
         head = f"line {numbers}" if len(group) == 1 else f"lines {numbers}"
         text = f"{place}{one.kind}, {head} of the card: {what}"
-        said += [[(style, part)] for part in _wrapped(text, width)]
+        said += wrapped(style, text, width, "", "  ")
     counts = {kind: sum(one.kind == kind for one in found) for kind in ("missed", "failed", "unreadable")}
     summary = f"{lines} lines: " + ", ".join(f"{count} {kind}" for kind, count in counts.items())
     if not found:
         summary += "; everything was seen as it must be"
     if said:
         said.append([])
-    said += [[("error" if found else "good", part)] for part in _wrapped(summary, width)]
+    said += wrapped("error" if found else "good", summary, width, "", "  ")
     return [*said, *caution_lines(width)]
 
 
@@ -43,7 +42,3 @@ def _grouped(found: Sequence[CardResult]) -> list[list[CardResult]]:
         else:
             groups.append([one])
     return groups
-
-
-def _wrapped(text: str, width: int) -> list[str]:
-    return textwrap.wrap(text, width, subsequent_indent="  ", break_on_hyphens=False, break_long_words=False)

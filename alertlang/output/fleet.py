@@ -8,10 +8,9 @@ from fractions import Fraction
 from alertlang.output.json import Json, told
 from alertlang.output.library import columns
 from alertlang.output.style import Line, wrapped
-from alertlang.output.text import WIDTH, caution_lines, counted
+from alertlang.output.text import WIDTH, caution_lines, counted, tenths
 from alertlang.results.fleet import FleetLog, FleetResult
 from alertlang.results.replay import GRAVE, Metric
-from alertlang.units.number import show_number
 
 _MOST = 10
 """So many of what there may be thousands of; the tables have them all."""
@@ -83,15 +82,15 @@ def _value(one: Metric) -> str:
     if one.names is not None:
         return f"{len(one.names)}" + (f": {', '.join(one.names)}" if one.names else "")
     if one.name.endswith("_share"):
-        return f"{_rounded(one.value * 100)} %"
-    return _rounded(one.value)
+        return f"{tenths(one.value * 100)} %"
+    return tenths(one.value)
 
 
 def _alerts(found: FleetResult) -> list[Line]:
     if not found.alerts:
         return []
     rows = [
-        (str(one.times), str(one.logs), _rounded(one.seconds), one.level, one.statement, f'"{one.text}"')
+        (str(one.times), str(one.logs), tenths(one.seconds), one.level, one.statement, f'"{one.text}"')
         for one in found.alerts[:_MOST]
     ]
     table = _indented(columns(rows, ("times", "logs", "s up", "level", "statement", "text")))
@@ -110,14 +109,14 @@ def _worst(found: FleetResult) -> list[Line]:
 
 
 def _worst_row(one: FleetLog) -> tuple[str, ...]:
-    rate = _rounded(one.alerts_per_hour or Fraction(0))
-    return rate, str(one.alerts), _rounded(one.seconds / 3600), str(len(one.chattering)), one.log
+    rate = tenths(one.alerts_per_hour or Fraction(0))
+    return rate, str(one.alerts), tenths(one.seconds / 3600), str(len(one.chattering)), one.log
 
 
 def _limits(found: FleetResult) -> list[Line]:
     if not found.limits:
         return []
-    rows = [(str(one.times), str(one.logs), _rounded(one.seconds), one.limit) for one in found.limits[:_MOST]]
+    rows = [(str(one.times), str(one.logs), tenths(one.seconds), one.limit) for one in found.limits[:_MOST]]
     table = _indented(columns(rows, ("times", "logs", "s in all", "limit")))
     return [[], [("dim", "Limits that were broken")], *table, *_more(len(found.limits) - _MOST, "limit")]
 
@@ -164,14 +163,8 @@ def fleet_data(found: FleetResult) -> Json:
 # ---- small parts
 
 
-def _rounded(value: Fraction) -> str:
-    """To one place, halves up; text for people, the JSON has the number itself."""
-    tenths = (value * 10 + Fraction(1, 2)).__floor__()
-    return show_number(Fraction(tenths, 10))
-
-
 def _hours(seconds: Fraction) -> str:
-    return f"{_rounded(seconds / 3600)} h recorded"
+    return f"{tenths(seconds / 3600)} h recorded"
 
 
 def _more(number: int, word: str) -> list[Line]:

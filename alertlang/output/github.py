@@ -10,10 +10,9 @@ from __future__ import annotations
 import re
 
 from alertlang.findings.codes import Severity
-from alertlang.findings.finding import Finding
 from alertlang.output.basis import weak_numbers
-from alertlang.output.places import relative
-from alertlang.output.words import says, says_of_claim
+from alertlang.output.text import counted, severities
+from alertlang.output.words import relative, says, says_of_claim
 from alertlang.results.report import Report, Verdict
 from alertlang.text.source import Span
 from alertlang.text.utf16 import place
@@ -72,10 +71,8 @@ def _sum(report: Report, known: frozenset[int]) -> str:
         return "alertlang: a file could not be read and was not checked"
     if report.file.kind == "display":
         return "alertlang: a display was read; nothing in it is checked by itself"
-    counts = []
-    for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE):
-        count = sum(1 for i, f in enumerate(report.findings) if _counts(f, i, known) and f.severity is severity)
-        counts.append(f"{count} {severity.word if count == 1 else severity.word + 's'}")
+    new = severities(f for i, f in enumerate(report.findings) if i not in known)
+    counts = [counted(count, word) for word, count in new.items()]
     accepted = sum(1 for f in report.findings if f.accepted is not None)
     proved = [c for c in report.claims if c.verdict is Verdict.PROVED]
     leaning = sum(1 for c in proved if c.assumptions)
@@ -86,10 +83,6 @@ def _sum(report: Report, known: frozenset[int]) -> str:
         + (f", {leaning} of them under assumptions" if leaning else "")
         + (f"; {weak}" if weak else "")
     )
-
-
-def _counts(one: Finding, index: int, known: frozenset[int]) -> bool:
-    return one.accepted is None and index not in known
 
 
 def _data(text: str) -> str:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import json
-import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 
 
 def columns(rows: Sequence[tuple[str, ...]], head: tuple[str, ...]) -> list[Line]:
@@ -27,18 +26,7 @@ def heading(style: str, word: str, rest: str) -> Line:
 
 def points(texts: Iterable[str], width: int, *, style: str = "", first: str = "  ", rest: str = "    ") -> list[Line]:
     """Texts, each wrapped with a hanging indent."""
-    lines: list[Line] = []
-    for text in texts:
-        wrapped = textwrap.wrap(
-            text,
-            width,
-            initial_indent=first,
-            subsequent_indent=rest,
-            break_long_words=False,
-            break_on_hyphens=False,
-        )
-        lines += [[(style, line)] for line in wrapped]
-    return lines
+    return [line for text in texts for line in wrapped(style, text, width, first, rest)]
 
 
 def statements(gone: Iterable[str], come: Iterable[str]) -> list[Line]:

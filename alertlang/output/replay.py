@@ -5,26 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from alertlang.output.replay_log import left_out_lines, problem_lines, reading_lines, same_lines
-from alertlang.output.replay_parts import (
-    MARGIN,
-    amount_of,
-    at_second,
-    duration,
-    further,
-    gauge_name,
-    indented,
-    percent,
-    rounded,
-    section,
-    span_of,
-)
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import counted
 from alertlang.results.replay import (
     AlertUp,
     Metric,
+    Problem,
     Read,
+    Reading,
     ReplayComparison,
     ReplayDifference,
     ReplayResult,
@@ -32,8 +20,10 @@ from alertlang.results.replay import (
     Violation,
     Worst,
 )
-from alertlang.units.number import say_value
+from alertlang.units.number import say_value, show_number
+from alertlang.units.unit import UNITS
 
+_MARGIN = "  "
 # An alert that came up more often than this is summed up in one line.
 _SINGLY = 4
 _STYLES = {"warning": "error", "caution": "warning", "advisory": "note", "red": "error", "yellow": "warning"}
@@ -44,19 +34,19 @@ def replay_lines(found: ReplayResult, width: int) -> list[Line]:
     several = len(found.segments) > 1
     lines = _head(found.log, found.rows, found.segments, width)
     lines += wrapped(
-        "dim", f'rules "{found.rules.name}" version {found.rules.version} ({found.rules.path})', width, rest=MARGIN
+        "dim", f'rules "{found.rules.name}" version {found.rules.version} ({found.rules.path})', width, rest=_MARGIN
     )
-    lines += problem_lines(found.problems, width)
-    lines += section("Readings as used", reading_lines(found.readings, width), "")
-    lines += section("Alerts", _alert_lines(found.alerts, several, width), "none came up")
-    lines += section("Limits that were broken", _violation_lines(found.violations, several, width), "none")
-    lines += left_out_lines(found, width)
-    lines += section("Marks", _mark_lines(found, several, width), "")
-    lines += section("Lamps", _lamp_lines(found, several, width), "")
-    lines += section("Time in each colour", _colour_lines(found, width), "")
-    lines += section("Time in each band (hidden or not by a worse one)", _band_lines(found, width), "")
-    lines += section("How much the rules nag", _metric_lines(found.metrics, width), "")
-    lines += section("Not exercised by this log", _unexercised_lines(found, width), "")
+    lines += _problem_lines(found.problems, width)
+    lines += _section("Readings as used", _reading_lines(found.readings, width), "")
+    lines += _section("Alerts", _alert_lines(found.alerts, several, width), "none came up")
+    lines += _section("Limits that were broken", _violation_lines(found.violations, several, width), "none")
+    lines += _left_out_lines(found, width)
+    lines += _section("Marks", _mark_lines(found, several, width), "")
+    lines += _section("Lamps", _lamp_lines(found, several, width), "")
+    lines += _section("Time in each colour", _colour_lines(found, width), "")
+    lines += _section("Time in each band (hidden or not by a worse one)", _band_lines(found, width), "")
+    lines += _section("How much the rules nag", _metric_lines(found.metrics, width), "")
+    lines += _section("Not exercised by this log", _unexercised_lines(found, width), "")
     return lines
 
 
@@ -66,15 +56,15 @@ def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:
     lines = _head(found.log, found.rows, found.segments, width)
     for name, file in (("one", found.rules), ("other", found.against)):
         lines += wrapped(
-            "dim", f'{name + ":":<7}"{file.name}" version {file.version} ({file.path})', width, rest=MARGIN
+            "dim", f'{name + ":":<7}"{file.name}" version {file.version} ({file.path})', width, rest=_MARGIN
         )
-    lines += problem_lines(found.problems, width)
+    lines += _problem_lines(found.problems, width)
     lines.append([])
     if found.same:
-        return [*lines, *same_lines(found, width)]
+        return [*lines, *_same_lines(found, width)]
     lines += _difference_lines(found.differences, several, width)
     count = counted(len(found.differences), "difference")
-    return [*lines, [], *wrapped("strong", f"{count} on this log", width, rest=MARGIN)]
+    return [*lines, [], *wrapped("strong", f"{count} on this log", width, rest=_MARGIN)]
 
 
 # ---- parts
@@ -83,10 +73,10 @@ def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:
 def _head(log: str, rows: int, segments: Sequence[Stretch], width: int) -> list[Line]:
     samples = sum(one.samples for one in segments)
     seconds = sum((one.seconds for one in segments), Fraction(0))
-    said = f"{counted(rows, 'row')}, {counted(samples, 'sample')}, {duration(seconds)}"
+    said = f"{counted(rows, 'row')}, {counted(samples, 'sample')}, {_duration(seconds)}"
     if len(segments) > 1:
         said += f" in {len(segments)} segments"
-    return [*wrapped("strong", log, width, rest=MARGIN), *wrapped("", said, width, rest=MARGIN)]
+    return [*wrapped("strong", log, width, rest=_MARGIN), *wrapped("", said, width, rest=_MARGIN)]
 
 
 def _alert_lines(alerts: Sequence[AlertUp], several: bool, width: int) -> list[Line]:
@@ -97,20 +87,20 @@ def _alert_lines(alerts: Sequence[AlertUp], several: bool, width: int) -> list[L
     for times in groups.values():
         first = times[0]
         name = first.statement if first.element is None else f"{first.statement}[{first.element}]"
-        lines += indented(_STYLES[first.level], f'{first.level} "{first.text}"  {name}', width)
+        lines += _indented(_STYLES[first.level], f'{first.level} "{first.text}"  {name}', width)
         if len(times) > _SINGLY:
-            lines += further(_summed(times, several), width)
+            lines += _further(_summed(times, several), width)
             continue
         for one in times:
-            lines += further(span_of(one.segment, one.start, one.end, one.seconds, several) + _worst(one), width)
+            lines += _further(_span_of(one.segment, one.start, one.end, one.seconds, several) + _worst(one), width)
     return lines
 
 
 def _summed(times: Sequence[AlertUp], several: bool) -> str:
     seconds = sum((one.seconds for one in times), Fraction(0))
     last = times[-1]
-    end = "the end" if last.end is None else f"{at_second(last.end)}"
-    text = f"{len(times)} times from {at_second(times[0].start)} to {end}, {duration(seconds)} in all"
+    end = "the end" if last.end is None else f"{_at_second(last.end)}"
+    text = f"{len(times)} times from {_at_second(times[0].start)} to {end}, {_duration(seconds)} in all"
     if several:
         text += f", segments {times[0].segment} to {last.segment}" if last.segment != times[0].segment else ""
     deepest = max((one for one in times if one.worst is not None), key=_past, default=None)
@@ -127,13 +117,13 @@ def _worst(one: AlertUp) -> str:
     text = f"; {_worst_words(one.worst)}"
     if one.margin is not None:
         left = one.margin.left
-        amount = amount_of(abs(left), one.margin.unit.name)
+        amount = _amount_of(abs(left), one.margin.unit.name)
         text += f", {amount} {'past' if left < 0 else 'left to'} {one.margin.limit}"
     return text
 
 
 def _worst_words(worst: Worst) -> str:
-    return f"worst {worst.reading} {say_value(worst.value, worst.unit)} at {at_second(worst.time)}"
+    return f"worst {worst.reading} {say_value(worst.value, worst.unit)} at {_at_second(worst.time)}"
 
 
 def _violation_lines(violations: Sequence[Violation], several: bool, width: int) -> list[Line]:
@@ -142,18 +132,18 @@ def _violation_lines(violations: Sequence[Violation], several: bool, width: int)
         groups.setdefault((one.limit, one.element), []).append(one)
     lines: list[Line] = []
     for (limit, element), times in groups.items():
-        lines += indented("strong", limit if element is None else f"{limit}[{element}]", width)
+        lines += _indented("strong", limit if element is None else f"{limit}[{element}]", width)
         deepest = max((one.worst for one in times if one.worst is not None), key=lambda one: one.past, default=None)
         past = "" if deepest is None else f"; {_worst_words(deepest)}"
         if deepest is not None:
-            past += f", {amount_of(deepest.past, deepest.unit.name)} past it"
+            past += f", {_amount_of(deepest.past, deepest.unit.name)} past it"
         if len(times) > _SINGLY:
             seconds = sum((one.seconds for one in times), Fraction(0))
-            lines += further(f"{len(times)} times, {duration(seconds)} in all{past}", width)
+            lines += _further(f"{len(times)} times, {_duration(seconds)} in all{past}", width)
             continue
         for one in times:
             mine = past if one.worst is deepest else ""
-            lines += further(span_of(one.segment, one.start, one.end, one.seconds, several) + mine, width)
+            lines += _further(_span_of(one.segment, one.start, one.end, one.seconds, several) + mine, width)
     return lines
 
 
@@ -161,25 +151,25 @@ def _mark_lines(found: ReplayResult, several: bool, width: int) -> list[Line]:
     lines: list[Line] = []
     for mark in found.marks:
         shown = [f'{level} "{text}"' for _, _, text, level in mark.alerts]
-        shown += [f"{gauge_name(quantity, element)} {colour}" for quantity, element, colour in mark.colours]
+        shown += [f"{_gauge_name(quantity, element)} {colour}" for quantity, element, colour in mark.colours]
         shown += [f"{text} {state}" for text, state in mark.lamps]
         where = f"segment {mark.segment}, " if several else ""
         text = ", ".join(shown) if shown else "nothing up, nothing yellow or red"
-        lines += indented("", f"{where}{at_second(mark.time)} (row {mark.row}): {text}", width)
+        lines += _indented("", f"{where}{_at_second(mark.time)} (row {mark.row}): {text}", width)
     return lines
 
 
 def _lamp_lines(found: ReplayResult, several: bool, width: int) -> list[Line]:
     lines: list[Line] = []
     for text in dict.fromkeys(one.text for one in found.lamps):
-        lines += indented("strong", text, width)
+        lines += _indented("strong", text, width)
         for one in found.lamps:
             if one.text == text and one.state != "normal":
                 sound = "" if one.sound == "silent" else f", {one.sound} sounds"
-                span = span_of(one.segment, one.start, one.end, one.seconds, several)
-                lines += further(f"{one.state} ({one.light}{sound}) {span}", width)
+                span = _span_of(one.segment, one.start, one.end, one.seconds, several)
+                lines += _further(f"{one.state} ({one.light}{sound}) {span}", width)
         if len(lines[-1]) and all(one.state == "normal" for one in found.lamps if one.text == text):
-            lines += further("stayed off", width)
+            lines += _further("stayed off", width)
     return lines
 
 
@@ -187,8 +177,8 @@ def _colour_lines(found: ReplayResult, width: int) -> list[Line]:
     lines: list[Line] = []
     for gauge in dict.fromkeys((one.quantity, one.element) for one in found.colour_times):
         those = [one for one in found.colour_times if (one.quantity, one.element) == gauge]
-        said = ", ".join(f"{one.colour or 'no colour'} {duration(one.seconds)}" for one in those)
-        lines += indented("", f"{gauge_name(*gauge)}: {said}", width)
+        said = ", ".join(f"{one.colour or 'no colour'} {_duration(one.seconds)}" for one in those)
+        lines += _indented("", f"{_gauge_name(*gauge)}: {said}", width)
     return lines
 
 
@@ -196,26 +186,26 @@ def _band_lines(found: ReplayResult, width: int) -> list[Line]:
     lines: list[Line] = []
     for one in found.band_times:
         if one.times:
-            text = f"{gauge_name(one.statement, one.element)} ({one.colour}): {duration(one.seconds)}"
-            lines += indented("", text + (f", {one.times} times" if one.times > 1 else ""), width)
+            text = f"{_gauge_name(one.statement, one.element)} ({one.colour}): {_duration(one.seconds)}"
+            lines += _indented("", text + (f", {one.times} times" if one.times > 1 else ""), width)
     return lines
 
 
 def _metric_lines(metrics: Iterable[Metric], width: int) -> list[Line]:
     lines: list[Line] = []
     for one in metrics:
-        value = "none" if one.value is None else rounded(one.value)
+        value = "none" if one.value is None else _rounded(one.value)
         if one.value is not None and one.name.endswith("_share"):
             value = percent(one.value)
         names = f" ({', '.join(one.names)})" if one.names else ""
-        lines += indented("strong", f"{one.name}: {value}{names}", width)
-        lines += further(f"{one.words}; {one.source} ({one.status})", width, "dim")
+        lines += _indented("strong", f"{one.name}: {value}{names}", width)
+        lines += _further(f"{one.words}; {one.source} ({one.status})", width, "dim")
         for held in one.held_against:
-            lines += further(f"{held.verdict}: {held.words}; {held.source} ({held.status})", width, "dim")
+            lines += _further(f"{held.verdict}: {held.words}; {held.source} ({held.status})", width, "dim")
     note = (
         "The published figures are for plants that run day and night: a yardstick, never a requirement on an aircraft."
     )
-    return [*lines, *indented("dim", note, width)]
+    return [*lines, *_indented("dim", note, width)]
 
 
 def _unexercised_lines(found: ReplayResult, width: int) -> list[Line]:
@@ -225,7 +215,7 @@ def _unexercised_lines(found: ReplayResult, width: int) -> list[Line]:
         groups.setdefault((one.kind, one.why), []).append(one.name)
     for (kind, why), names in groups.items():
         word = kind if len(names) == 1 else {"avoid": "avoid ranges"}.get(kind, f"{kind}s")
-        lines += indented("", f"{word} {', '.join(names)}: {why}", width)
+        lines += _indented("", f"{word} {', '.join(names)}: {why}", width)
     return lines
 
 
@@ -235,21 +225,155 @@ def _difference_lines(differences: Iterable[ReplayDifference], several: bool, wi
         groups.setdefault(_what_differs(one), []).append(one)
     lines: list[Line] = []
     for what, those in groups.items():
-        lines += indented("strong", what, width)
+        lines += _indented("strong", what, width)
         for one in those:
-            text = span_of(one.segment, one.start, one.end, one.seconds, several)
+            text = _span_of(one.segment, one.start, one.end, one.seconds, several)
             if one.first is not None and one.last is not None:
                 text += f"; {one.first.reading} first {_read(one.first)}, last {_read(one.last)}"
-            lines += further(text, width)
+            lines += _further(text, width)
     return lines
 
 
 def _what_differs(one: ReplayDifference) -> str:
     if one.kind == "colour":
-        gauge = gauge_name(one.quantity or "", one.element)
+        gauge = _gauge_name(one.quantity or "", one.element)
         return f"{gauge}: one {one.one or 'no colour'}, other {one.other or 'no colour'}"
     return f'{one.level} "{one.text}": up only by the {"one" if one.one else "other"} ({", ".join(one.statements)})'
 
 
 def _read(read: Read) -> str:
     return "failed" if read.value is None else say_value(read.value, read.unit)
+
+
+# ---- the log itself: what was odd about it, the readings as used, rows that were left out
+
+
+def _problem_lines(problems: Sequence[Problem], width: int) -> list[Line]:
+    """What can make a quiet replay say nothing comes first, and apart."""
+    lines: list[Line] = []
+    for title, grave in (("Look at this first", True), ("Found in the log", False)):
+        some: list[Line] = []
+        for one in problems:
+            if one.grave is grave:
+                column = f" ({one.column})" if one.column else ""
+                row = f", first in row {one.first_row}" if one.first_row is not None else ""
+                text = f"{one.kind}{column}: {one.count}{row}" + (f"; {one.words}" if one.words else "")
+                some += _indented("warning" if grave else "", text, width)
+        lines += _section(title, some, "")
+    return lines
+
+
+def _reading_lines(readings: Iterable[Reading], width: int) -> list[Line]:
+    """How far each reading went: what cannot be true is a wrong column or a wrong unit."""
+    lines: list[Line] = []
+    for one in readings:
+        if one.column is None or one.read_in is None:
+            lines += _indented("warning", f"{one.name}: no column feeds it", width)
+            continue
+        if one.low is None or one.high is None:
+            said = "nothing was read"
+        else:
+            said = f"{_rounded(one.low)} to {_amount_of(one.high, one.unit.name)}"
+        unit = f" in {one.read_in.name}" if one.read_in.name and one.read_in != one.unit else ""
+        failed = f"; {percent(Fraction(one.failed, one.rows))} failed" if one.failed else ""
+        style = "warning" if one.failed * 2 > one.rows else ""
+        lines += _indented(style, f"{one.name}: {said} ({one.column}{unit}){failed}", width)
+    return lines
+
+
+def _left_out_lines(found: ReplayResult, width: int) -> list[Line]:
+    """Rows that do not count may have broken a limit, and nobody would know."""
+    count = sum(one.count for one in found.problems if one.kind == "repeated-time")
+    if not count:
+        return []
+    held = sum(one.count for one in found.problems if one.kind == "left-out-limit")
+    lines: list[Line] = []
+    for one in found.left_out:
+        rows = counted(one.rows, "row")
+        text = f"{one.kind} {_gauge_name(one.statement, one.element)}: {rows}, first row {one.first_row}"
+        if one.value is not None and one.unit is not None and one.past is not None:
+            text += f"; worst {one.reading} {say_value(one.value, one.unit)}"
+            text += f", {_amount_of(one.past, one.unit.name)} past it" if one.past > 0 else ""
+        lines += _indented("error", text, width)
+    if not held:
+        text = (
+            f"{counted(count, 'row')} left out: a later row has their time. None of them holds a limit broken or red."
+        )
+        return [[], *wrapped("", text, width, rest=_MARGIN)]
+    text = (
+        f"{held} of {count} left-out rows are past a limit, red or a warning, and nothing above shows it. "
+        'They have the time of a later row; repeats = "spread" in the map\'s [options] lets them count'
+    )
+    return [[], [("strong", "Rows that were left out")], *_indented("error", text, width), *lines]
+
+
+def _same_lines(found: ReplayComparison, width: int) -> list[Line]:
+    """That nothing differs, and of what that is said."""
+    count = sum(one.count for one in found.problems if one.kind == "repeated-time")
+    if not count:
+        return wrapped("good", "no difference on this log", width, rest=_MARGIN)
+    text = (
+        f"no difference on the rows that count; {counted(count, 'row')} with the time of a later row were not "
+        'compared: repeats = "spread" in the map\'s [options] lets them count'
+    )
+    return wrapped("warning", text, width, rest=_MARGIN)
+
+
+# ---- small parts
+
+
+def _section(title: str, lines: list[Line], empty: str) -> list[Line]:
+    if not lines and not empty:
+        return []
+    return [[], [("strong", title)], *(lines or [[("", _MARGIN + empty)]])]
+
+
+def _span_of(segment: int, start: Fraction, end: Fraction | None, seconds: Fraction, several: bool) -> str:
+    where = f"segment {segment}, " if several else ""
+    until = "to the end" if end is None else f"to {_at_second(end)}"
+    return f"{where}from {_at_second(start)} {until}, {_duration(seconds)}"
+
+
+def _gauge_name(quantity: str, element: int | None) -> str:
+    return quantity if element is None else f"{quantity}[{element}]"
+
+
+def _at_second(time: Fraction) -> str:
+    """A time as the log counts it, so that it can be found there."""
+    return say_value(time, UNITS["s"])
+
+
+def _duration(seconds: Fraction) -> str:
+    minutes, rest = divmod(seconds, 60)
+    if minutes < 2:
+        return say_value(seconds, UNITS["s"])
+    hours, minutes = divmod(minutes, 60)
+    said = f"{hours} h {minutes} min" if hours else f"{minutes} min"
+    return said + (f" {say_value(rest, UNITS['s'])}" if rest and "about" not in say_value(rest, UNITS["s"]) else "")
+
+
+def _amount_of(value: Fraction, unit: str) -> str:
+    return f"{_rounded(value)} {unit}".rstrip()
+
+
+def _rounded(value: Fraction) -> str:
+    """For people: exact where three decimals are, else _rounded to them."""
+    if (value * 1000).denominator == 1:
+        return show_number(value)
+    return f"about {show_number(Fraction(round(value * 1000), 1000))}"
+
+
+def _indented(style: str, text: str, width: int) -> list[Line]:
+    return wrapped(style, text, width, _MARGIN, _MARGIN * 2)
+
+
+def _further(text: str, width: int, style: str = "") -> list[Line]:
+    return wrapped(style, text, width, _MARGIN * 2, _MARGIN * 3)
+
+
+def percent(share: Fraction) -> str:
+    """To a tenth; what is neither nothing nor all is not said to be."""
+    tenths = Fraction(round(share * 1000), 10)
+    if share and not tenths:
+        return "less than 0.1 %"
+    return "more than 99.9 %" if tenths == 100 and share < 1 else f"{show_number(tenths)} %"

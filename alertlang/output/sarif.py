@@ -14,8 +14,7 @@ from alertlang.findings.codes import Code
 from alertlang.findings.finding import Edit, Finding
 from alertlang.output.identity import claim_fingerprint, fingerprints
 from alertlang.output.json import Json, claim_data, finding_data
-from alertlang.output.places import relative
-from alertlang.output.words import says, says_of_claim
+from alertlang.output.words import relative, says, says_of_claim
 from alertlang.results.report import ClaimResult, Report, Verdict
 from alertlang.text.source import Span
 from alertlang.text.utf16 import place

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable
 from fractions import Fraction
 
 from alertlang.findings.finding import Reading
 from alertlang.output.json import Json, finding_data, told
 from alertlang.output.style import Line, wrapped
-from alertlang.output.text import finding_lines, snippet
+from alertlang.output.text import counted, field, finding_lines, snippet
 from alertlang.results.scenario import Difference, Read, Reason, ScenarioReport
 from alertlang.text.source import Span
 from alertlang.units.number import say_value, show_number
-
-_INDENT = 15
 
 
 def scenario_lines(report: ScenarioReport, width: int) -> list[Line]:
@@ -27,10 +24,10 @@ def scenario_lines(report: ScenarioReport, width: int) -> list[Line]:
         return [*lines, *wrapped("error", f"{file.path}: not run: it could not be read", width)]
     found = report.difference
     rules = f', rules "{report.rules.name}" version {report.rules.version}' if report.rules is not None else ""
-    said = _count(report.expectations, "expectation")
+    said = counted(report.expectations, "expectation")
     if found is None:
         over = f" over {_seconds(report.seconds)}" if report.seconds else ""
-        text = f'as said   "{file.name}" ({file.path}): {said}, {_count(report.samples, "sample")}{over}{rules}'
+        text = f'as said   "{file.name}" ({file.path}): {said}, {counted(report.samples, "sample")}{over}{rules}'
         return [*lines, *wrapped("good", text, width, rest="          ")]
     lines += wrapped("error", f'differs   "{file.name}" ({file.path}): {said}{rules}', width, rest="          ")
     return [*lines, *_difference_lines(found, width)]
@@ -43,11 +40,11 @@ def _difference_lines(found: Difference, width: int) -> list[Line]:
     lines += [[("", "  "), *line] for line in wrapped("strong", found.message + since, width - 2)]
     lines += snippet(found.where, width)
     if found.read:
-        lines += _field("read", read_words(found.read), width)
+        lines += field("read", read_words(found.read), width)
     for i, reason in enumerate(found.reasons):
-        lines += _field("" if i else "why", _reason(reason), width)
+        lines += field("" if i else "why", _reason(reason), width)
     if found.more:
-        lines += _field("", f"and {_count(found.more, 'more statement')}", width)
+        lines += field("", f"and {counted(found.more, 'more statement')}", width)
     return lines
 
 
@@ -112,15 +109,3 @@ def _seconds(time: Fraction) -> str:
     if minutes < 2:
         return f"{show_number(time)} s"
     return f"{minutes} min" + (f" {show_number(rest)} s" if rest else "")
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
-
-
-def _field(name: str, text: str, width: int) -> list[Line]:
-    wrapped = textwrap.wrap(text, width - _INDENT, break_long_words=False, break_on_hyphens=False) or [""]
-    return [
-        [("dim", f"  {f'{name}:' if name and i == 0 else '':<{_INDENT - 2}}"), ("", line)]
-        for i, line in enumerate(wrapped)
-    ]

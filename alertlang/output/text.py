@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import textwrap
+from collections import Counter
 from collections.abc import Iterable
+from fractions import Fraction
 
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Edit, Fact, Finding, Lead, Reading, Suggestion, Told, Witness
 from alertlang.output.basis import names_of, proved_words, weak_numbers
-from alertlang.output.style import Line
+from alertlang.output.style import Line, wrapped
 from alertlang.results.report import ClaimResult, Report, Verdict
 from alertlang.text.source import Span
-from alertlang.units.number import say_value
+from alertlang.units.number import say_value, show_number
 
 WIDTH = 80
 CAUTION = (
@@ -51,16 +53,16 @@ def finding_lines(one: Finding, width: int = WIDTH) -> list[Line]:
     if one.where is not None:
         lines += snippet(one.where, width)
     if one.accepted is not None:
-        lines += _field("accepted", one.accepted, width)
+        lines += field("accepted", one.accepted, width)
         return lines
     if one.witness:
-        lines += _field("for example", witness_words(one.witness), width)
+        lines += field("for example", witness_words(one.witness), width)
     if one.suggestion is not None:
         lines += _proposal_lines(one, one.suggestion, width)
     if one.lead is not None:
-        lines += _field("mended with", lead_words(one.lead, one.path), width)
+        lines += field("mended with", lead_words(one.lead, one.path), width)
     for advice in one.advice:
-        lines += _field("note" if one.suggestion is not None or one.witness else "way out", advice, width)
+        lines += field("note" if one.suggestion is not None or one.witness else "way out", advice, width)
     return lines
 
 
@@ -72,7 +74,7 @@ def _proposal_lines(one: Finding, suggestion: Suggestion, width: int) -> list[Li
     elif not one.trial.good:
         lines += _wrapped("note", "a start, not enough by itself:", width, "  ")
     if suggestion.slip:
-        lines += _field("one slip", suggestion.slip, width)
+        lines += field("one slip", suggestion.slip, width)
     for edit in suggestion.edits:
         word = "add"
         if edit.replaces is not None:
@@ -82,9 +84,9 @@ def _proposal_lines(one: Finding, suggestion: Suggestion, width: int) -> list[Li
                 lines += _wrapped("", f"in {edit.replaces.source.path} line {line}", width, "  ")
         lines.append([("", f"  {word + ':':<13}"), ("code", edit.text)])
     if one.trial is not None and one.trial.short_of:
-        lines += _field("but", one.trial.short_of, width)
+        lines += field("but", one.trial.short_of, width)
     for given in one.trial.gives_up if one.trial is not None else ():
-        lines += _field("less strict", given, width)
+        lines += field("less strict", given, width)
     return lines
 
 
@@ -196,14 +198,7 @@ def _summary(report: Report, solver: str, width: int) -> list[Line]:
         return _wrapped("error", said, width, "")
     if report.file.kind == "display":
         return _wrapped("good", f"{name}: read; nothing in it is checked by itself", width, "")
-    counts = [
-        counted(sum(1 for f in report.findings if f.accepted is None and f.severity is severity), severity.word)
-        for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE)
-    ]
-    accepted = [f for f in report.findings if f.accepted is not None]
-    said = f"{name}: {', '.join(counts)}"
-    if accepted:
-        said += f", {len(accepted)} accepted ({names_of(sorted({f.code.name for f in accepted}))})"
+    said = f"{name}: {counts_words(report.findings)}"
     if report.claims:
         said += f"; {proved_words(report.claims)}"
     quantities = {p.quantity for p in report.proved if p.quantity is not None}
@@ -221,21 +216,39 @@ def _summary(report: Report, solver: str, width: int) -> list[Line]:
     return [*_wrapped(style, said, width, ""), *_weak(report, width)]
 
 
+def counts_words(findings: Iterable[Finding]) -> str:
+    """`1 error, 2 warnings, 0 notes, 1 accepted (nuisance)`."""
+    listed = list(findings)
+    counts = [counted(count, word) for word, count in severities(listed).items()]
+    accepted = [f.code.name for f in listed if f.accepted is not None]
+    if accepted:
+        counts.append(f"{len(accepted)} accepted ({names_of(sorted(set(accepted)))})")
+    return ", ".join(counts)
+
+
+def severities(findings: Iterable[Finding]) -> dict[str, int]:
+    """How many that count are how bad, the worst first."""
+    count = Counter(f.severity for f in findings if f.accepted is None)
+    return {severity.word: count[severity] for severity in sorted(Severity, reverse=True)}
+
+
 def counted(number: int, word: str, plural: str | None = None) -> str:
     return f"{number} {word if number == 1 else plural or word + 's'}"
 
 
-def _field(name: str, text: str, width: int) -> list[Line]:
-    lines = textwrap.wrap(text, width - 15, break_long_words=False, break_on_hyphens=False) or [""]
-    found: list[Line] = []
-    for i, line in enumerate(lines):
-        found.append([("dim", f"  {name + ':' if i == 0 else '':<13}"), ("", line)])
-    return found
+def field(name: str, text: str, width: int) -> list[Line]:
+    """A text beside its name; without one it stands under the one before."""
+    heads = [("dim", f"  {name and f'{name}:':<13}"), *([("dim", " " * 15)] * len(text))]
+    return [[head, *line] for head, line in zip(heads, wrapped("", text, width - 15) or [[("", "")]], strict=False)]
 
 
 def _wrapped(style: str, text: str, width: int, indent: str) -> list[Line]:
-    lines = textwrap.wrap(text, width - len(indent), break_long_words=False, break_on_hyphens=False) or [""]
-    return [[("", indent), (style, line)] for line in lines]
+    return [[("", indent), *line] for line in wrapped(style, text, width - len(indent)) or [[(style, "")]]]
+
+
+def tenths(value: Fraction) -> str:
+    """To one place, halves up; text for people, the JSON has the number itself."""
+    return show_number(Fraction((value * 10 + Fraction(1, 2)).__floor__(), 10))
 
 
 def caution_lines(width: int = WIDTH) -> list[Line]:

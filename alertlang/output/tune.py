@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from alertlang.output.json import Json, told
 from alertlang.output.library import columns
 from alertlang.output.style import Line, wrapped
-from alertlang.output.text import WIDTH, caution_lines
+from alertlang.output.text import WIDTH, caution_lines, counted, tenths
 from alertlang.results.tune import KNOBS, Candidate, Tuning
 from alertlang.units.number import show_number
 
@@ -16,10 +14,10 @@ _HEAD = ("value", "alerts", "/h", "chatter", "fleeting", "up s", "reacts", "unse
 
 def tuning_lines(found: Tuning, width: int = WIDTH) -> list[Line]:
     """A table for each knob, then what may be put in the place of the statement."""
-    hours = _rounded(found.seconds / 3600)
+    hours = tenths(found.seconds / 3600)
     lines = wrapped(
         "strong",
-        f'{found.statement} ({found.level} "{found.alert}") over {_count(len(found.logs), "log")}, {hours} h',
+        f'{found.statement} ({found.level} "{found.alert}") over {counted(len(found.logs), "log")}, {hours} h',
         width,
     )
     if found.limit is not None and found.allowed is not None:
@@ -27,7 +25,7 @@ def tuning_lines(found: Tuning, width: int = WIDTH) -> list[Line]:
         lines += wrapped("dim", f"the limit {found.limit} wants it within {allowed} s", width, "  ")
     if found.events:
         near = show_number(found.near)
-        said = f"{_count(found.events, 'mark')} in the logs, {found.caught} of them within {near} s of this alert now"
+        said = f"{counted(found.events, 'mark')} in the logs, {found.caught} of them within {near} s of this alert now"
         lines += wrapped("dim", said, width, "  ")
     if not found.judged:
         said = (
@@ -63,10 +61,10 @@ def _row(one: Candidate) -> tuple[str, ...]:
     return (
         show_number(one.value) + (" now" if one.now else ""),
         str(one.alerts),
-        "none" if one.alerts_per_hour is None else _rounded(one.alerts_per_hour),
+        "none" if one.alerts_per_hour is None else tenths(one.alerts_per_hour),
         str(one.chattering),
         str(one.fleeting),
-        _rounded(one.up),
+        tenths(one.up),
         "none" if one.reacts is None else show_number(one.reacts),
         str(one.unseen),
         str(one.late),
@@ -94,7 +92,7 @@ def _proposals(found: Tuning, width: int) -> list[Line]:
         one = found.candidates[number]
         said = (
             f"{one.knob} {show_number(one.value)} {one.unit}".rstrip()
-            + f": {_count(one.alerts, 'alert')} for {now.alerts}; the checks find nothing new. "
+            + f": {counted(one.alerts, 'alert')} for {now.alerts}; the checks find nothing new. "
             f"In {place[one.knob]} write"
         )
         lines += wrapped("good", said, width)
@@ -103,7 +101,7 @@ def _proposals(found: Tuning, width: int) -> list[Line]:
         if one.knob == "deadband":
             lines += wrapped("dim", "it holds for every band of the quantity, wherever it is used", width, "  ")
         if one.unseen > now.unseen:
-            text = f"{_count(one.unseen, 'time')} a limit was broken for less time than it allows, and nothing came up"
+            text = f"{counted(one.unseen, 'time')} a limit was broken for less time than it allows, and nothing came up"
             lines += wrapped("warning", text, width, "  ")
         lines.append([])
     return lines
@@ -131,15 +129,3 @@ _CANDIDATE = (
     "knob value unit now alerts alerts_per_hour chattering fleeting up reaction=reacts unseen late missed breaks "
     "harmless text"
 )
-
-
-# ---- small parts
-
-
-def _rounded(value: Fraction) -> str:
-    """To one place, halves up; text for people, the JSON has the number itself."""
-    return show_number(Fraction((value * 10 + Fraction(1, 2)).__floor__(), 10))
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"

@@ -1,6 +1,9 @@
-"""A finding or a claim as plain paragraphs, for formats that have one field for all there is to say."""
+"""For what other programs read: a finding or a claim as plain paragraphs, where a format has one field for all there is
+to say; and how files are named."""
 
 from __future__ import annotations
+
+import os
 
 from alertlang.findings.finding import Finding, Suggestion
 from alertlang.output.text import is_here, lead_words, witness_words
@@ -59,3 +62,15 @@ def says_of_claim(claim: ClaimResult) -> str:
 def sentence(text: str) -> str:
     """A text with a full stop, unless it ends with a mark already."""
     return text if text.endswith((".", "?", "!")) else f"{text}."
+
+
+def relative(path: str, folder: str) -> str:
+    """A path as it was given, with `/` between its parts; one that is absolute is told from `folder` (absolute too),
+    so that nothing more of the machine gets into what is handed on."""
+    if os.path.isabs(path):
+        try:
+            path = os.path.relpath(path, folder)
+        except ValueError:
+            # On another drive there is no way from one to the other.
+            path = os.path.basename(path)
+    return path.replace(os.sep, "/")

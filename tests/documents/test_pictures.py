@@ -15,8 +15,7 @@ from typer.testing import CliRunner
 from alertlang.api import load, loads
 from alertlang.checks.context import Context
 from alertlang.cli.app import app
-from alertlang.documents.drawing import Mark, caption, draw_map
-from alertlang.documents.mark_labels import places
+from alertlang.documents.drawing import Mark, caption, draw_map, places
 from alertlang.documents.paint import FORMATS, spread
 from alertlang.documents.strip_picture import draw_gauge
 from alertlang.documents.terminal import gauge_lines, map_lines

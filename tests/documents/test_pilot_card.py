@@ -13,8 +13,7 @@ from typer.testing import CliRunner
 
 from alertlang.api import load, loads
 from alertlang.cli.app import app
-from alertlang.documents.card_pages import SMALLEST, card_pages
-from alertlang.documents.pilot_card import PilotCard, pilot_card
+from alertlang.documents.pilot_card import SMALLEST, PilotCard, card_pages, pilot_card
 from alertlang.documents.typeset import PAPERS
 from alertlang.library.identity import content_digest
 from alertlang.model import ruleset as m

@@ -15,8 +15,8 @@ from typer.testing import CliRunner
 from alertlang.api import load, loads
 from alertlang.checks.context import Context
 from alertlang.cli.app import app
-from alertlang.documents.card_html import as_html
-from alertlang.documents.card_pdf import as_pdf
+from alertlang.documents.card import as_html
+from alertlang.documents.card import as_pdf
 from alertlang.groundtest.card import Card, card
 from alertlang.groundtest.goals import goals
 from alertlang.groundtest.table import ResultsError, as_csv, results

@@ -10,8 +10,8 @@ import pytest
 from pypdf import PdfReader
 
 from alertlang.api import load, loads
-from alertlang.documents.card_html import as_html
-from alertlang.documents.card_pdf import as_pdf
+from alertlang.documents.card import as_html
+from alertlang.documents.card import as_pdf
 from alertlang.groundtest.card import Card, Step, card
 from alertlang.groundtest.moved import MARGIN
 from alertlang.groundtest.table import as_csv, results

@@ -14,8 +14,7 @@ from alertlang.logs.column_map import parse_column_map
 from alertlang.logs.readings import SAMPLE
 from alertlang.model.ruleset import RuleSet
 from alertlang.output.fleet import fleet_lines
-from alertlang.output.replay import replay_lines
-from alertlang.output.replay_parts import percent
+from alertlang.output.replay import percent, replay_lines
 from alertlang.output.style import Line
 from alertlang.replay.run import replay
 from alertlang.results.replay import ReplayResult

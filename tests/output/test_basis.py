@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 
 from alertlang.api import cards, load, loads
 from alertlang.cli.app import app
-from alertlang.documents.card_html import as_html
+from alertlang.documents.card import as_html
 from alertlang.documents.html import page
 from alertlang.documents.pilot_card import pilot_card
 from alertlang.documents.report import report_data
