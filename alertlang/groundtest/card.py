@@ -8,12 +8,10 @@ from fractions import Fraction
 
 from alertlang.groundtest.expected import Expected, Watch
 from alertlang.groundtest.goals import Goal, Goals, goals
-from alertlang.groundtest.grid import Grid
-from alertlang.groundtest.moved import Seen, seen_in
+from alertlang.groundtest.grid import Grid, Setting, Stimuli
 from alertlang.groundtest.ramp import Ramp
-from alertlang.groundtest.running import Held, Run
+from alertlang.groundtest.running import Held, Run, Seen, seen_in
 from alertlang.groundtest.sequence import Block, in_order, least, moving, packed
-from alertlang.groundtest.stimulus import Setting, Stimuli
 from alertlang.keying.as_keyed import as_keyed
 from alertlang.lamps.machine import Annunciation
 from alertlang.library.identity import content_digest

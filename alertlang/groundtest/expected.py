@@ -6,8 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from alertlang.groundtest.moved import MARGIN, Moved, Seen, seen_in
-from alertlang.groundtest.running import AT_ONCE, Held
+from alertlang.groundtest.running import AT_ONCE, MARGIN, Held, Moved, Seen, seen_in
 from alertlang.model import ruleset as m
 
 NOTHING = "no colour"

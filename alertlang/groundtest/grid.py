@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
@@ -9,6 +10,12 @@ from math import ceil, floor
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value, show_value
 from alertlang.units.unit import Unit, convert, convert_difference
+
+# What some stimuli are set to, by name: a value in its own unit, a switch position, or none for a sensor taken off.
+Setting = Fraction | str | None
+Stimuli = Mapping[str, Setting]
+
+NO_STIMULI: Stimuli = {}
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from alertlang.groundtest.goals import Goal
+from alertlang.groundtest.grid import Setting, Stimuli
 from alertlang.groundtest.ramp import Ramp
-from alertlang.groundtest.stimulus import Setting, Stimuli
 
 
 @dataclass(slots=True)

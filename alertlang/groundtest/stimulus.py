@@ -1,30 +1,51 @@
-"""Stimuli for a term: what to set so that it is true, near to what is set already and on the steps of the gauges."""
+"""Stimuli for a term: what to set so that it is true, near to what is set already and on the steps of the gauges; and a
+ramp where only a rise or fall can show it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from functools import cached_property
+from itertools import islice
 
 from alertlang.checks.context import Context
 from alertlang.gauges.states import usual_state
-from alertlang.groundtest.grid import grid_of
-from alertlang.groundtest.known import could_be
+from alertlang.groundtest.grid import NO_STIMULI, Setting, Stimuli, grid_of
+from alertlang.groundtest.ramp import Ramp, ends_of, moved_by, ramps, rates, reads
+from alertlang.groundtest.running import Moved, Run
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Model
-from alertlang.logic.terms import FALSE, At, Flag, Term, both, conjunction, disjunction, in_interval, negate
+from alertlang.logic.terms import (
+    FALSE,
+    All,
+    At,
+    Flag,
+    Less,
+    Linear,
+    Not,
+    Some,
+    Term,
+    both,
+    conjunction,
+    disjunction,
+    in_interval,
+    negate,
+)
+from alertlang.meaning.stepper import Shown
 from alertlang.model import ruleset as m
+from alertlang.model.expression import Trend
 from alertlang.model.snapshot import MISSED, failed_flag
 from alertlang.units.interval import Interval
 
-# What some stimuli are set to, by name: a value in its own unit, a switch position, or none for a sensor taken off.
-Setting = Fraction | str | None
-Stimuli = Mapping[str, Setting]
-
-NO_STIMULI: Stimuli = {}
 # So many settings found before are tried again for what is like them.
 _MOST_HINTS = 12
+# So many ramps are run for one goal.
+_MOST_TRIED = 12
 _ZERO = Fraction(0)
 _AT_REST: Mapping[str, Fraction] = {}
+
+# What to set in turn, the last of it where the ramp begins; and the ramp.
+Found = tuple[tuple[Stimuli, ...], Ramp]
 
 
 class Setter:
@@ -40,6 +61,7 @@ class Setter:
         self.base = self._base()
         self._hints: dict[object, list[Stimuli]] = {}
         self._sensor_of = {failed_flag(name): name for name in self.sensors()}
+        self._moved: dict[object, Moved] = {}
 
     def sensors(self) -> Iterator[str]:
         for quantity in self.ruleset.quantities.values():
@@ -198,3 +220,150 @@ class Setter:
             if condition.until is not None:
                 parts.append(disjunction((encoder.formula(condition.formula), encoder.formula(condition.until))))
         return conjunction(parts)
+
+    # ---- a ramp for what only a rise or fall can show: run over the reference before it counts
+
+    @cached_property
+    def _ends(self) -> dict[str, frozenset[Fraction]]:
+        """By quantity, every number at which something may change."""
+        return dict(ends_of(self.ruleset))
+
+    def find_ramp(
+        self,
+        goals: Sequence[Term],
+        is_met: Callable[[Shown], bool],
+        wait: Fraction,
+        before: tuple[Stimuli, ...] = (),
+    ) -> Found | None:
+        """A ramp during which the first of some terms holds for which there is one; it holds as well if somebody is not
+        exact. `before`: what is set first."""
+        for goal in goals:
+            trends = self._trends(goal)
+            starts = ((ramp, self._start(goal, trends, ramp, before)) for ramp in self._ramps(trends, wait))
+            likely = ((ramp, (*before, settings)) for ramp, settings in starts if settings is not None)
+            for ramp, parts in islice(likely, _MOST_TRIED):
+                if self._run(parts, ramp).is_met(is_met, wait):
+                    return parts, ramp
+        return None
+
+    def _trends(self, goal: Term) -> list[tuple[m.Quantity, int | None]]:
+        """The rises and falls that a term reads."""
+        names = self.encoder.definitions_for(goal.reads)[0]
+        return [
+            (quantity, index)
+            for quantity in self.ruleset.quantities.values()
+            if quantity.is_trend
+            for index in quantity.indexes
+            if m.variable(quantity.name, index) in names
+        ]
+
+    def _ramps(self, trends: list[tuple[m.Quantity, int | None]], wait: Fraction) -> Iterator[Ramp]:
+        for quantity, names in self._movable(trends):
+            trend = quantity.derived
+            assert isinstance(trend, Trend)
+            grid, home = self.grids[trend.quantity], self.base[names[0]]
+            assert isinstance(home, Fraction)
+            for rate in rates(quantity, self._ends[quantity.name]):
+                yield from ramps(trend, names, rate, grid, home, self._ends[trend.quantity], wait)
+
+    def _movable(self, trends: list[tuple[m.Quantity, int | None]]) -> Iterator[tuple[m.Quantity, tuple[str, ...]]]:
+        """Sensors to move: each alone, then all of an array together."""
+        found: dict[str, tuple[m.Quantity, dict[str, None]]] = {}
+        for quantity, index in trends:
+            assert isinstance(quantity.derived, Trend)
+            name = moved_by(quantity.derived, index)
+            if name in self.base:
+                found.setdefault(quantity.name, (quantity, {}))[1][name] = None
+        for quantity, names in found.values():
+            yield from ((quantity, (name,)) for name in names)
+        yield from ((quantity, tuple(names)) for quantity, names in found.values() if len(names) > 1)
+
+    def _start(
+        self, goal: Term, trends: list[tuple[m.Quantity, int | None]], ramp: Ramp, before: tuple[Stimuli, ...]
+    ) -> Stimuli | None:
+        """What to set so that a term holds where a ramp begins."""
+        moving: dict[str, Fraction] = {
+            m.variable(quantity.name, index): reads(quantity, index, ramp) for quantity, index in trends
+        }
+        names = self.encoder.definitions_for(goal.reads)[0]
+        start = dict.fromkeys(ramp.names, ramp.start)
+        here = [in_interval(name, Interval.closed(ramp.start, ramp.start)) for name in ramp.names if name in names]
+        last = before[-1] if before else {}
+        found = self.solve(conjunction((goal, *here)), given={**last, **start}, moving=moving)[1]
+        return None if found is None else {**last, **found, **start}
+
+    def _run(self, parts: tuple[Stimuli, ...], ramp: Ramp) -> Moved:
+        """What the reference shows during a ramp, all as usual but for what is set."""
+        key = (ramp, *(tuple(sorted(part.items())) for part in parts))
+        if key not in self._moved:
+            run = Run(self.ruleset)
+            for part in ({}, *parts):
+                run.hold({**self.base, **part})
+            self._moved[key] = run.ramp({**self.base, **parts[-1]}, ramp)
+        return self._moved[key]
+
+
+# ---- what is plain of a term once some stimuli are known, without a solver: so that it is not asked in vain
+
+# Of a name: its reading, its position, whether its flag is up; none where that is open.
+Known = Callable[[str], Fraction | str | bool | None]
+
+
+def could_be(term: Term, known: Known) -> bool:
+    """Whether what is known leaves it open that a term is true. False is certain; true may still be wrong."""
+    return _Look(known).at(term) is not False
+
+
+class _Look:
+    def __init__(self, known: Known) -> None:
+        self.known = known
+        self.found: dict[int, bool | None] = {}
+
+    def at(self, term: Term) -> bool | None:
+        key = id(term)
+        if key not in self.found:
+            self.found[key] = self._at(term)
+        return self.found[key]
+
+    def _at(self, term: Term) -> bool | None:
+        match term:
+            case Less():
+                value = self.known(term.variable)
+                if not isinstance(value, Fraction):
+                    return None
+                return value < term.value or (term.included and value == term.value)
+            case At():
+                position = self.known(term.switch)
+                return position == term.position if isinstance(position, str) else None
+            case Flag():
+                up = self.known(term.name)
+                return up if isinstance(up, bool) else None
+            case Linear():
+                return self._sum(term)
+            case Not():
+                part = self.at(term.part)
+                return None if part is None else not part
+            case All():
+                return self._parts(term.parts, ends=False)
+            case Some():
+                return self._parts(term.parts, ends=True)
+        raise AssertionError(term)
+
+    def _sum(self, term: Linear) -> bool | None:
+        total = term.constant
+        for name, factor in term.coefficients:
+            value = self.known(name)
+            if not isinstance(value, Fraction):
+                return None
+            total += factor * value
+        return total == 0 if term.equal else total <= 0
+
+    def _parts(self, parts: tuple[Term, ...], *, ends: bool) -> bool | None:
+        """`ends`: the value of one part that settles the whole."""
+        open_one = False
+        for part in parts:
+            value = self.at(part)
+            if value is ends:
+                return ends
+            open_one = open_one or value is None
+        return None if open_one else not ends

@@ -8,7 +8,7 @@ from itertools import product
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from alertlang.groundtest.known import could_be
+from alertlang.groundtest.stimulus import could_be
 from alertlang.logic.terms import At, Flag, Less, Linear, Term, conjunction, disjunction, negate
 
 VALUES: dict[str, tuple[Fraction | str | bool, ...]] = {

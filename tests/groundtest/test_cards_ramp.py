@@ -10,10 +10,9 @@ import pytest
 from pypdf import PdfReader
 
 from alertlang.api import load, loads
-from alertlang.documents.card import as_html
-from alertlang.documents.card import as_pdf
+from alertlang.documents.card import as_html, as_pdf
 from alertlang.groundtest.card import Card, Step, card
-from alertlang.groundtest.moved import MARGIN
+from alertlang.groundtest.running import MARGIN
 from alertlang.groundtest.table import as_csv, results
 from alertlang.model import ruleset as m
 from tests.groundtest.cards_by_hand import not_as_expected
