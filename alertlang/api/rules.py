@@ -401,7 +401,7 @@ def format_rules(path: Where, *, text: str | bytes | None = None, shown: str | N
 
 def difference(formatted: Formatted) -> bytes:
     """From a file to its canonical form as a unified diff, byte for byte; empty if nothing changes."""
-    from alertlang.format.difference import difference as told
+    from alertlang.format.files import difference as told
 
     return told(formatted)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import re
 from dataclasses import dataclass
+from difflib import diff_bytes, unified_diff
 from pathlib import Path
 
 from alertlang.findings.finding import Finding, finding
@@ -17,6 +18,8 @@ from alertlang.text.short import Short
 
 _MARK = b"\xef\xbb\xbf"
 _LINE_END = re.compile(rb"\r\n|\n|\r")
+_LINE = re.compile(rb"[^\n]*\n|[^\n]+")
+_NO_END = b"\n\\ No newline at end of file\n"
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -56,3 +59,11 @@ def format_bytes(data: bytes, shown: str) -> Formatted | Refused:
     end = _LINE_END.search(data)
     written = text.encode("utf-8").replace(b"\n", end.group() if end else b"\n")
     return Formatted(shown, data, (_MARK if data.startswith(_MARK) else b"") + written)
+
+
+def difference(formatted: Formatted) -> bytes:
+    """From a file to its canonical form, byte for byte, so that it can be applied; empty if nothing changes."""
+    name = formatted.path.encode("utf-8", "surrogateescape")
+    before, after = (_LINE.findall(data) for data in (formatted.before, formatted.after))
+    lines = diff_bytes(unified_diff, before, after, name, name + b" (formatted)")
+    return b"".join(line if line.endswith(b"\n") else line + _NO_END for line in lines)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 
 # Kinds of gap. From CLAUSE on a line may be broken there, at the smallest number of a long line first; a break that
 # the author put there is kept. In the other gaps a line ends only where a comment makes it.
@@ -39,6 +40,24 @@ def joined(pieces: Iterable[Piece]) -> str:
             parts.append(" ")
         parts.append(piece.text)
     return "".join(parts)
+
+
+# Words for several of a thing, and for one.
+ONE = {
+    "bands": "band",
+    "contexts": "context",
+    "timers": "timer",
+    "alerts": "alert",
+    "lamps": "lamp",
+    "characters": "character",
+    "channels": "channel",
+}
+
+
+def of_one_or_more(what: str, number: Fraction) -> str:
+    """For example `8 bands per quantity`, `1 band per quantity`: the words after the number."""
+    first, *rest = what.split()
+    return " ".join([ONE[first], *rest]) if number == 1 else what
 
 
 class Line:

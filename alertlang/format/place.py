@@ -6,8 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from alertlang.format.parts import ONE
-from alertlang.format.pieces import CLAUSE, GLUED, OPENED, SPACE, TIGHT, Piece
+from alertlang.format.pieces import CLAUSE, GLUED, ONE, OPENED, SPACE, TIGHT, Piece
 from alertlang.syntax.tree import Comment
 from alertlang.text.source import Span
 from alertlang.units.number import parse_number

@@ -2,14 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from fractions import Fraction
 from functools import partial
 from typing import assert_never
 
-from alertlang.format.panel import Clause, PanelPrinter, in_order
-from alertlang.format.parts import of_one_or_more
-from alertlang.format.pieces import CLAUSE, GLUED, LAST, PART, Piece
+from alertlang.format.pieces import (
+    CLAUSE,
+    FORMULA,
+    GLUED,
+    LAST,
+    OPENED,
+    PART,
+    SPACE,
+    TIGHT,
+    Line,
+    Piece,
+    of_one_or_more,
+)
 from alertlang.syntax import tree as t
+from alertlang.units.number import show_number
+
+_ONE_SIDED = {"below": "below", "above": "above", "at_most": "at most", "at_least": "at least"}
+_TWO_SIDED = {"within": "from", "outside": "outside"}
+
+# From what binds last to what binds first; what stands inside another needs parentheses if it binds later than that
+# one asks for. (`not` is before `for at least` because `not x for at least D` is not in the language.)
+_OR, _AND, _HELD, _NOT, _ATOM = range(5)
+
+# What can be told in a row: words as they are, parts of the tree, and nothing for what is not there.
+Part = str | t.Word | t.Value | t.Subject | t.Region | t.Formula | None
+# A clause: where it was written, and what puts it.
+Clause = tuple[int, Callable[[], None]]
 
 
 def pieces_of(statement: t.Statement) -> tuple[Piece, ...]:
@@ -22,36 +46,54 @@ def pieces_of(statement: t.Statement) -> tuple[Piece, ...]:
     return tuple(printer.pieces)
 
 
-class _Printer(PanelPrinter):
+def _text(word: t.Word | None) -> str | None:
+    return None if word is None else f'"{word.text}"'
+
+
+class _Printer(Line):
+    def say(self, *parts: Part, gap: int = SPACE) -> None:
+        """One after the other; `gap` before the first, which is there."""
+        for i, part in enumerate(parts):
+            match part:
+                case None:
+                    pass
+                case str():
+                    self.put(part, SPACE if i else gap)
+                case t.Word():
+                    self.put(part.text, SPACE if i else gap)
+                case t.Value():
+                    self._value(part)
+                case t.Subject():
+                    self._subject(part)
+                case t.Region():
+                    self._region(part)
+                case _:
+                    self._formula(part)
+
     def statement(self, node: t.Statement) -> None:
         match node:
             case t.Header():
-                self.put(node.kind)
-                self.text(node.name)
-                self.put("version")
-                self.number(node.version.number)
+                self.say(node.kind, _text(node.name), "version")
+                self._number(node.version.number)
             case t.Use():
-                self.put("use")
-                self.put(node.kind)
-                self.text(node.name)
+                self.say("use", node.kind, _text(node.name))
             case t.About():
-                self.put("about")
-                self.gap(LAST)
-                self.text(node.text)
+                self.say("about")
+                self.say(_text(node.text), gap=LAST)
             case t.SourceDeclaration():
-                self._source_declaration(node)
+                self.say("source", node.name, node.status if node.status != "document" else None)
+                self.say(_text(node.text), gap=CLAUSE)
             case t.Engine():
-                self.put("engine")
-                self.listed([partial(self.word, fact) for fact in node.facts])
+                self.say("engine")
+                self.listed(map(self._said, node.facts))
             case t.Weights():
-                self._weights(node)
+                weights = [*self._valued("maximum weight", node.maximum), *self._valued("arcs at", node.arcs)]
+                self._clauses(*weights, *self._cited(node.sources), first=True)
             case t.Quantity():
                 self._quantity(node)
             case t.Switch():
-                self.put("switch")
-                self.word(node.name)
-                self.text(node.title)
-                self.listed([partial(self.word, position) for position in node.positions], PART)
+                self.say("switch", node.name, _text(node.title))
+                self.listed(map(self._said, node.positions), PART)
             case t.Let():
                 self._let(node)
             case t.Curve():
@@ -59,98 +101,63 @@ class _Printer(PanelPrinter):
             case t.Condition():
                 self._condition(node)
             case t.Respond():
-                self.put("respond within")
-                self.value(node.within)
+                self.say("respond within", node.within)
             case t.Follow():
-                self.put("follow")
-                self.text(node.rule)
+                self.say("follow", _text(node.rule))
                 if node.as_of is not None:
-                    self.put("as of", CLAUSE)
-                    self.word(node.as_of)
+                    self.say("as of", node.as_of, gap=CLAUSE)
             case t.Accept():
-                self.put("accept")
-                self.word(node.check)
-                self.put("on")
-                self.word(node.target)
-                self._because(node.reason)
+                self.say("accept", node.check, "on", node.target)
+                self.say("because", _text(node.reason), gap=CLAUSE)
                 if node.until is not None:
-                    self.put("until", CLAUSE)
-                    self.word(node.until)
+                    self.say("until", node.until, gap=CLAUSE)
             case t.Drop():
-                self.put("drop")
-                self.word(node.target)
-                self._because(node.reason)
+                self.say("drop", node.target)
+                self.say("because", _text(node.reason), gap=CLAUSE)
             case t.Allows():
-                self.put("allows")
-                self.listed([partial(self._allowance, one) for one in node.allowances])
+                self.say("allows")
+                self.listed(partial(self._of_one_or_more, one.number, one.what) for one in node.allowances)
             case t.TextLength():
-                self.put("text up to")
-                self.number(node.characters.number)
-                self.put(of_one_or_more("characters", node.characters.number))
+                self.say("text up to")
+                self._of_one_or_more(node.characters, "characters")
             case t.LabelLength():
-                self.put("labels up to")
-                self.number(node.characters.number)
-                self.put(of_one_or_more("characters", node.characters.number))
-            case t.Lamp() | t.Gauge() | t.Input():
-                self.panel(node)
+                self.say("labels up to")
+                self._of_one_or_more(node.characters, "characters")
+            case t.Lamp():
+                self._lamp(node)
+            case t.Gauge():
+                self._gauge(node)
+            case t.Input():
+                self.say("input", node.name, *self._labelled(node.label))
+                wired = node.wired
+                self._clauses(
+                    *([] if wired is None else self._clause(wired, "wired to", wired.to, "when", wired.position)),
+                    *self._clause(node.channel, "channel", _text(node.channel)),
+                )
             case t.Scan():
-                self.put("scan every")
-                self.value(node.period)
+                self.say("scan every", node.period)
             case t.Colours():
-                self.put("colours")
-                self.listed([partial(self.word, colour) for colour in node.colours])
+                self.say("colours")
+                self.listed(map(self._said, node.colours))
             case t.Labelled():
-                if node.label is not None:
-                    self.put(f"{node.label.text}:")
+                self.say(None if node.label is None else f"{node.label.text}:")
                 self._rule(node.rule)
             case t.Replace():
-                self.put("replace")
-                self.put(f"{node.label.text}:")
+                self.say("replace", f"{node.label.text}:")
                 self._rule(node.rule)
             case _:
                 assert_never(node)
 
-    def _source_declaration(self, node: t.SourceDeclaration) -> None:
-        self.put("source")
-        self.word(node.name)
-        if node.status != "document":
-            self.put(node.status)
-        self.gap(CLAUSE)
-        self.text(node.text)
-
-    def _because(self, reason: t.Word) -> None:
-        self.put("because", CLAUSE)
-        self.text(reason)
-
-    def _allowance(self, node: t.Allowance) -> None:
-        self.number(node.number.number)
-        self.put(of_one_or_more(node.what, node.number.number))
-
     # ---- declarations
 
-    def _weights(self, node: t.Weights) -> None:
-        first, *others = in_order(
-            [
-                *self._valued("maximum weight", node.maximum),
-                *self._valued("arcs at", node.arcs),
-                *self._cited(node.sources),
-            ]
-        )
-        first()
-        for put in others:
-            self.put(",", GLUED)
-            self.gap(CLAUSE)
-            put()
-
     def _quantity(self, node: t.Quantity) -> None:
-        self.put("quantity")
-        self.word(node.name)
+        self.say("quantity", node.name)
         if node.size is not None:
-            self.element(node.size)
-        self.text(node.title)
-        self.put("from", PART)
-        self.ends(node.low, node.high)
-        self.clauses(
+            self._element(node.size)
+        self.say(_text(node.title))
+        self.say("from", gap=PART)
+        self._ends(node.low, node.high)
+        self._clauses(
             *self._valued("step", node.step),
             *self._valued("accuracy", node.accuracy),
             *self._valued("deadband", node.deadband),
@@ -158,81 +165,95 @@ class _Printer(PanelPrinter):
         )
 
     def _let(self, node: t.Let) -> None:
-        self.put("let")
-        self.word(node.name)
-        self.put("=")
+        self.say("let", node.name, "=")
         self.gap(LAST)
-        self.expression(node.expression)
+        self._expression(node.expression)
         if node.low is not None and node.high is not None:
             self.put(",", GLUED)
-            self.put("from", CLAUSE)
-            self.ends(node.low, node.high)
-        self.clauses(*self._cited(node.sources))
+            self.say("from", gap=CLAUSE)
+            self._ends(node.low, node.high)
+        self._clauses(*self._cited(node.sources))
 
     def _curve(self, node: t.Curve) -> None:
-        self.put("curve")
-        self.word(node.name)
-        self.put("over")
-        self.subject(node.subject)
+        self.say("curve", node.name, "over", node.subject)
         self.put(":", GLUED)
-        points: list[Callable[[], None]] = [partial(self._point, *point) for point in node.points]
+        points: list[Callable[[], None]] = [partial(self.say, x, "->", y) for x, y in node.points]
         if node.otherwise is not None:
-            points.append(partial(self._after_word, "otherwise", node.otherwise))
+            points.append(partial(self.say, "otherwise", node.otherwise))
         self.listed(points, LAST)
-        self.clauses(*self._cited(node.sources))
-
-    def _point(self, x: t.Value, y: t.Value) -> None:
-        self.value(x)
-        self.put("->")
-        self.value(y)
+        self._clauses(*self._cited(node.sources))
 
     def _condition(self, node: t.Condition) -> None:
-        self.put("condition")
-        self.word(node.name)
-        self.put("means")
+        self.say("condition", node.name, "means")
         self.gap(LAST)
-        self.formula(node.formula)
+        self._formula(node.formula)
         if node.until is not None:
-            self.put("until", CLAUSE)
-            self.formula(node.until)
-        self.clauses(
+            self.say("until", node.until, gap=CLAUSE)
+        self._clauses(
             *self._valued("set after", node.set_after),
             *self._valued("cleared after", node.cleared_after),
             *self._cited(node.sources),
         )
+
+    # ---- the panel
+
+    def _lamp(self, node: t.Lamp) -> None:
+        self.say("lamp", _text(node.text), "shows")
+        for i, (shown, _) in enumerate(node.shows):
+            self.say(*(["and"] if i else []), shown)
+        found: list[Clause] = []
+        if node.sequence is not None:
+            lock_in = {True: "with lock-in", False: "without lock-in", None: None}[node.sequence.lock_in]
+            found += self._clause(node.sequence, "sequence", node.sequence.name, lock_in)
+        found += self._clause(node.acknowledged_by, "acknowledged by", node.acknowledged_by)
+        self._clauses(*found, *self._clause(node.reset_by, "reset by", node.reset_by))
+
+    def _gauge(self, node: t.Gauge) -> None:
+        self.say("gauge", node.name, *self._labelled(node.label))
+        found: list[Clause] = []
+        drawn = node.drawn
+        if drawn is not None:
+            unit = None if drawn.unit is None else "in"
+            steps = None if drawn.resolution is None else "to"
+            found += self._clause(drawn, "drawn as", drawn.shape, unit, drawn.unit, steps, drawn.resolution)
+        self._clauses(*found, *self._clause(node.sensor, "sensor", _text(node.sensor)))
+        # Last, whatever the places say: the language has them nowhere else.
+        if node.channels:
+            self.put(",", GLUED)
+            self.say("channels" if len(node.channels) > 1 else "channel", gap=CLAUSE)
+            self.listed(partial(self.say, _text(channel)) for channel in node.channels)
+
+    def _labelled(self, label: t.Word | None) -> tuple[Part, ...]:
+        return () if label is None else ("labelled", _text(label))
 
     # ---- rules
 
     def _rule(self, node: t.Rule) -> None:
         match node:
             case t.Assume():
-                self.put("assume")
+                self.say("assume")
                 self._when(node.when)
-                self.formula(node.formula)
-                self.clauses(*self._cited(node.sources))
+                self._formula(node.formula)
+                self._clauses(*self._cited(node.sources))
             case t.Range():
                 self._range(node)
             case t.Band():
                 self._when(node.when)
-                self.subject(node.subject)
-                self.region(node.region)
+                self.say(node.subject, node.region)
                 self._held(node.held)
-                self.put("is", PART)
-                self.word(node.colour)
+                self.say("is", node.colour, gap=PART)
                 if node.alert is not None:
-                    self.put("with", CLAUSE)
-                    self._alert(node.alert)
+                    self.say("with", node.alert.level, _text(node.alert.text), gap=CLAUSE)
                 self._tail(node.tail)
             case t.Alert():
-                self.put("when")
-                self.formula(node.when)
+                self.say("when", node.when)
                 self._held(node.held)
-                self.put("then")
+                self.say("then")
                 self.gap(CLAUSE)
-                self._alert(node.alert)
+                self.say(node.alert.level, _text(node.alert.text))
                 self._tail(node.tail)
             case t.Prove():
-                self.put("prove")
+                self.say("prove")
                 self._when(node.when)
                 self._claim(node)
             case _:
@@ -240,105 +261,209 @@ class _Printer(PanelPrinter):
 
     def _when(self, when: t.Formula | None) -> None:
         if when is not None:
-            self.put("when")
-            self.formula(when)
-            self.put("then")
+            self.say("when", when, "then")
             self.gap(CLAUSE)
 
     def _range(self, node: t.Range) -> None:
         if node.when is not None:
             # `then` is allowed here and says nothing: the word after it tells enough.
-            self.put("when")
-            self.formula(node.when)
+            self.say("when", node.when)
             self.gap(CLAUSE)
-        self.put(node.kind)
-        self.subject(node.subject)
-        self.region(node.region)
+        self.say(node.kind, node.subject, node.region)
         if node.except_for is not None:
-            self.put("except for", PART)
-            self.value(node.except_for)
-        self.clauses(
-            *((needs.span.start, partial(self._needs, needs)) for needs in node.needs),
-            *self._cited(node.sources),
-        )
-
-    def _needs(self, node: t.Needs) -> None:
-        self.put("needs")
-        self._level(node.level, node.within)
-
-    def _level(self, level: str | None, within: t.Value | None) -> None:
-        assert level is not None
-        self.put(level)
-        if within is not None:
-            self._after_word("within", within)
+            self.say("except for", node.except_for, gap=PART)
+        needs = [(one.span.start, partial(self.say, "needs", one.level, *_within(one.within))) for one in node.needs]
+        self._clauses(*needs, *self._cited(node.sources))
 
     def _held(self, node: t.HeldFor | None) -> None:
         if node is not None:
-            self.put("for more than", PART)
-            self.value(node.duration)
-            if node.in_total:
-                self.put("in total")
-
-    def _alert(self, node: t.AlertClause) -> None:
-        self.put(node.level)
-        self.text(node.text)
+            self.say("for more than", node.duration, "in total" if node.in_total else None, gap=PART)
 
     def _tail(self, tail: t.Tail) -> None:
-        clauses: list[Clause] = []
-        if tail.after is not None:
-            clauses.append((tail.after.span.start, partial(self._after_word, "after", tail.after)))
-        if tail.latched is not None:
-            clauses.append((tail.latched.span.start, partial(self.put, "latched")))
-        if tail.unless is not None:
-            clauses.append((tail.unless.span.start, partial(self._unless, tail.unless)))
-        for put in in_order(clauses):
+        clauses = [
+            *self._valued("after", tail.after),
+            *self._clause(tail.latched, "latched"),
+            *self._clause(tail.unless, "unless", tail.unless),
+        ]
+        for put in _in_order(clauses):
             self.gap(CLAUSE)
             put()
 
-    def _unless(self, formula: t.Formula) -> None:
-        self.put("unless")
-        self.formula(formula)
-
     def _claim(self, node: t.Prove) -> None:
+        if node.kind == "quiet":
+            self.say("quiet")
+            return
+        assert node.wanted is not None
+        if node.kind == "any_raises":
+            self.say("raises", node.wanted, *_within(node.within))
+            return
+        assert node.subject is not None
+        self.say(node.subject, node.region)
         match node.kind:
-            case "quiet":
-                self.put("quiet")
-            case "any_raises":
-                self.put("raises")
-                self._level(node.wanted, node.within)
             case "raises":
-                self._shown(node)
-                self.put("raises", PART)
-                self._level(node.wanted, node.within)
+                self.say("raises", node.wanted, *_within(node.within), gap=PART)
             case "is" | "at_least" | "never":
-                assert node.wanted is not None
-                self._shown(node)
-                self.put("is", PART)
-                if node.kind != "is":
-                    self.put("at least" if node.kind == "at_least" else "never")
-                self.put(node.wanted)
+                how = {"is": None, "at_least": "at least", "never": "never"}[node.kind]
+                self.say("is", how, node.wanted, gap=PART)
             case _:
                 raise AssertionError(f"a claim of the kind {node.kind} is not known")
 
-    def _shown(self, node: t.Prove) -> None:
-        assert node.subject is not None
-        assert node.region is not None
-        self.subject(node.subject)
-        self.region(node.region)
-
     # ---- clauses
 
+    def _clauses(self, *clauses: Clause, first: bool = False) -> None:
+        """Each after a comma; `first`: but for the first."""
+        for put in _in_order(clauses):
+            if not first:
+                self.put(",", GLUED)
+                self.gap(CLAUSE)
+            first = False
+            put()
+
+    def _clause(self, node: t.Node | None, *parts: Part) -> list[Clause]:
+        return [] if node is None else [(node.span.start, partial(self.say, *parts))]
+
     def _valued(self, word: str, value: t.Value | None) -> list[Clause]:
-        return [] if value is None else [(value.span.start, partial(self._after_word, word, value))]
+        return self._clause(value, word, value)
 
     def _cited(self, sources: tuple[t.SourceClause, ...]) -> list[Clause]:
-        return [(source.span.start, partial(self._source, source)) for source in sources]
+        return [clause for one in sources for clause in self._clause(one, "source", one.name, _text(one.note))]
 
-    def _source(self, node: t.SourceClause) -> None:
-        self.put("source")
-        self.word(node.name)
-        self.text(node.note)
+    def _said(self, part: Part) -> Callable[[], None]:
+        return partial(self.say, part)
 
-    def _after_word(self, word: str, value: t.Value) -> None:
-        self.put(word)
-        self.value(value)
+    # ---- values and regions
+
+    def _number(self, number: Fraction, gap: int = SPACE) -> None:
+        """Digits, exactly. ValueError for a fraction, which the language cannot write; text never gives one."""
+        shown = show_number(number)
+        if "/" in shown:
+            raise ValueError(f"{shown} cannot be written as a decimal")
+        if number < 0:
+            self.put("-", gap)
+            gap = GLUED
+        self.put(shown.removeprefix("-"), gap, is_number=True)
+
+    def _of_one_or_more(self, number: t.Value, what: str) -> None:
+        self._number(number.number)
+        self.say(of_one_or_more(what, number.number))
+
+    def _value(self, value: t.Value, *, with_unit: bool = True) -> None:
+        self._number(value.number)
+        if value.unit is not None and with_unit:
+            self.put(value.unit.text, TIGHT)
+
+    def _ends(self, low: t.Bound, high: t.Bound) -> None:
+        """`X to Y`: one unit, after Y, serves both."""
+        if isinstance(low, t.Value) and isinstance(high, t.Value) and low.unit == high.unit:
+            self._value(low, with_unit=False)
+        else:
+            self.say(low)
+        self.say("to", high)
+
+    def _subject(self, subject: t.Subject) -> None:
+        self.say(subject.name)
+        if subject.index is not None:
+            self._element(subject.index)
+
+    def _element(self, index: t.Value) -> None:
+        """An index or a size, in its brackets."""
+        self.put("[", GLUED)
+        self._number(index.number, GLUED)
+        self.put("]", GLUED)
+
+    def _region(self, region: t.Region) -> None:
+        if region.kind == "failed":
+            self.say("failed")
+        elif region.second is None:
+            self.say(_ONE_SIDED[region.kind], region.first)
+        else:
+            self.say(_TWO_SIDED[region.kind])
+            self._ends(region.first, region.second)
+
+    # ---- formulas: `or` of `and` of `not` of the rest
+
+    def _formula(self, node: t.Formula, depth: int = FORMULA) -> None:
+        match node:
+            case t.Named():
+                self.say(node.subject)
+            case t.Compare():
+                self.say(node.quantifier, node.subject, node.region)
+            case t.Failed():
+                self.say(node.quantifier, node.subject, "failed")
+            case t.IsAt():
+                self.say(node.subject, "is", "not" if node.negated else None, node.position)
+            case t.Not():
+                self.say("not")
+                self._inside(node.part, _NOT, depth)
+            case t.And():
+                self._several("and", node.parts, _HELD, depth)
+            case t.Or():
+                self._several("or", node.parts, _AND, depth)
+            case t.Held():
+                self._inside(node.part, _ATOM, depth)
+                self.say("for at least" if node.at_least else "for less than", node.duration)
+            case _:
+                assert_never(node)
+
+    def _several(self, word: str, parts: tuple[t.Formula, ...], least: int, depth: int) -> None:
+        for i, part in enumerate(parts):
+            if i > 0:
+                self.put(word, depth)
+            self._inside(part, least, depth + 1)
+
+    def _inside(self, node: t.Formula, least: int, depth: int) -> None:
+        if _strength(node) >= least:
+            self._formula(node, depth)
+        else:
+            self._bracketed(partial(self._formula, node, depth + 1))
+
+    def _bracketed(self, put: Callable[[], None]) -> None:
+        self.say("(")
+        self.gap(OPENED)
+        put()
+        self.put(")", GLUED)
+
+    # ---- expressions
+
+    def _expression(self, node: t.Expression, depth: int = FORMULA) -> None:
+        match node:
+            case t.Constant():
+                self.say(node.value)
+            case t.Read():
+                self.say(node.subject)
+            case t.Statistic():
+                self.say(node.kind, "of", node.subject)
+            case t.Trend():
+                self.say(node.kind, "of", node.subject, "per", node.per)
+            case t.Arithmetic():
+                # Left to right, * and / before + and -.
+                weak = node.operator in "+-"
+                self._operand(node.left, depth, apart=not weak and _is_sum(node.left))
+                self.put(node.operator, depth if weak else depth + 1)
+                right = node.right
+                self._operand(right, depth, apart=_is_sum(right) or (not weak and isinstance(right, t.Arithmetic)))
+            case _:
+                assert_never(node)
+
+    def _operand(self, node: t.Expression, depth: int, *, apart: bool) -> None:
+        if apart:
+            self._bracketed(partial(self._expression, node, depth + 2))
+        else:
+            self._expression(node, depth)
+
+
+def _within(value: t.Value | None) -> tuple[Part, ...]:
+    return () if value is None else ("within", value)
+
+
+def _in_order(clauses: Iterable[Clause]) -> list[Callable[[], None]]:
+    """What puts each, in the order of their places."""
+    return [put for _, put in sorted(clauses, key=lambda clause: clause[0])]
+
+
+def _strength(node: t.Formula) -> int:
+    return {t.Or: _OR, t.And: _AND, t.Held: _HELD, t.Not: _NOT}.get(type(node), _ATOM)
+
+
+def _is_sum(node: t.Expression) -> bool:
+    return isinstance(node, t.Arithmetic) and node.operator in "+-"
