@@ -149,7 +149,7 @@ def __getattr__(name: str) -> Any:
 
         for file in _FILES:
             found = import_module(f"alertlang.api.{file}")
-            if name in found.__all__:
+            if hasattr(found, name):
                 return getattr(found, name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 

@@ -13,65 +13,39 @@ from typing import Any
 
 from alertlang import __version__
 from alertlang.api.rules import Where
-from alertlang.library.affected import Affected
+from alertlang.library.affected import Affected as Affected
 from alertlang.library.affected import affected as _affected
-from alertlang.library.approving import Signing, open_points
+from alertlang.library.approving import Signing as Signing
 from alertlang.library.approving import approve as _approve
+from alertlang.library.approving import open_points as open_points
 from alertlang.library.approving import to_be_signed as _to_be_signed
-from alertlang.library.changes import Meaning, graded
-from alertlang.library.departures import Base, bases
+from alertlang.library.changes import Meaning as Meaning
+from alertlang.library.changes import graded
+from alertlang.library.departures import Base as Base
+from alertlang.library.departures import bases
 from alertlang.library.departures import derive as _derive
-from alertlang.library.differences import say_finding
-from alertlang.library.entry import Entry
-from alertlang.library.errors import LibraryError, RefusedError
+from alertlang.library.differences import say_finding as say_finding
+from alertlang.library.entry import Entry as Entry
+from alertlang.library.errors import LibraryError as LibraryError
+from alertlang.library.errors import RefusedError as RefusedError
 from alertlang.library.expected import lost, read_expected
-from alertlang.library.identity import SHORT
-from alertlang.library.keys import Reviewer, readable_reviewers, reviewers
+from alertlang.library.identity import SHORT as SHORT
+from alertlang.library.keys import Reviewer as Reviewer
 from alertlang.library.keys import new_key as _new_key
 from alertlang.library.keys import retire as _retire
+from alertlang.library.keys import readable_reviewers, reviewers
 from alertlang.library.keys import trust as _trust
 from alertlang.library.pinning import add as _add
 from alertlang.library.store import approvals_asked, leftovers, open_library
 from alertlang.library.strays import private_keys
 from alertlang.library.told import affected_data, entry_data, key_data, signing_data, state_data
-from alertlang.library.verify import BrokenEntry, EntryState, State, verify, verify_one
+from alertlang.library.verify import BrokenEntry as BrokenEntry
+from alertlang.library.verify import EntryState as EntryState
+from alertlang.library.verify import State as State
+from alertlang.library.verify import verify, verify_one
 from alertlang.model.files import shipped_profiles
 from alertlang.output.library import library_json
 from alertlang.results.result import Result
-
-__all__ = [
-    "SHORT",
-    "Affected",
-    "Base",
-    "BrokenEntry",
-    "Entry",
-    "EntryState",
-    "LibraryCheck",
-    "LibraryEntry",
-    "LibraryError",
-    "LibraryList",
-    "Meaning",
-    "RefusedError",
-    "Reviewer",
-    "Signing",
-    "State",
-    "ToBeSigned",
-    "Touched",
-    "add_to_library",
-    "affected_entries",
-    "approve_entry",
-    "derive_entry",
-    "library_entry",
-    "library_keys",
-    "list_library",
-    "new_key",
-    "open_points",
-    "retire_key",
-    "say_finding",
-    "to_be_signed",
-    "trust_key",
-    "verify_library",
-]
 
 
 @dataclass(frozen=True, slots=True, repr=False)

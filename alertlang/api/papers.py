@@ -17,48 +17,26 @@ from alertlang.api.rules import WORK_LIMIT, Display, Rules, Where
 from alertlang.checks.context import Context
 from alertlang.findings.errors import NameOrFileError, read_bytes_of
 from alertlang.gauges.asked import asked_axis, asked_held
-from alertlang.gauges.operating_map import Axis, OperatingMap, axis
+from alertlang.gauges.operating_map import Axis as Axis
+from alertlang.gauges.operating_map import OperatingMap as OperatingMap
+from alertlang.gauges.operating_map import axis
 from alertlang.gauges.operating_map import operating_map as _operating_map
-from alertlang.gauges.strip import Gauge, gauge
-from alertlang.groundtest.card import Card, card
-from alertlang.groundtest.table import ResultsError, as_csv
+from alertlang.gauges.strip import Gauge as Gauge
+from alertlang.gauges.strip import gauge
+from alertlang.groundtest.card import Card as Card
+from alertlang.groundtest.card import card
+from alertlang.groundtest.table import ResultsError as ResultsError
+from alertlang.groundtest.table import as_csv
 from alertlang.groundtest.table import results as _results
-from alertlang.keying.csv_file import RecordError
+from alertlang.keying.csv_file import RecordError as RecordError
 from alertlang.library.identity import SHORT, content_digest
-from alertlang.results.card_result import CardResult
-from alertlang.results.fit import FitReport
-from alertlang.results.readback import Readback
+from alertlang.results.card_result import CardResult as CardResult
+from alertlang.results.fit import FitReport as FitReport
+from alertlang.results.readback import Readback as Readback
 from alertlang.text.short import Short
 
 if TYPE_CHECKING:
     from alertlang.output.style import Line
-
-__all__ = [
-    "Axis",
-    "Card",
-    "CardResult",
-    "FitReport",
-    "Gauge",
-    "OperatingMap",
-    "Printed",
-    "Readback",
-    "RecordError",
-    "ResultsError",
-    "card_file",
-    "card_lines",
-    "card_results",
-    "cards",
-    "draw",
-    "fit_report",
-    "gauge_lines",
-    "held_rules",
-    "pilot_card",
-    "read_back",
-    "review_record",
-    "sheet",
-    "show_gauges",
-    "show_map",
-]
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -119,8 +97,7 @@ def draw(rules: Rules, found: Gauge | OperatingMap, form: str = "svg") -> bytes:
         from alertlang.documents.strip_picture import draw_gauge
 
         return draw_gauge(found, form)
-    from alertlang.documents.drawing import draw_map
-    from alertlang.documents.drawing import marks
+    from alertlang.documents.drawing import draw_map, marks
 
     return draw_map(found, form, marks=marks(rules.model, found))
 

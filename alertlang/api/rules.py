@@ -12,73 +12,40 @@ from alertlang.checks.registry import CHECKS
 from alertlang.checks.run import Options
 from alertlang.checks.run import prove as _claims
 from alertlang.checks.run import run as _run
-from alertlang.findings.codes import BY_NAME, CODES, RETIRED, Severity
-from alertlang.findings.errors import AlertlangError, NameOrFileError
-from alertlang.findings.finding import Finding
+from alertlang.findings.codes import BY_NAME as BY_NAME
+from alertlang.findings.codes import CODES as CODES
+from alertlang.findings.codes import RETIRED as RETIRED
+from alertlang.findings.codes import Severity as Severity
+from alertlang.findings.errors import AlertlangError as AlertlangError
+from alertlang.findings.errors import NameOrFileError as NameOrFileError
+from alertlang.findings.finding import Finding as Finding
 from alertlang.findings.pages import PAGES
 from alertlang.fit.full_report import basis_of, file_name, full_report, report_on
 from alertlang.fit.run import DISPLAY_CHECKS
-from alertlang.logic.solver import WORK_LIMIT, solver_version
-from alertlang.model.display import Display, LoadedDisplay
+from alertlang.logic.solver import WORK_LIMIT as WORK_LIMIT
+from alertlang.logic.solver import solver_version as solver_version
+from alertlang.model.display import Display as Display
+from alertlang.model.display import LoadedDisplay
 from alertlang.model.display import load_display as _load_display
 from alertlang.model.files import shipped_displays, shown_path
-from alertlang.model.header import ENDING
+from alertlang.model.header import ENDING as ENDING
 from alertlang.model.load import Loaded, load_any, load_ruleset, parse_any, parse_ruleset
 from alertlang.model.ruleset import RuleSet
-from alertlang.results.comparison import Comparison
-from alertlang.results.report import ClaimResult, Report, Verdict
-from alertlang.results.scenario import ScenarioReport
+from alertlang.results.comparison import Comparison as Comparison
+from alertlang.results.report import ClaimResult as ClaimResult
+from alertlang.results.report import Report as Report
+from alertlang.results.report import Verdict as Verdict
+from alertlang.results.scenario import ScenarioReport as ScenarioReport
 from alertlang.text.suggest import nearest
 
 # What `check` does without is imported where it is used.
 if TYPE_CHECKING:
-    from alertlang.checks.evidence import Asked, Evidence
-    from alertlang.fixing import Fixed
-    from alertlang.format.files import Formatted
-    from alertlang.logic.second import NoSecondSolverError
-    from alertlang.scenarios.save import Saved
-
-__all__ = [
-    "BY_NAME",
-    "CODES",
-    "ENDING",
-    "RETIRED",
-    "WORK_LIMIT",
-    "AlertlangError",
-    "Asked",
-    "ClaimResult",
-    "Comparison",
-    "Display",
-    "Evidence",
-    "Finding",
-    "Fixed",
-    "FormatFaultError",
-    "Formatted",
-    "NameOrFileError",
-    "NoSecondSolverError",
-    "Report",
-    "Rules",
-    "Saved",
-    "ScenarioReport",
-    "Severity",
-    "UnreadableError",
-    "Verdict",
-    "check",
-    "compare",
-    "difference",
-    "evidence_text",
-    "fix",
-    "format_rules",
-    "load",
-    "load_display",
-    "loads",
-    "pages",
-    "prove",
-    "run_scenario",
-    "second_solver_version",
-    "solver_version",
-    "witness_scenarios",
-]
+    from alertlang.checks.evidence import Asked as Asked
+    from alertlang.checks.evidence import Evidence as Evidence
+    from alertlang.fixing import Fixed as Fixed
+    from alertlang.format.files import Formatted as Formatted
+    from alertlang.logic.second import NoSecondSolverError as NoSecondSolverError
+    from alertlang.scenarios.save import Saved as Saved
 
 Where = str | Path
 

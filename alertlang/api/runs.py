@@ -12,38 +12,19 @@ from typing import TYPE_CHECKING
 
 from alertlang import __version__
 from alertlang.api.rules import WORK_LIMIT, Rules, Where
-from alertlang.fleet.store import FleetError
-from alertlang.logs.column_map import ColumnMap
+from alertlang.fleet.store import FleetError as FleetError
+from alertlang.logs.column_map import ColumnMap as ColumnMap
 from alertlang.logs.column_map import load_column_map as _load_column_map
-from alertlang.logs.log_error import LogError
-from alertlang.results.fleet import FleetResult
-from alertlang.results.replay import ReplayComparison, ReplayResult
-from alertlang.results.tune import Tuning
-from alertlang.tuning.change import TuneError
-from alertlang.units.number import parse_number
+from alertlang.logs.log_error import LogError as LogError
+from alertlang.results.fleet import FleetResult as FleetResult
+from alertlang.results.replay import ReplayComparison as ReplayComparison
+from alertlang.results.replay import ReplayResult as ReplayResult
+from alertlang.results.tune import Tuning as Tuning
+from alertlang.tuning.change import TuneError as TuneError
+from alertlang.units.number import parse_number as parse_number
 
 if TYPE_CHECKING:
     from alertlang.api.papers import Printed
-
-__all__ = [
-    "ColumnMap",
-    "FleetError",
-    "FleetResult",
-    "LogError",
-    "ReplayComparison",
-    "ReplayResult",
-    "TuneError",
-    "Tuning",
-    "load_column_map",
-    "parse_number",
-    "propose_columns",
-    "replay_against",
-    "replay_fleet",
-    "replay_log",
-    "replay_page",
-    "tune",
-    "tuning_picture",
-]
 
 NEAR = Fraction(10)
 """Seconds."""

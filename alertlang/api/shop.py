@@ -9,31 +9,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from alertlang.api.rules import Rules, Where, load
-from alertlang.drafting.style import Style
+from alertlang.drafting.style import Style as Style
 from alertlang.findings.errors import NameOrFileError
 from alertlang.fit.full_report import file_name
 from alertlang.model.expression import CurveOver
 from alertlang.model.files import shipped_profiles
 from alertlang.model.grades import citing, grade_of, numbers_by_grade
-from alertlang.model.ruleset import Quantity, RuleSet, in_seconds
+from alertlang.model.ruleset import Assumption, Condition, Quantity, Range, RuleSet, Weights, in_seconds
 from alertlang.model.sources import comparisons_of, count_of, document_of, searched
-from alertlang.results.report import ProfileSheet, SheetEntry
+from alertlang.results.report import ProfileSheet as ProfileSheet
+from alertlang.results.report import SheetEntry
 from alertlang.text.source import Span
 from alertlang.text.suggest import nearest
 
 if TYPE_CHECKING:
-    from alertlang.drafting.draft import Draft
-
-__all__ = [
-    "Draft",
-    "ProfileSheet",
-    "Style",
-    "draft",
-    "find_profile",
-    "load_profile",
-    "profile_names",
-    "profile_sheet",
-]
+    from alertlang.drafting.draft import Draft as Draft
 
 
 def __getattr__(name: str) -> object:
@@ -97,40 +87,18 @@ def profile_sheet(rules: Rules) -> ProfileSheet:
     A `let` or `curve` that cites no source is shown with those of the limits and ranges that read it.
     """
     model = rules.model
+
+    def entry(kind: str, label: str, one: Quantity | Weights | Condition | Assumption | Range) -> SheetEntry:
+        words = tuple(source.in_words for source in one.sources)
+        return SheetEntry(kind, label, _on_one_line(one.span), words, grade_of(one.sources))
+
     entries = [
-        SheetEntry("quantity", q.name, _on_one_line(q.span), tuple(s.in_words for s in q.sources), grade_of(q.sources))
-        if q.derived is None
-        else _derived_entry(model, q)
-        for q in model.quantities.values()
-    ]
-    entries += [
-        SheetEntry("weight", "weight", _on_one_line(w.span), tuple(s.in_words for s in w.sources), grade_of(w.sources))
-        for w in model.weights
-    ]
-    entries += [SheetEntry("switch", s.name, _on_one_line(s.span), (), None) for s in model.switches.values()]
-    entries += [
-        SheetEntry(
-            "condition",
-            c.name,
-            _on_one_line(c.span),
-            tuple(s.in_words for s in c.sources),
-            grade_of(c.sources),
-        )
-        for c in model.conditions.values()
-    ]
-    entries += [
-        SheetEntry(
-            "assumption",
-            a.label,
-            _on_one_line(a.span),
-            tuple(s.in_words for s in a.sources),
-            grade_of(a.sources),
-        )
-        for a in model.assumptions
-    ]
-    entries += [
-        SheetEntry(r.kind, r.label, _on_one_line(r.span), tuple(s.in_words for s in r.sources), grade_of(r.sources))
-        for r in model.ranges
+        *(entry("quantity", q.name, q) if q.derived is None else _derived(model, q) for q in model.quantities.values()),
+        *(entry("weight", "weight", weight) for weight in model.weights),
+        *(SheetEntry("switch", s.name, _on_one_line(s.span), (), None) for s in model.switches.values()),
+        *(entry("condition", condition.name, condition) for condition in model.conditions.values()),
+        *(entry("assumption", assumption.label, assumption) for assumption in model.assumptions),
+        *(entry(one.kind, one.label, one) for one in model.ranges),
     ]
     return ProfileSheet(
         file_name(model.origin),
@@ -156,7 +124,7 @@ def _read(model: RuleSet, name: str) -> str:
     return f" [read{when}: {', '.join(document.read_at)}]"
 
 
-def _derived_entry(model: RuleSet, quantity: Quantity) -> SheetEntry:
+def _derived(model: RuleSet, quantity: Quantity) -> SheetEntry:
     kind = "curve" if isinstance(quantity.derived, CurveOver) else "let"
     words = tuple(source.in_words for source in quantity.sources)
     sources = quantity.sources
