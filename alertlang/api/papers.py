@@ -30,8 +30,8 @@ from alertlang.groundtest.table import as_csv
 from alertlang.groundtest.table import results as _results
 from alertlang.keying.csv_file import RecordError as RecordError
 from alertlang.library.identity import SHORT, content_digest
-from alertlang.results.card_result import CardResult as CardResult
 from alertlang.results.fit import FitReport as FitReport
+from alertlang.results.readback import CardResult as CardResult
 from alertlang.results.readback import Readback as Readback
 from alertlang.text.short import Short
 

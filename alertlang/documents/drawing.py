@@ -23,8 +23,7 @@ from alertlang.checks.run import Options, run
 from alertlang.documents.paint import LETTER, PAINTS, lead, saved, spread, style
 from alertlang.findings.finding import Finding, Reading
 from alertlang.gauges.course import Course
-from alertlang.gauges.map_numbers import numbers
-from alertlang.gauges.operating_map import OperatingMap
+from alertlang.gauges.operating_map import OperatingMap, numbers
 from alertlang.gauges.strip import TIMES
 from alertlang.model import ruleset as m
 from alertlang.units.number import number_words

@@ -9,8 +9,14 @@ from typing import Any, NamedTuple
 
 from alertlang.checks.context import Context
 from alertlang.documents.typeset import page_count, typeset
-from alertlang.gauges.moving_words import computed_words
-from alertlang.gauges.plain_words import condition_words, formula_words, name_words, region_words, title_of
+from alertlang.gauges.plain_words import (
+    computed_words,
+    condition_words,
+    formula_words,
+    name_words,
+    region_words,
+    title_of,
+)
 from alertlang.gauges.silent_red import alerts_in_silent_red
 from alertlang.keying.as_keyed import as_keyed
 from alertlang.model import ruleset as m

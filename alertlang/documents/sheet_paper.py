@@ -9,8 +9,7 @@ from typing import Any
 from alertlang.gauges.plain_words import condition_words, formula_words, title_of
 from alertlang.keying.columns import Sheet, SheetLine, is_off_step, is_rounded
 from alertlang.keying.edges import near
-from alertlang.keying.formulas import Contexts
-from alertlang.keying.lines import display_unit
+from alertlang.keying.lines import Contexts, display_unit
 from alertlang.keying.used import used_quantities
 from alertlang.model import ruleset as m
 from alertlang.model.grades import numbers_by_grade

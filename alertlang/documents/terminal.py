@@ -12,8 +12,7 @@ from itertools import groupby, pairwise
 from alertlang.gauges.course import Course
 from alertlang.gauges.geometry import Line as Straight
 from alertlang.gauges.geometry import Point, Polygon, centre, cut, joined
-from alertlang.gauges.map_numbers import colour_numbers, numbers
-from alertlang.gauges.operating_map import OperatingMap
+from alertlang.gauges.operating_map import OperatingMap, colour_numbers, numbers
 from alertlang.gauges.strip import TIMES, Gauge, Stretch, Strip
 from alertlang.model import ruleset as m
 from alertlang.output.style import Line

@@ -54,8 +54,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.findings.finding import Finding
-from alertlang.fit.count import too_many
-from alertlang.fit.fit import Fit
+from alertlang.fit.fit import Fit, too_many
 
 NAME = "too-many-timers"
 

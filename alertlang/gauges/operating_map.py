@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.checks.context import Context
 from alertlang.gauges.course import Course, course
-from alertlang.gauges.geometry import Edge, Polygon, centre, cut, outline, rectangle
+from alertlang.gauges.geometry import Edge, Point, Polygon, centre, cut, outline, rectangle
 from alertlang.gauges.states import NOTHING, Held, moved, usual_state
 from alertlang.gauges.straight import Plane
 from alertlang.meaning.instant import Instant
@@ -172,3 +173,33 @@ def _sensors(ruleset: m.RuleSet, name: str, index: int | None) -> frozenset[str]
 def shown_value(value: Fraction, quantity: m.Quantity) -> str:
     """A value with its unit."""
     return show_value(value, quantity.unit)
+
+
+# ---- the numbers at the sides: where something changes
+
+
+def numbers(found: OperatingMap, side: str) -> list[Fraction]:
+    """The places, along the side `x` or `y`, of the corners of all regions of a colour and of the edges of limits."""
+    limits = (edges for _, edges in found.broken)
+    return sorted({*colour_numbers(found, side), *_places(limits, side)})
+
+
+def colour_numbers(found: OperatingMap, side: str) -> list[Fraction]:
+    """Those of the regions alone."""
+    return sorted(_places((outline(pieces) for _, pieces in found.regions), side))
+
+
+def _places(drawn: Iterable[Iterable[Edge]], side: str) -> set[Fraction]:
+    place = 0 if side == "x" else 1
+    return {corner[place] for edges in drawn for corner in _corners(edges)}
+
+
+def _corners(edges: Iterable[Edge]) -> list[Point]:
+    """Where edges end or turn. A straight one that is made of several pieces does neither where they meet."""
+    directions: dict[Point, list[Fraction | None]] = defaultdict(list)
+    for one, other in edges:
+        run, rise = other[0] - one[0], other[1] - one[1]
+        slope = None if run == 0 else rise / run
+        directions[one].append(slope)
+        directions[other].append(slope)
+    return [point for point, slopes in directions.items() if len(slopes) < 2 or len(set(slopes)) > 1]

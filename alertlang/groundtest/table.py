@@ -9,7 +9,7 @@ from fractions import Fraction
 from alertlang.findings.errors import AlertlangError
 from alertlang.groundtest.card import Card
 from alertlang.output.text import CAUTION
-from alertlang.results.card_result import CardResult
+from alertlang.results.readback import CardResult
 from alertlang.text.cells import guarded, unguarded
 from alertlang.units.number import show_number
 

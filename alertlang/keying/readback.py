@@ -6,17 +6,17 @@ what the sheet says.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from alertlang.comparison.compare import compare
 from alertlang.findings.codes import Severity
-from alertlang.keying.cells import differences
-from alertlang.keying.columns import PANEL, Sheet, SheetLine, is_rounded
-from alertlang.keying.csv_file import RecordError, Row, ticked
+from alertlang.keying.columns import CONFIRMED, PANEL, VALUES, Sheet, SheetLine, is_rounded
+from alertlang.keying.csv_file import CONFIRMS, RecordError, Row, ticked
+from alertlang.keying.edges import number_of, seconds_of
 from alertlang.keying.lines import sheet_of
-from alertlang.keying.place import by_the_sheet, exchanged_channels, unticked
 from alertlang.keying.rebuild import LineError, rebuilt_from
 from alertlang.keying.used import in_the_box
 from alertlang.logic.solver import WORK_LIMIT
@@ -25,6 +25,7 @@ from alertlang.model.load import parse_ruleset
 from alertlang.results.comparison import Change, Comparison, Direction
 from alertlang.results.readback import CellDifference, Kind, LineFinding, Readback
 from alertlang.results.report import FileName
+from alertlang.units.number import parse_number, show_number
 
 # So many lines that differ are each looked at by themselves; beyond, only all of them together.
 ALONE = 12
@@ -296,3 +297,97 @@ def _told(changes: Iterable[Change]) -> tuple[str, ...]:
 def _file(rules: m.RuleSet) -> FileName:
     origin = rules.origin
     return FileName(origin.kind, origin.name, origin.version, origin.path)
+
+
+# ---- whether two cells say the same: `120` and `120.0`, `5 min` and `300 s` do
+
+
+_NUMBERS = frozenset({"from", "to", "elements", "resolution"})
+_TIMES = frozenset({"for_more_than", "after", "set_after", "cleared_after"})
+# What is written in the language, or nearly so: blanks and the way a number is written do not count.
+_FORMULAS = frozenset({"formula", "until", "deadband", "exact_from", "exact_to"})
+_WORDS = frozenset(
+    {"what", "colour", "level", "where", "drawn", "from_included", "to_included", "in_total", "latched", "wired"}
+)
+_NUMBER = re.compile(r"(?<![\w.])-?[0-9]+(?:\.[0-9]+)?(?![\w.])")
+
+
+def differences(sheet: Mapping[str, str], held: Mapping[str, str]) -> tuple[CellDifference, ...]:
+    """The cells in which a line of the record says something else than the sheet, in the order of the columns."""
+    return tuple(
+        CellDifference(column, sheet.get(column, ""), held.get(column, ""))
+        for column in VALUES
+        if _plain(column, sheet.get(column, "")) != _plain(column, held.get(column, ""))
+    )
+
+
+def _plain(column: str, cell: str) -> object:
+    """A cell as what it says; as it is written if it cannot be read."""
+    text = " ".join(cell.split())
+    try:
+        if column in _NUMBERS and text:
+            return number_of(text)
+        if column in _TIMES and text:
+            return seconds_of(text)
+    except ValueError:
+        return text
+    if column in _WORDS:
+        return text.lower()
+    if column in _FORMULAS:
+        return _NUMBER.sub(lambda found: show_number(parse_number(found[0])), text)
+    if column in {"channel", "positions"}:
+        return tuple(part.strip() for part in re.split("[;,]", text))
+    return text
+
+
+# ---- what a finding about a record says, and by which line of the sheet
+
+
+# Words that stand in the cells of a sheet.
+_VALUES = frozenset(word.word for kind in (m.Colour, m.Level) for word in kind) | {"inside", "outside", "latched"}
+
+
+def unticked(line: SheetLine, row: Row) -> LineFinding:
+    """What stands in the column may be what the box holds: that belongs into the cell which it is of."""
+    said = row.confirmed
+    signs = f"write x (or {', '.join(CONFIRMS[1:])})"
+    if not said:
+        message = f"nobody has confirmed it: {signs} into the column {CONFIRMED} once the box was looked at"
+    elif any(sign.isdigit() for sign in said) or said.casefold() in _VALUES:
+        message = (
+            f"{CONFIRMED} says {said!r}, which confirms nothing: if that is what the box holds, correct the cell of the"
+            f" line itself; then {signs}"
+        )
+    else:
+        message = (
+            f"{CONFIRMED} says {said!r}, which confirms nothing: {signs} if the box holds what the line"
+            " says; if not, correct the cell of the line itself first"
+        )
+    return LineFinding(Kind.UNCONFIRMED, line.number, row.row, line.title, message)
+
+
+def by_the_sheet(message: str, record: str, numbers: Sequence[int]) -> str:
+    """A message about the text that was made of the lines, with the numbers of the sheet's lines instead of its own.
+
+    `numbers`: for every line of that text the one of the sheet, 0 for those of none."""
+
+    def line(found: re.Match[str]) -> str:
+        at = int(found[1])
+        return f"line {numbers[at - 1]} of the sheet" if at <= len(numbers) and numbers[at - 1] else "the record"
+
+    return re.sub(rf"{re.escape(record)}(?: line |:)(\d+)(?::\d+)?", line, message)
+
+
+def exchanged_channels(edits: Mapping[int, tuple[SheetLine, Row, tuple[CellDifference, ...]]]) -> dict[int, int]:
+    """Lines that differ in nothing but that each has the channels of another one: that one's number."""
+    found: dict[int, int] = {}
+    alone = {
+        number: (cells[0].sheet, cells[0].held)
+        for number, (_, _, cells) in edits.items()
+        if [one.column for one in cells] == ["channel"]
+    }
+    for number, (sheet, held) in alone.items():
+        others = [other for other, said in alone.items() if said == (held, sheet)]
+        if len(others) == 1:
+            found[number] = others[0]
+    return found

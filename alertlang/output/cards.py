@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from alertlang.output.readback import ranges
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines
-from alertlang.results.card_result import CardResult
+from alertlang.results.readback import CardResult
 
 
 def result_lines(found: Sequence[CardResult], lines: int, file: str, width: int = WIDTH) -> list[Line]:

@@ -76,3 +76,16 @@ class Readback(Result):
     def good(self) -> bool:
         """Every line is confirmed and holds what the sheet says, and the whole is proved to mean the same."""
         return not self.findings and self.comparison is not None and self.comparison.same
+
+
+@dataclass(frozen=True, slots=True)
+class CardResult:
+    """`kind` is missed, failed or unreadable; `row` is the line of the file (0: it is not there), `line` and `step`
+    those of the card. `blank`: nothing at all was written down."""
+
+    kind: str
+    row: int
+    line: str
+    step: str
+    said: str
+    blank: bool = False

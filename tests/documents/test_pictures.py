@@ -21,8 +21,7 @@ from alertlang.documents.strip_picture import draw_gauge
 from alertlang.documents.terminal import gauge_lines, map_lines
 from alertlang.gauges.course import Course, Timer
 from alertlang.gauges.geometry import Line, Point, Polygon, centre, cut, outline, rectangle
-from alertlang.gauges.map_numbers import numbers
-from alertlang.gauges.operating_map import OperatingMap, axis, operating_map
+from alertlang.gauges.operating_map import OperatingMap, axis, numbers, operating_map
 from alertlang.gauges.states import Held, moved
 from alertlang.gauges.strip import gauge
 from alertlang.meaning.instant import Instant, State

@@ -16,9 +16,8 @@ from alertlang.findings.codes import Severity
 from alertlang.fit.fit import fit_of
 from alertlang.fit.losses import Loss, without
 from alertlang.fit.need import Need
-from alertlang.fit.plan import Plan, plan_for
+from alertlang.fit.plan import Plan, makes_no_difference, plan_for
 from alertlang.fit.run import display_findings
-from alertlang.fit.widen import makes_no_difference
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
 from alertlang.model.display import load_display

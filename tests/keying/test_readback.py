@@ -20,10 +20,9 @@ from alertlang import api
 from alertlang.api import draft, load, loads, sheet
 from alertlang.cli.app import app
 from alertlang.comparison.compare import compare
-from alertlang.keying.cells import differences
 from alertlang.keying.csv_file import RecordError, read_record, sheet_csv, ticked, written
 from alertlang.keying.lines import sheet_of
-from alertlang.keying.readback import ALONE, OtherSheetError, read_back
+from alertlang.keying.readback import ALONE, OtherSheetError, differences, read_back
 from alertlang.keying.rebuild import rebuilt
 from alertlang.keying.used import in_the_box
 from alertlang.library.identity import content_digest
