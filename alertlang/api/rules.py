@@ -20,7 +20,7 @@ from alertlang.findings.errors import AlertlangError as AlertlangError
 from alertlang.findings.errors import NameOrFileError as NameOrFileError
 from alertlang.findings.finding import Finding as Finding
 from alertlang.findings.pages import PAGES
-from alertlang.fit.full_report import basis_of, file_name, full_report, report_on
+from alertlang.fit.full_report import basis_of, full_report, report_on
 from alertlang.fit.run import DISPLAY_CHECKS
 from alertlang.logic.solver import WORK_LIMIT as WORK_LIMIT
 from alertlang.logic.solver import solver_version as solver_version
@@ -33,6 +33,7 @@ from alertlang.model.load import Loaded, load_any, load_ruleset, parse_any, pars
 from alertlang.model.ruleset import RuleSet
 from alertlang.results.comparison import Comparison as Comparison
 from alertlang.results.report import ClaimResult as ClaimResult
+from alertlang.results.report import FileName
 from alertlang.results.report import Report as Report
 from alertlang.results.report import Verdict as Verdict
 from alertlang.results.scenario import ScenarioReport as ScenarioReport
@@ -163,7 +164,7 @@ class Rules:
 
     def claims_report(self, claims: tuple[ClaimResult, ...]) -> Report:
         """What `prove` came to as a report: nothing was checked in it but the claims."""
-        origin, used = file_name(self.model.origin), tuple(file_name(one) for one in self.model.profiles)
+        origin, used = FileName.of(self.model.origin), tuple(FileName.of(one) for one in self.model.profiles)
         return Report(origin, used, True, self.warnings, claims, basis=basis_of(self.model))
 
 

@@ -11,14 +11,13 @@ from typing import TYPE_CHECKING
 from alertlang.api.rules import Rules, Where, load
 from alertlang.drafting.style import Style as Style
 from alertlang.findings.errors import NameOrFileError
-from alertlang.fit.full_report import file_name
 from alertlang.model.expression import CurveOver
 from alertlang.model.files import shipped_profiles
 from alertlang.model.grades import citing, grade_of, numbers_by_grade
 from alertlang.model.ruleset import Assumption, Condition, Quantity, Range, RuleSet, Weights, in_seconds
 from alertlang.model.sources import comparisons_of, count_of, document_of, searched
+from alertlang.results.report import FileName, SheetEntry
 from alertlang.results.report import ProfileSheet as ProfileSheet
-from alertlang.results.report import SheetEntry
 from alertlang.text.source import Span
 from alertlang.text.suggest import nearest
 
@@ -101,7 +100,7 @@ def profile_sheet(rules: Rules) -> ProfileSheet:
         *(entry(one.kind, one.label, one) for one in model.ranges),
     ]
     return ProfileSheet(
-        file_name(model.origin),
+        FileName.of(model.origin),
         model.about,
         model.engine,
         tuple(f"{source.name}: {source.in_words}{_read(model, source.name)}" for _, source in model.sources),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from alertlang.findings.codes import Code, Severity, code_named
@@ -144,10 +144,6 @@ class Finding(Short):
     severity: Severity = field(default=Severity.ERROR)
     trial: Trial | None = None
     lead: Lead | None = None
-
-    def accept(self, reason: str) -> Finding:
-        """The same finding, accepted for a reason."""
-        return replace(self, accepted=reason)
 
     @property
     def sort_key(self) -> tuple[str, int, str, str, str]:

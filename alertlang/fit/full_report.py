@@ -9,7 +9,7 @@ from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.display import Display, LoadedDisplay
 from alertlang.model.grades import numbers_by_grade
 from alertlang.model.load import Loaded
-from alertlang.model.ruleset import Origin, RuleSet
+from alertlang.model.ruleset import RuleSet
 from alertlang.results.report import Basis, FileName, Report
 
 
@@ -25,7 +25,7 @@ def report_on(
     if isinstance(loaded, Loaded) and loaded.ruleset is not None:
         return full_report(loaded.ruleset, loaded.findings, today=today, work_limit=work_limit, display=display)
     unknown = FileName("rules", "", None, loaded.path)
-    file = unknown if loaded.origin is None else file_name(loaded.origin)
+    file = unknown if loaded.origin is None else FileName.of(loaded.origin)
     readable = isinstance(loaded, LoadedDisplay) and loaded.display is not None
     return Report(file, (), readable, loaded.findings)
 
@@ -43,8 +43,8 @@ def full_report(
     results = run(model, Options(today, work_limit))
     unfit = () if display is None else display_findings(model, display, work_limit)
     return Report(
-        file_name(model.origin),
-        tuple(file_name(profile) for profile in model.profiles),
+        FileName.of(model.origin),
+        tuple(FileName.of(profile) for profile in model.profiles),
         True,
         (*warnings, *sorted((*results.findings, *unfit), key=lambda finding: finding.sort_key)),
         results.claims,
@@ -56,8 +56,3 @@ def full_report(
 def basis_of(model: RuleSet) -> Basis:
     """What every answer about a rule set rests on."""
     return Basis(tuple(assumption.label for assumption in model.assumptions), numbers_by_grade(model))
-
-
-def file_name(origin: Origin) -> FileName:
-    """What a file is called in a report."""
-    return FileName(origin.kind, origin.name, origin.version, origin.path)

@@ -27,8 +27,8 @@ def report_of(ruleset: m.RuleSet, display: Display, work_limit: int = WORK_LIMIT
     over = any(one.over for one in fit.need.resources)
     plan = plan_for(fit) if over else None
     return FitReport(
-        _file(ruleset.origin),
-        _file(display.origin),
+        FileName.of(ruleset.origin),
+        FileName.of(display.origin),
         tuple(_row(one) for one in fit.need.resources if one.needed),
         findings_in(fit),
         over,
@@ -44,7 +44,3 @@ def _row(one: Resource) -> CountedRow:
 def _rows(plan: Plan) -> PlanRows:
     steps = tuple(StepRow(one.kind, one.labels, LOSSES[one.loss], one.text, one.lost) for one in plan.steps)
     return PlanRows(steps, plan.proved, plan.fits, plan.guarded, plan.new)
-
-
-def _file(origin: m.Origin) -> FileName:
-    return FileName(origin.kind, origin.name, origin.version, origin.path)

@@ -19,7 +19,7 @@ from alertlang.model.load import Loaded
 from alertlang.model.reading import ReadingId
 from alertlang.output.identity import no_worse, region_within
 from alertlang.results.comparison import Change, Direction
-from alertlang.results.report import Report, Verdict
+from alertlang.results.report import Report, worse_claims
 from alertlang.units.interval import Interval, IntervalSet
 
 Check = Callable[[Loaded], Report]
@@ -125,9 +125,8 @@ def _undoes_a_drop(before: Loaded, after: Loaded) -> str | None:
 
 def against(before: Report, after: Report, mends: Sequence[Finding]) -> tuple[str | None, tuple[Finding, ...]]:
     """Why a change is not good by what is found, none if it is; and the findings that are gone."""
-    worse = _worse_claim(before, after)
-    if worse is not None:
-        return worse, ()
+    for claim in worse_claims(before.claims, after.claims):
+        return f"the claim {claim.label} would be {claim.verdict.value}", ()
     # Each finding must be one that was there before, each of those stands for one; those to be mended for none.
     pool = [one for one in before.findings if not any(one is mended for mended in mends)]
     left = list(after.findings)
@@ -163,18 +162,6 @@ def _is_still(new: Finding, old: Finding, *, exact: bool) -> bool:
             old.reaction,
         )
     return no_worse(new, old.severity, old.region, old.reaction)
-
-
-# The lower, the better.
-_BADNESS = {Verdict.PROVED: 0, Verdict.VACUOUS: 1, Verdict.UNDECIDED: 2, Verdict.REFUTED: 3}
-
-
-def _worse_claim(before: Report, after: Report) -> str | None:
-    had = {claim.label: claim.verdict for claim in before.claims}
-    for claim in after.claims:
-        if _BADNESS[claim.verdict] > _BADNESS[had.get(claim.label, Verdict.PROVED)]:
-            return f"the claim {claim.label} would be {claim.verdict.value}"
-    return None
 
 
 # ---- red inside a time that a limit allows: what no proposal may show

@@ -9,7 +9,7 @@ from typing import Any
 
 from alertlang.model.ruleset import Level
 from alertlang.replay.metrics import Metrics, Raised, Run, measured
-from alertlang.results.replay import ReplayResult, Stretch, Unexercised
+from alertlang.results.replay import Problem, ReplayResult, Stretch, Unexercised
 from alertlang.units.number import show_number
 
 
@@ -45,17 +45,6 @@ class Broken:
 
 
 @dataclass(frozen=True, slots=True)
-class Odd:
-    """One kind of problem with the log."""
-
-    kind: str
-    count: int
-    first_row: int | None
-    column: str | None
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
 class Kept:
     """One log. `rows`: all under the heading. `metrics`: of this log alone, counted where many cores do it."""
 
@@ -64,7 +53,7 @@ class Kept:
     segments: tuple[Stretch, ...]
     alerts: tuple[Up, ...]
     broken: tuple[Broken, ...]
-    problems: tuple[Odd, ...]
+    problems: tuple[Problem, ...]
     unexercised: tuple[Unexercised, ...]
 
     @property
@@ -111,10 +100,9 @@ def kept(result: ReplayResult) -> Kept:
             )
         )
     broken = [Broken(o.limit, o.element, o.segment, o.start, o.end, o.seconds) for o in result.violations]
-    problems = [Odd(o.kind, o.count, o.first_row, o.column, o.words) for o in result.problems]
     metrics = measured(_runs(result.segments, alerts))
     return Kept(
-        result.rows, metrics, result.segments, tuple(alerts), tuple(broken), tuple(problems), result.unexercised
+        result.rows, metrics, result.segments, tuple(alerts), tuple(broken), result.problems, result.unexercised
     )
 
 
@@ -124,7 +112,7 @@ _LISTS = (
     ("segments", Stretch, ("samples", "first", "last")),
     ("alerts", Up, tuple(Up.__slots__)),
     ("broken", Broken, tuple(Broken.__slots__)),
-    ("problems", Odd, tuple(Odd.__slots__)),
+    ("problems", Problem, ("kind", "count", "first_row", "column", "words")),
     ("unexercised", Unexercised, ("kind", "name", "why")),
 )
 _NUMBERS = frozenset({"first", "last", "start", "end", "seconds", "acknowledged", "worst"})

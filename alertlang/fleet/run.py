@@ -123,9 +123,8 @@ def _gathered(outcomes: Sequence[Outcome], ruleset: RuleSet, column_map: ColumnM
     together = measured(run for one in logs for run in one.runs)
     from alertlang.replay.run import told_metrics
 
-    origin = ruleset.origin
     return FleetResult(
-        FileName(origin.kind, origin.name, origin.version, origin.path),
+        FileName.of(ruleset.origin),
         None if column_map is None else column_map.path,
         tuple(str(path) for path in paths),
         tuple(row for row, _ in rows),

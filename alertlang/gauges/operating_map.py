@@ -123,15 +123,11 @@ def _still_words(
     """What is held still, as far as it matters to what is shown."""
     ruleset = context.ruleset
     found = []
-    read = {
-        v
-        for name in ruleset.quantities_read(*formulas)
-        for i in (None, *_indexes(ruleset, name))
-        for v in _sensors(ruleset, name, i)
-    }
+    quantities = (ruleset.quantities[name] for name in ruleset.quantities_read(*formulas))
+    read = {v for one in quantities for index in one.indexes for v in ruleset.sensors_read(one.name, index)}
     for name in context.in_order([v for v in still.state.readings if v in read and v not in moving], None):
         quantity = context.quantity(name)
-        found.append(f"{name} {shown_value(still.state.readings[name], quantity)}")
+        found.append(f"{name} {show_value(still.state.readings[name], quantity.unit)}")
     switches = ruleset.switches_read(*formulas)
     found += [f"{switch} {still.state.positions[switch]}" for switch in ruleset.switches if switch in switches]
     return (*found, *_past_words(still, formulas))
@@ -158,21 +154,6 @@ def _past_words(still: Instant, formulas: Sequence[m.Formula | None]) -> list[st
         f"{words} {'true' if still.state.flags.get(flag, False) else 'false'} wherever only the past decides"
         for flag, words in said.items()
     ]
-
-
-def _indexes(ruleset: m.RuleSet, name: str) -> tuple[int | None, ...]:
-    return ruleset.quantities[name].indexes
-
-
-def _sensors(ruleset: m.RuleSet, name: str, index: int | None) -> frozenset[str]:
-    if index is None and ruleset.quantities[name].size is not None:
-        return frozenset()
-    return ruleset.sensors_read(name, index)
-
-
-def shown_value(value: Fraction, quantity: m.Quantity) -> str:
-    """A value with its unit."""
-    return show_value(value, quantity.unit)
 
 
 # ---- the numbers at the sides: where something changes

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from alertlang.checks.context import Context
 from alertlang.gauges.heading import Heading, heading
-from alertlang.gauges.operating_map import Axis, shown_value
+from alertlang.gauges.operating_map import Axis
 from alertlang.gauges.scale import Case, Scale, Still, Stretch
 from alertlang.gauges.states import usual_state
 from alertlang.logic.solver import Answer
@@ -141,7 +141,7 @@ def gauge(context: Context, at: Axis) -> Gauge:
         alike.setdefault((one.stretches, one.still), []).append(one)
     strips = []
     for (stretches, still), group in alike.items():
-        words = tuple(f"{name} {shown_value(value, context.quantity(name))}" for name, value in still)
+        words = tuple(f"{name} {show_value(value, context.quantity(name).unit)}" for name, value in still)
         strips.append(Strip(_headings(context, scale, group), stretches, still, words))
     if complete and len(strips) == 1 and not strips[0].still:
         strips = [replace(strips[0], headings=())]

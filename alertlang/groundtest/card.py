@@ -84,7 +84,7 @@ def card(ruleset: m.RuleSet) -> Card:
     return Card(
         ruleset.name,
         ruleset.version,
-        digest_of(written),
+        content_digest(written),
         tuple(steps),
         len(made.found) + len(made.moving) - len(unmet),
         tuple(dict.fromkeys(made.impossible)),
@@ -134,11 +134,6 @@ def _labelled(label: str | None) -> str:
 def _taken_off(goal: Goal, away: bool) -> list[dict[str, Setting]]:
     names = [name for name, setting in goal.parts[0].items() if isinstance(setting, Fraction)]
     return [dict.fromkeys(names)] if away and names else []
-
-
-def digest_of(ruleset: m.RuleSet) -> str:
-    """The digest of the rules, as the library and the other papers tell it."""
-    return content_digest(ruleset)
 
 
 class _Builder:

@@ -17,7 +17,7 @@ from alertlang.keying.columns import CONFIRMED, PANEL, VALUES, Sheet, SheetLine,
 from alertlang.keying.csv_file import CONFIRMS, RecordError, Row, ticked
 from alertlang.keying.edges import number_of, seconds_of
 from alertlang.keying.lines import sheet_of
-from alertlang.keying.rebuild import LineError, rebuilt_from
+from alertlang.keying.rebuild import LineError, rebuilt
 from alertlang.keying.used import in_the_box
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model import ruleset as m
@@ -83,7 +83,7 @@ class _Meaning:
     def rules(self, lines: Iterable[SheetLine]) -> tuple[str, m.RuleSet]:
         """ValueError if there are none in them."""
         lines = tuple(lines)
-        text, numbers = rebuilt_from(self.sheet.name, self.sheet.version, lines)
+        text, numbers = rebuilt(self.sheet.name, self.sheet.version, lines)
         loaded = parse_ruleset(text.encode("utf-8"), shown=self.record, folder=Path())
         if loaded.ruleset is None:
             errors = [one for one in loaded.findings if one.severity is Severity.ERROR]
@@ -114,7 +114,7 @@ class _Meaning:
                 text = f"{name} has {_elements(one)} instead of {_elements(known)}"
                 shapes.append(Change("statement", name, Direction.LESS, text, text))
         if shapes:
-            return Comparison(_file(self.ruleset), _file(rules), tuple(shapes), (), (), 0)
+            return Comparison(FileName.of(self.ruleset.origin), FileName.of(rules.origin), tuple(shapes), (), (), 0)
         return compare(in_the_box(self.ruleset), rules, work_limit=self.work_limit, words=False)
 
 
@@ -151,7 +151,15 @@ class _Other(_Meaning):
         mark = rows[0].mark
         return ReadRecord(
             Readback(
-                _file(self.ruleset), self.record, mark, len(rows), confirmed, tuple(findings), comparison, (), True
+                FileName.of(self.ruleset.origin),
+                self.record,
+                mark,
+                len(rows),
+                confirmed,
+                tuple(findings),
+                comparison,
+                (),
+                True,
             ),
             text,
         )
@@ -185,7 +193,7 @@ class _Reading(_Meaning):
         rounded = tuple(one.number for one in self.sheet.lines if is_rounded(one))
         return ReadRecord(
             Readback(
-                _file(self.ruleset),
+                FileName.of(self.ruleset.origin),
                 self.record,
                 self.sheet.mark,
                 len(self.sheet.lines),
@@ -292,11 +300,6 @@ def _together(comparison: Comparison | None, findings: Sequence[LineFinding]) ->
 
 def _told(changes: Iterable[Change]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(one.message for one in changes))
-
-
-def _file(rules: m.RuleSet) -> FileName:
-    origin = rules.origin
-    return FileName(origin.kind, origin.name, origin.version, origin.path)
 
 
 # ---- whether two cells say the same: `120` and `120.0`, `5 min` and `300 s` do

@@ -25,13 +25,9 @@ class LineError(ValueError):
         self.number = number
 
 
-def rebuilt(name: str, version: int, lines: Sequence[SheetLine]) -> str:
-    """The text of a rule set. LineError for the first line that cannot be read."""
-    return rebuilt_from(name, version, lines)[0]
-
-
-def rebuilt_from(name: str, version: int, lines: Sequence[SheetLine]) -> tuple[str, tuple[int, ...]]:
-    """The same, and for every line of the text the number of the sheet's line that it is made of, 0 for the heading."""
+def rebuilt(name: str, version: int, lines: Sequence[SheetLine]) -> tuple[str, tuple[int, ...]]:
+    """The text of a rule set, and for every line of it the number of the sheet's line that it is made of, 0 for the
+    heading. LineError for the first line that cannot be read."""
     return _Rebuilding(lines).text(name, version)
 
 

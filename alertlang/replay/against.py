@@ -19,10 +19,11 @@ from alertlang.logs.read import LogStream, stream_log
 from alertlang.model import ruleset as m
 from alertlang.replay.engine_values import Before, Values
 from alertlang.replay.intervals import Recorder, Recording, Track
-from alertlang.replay.run import Progress, alert_text, colour_word, file_name, told_problems, traces
+from alertlang.replay.run import Progress, alert_text, colour_word, told_problems, traces
 from alertlang.replay.wanted import wanted_of
 from alertlang.replay.worst import subject_of
 from alertlang.results import replay as d
+from alertlang.results.report import FileName
 
 _NOTHING = -1
 
@@ -98,8 +99,8 @@ def replay_against(
     problems = dict.fromkeys((*told_problems(both[0].stream), *told_problems(both[1].stream)))
     return d.ReplayComparison(
         both[0].stream.path,
-        file_name(ruleset),
-        file_name(other),
+        FileName.of(ruleset.origin),
+        FileName.of(other.origin),
         None if column_map is None else column_map.path,
         both[0].stream.rows,
         tuple(d.Stretch(one.rows, one.first, one.last) for one in both[0].recordings),

@@ -7,7 +7,7 @@ each different set of readings among them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -40,6 +40,14 @@ class Term:
     @classmethod
     def value(cls, variable: str) -> Term:
         return cls(variable, Fraction(1), Fraction(0))
+
+    @classmethod
+    def ends(cls, region: m.Region, variable: Callable[[str], str]) -> list[Term]:
+        """The ends of a region; `variable` names the value of a quantity that one moves with."""
+        return [
+            cls(variable(end.quantity), end.factor, end.offset) if isinstance(end, m.Moving) else cls.number(end)
+            for end in region.bounds
+        ]
 
     def plus(self, number: Fraction) -> Term:
         return Term(self.variable, self.factor, self.offset + number)

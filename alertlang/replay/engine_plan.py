@@ -37,6 +37,13 @@ class Plan:
     gauges: Mapping[Place, tuple[tuple[int, Node], ...]]
 
 
+def elements(statement: m.Band | m.Alert | m.Range, ruleset: m.RuleSet) -> tuple[int | None, ...]:
+    """The elements a statement is about, each by itself."""
+    if isinstance(statement, m.Alert):
+        return (None,)
+    return ruleset.quantities[statement.quantity].indexes if statement.index is None else (statement.index,)
+
+
 def plan(ruleset: m.RuleSet) -> Plan:
     return _Planner(ruleset).plan()
 
@@ -54,7 +61,7 @@ class _Planner:
         applies: dict[Place, Node] = {}
         alerts: dict[Place, Node] = {}
         for rule in ruleset.rules:
-            for index in self._elements(rule):
+            for index in elements(rule, ruleset):
                 node = applies[rule.label, index] = self._applies(rule, index)
                 if rule.alert is not None:
                     alerts[rule.label, index] = self._alert(rule, node)
@@ -71,17 +78,12 @@ class _Planner:
             (one.label, index): self._violated(one, index)
             for one in ruleset.ranges
             if one.forbids
-            for index in self._elements(one)
+            for index in elements(one, ruleset)
         }
         for comparisons in self._of_sensors.values():
             for less in comparisons:
                 less.zoned = len(comparisons) > 2
         return Plan(conditions, applies, alerts, violated, gauges)
-
-    def _elements(self, statement: m.Band | m.Alert | m.Range) -> tuple[int | None, ...]:
-        if isinstance(statement, m.Alert):
-            return (None,)
-        return self.ruleset.quantities[statement.quantity].indexes if statement.index is None else (statement.index,)
 
     # ---- nodes, each once
 
@@ -146,12 +148,7 @@ class _Planner:
         return self._once(("less", left, right, strict), make)
 
     def _terms(self, region: m.Region, quantity: str, index: int | None) -> tuple[Term, list[Term]]:
-        ends = [
-            Term(self._variable(bound.quantity, index), bound.factor, bound.offset)
-            if isinstance(bound, m.Moving)
-            else Term.number(bound)
-            for bound in region.bounds
-        ]
+        ends = Term.ends(region, lambda name: self._variable(name, index))
         return Term.value(self._variable(quantity, index)), ends
 
     def _inside(self, region: m.Region, quantity: str, index: int | None) -> Node:

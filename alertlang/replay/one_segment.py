@@ -12,6 +12,7 @@ import numpy as np
 from alertlang.lamps.machine import LampRun, LampState
 from alertlang.model import ruleset as m
 from alertlang.replay.engine import Place, Trace
+from alertlang.replay.engine_plan import elements
 from alertlang.replay.intervals import Interval, Recorder, Recording
 from alertlang.replay.worst import WorstOf, limit_subject, subject_of
 
@@ -121,13 +122,6 @@ class SegmentReplay:
         lamps = {lamp.text: tuple(_lit(lamp, self.ruleset, recording, presses)) for lamp in self.ruleset.lamps}
         acknowledging = tuple(one for one in presses if one.acknowledges)
         return SegmentRun(recording, self._worst, self._worst_violated, acknowledging, tuple(self._marks), lamps)
-
-
-def elements(statement: m.Band | m.Alert | m.Range, ruleset: m.RuleSet) -> tuple[int | None, ...]:
-    """The elements a statement is about, each by itself."""
-    if isinstance(statement, m.Alert):
-        return (None,)
-    return ruleset.quantities[statement.quantity].indexes if statement.index is None else (statement.index,)
 
 
 def _lit(lamp: m.Lamp, ruleset: m.RuleSet, recording: Recording, presses: tuple[Press, ...]) -> list[LampInterval]:

@@ -14,10 +14,11 @@ from alertlang.logs.csv_rows import BLOCK
 from alertlang.logs.read import LogStream, stream_log
 from alertlang.model import ruleset as m
 from alertlang.replay.engine import ROWS, Engine, Trace, cut
+from alertlang.replay.engine_plan import elements
 from alertlang.replay.exercise import Exercise, with_cases
 from alertlang.replay.left_out import left_out
 from alertlang.replay.metrics import DEFINITIONS, Metrics, Raised, Run, measured
-from alertlang.replay.one_segment import SegmentReplay, SegmentRun, elements
+from alertlang.replay.one_segment import SegmentReplay, SegmentRun
 from alertlang.replay.wanted import wanted_of
 from alertlang.results import replay as d
 from alertlang.results.report import FileName
@@ -75,11 +76,6 @@ def traces(stream: LogStream, ruleset: m.RuleSet, progress: Progress | None = No
             progress(stream.rows)
 
 
-def file_name(ruleset: m.RuleSet) -> FileName:
-    one = ruleset.origin
-    return FileName(one.kind, one.name, one.version, one.path)
-
-
 def told_problems(stream: LogStream) -> tuple[d.Problem, ...]:
     return tuple(d.Problem(one.kind, one.count, one.first_row, one.column, one.words) for one in stream.problems)
 
@@ -121,7 +117,7 @@ class _Result:
         metrics = measured(self._metric_runs(alerts))
         return d.ReplayResult(
             self.stream.path,
-            file_name(self.ruleset),
+            FileName.of(self.ruleset.origin),
             None if self.map is None else self.map.path,
             self.stream.rows,
             stretches(self.runs),

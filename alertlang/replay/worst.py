@@ -56,12 +56,7 @@ class Depth:
         self.reading = variable(subject.quantity)
         self.unit = quantities[subject.quantity].unit
         self._value = Term.value(self.reading)
-        self._ends = [
-            Term(variable(bound.quantity), bound.factor, bound.offset)
-            if isinstance(bound, m.Moving)
-            else Term.number(bound)
-            for bound in subject.region.bounds
-        ]
+        self._ends = Term.ends(subject.region, variable)
         self._kind = subject.region.kind
         self._inside = subject.inside
         self.variables = [term.variable for term in (self._value, *self._ends) if term.variable is not None]

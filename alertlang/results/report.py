@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import Enum
+from typing import Any
 
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding, Region, Witness
@@ -19,6 +20,11 @@ class Verdict(Enum):
     REFUTED = "refuted"
     VACUOUS = "vacuous"
     UNDECIDED = "undecided"
+
+    @property
+    def badness(self) -> int:
+        """The lower, the better."""
+        return (Verdict.PROVED, Verdict.VACUOUS, Verdict.UNDECIDED, Verdict.REFUTED).index(self)
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -35,6 +41,12 @@ class ClaimResult(Short):
     assumptions: tuple[str, ...] = ()
     shown: str | None = None
     covers: str = ""
+
+
+def worse_claims(before: Iterable[ClaimResult], after: Iterable[ClaimResult]) -> Iterator[ClaimResult]:
+    """The claims of which less is proved than was; a new one that is not proved is worse than none."""
+    had = {claim.label: claim.verdict for claim in before}
+    return (one for one in after if one.verdict.badness > had.get(one.label, Verdict.PROVED).badness)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +66,11 @@ class FileName:
     name: str
     version: int | None
     path: str
+
+    @classmethod
+    def of(cls, origin: Any) -> FileName:
+        """Of what a rule set, or a display, says of the file that it was read from."""
+        return cls(origin.kind, origin.name, origin.version, origin.path)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from alertlang.checks.run import Results
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding
 from alertlang.output.identity import no_worse
-from alertlang.results.report import Verdict
-
-# The lower, the better.
-_BADNESS = {Verdict.PROVED: 0, Verdict.VACUOUS: 1, Verdict.UNDECIDED: 2, Verdict.REFUTED: 3}
+from alertlang.results.report import worse_claims
 
 
 def new_faults(before: Results, after: Results) -> tuple[str, ...]:
@@ -28,7 +23,8 @@ def new_faults(before: Results, after: Results) -> tuple[str, ...]:
         else:
             left.remove(old)
     new.sort(key=lambda one: -one.severity)
-    return tuple(dict.fromkeys([*map(_words, new), *_claims(before, after)]))
+    claims = (f"claim {claim.label} {claim.verdict.value}" for claim in worse_claims(before.claims, after.claims))
+    return tuple(dict.fromkeys([*map(_words, new), *claims]))
 
 
 def _same(new: Finding, old: Finding) -> bool:
@@ -45,10 +41,3 @@ def _words(one: Finding) -> str:
         return f"breaks {one.limit} ({one.code.name})"
     about = one.statements[0] if one.statements else one.quantity
     return f"{one.code.name}" + (f" of {about}" if about else "")
-
-
-def _claims(before: Results, after: Results) -> Iterator[str]:
-    had = {claim.label: claim.verdict for claim in before.claims}
-    for claim in after.claims:
-        if _BADNESS[claim.verdict] > _BADNESS[had.get(claim.label, Verdict.PROVED)]:
-            yield f"claim {claim.label} {claim.verdict.value}"

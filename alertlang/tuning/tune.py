@@ -111,11 +111,11 @@ class _Tuner:
                 candidates.append(self._candidate(knob, value))
                 if progress is not None:
                     progress(len(candidates), total)
-        origin, alert = self.ruleset.origin, self.rule.alert
+        alert = self.rule.alert
         assert alert is not None, "only a statement with an alert is tuned"
         tightest = min(self.guarded, key=lambda one: one.allowed, default=None)
         return Tuning(
-            FileName(origin.kind, origin.name, origin.version, origin.path),
+            FileName.of(self.ruleset.origin),
             None if column_map is None else column_map.path,
             self.rule.label,
             alert.text,

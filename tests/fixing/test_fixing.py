@@ -318,7 +318,7 @@ def test_another_finding_must_not_get_worse() -> None:
     assert against(report, replace(report, findings=(other, other)), [one])[0] is not None
     mild = replace(report, findings=(one, replace(other, severity=Severity.WARNING)))
     assert against(mild, replace(report, findings=(other,)), [one])[0] is not None
-    excused = replace(report, findings=(one, other.accept("seen")))
+    excused = replace(report, findings=(one, replace(other, accepted="seen")))
     assert against(excused, replace(report, findings=(other,)), [one])[0] is not None
 
 
@@ -326,7 +326,7 @@ def test_what_is_tried() -> None:
     [one] = report_of(GAP).findings
     assert is_open(one)
     assert not is_open(replace(one, undecided=True))
-    assert not is_open(one.accept("seen"))
+    assert not is_open(replace(one, accepted="seen"))
 
 
 def test_no_other_file_is_written() -> None:

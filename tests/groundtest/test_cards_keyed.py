@@ -42,7 +42,7 @@ def in_the_box(approved: m.RuleSet) -> m.RuleSet:
     keyed = [
         replace(line, cells={k: v for k, v in line.cells.items() if not k.startswith("exact")}) for line in made.lines
     ]
-    return loads(rebuilt(made.name, made.version, keyed)).model
+    return loads(rebuilt(made.name, made.version, keyed)[0]).model
 
 
 @pytest.mark.parametrize("unit", ["1 L", "0.25 L"])

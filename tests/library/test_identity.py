@@ -11,7 +11,6 @@ from typer.testing import CliRunner
 from alertlang import load, loads
 from alertlang.cli.app import app
 from alertlang.documents.report import report_data
-from alertlang.groundtest.card import digest_of
 from alertlang.library.entry import read_entry
 from alertlang.library.identity import content_digest
 from tests.library.conftest import RULES, Run
@@ -21,7 +20,7 @@ def test_the_library_and_papers_tell_the_same(approved: Run) -> None:
     model = load("tiny.alert").model
     whole = content_digest(model)
     _, entry = read_entry(Path("library"), "tiny")
-    assert entry.rules_digest == whole == digest_of(model)
+    assert entry.rules_digest == whole == content_digest(model)
     short = whole[:16]
     assert re.search(rf"tiny +1 +{short} ", approved("list").output)
     assert f"tiny version 1  {short}\n" in approved("show", "tiny").output
