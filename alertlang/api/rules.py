@@ -19,7 +19,7 @@ from alertlang.findings.codes import Severity as Severity
 from alertlang.findings.errors import AlertlangError as AlertlangError
 from alertlang.findings.errors import NameOrFileError as NameOrFileError
 from alertlang.findings.finding import Finding as Finding
-from alertlang.findings.pages import PAGES
+from alertlang.findings.pages import reading_pages
 from alertlang.fit.full_report import basis_of, full_report, report_on
 from alertlang.fit.run import DISPLAY_CHECKS
 from alertlang.logic.solver import WORK_LIMIT as WORK_LIMIT
@@ -376,7 +376,7 @@ def difference(formatted: Formatted) -> bytes:
 
 def pages() -> Mapping[str, str]:
     """The page of every kind of finding, by its name."""
-    found = dict(PAGES)
+    found = dict(reading_pages())
     found.update({check.code.name: check.page for check in CHECKS})
     found.update({check.code.name: check.page for check in DISPLAY_CHECKS})
     return {name: found[name] for name in BY_NAME}
