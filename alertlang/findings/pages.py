@@ -1,5 +1,7 @@
-"""The pages of the findings that are no checks: those of reading a file, and the note on accepted exceptions. They stand
-in grammar/READING.md; the page of a check is the docstring of its module."""
+"""The pages of the findings that are no checks: those of reading a file, and the note on accepted exceptions.
+
+They stand in grammar/READING.md; the page of a check is the docstring of its module.
+"""
 
 from __future__ import annotations
 
