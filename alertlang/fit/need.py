@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -101,13 +101,9 @@ class Need:
 
     @cached_property
     def contexts(self) -> Resource:
-        units: list[Unit] = []
-        for number in range(self._slots.count):
-            mine = [one for one, slot in zip(self._contexts, self._slots.group, strict=True) if slot == number]
-            users = tuple(dict.fromkeys(label for one in mine for label in one.users))
-            units.append(Unit(users, mine[0].words, mine[0].span))
         proved = self._slots.decided and self.same.decided
-        return Resource("contexts", None, tuple(units), self.display.contexts, proved)
+        units = tuple(_units(self._contexts, self._slots))
+        return Resource("contexts", None, units, self.display.contexts, proved)
 
     @cached_property
     def slot_of(self) -> dict[str, int | None]:
@@ -201,10 +197,7 @@ class Need:
         for alike in groups.values():
             grouping = self.same.grouped([one.start for one in alike])
             proved = proved and grouping.decided
-            for number in range(grouping.count):
-                mine = [one for one, slot in zip(alike, grouping.group, strict=True) if slot == number]
-                users = tuple(dict.fromkeys(label for one in mine for label in one.users))
-                units.append(Unit(users, mine[0].words, mine[0].span))
+            units += _units(alike, grouping)
         units.sort(key=lambda unit: (unit.span.source.path, unit.span.start))
         return Resource("timers", None, tuple(units), self.display.timers, proved)
 
@@ -284,6 +277,13 @@ class Need:
     def with_rules(self, bands: tuple[m.Band, ...], alerts: tuple[m.Alert, ...]) -> Need:
         """The need of the same rule set with other statements."""
         return Need(replace(self.ruleset, bands=bands, alerts=alerts), self.display, self.work_limit)
+
+
+def _units(timed: Sequence[_Delay], grouping: Grouping) -> Iterator[Unit]:
+    """One for each group, with all that need it."""
+    for number in range(grouping.count):
+        mine = [one for one, group in zip(timed, grouping.group, strict=True) if group == number]
+        yield Unit(tuple(dict.fromkeys(label for one in mine for label in one.users)), mine[0].words, mine[0].span)
 
 
 def texts(ruleset: m.RuleSet, rule: Rule) -> tuple[str, ...]:

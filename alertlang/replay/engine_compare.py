@@ -193,7 +193,7 @@ def _read(values: Values, variable: str) -> set[tuple[str, int]]:
             case e.Statistic():
                 parts: list[str] = [m.variable(node.quantity, i) for i in range(1, node.size + 1)]
             case e.Reading() | e.Trend() | e.CurveOver():
-                parts = [values.variable(node.quantity, node.index if node.index is not None else index)]
+                parts = [values.read_by(node, index)]
             case _:
                 continue
         for part in parts:

@@ -69,6 +69,10 @@ class Values:
         """A quantity that is no array has its one value, whatever the index."""
         return m.variable(quantity, None if self.quantities[quantity].size is None else index)
 
+    def read_by(self, node: e.Reading | e.CurveOver | e.Trend, index: int | None) -> str:
+        """What a part of an expression reads: the element that it names, or that of the whole."""
+        return self.variable(node.quantity, node.index if node.index is not None else index)
+
     def column(self, variable: str) -> Column | None:
         return self.chunk.columns.get(variable)
 
@@ -119,7 +123,7 @@ class Values:
                 size = abs(float(node.value))
                 return Near(np.array(float(node.value)), _UNIT * size + _LEAST, size)
             case e.Reading():
-                return self.near(self.variable(node.quantity, node.index if node.index is not None else index))
+                return self.near(self.read_by(node, index))
             case e.Scaled():
                 return _scaled(self._expression(node.part, index), node.factor, node.offset)
             case e.Sum():
@@ -132,8 +136,7 @@ class Values:
             case e.Statistic():
                 return self._statistic(node, index)
             case e.CurveOver():
-                at = self.variable(node.quantity, node.index if node.index is not None else index)
-                return _curve(node, self.near(at))
+                return _curve(node, self.near(self.read_by(node, index)))
             case e.Trend():
                 raise ValueError("a rise or fall is a quantity of its own")
 
@@ -157,7 +160,7 @@ class Values:
         return Near(arrays[index - 1] - average, error + off + 2 * _UNIT * size, 2 * size)
 
     def _trend(self, quantity: m.Quantity, trend: e.Trend, index: int | None, variable: str) -> Near:
-        part = self.near(self.variable(trend.quantity, trend.index if trend.index is not None else index))
+        part = self.near(self.read_by(trend, index))
         ticks = self.chunk.ticks
         rates = np.empty(len(ticks))
         np.subtract(part.numbers[1:], part.numbers[:-1], out=rates[1:])
@@ -201,8 +204,7 @@ class Values:
             case e.Number():
                 return node.value
             case e.Reading():
-                at = self.variable(node.quantity, node.index if node.index is not None else index)
-                return self.exact(at, row)
+                return self.exact(self.read_by(node, index), row)
             case e.Scaled():
                 part = self._exact_of(node.part, index, row)
                 return None if part is None else part * node.factor + node.offset
@@ -219,7 +221,7 @@ class Values:
                 known = [value for value in values if value is not None]
                 return _exact_statistic(node, known, index) if len(known) == node.size else None
             case e.CurveOver():
-                x = self.exact(self.variable(node.quantity, node.index if node.index is not None else index), row)
+                x = self.exact(self.read_by(node, index), row)
                 return node.otherwise if x is None else _exact_curve(node, x)
             case e.Trend():
                 raise ValueError("a rise or fall is a quantity of its own")
@@ -227,7 +229,7 @@ class Values:
     def _exact_trend(
         self, quantity: m.Quantity, trend: e.Trend, index: int | None, variable: str, row: int
     ) -> Fraction | None:
-        part = self.variable(trend.quantity, trend.index if trend.index is not None else index)
+        part = self.read_by(trend, index)
         ticks = self.chunk.ticks
         if row > 0:
             then, since = self.exact(part, row - 1), int(ticks[row - 1])
@@ -250,7 +252,7 @@ class Values:
             trend = quantity.derived
             if isinstance(trend, e.Trend):
                 for index in quantity.indexes:
-                    part = self.variable(trend.quantity, trend.index if trend.index is not None else index)
+                    part = self.read_by(trend, index)
                     values[m.variable(quantity.name, index)] = self.exact(part, last)
         return Before(int(self.chunk.ticks[last]), values)
 
