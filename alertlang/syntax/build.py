@@ -9,7 +9,7 @@ from lark.tree import Meta
 from lark.visitors import v_args
 
 from alertlang.syntax import tree as t
-from alertlang.syntax.parts import Children, Parts
+from alertlang.syntax.parts import Build, Children, Parts, clause, every_other, node, only, text
 from alertlang.units.number import parse_number
 
 # Each may be written of one or of several.
@@ -22,6 +22,22 @@ _ALLOWED = {
 }
 
 
+def _source(status: str) -> Build:
+    return lambda self, meta, c: t.SourceDeclaration(self._span(meta), self._word(c[1]), status, self._plain(c[-1]))
+
+
+def _claim(kind: str) -> Build:
+    return lambda _, __, c: (kind, c[0], c[1], c[-1].text, None)
+
+
+def _range(kind: str, *, timed: bool) -> Build:
+    def build(self: Parts, meta: Meta, c: Children) -> t.Range:
+        needs = tuple(x for x in c[4:] if isinstance(x, t.Needs))
+        return t.Range(self._span(meta), kind, c[0], c[2], c[3], c[5] if timed else None, needs, _sources(c[4:]))
+
+    return build
+
+
 @v_args(meta=True)
 class Builder(Parts):
     """Builds the statements of one source."""
@@ -29,8 +45,8 @@ class Builder(Parts):
     # ---- head of a file
 
     def statement(self, meta: Meta, c: Children) -> Any:
-        node = c[0]
-        return t.Labelled(node.span, None, node) if isinstance(node, t.Rule) else node
+        one = c[0]
+        return t.Labelled(one.span, None, one) if isinstance(one, t.Rule) else one
 
     def labelled(self, meta: Meta, c: Children) -> t.Labelled:
         return t.Labelled(self._span(meta), self._word(c[0]), c[1])
@@ -38,34 +54,11 @@ class Builder(Parts):
     def replace(self, meta: Meta, c: Children) -> t.Replace:
         return t.Replace(self._span(meta), self._word(c[1]), c[2])
 
-    def header(self, meta: Meta, c: Children) -> t.Header:
-        version = self._word(c[3])
-        value = t.Value(version.span, parse_number(version.text), None)
-        return t.Header(self._span(meta), c[0], self._word(c[1]), value)
-
-    def file_kind(self, meta: Meta, c: Children) -> str:
-        return str(c[0])
-
-    def use_profile(self, meta: Meta, c: Children) -> t.Use:
-        return t.Use(self._span(meta), "profile", self._word(c[2]))
-
-    def use_rules(self, meta: Meta, c: Children) -> t.Use:
-        return t.Use(self._span(meta), "rules", self._word(c[2]))
-
-    def about(self, meta: Meta, c: Children) -> t.About:
-        return t.About(self._span(meta), self._word(c[1]))
-
-    def source_document(self, meta: Meta, c: Children) -> t.SourceDeclaration:
-        return t.SourceDeclaration(self._span(meta), self._word(c[1]), "document", self._word(c[2]))
-
-    def source_second_hand(self, meta: Meta, c: Children) -> t.SourceDeclaration:
-        return t.SourceDeclaration(self._span(meta), self._word(c[1]), "second hand", self._word(c[3]))
-
-    def source_common_practice(self, meta: Meta, c: Children) -> t.SourceDeclaration:
-        return t.SourceDeclaration(self._span(meta), self._word(c[1]), "common practice", self._maybe(c[3]))
-
-    def source_from_memory(self, meta: Meta, c: Children) -> t.SourceDeclaration:
-        return t.SourceDeclaration(self._span(meta), self._word(c[1]), "from memory", self._maybe(c[3]))
+    file_kind = text
+    source_document = _source("document")
+    source_second_hand = _source("second hand")
+    source_common_practice = _source("common practice")
+    source_from_memory = _source("from memory")
 
     def engine(self, meta: Meta, c: Children) -> t.Engine:
         return t.Engine(self._span(meta), tuple(self._word(x) for x in c if x.type == "FACT"))
@@ -74,11 +67,8 @@ class Builder(Parts):
         found, sources, repeated = _clauses(c)
         return t.Weights(self._span(meta), found.get("maximum"), found.get("arcs"), sources, repeated)
 
-    def maximum_weight(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
-        return "maximum", c[1]
-
-    def arcs_at(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
-        return "arcs", c[1]
+    maximum_weight = clause("maximum")
+    arcs_at = clause("arcs")
 
     # ---- what there is to read
 
@@ -89,7 +79,7 @@ class Builder(Parts):
             self._span(meta),
             self._word(c[1]),
             c[2],
-            self._maybe(c[3]),
+            self._plain(c[3]),
             t.Value(low.span, low.number, high.unit),
             high,
             found.get("step"),
@@ -102,18 +92,11 @@ class Builder(Parts):
     def size(self, meta: Meta, c: Children) -> t.Value:
         return t.Value(self._span(meta), parse_number(str(c[1])), None)
 
-    def step(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
-        return "step", c[1]
-
-    def accuracy(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
-        return "accuracy", c[1]
-
-    def deadband(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
-        return "deadband", c[1]
+    step, accuracy, deadband = map(clause, ("step", "accuracy", "deadband"))
 
     def switch(self, meta: Meta, c: Children) -> t.Switch:
         positions = tuple(self._word(x) for x in c[3:] if x.type == "POSITION")
-        return t.Switch(self._span(meta), self._word(c[1]), self._maybe(c[2]), positions)
+        return t.Switch(self._span(meta), self._word(c[1]), self._plain(c[2]), positions)
 
     def let(self, meta: Meta, c: Children) -> t.Let:
         low, high = c[6], c[8]
@@ -126,8 +109,7 @@ class Builder(Parts):
         otherwise = next((x for x in c[5:] if isinstance(x, t.Value)), None)
         return t.Curve(self._span(meta), self._word(c[1]), c[3], points, otherwise, _sources(c))
 
-    def point(self, meta: Meta, c: Children) -> tuple[t.Value, t.Value]:
-        return c[0], c[2]
+    point = every_other(0)
 
     def condition(self, meta: Meta, c: Children) -> t.Condition:
         found, sources, repeated = _clauses(c[6:])
@@ -142,53 +124,22 @@ class Builder(Parts):
             repeated,
         )
 
-    def set_after(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
-        return "set_after", c[1]
-
-    def cleared_after(self, meta: Meta, c: Children) -> tuple[str, t.Value]:
-        return "cleared_after", c[1]
-
-    def respond(self, meta: Meta, c: Children) -> t.Respond:
-        return t.Respond(self._span(meta), c[1])
+    set_after, cleared_after = map(clause, ("set_after", "cleared_after"))
+    respond = node(t.Respond, 1)
 
     # ---- rules
 
     def assume(self, meta: Meta, c: Children) -> t.Assume:
         return t.Assume(self._span(meta), c[2], c[4], _sources(c[5:]))
 
-    def _range(self, meta: Meta, c: Children, kind: str, timed: bool) -> t.Range:
-        clauses = c[4:]
-        return t.Range(
-            self._span(meta),
-            kind,
-            c[0],
-            c[2],
-            c[3],
-            c[5] if timed else None,
-            tuple(x for x in clauses if isinstance(x, t.Needs)),
-            _sources(clauses),
-        )
-
-    def limit(self, meta: Meta, c: Children) -> t.Range:
-        return self._range(meta, c, "limit", timed=True)
-
-    def avoid(self, meta: Meta, c: Children) -> t.Range:
-        return self._range(meta, c, "avoid", timed=True)
-
-    def precaution(self, meta: Meta, c: Children) -> t.Range:
-        return self._range(meta, c, "precaution", timed=False)
-
-    def normal(self, meta: Meta, c: Children) -> t.Range:
-        return self._range(meta, c, "normal", timed=False)
-
-    def given(self, meta: Meta, c: Children) -> Any:
-        return c[1]
+    limit, avoid = (_range(kind, timed=True) for kind in ("limit", "avoid"))
+    precaution, normal = (_range(kind, timed=False) for kind in ("precaution", "normal"))
+    given = only(1)
 
     def needs(self, meta: Meta, c: Children) -> t.Needs:
         return t.Needs(self._span(meta), c[1].text, c[3])
 
-    def source_clause(self, meta: Meta, c: Children) -> t.SourceClause:
-        return t.SourceClause(self._span(meta), self._word(c[1]), self._maybe(c[2]))
+    source_clause = node(t.SourceClause, 1, 2)
 
     def band(self, meta: Meta, c: Children) -> t.Band:
         alert = None
@@ -210,27 +161,16 @@ class Builder(Parts):
     def held(self, meta: Meta, c: Children) -> t.HeldFor:
         return t.HeldFor(self._span(meta), c[1], c[2] is not None)
 
-    def after(self, meta: Meta, c: Children) -> tuple[str, Any]:
-        return "after", c[1]
+    after, unless = map(clause, ("after", "unless"))
 
     def latched(self, meta: Meta, c: Children) -> tuple[str, Any]:
         return "latched", t.Node(self._span(meta))
-
-    def unless(self, meta: Meta, c: Children) -> tuple[str, Any]:
-        return "unless", c[1]
 
     def prove(self, meta: Meta, c: Children) -> t.Prove:
         kind, subject, region, wanted, within = c[4]
         return t.Prove(self._span(meta), c[2], kind, subject, region, wanted, within)
 
-    def claim_is(self, meta: Meta, c: Children) -> Any:
-        return "is", c[0], c[1], c[3].text, None
-
-    def claim_at_least(self, meta: Meta, c: Children) -> Any:
-        return "at_least", c[0], c[1], c[4].text, None
-
-    def claim_never(self, meta: Meta, c: Children) -> Any:
-        return "never", c[0], c[1], c[4].text, None
+    claim_is, claim_at_least, claim_never = map(_claim, ("is", "at_least", "never"))
 
     def claim_raises(self, meta: Meta, c: Children) -> Any:
         return "raises", c[0], c[1], c[3].text, c[5]
@@ -241,14 +181,9 @@ class Builder(Parts):
     def claim_quiet(self, meta: Meta, c: Children) -> Any:
         return "quiet", None, None, None, None
 
-    def follow(self, meta: Meta, c: Children) -> t.Follow:
-        return t.Follow(self._span(meta), self._word(c[1]), self._maybe(c[3]))
-
-    def accept(self, meta: Meta, c: Children) -> t.Accept:
-        return t.Accept(self._span(meta), self._word(c[1]), self._word(c[3]), self._word(c[5]), self._maybe(c[7]))
-
-    def drop(self, meta: Meta, c: Children) -> t.Drop:
-        return t.Drop(self._span(meta), self._word(c[1]), self._word(c[3]))
+    follow = node(t.Follow, 1, 3)
+    accept = node(t.Accept, 1, 3, 5, 7)
+    drop = node(t.Drop, 1, 3)
 
     # ---- what a display can hold
 
@@ -267,8 +202,7 @@ class Builder(Parts):
     def label_length(self, meta: Meta, c: Children) -> t.LabelLength:
         return t.LabelLength(self._span(meta), self._count(c[1]))
 
-    def scan(self, meta: Meta, c: Children) -> t.Scan:
-        return t.Scan(self._span(meta), c[1])
+    scan = node(t.Scan, 1)
 
     def colours(self, meta: Meta, c: Children) -> t.Colours:
         return t.Colours(self._span(meta), tuple(c[1::2]))
@@ -300,11 +234,7 @@ class Builder(Parts):
     def lock_in(self, meta: Meta, c: Children) -> bool:
         return bool(c[0].type == "WITH_LOCK_IN")
 
-    def acknowledged_by(self, meta: Meta, c: Children) -> tuple[str, Any]:
-        return "acknowledged_by", self._word(c[1])
-
-    def reset_by(self, meta: Meta, c: Children) -> tuple[str, Any]:
-        return "reset_by", self._word(c[1])
+    acknowledged_by, reset_by = map(clause, ("acknowledged_by", "reset_by"))
 
     def gauge(self, meta: Meta, c: Children) -> t.Gauge:
         found, repeated = _said([x for x in c[3:] if isinstance(x, tuple)])
@@ -312,17 +242,13 @@ class Builder(Parts):
         name, label, drawn, sensor = self._word(c[1]), c[2], found.get("drawn"), found.get("sensor")
         return t.Gauge(self._span(meta), name, label, drawn, sensor, channels, repeated)
 
-    def labelled_as(self, meta: Meta, c: Children) -> t.Word:
-        return self._word(c[1])
+    labelled_as = only(1)
 
     def drawn(self, meta: Meta, c: Children) -> tuple[str, Any]:
-        return "drawn", t.Drawn(self._span(meta), c[1], self._maybe(c[3]), c[5])
+        return "drawn", t.Drawn(self._span(meta), c[1], self._plain(c[3]), c[5])
 
-    def shape(self, meta: Meta, c: Children) -> str:
-        return str(c[0])
-
-    def sensor(self, meta: Meta, c: Children) -> tuple[str, Any]:
-        return "sensor", self._word(c[1])
+    shape = wire = text
+    sensor, channel = map(clause, ("sensor", "channel"))
 
     def channels(self, meta: Meta, c: Children) -> tuple[str, Any]:
         return "channels", tuple(self._word(x) for x in c[1:] if x.type == "STRING")
@@ -335,31 +261,13 @@ class Builder(Parts):
     def wired(self, meta: Meta, c: Children) -> tuple[str, Any]:
         return "wired", t.Wired(self._span(meta), c[1], self._word(c[3]))
 
-    def wire(self, meta: Meta, c: Children) -> str:
-        return str(c[0])
-
-    def channel(self, meta: Meta, c: Children) -> tuple[str, Any]:
-        return "channel", self._word(c[1])
-
-    def _count(self, token: Token) -> t.Value:
-        word = self._word(token)
-        return t.Value(word.span, parse_number(word.text), None)
-
 
 def _clauses(
     parts: Children,
 ) -> tuple[dict[str, t.Value], tuple[t.SourceClause, ...], tuple[t.Value, ...]]:
     """Values by the word before them, source clauses, and the values of words that were said twice."""
-    found: dict[str, t.Value] = {}
-    repeated: list[t.Value] = []
-    for part in parts:
-        if isinstance(part, tuple):
-            word, value = part
-            if word in found:
-                repeated.append(value)
-            else:
-                found[word] = value
-    return found, _sources(parts), tuple(repeated)
+    found, repeated = _said([part for part in parts if isinstance(part, tuple)])
+    return found, _sources(parts), repeated
 
 
 def _sources(clauses: Children) -> tuple[t.SourceClause, ...]:
@@ -371,13 +279,8 @@ def _tail(parts: Children) -> t.Tail:
     return t.Tail(found.get("after"), found.get("latched"), found.get("unless"), repeated)
 
 
-def _said(parts: Children) -> tuple[dict[str, Any], tuple[t.Node, ...]]:
+def _said(parts: Children) -> tuple[dict[str, Any], tuple[Any, ...]]:
     """What was said by the word before it, and what was said twice."""
     found: dict[str, Any] = {}
-    repeated: list[t.Node] = []
-    for name, node in parts:
-        if name in found:
-            repeated.append(node)
-        else:
-            found[name] = node
-    return found, tuple(repeated)
+    repeated = tuple(node for name, node in parts if found.setdefault(name, node) is not node)
+    return found, repeated

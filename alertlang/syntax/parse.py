@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
+from typing import Any
 
 from lark import Lark, Token
 from lark.exceptions import UnexpectedInput, UnexpectedToken, VisitError
@@ -17,7 +18,8 @@ from alertlang.syntax.build import Builder
 from alertlang.syntax.explain import Broken, explain, mistakes
 from alertlang.syntax.limits import long_number, too_deep
 from alertlang.syntax.lost import names_lost
-from alertlang.syntax.split import split
+from alertlang.syntax.parts import Parts
+from alertlang.syntax.split import Piece, split
 from alertlang.text.resources import grammar_dir
 from alertlang.text.source import Source, Span
 from alertlang.units.unit import find_unit
@@ -57,12 +59,12 @@ class Reserve:
 class StatementReader:
     """The grammar, compiled once a process."""
 
-    def __init__(self) -> None:
-        self.builder = Builder()
+    def __init__(self, grammar: str, builder: Parts, reserved: frozenset[str] | None = None) -> None:
+        """`reserved`: the words that cannot be names; none given: those of the grammar."""
+        self.builder = builder
         self.reserve = Reserve()
-        text = (grammar_dir() / "alertlang.lark").read_text(encoding="utf-8")
         self.lark = Lark(
-            text,
+            (grammar_dir() / grammar).read_text(encoding="utf-8"),
             start="statement",
             parser="lalr",
             lexer="contextual",
@@ -77,10 +79,10 @@ class StatementReader:
         }
         # The first words of the terminals that are several words.
         more = {"for", "at", "in", "except", "set", "respond", "cleared"}
-        self.reserved = frozenset(self.keywords.values()) | more
+        self.reserved = frozenset(self.keywords.values()) | more if reserved is None else reserved
         self.reserve.reserved = self.reserved
 
-    def statement(self, source: Source, start: int, end: int) -> t.Statement | Broken | Finding:
+    def statement(self, source: Source, start: int, end: int) -> Any:
         """The tree of one statement, or how it broke, or (for a number or nesting beyond all measure) the finding."""
         self.builder.source = source
         tokens = self.reserve.tokens
@@ -90,7 +92,7 @@ class StatementReader:
         except UnexpectedInput as problem:
             return self._broken(problem, source, start, end)
         try:
-            result: t.Statement = self.builder.transform(parsed)
+            result = self.builder.transform(parsed)
         except VisitError:
             too_long = long_number(source, tokens)
             if too_long is None:
@@ -168,7 +170,7 @@ def _adjacent(token: Token | None, source: Source, place: int) -> Span | None:
 
 @lru_cache(maxsize=1)
 def _reader() -> StatementReader:
-    return StatementReader()
+    return StatementReader("alertlang.lark", Builder())
 
 
 def reserved_words() -> frozenset[str]:
@@ -178,15 +180,38 @@ def reserved_words() -> frozenset[str]:
 
 @lru_cache(maxsize=1)
 def _catalogue() -> dict[Slip, tuple[str, str]]:
-    """Each known slip with its message and way out."""
-    reader = _reader()
+    return slips(_reader(), ((one.message, one.way_out, one.examples) for one in mistakes()))
+
+
+def slips(reader: StatementReader, known: Iterable[tuple[str, str, tuple[str, ...]]]) -> dict[Slip, tuple[str, str]]:
+    """Each slip of a catalogue with its message and way out."""
     found: dict[Slip, tuple[str, str]] = {}
-    for mistake in mistakes():
-        for example in mistake.examples:
+    for message, way_out, examples in known:
+        for example in examples:
             result = reader.statement(Source("", example), 0, len(example))
             if isinstance(result, Broken):
-                found.setdefault(result.slip, (mistake.message, mistake.way_out))
+                found.setdefault(result.slip, (message, way_out))
     return found
+
+
+def read_statements(
+    reader: StatementReader,
+    source: Source,
+    pieces: Iterable[Piece],
+    strays: Iterable[tuple[Piece, Finding]],
+    explained: Callable[[Broken], Finding],
+) -> tuple[tuple[Any, ...], tuple[Span, ...], list[Finding]]:
+    """The statements that could be read, where the others stand, and what is wrong with these, each in order."""
+    statements: list[t.Node] = []
+    broken: list[tuple[Piece, Finding]] = list(strays)
+    for piece in pieces:
+        result = reader.statement(source, piece.start, piece.end)
+        if isinstance(result, t.Node):
+            statements.append(result)
+        else:
+            broken.append((piece, result if isinstance(result, Finding) else explained(result)))
+    lost = sorted((Span(source, piece.start, piece.end) for piece, _ in broken), key=lambda span: span.start)
+    return tuple(statements), tuple(lost), sorted((one for _, one in broken), key=lambda one: one.sort_key)
 
 
 def _explained(broken: Broken, of_display: bool) -> Finding:
@@ -197,10 +222,6 @@ def _explained(broken: Broken, of_display: bool) -> Finding:
 def parse(source: Source) -> tuple[t.File, list[Finding]]:
     """The tree of a text and every mistake in it, in order. A statement that is broken is left out of the tree."""
     pieces, comments, strays = split(source)
-    findings = [one for _, one in strays]
-    lost = [Span(source, piece.start, piece.end) for piece, _ in strays]
-    reader = _reader()
-    statements: list[t.Statement] = []
     of_display = bool(pieces) and display.is_display(source, pieces[0].start, pieces[0].end)
     if pieces and (head := _SCENARIO.match(source.text, pieces[0].start)):
         # One word for the file instead of one for each of its lines.
@@ -209,13 +230,7 @@ def parse(source: Source) -> tuple[t.File, list[Finding]]:
         found = finding("wrong-kind", message, where, advice=("run it with: alertlang scenarios FILE",))
         everything = Span(source, pieces[0].start, pieces[-1].end)
         return t.File(source, (), tuple(comments), frozenset(), (everything,)), [found]
-    for piece in pieces:
-        result = reader.statement(source, piece.start, piece.end)
-        if isinstance(result, t.Node):
-            statements.append(result)
-            continue
-        lost.append(Span(source, piece.start, piece.end))
-        findings.append(result if isinstance(result, Finding) else _explained(result, of_display))
-    findings.sort(key=lambda f: f.sort_key)
-    lost.sort(key=lambda span: span.start)
-    return t.File(source, tuple(statements), tuple(comments), names_lost(lost), tuple(lost)), findings
+    statements, lost, findings = read_statements(
+        _reader(), source, pieces, strays, lambda one: _explained(one, of_display)
+    )
+    return t.File(source, statements, tuple(comments), names_lost(lost), lost), findings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
 
@@ -14,6 +15,54 @@ from alertlang.text.source import Source, Span
 from alertlang.units.number import parse_number
 
 Children = list[Any]
+Build = Callable[..., Any]
+"""Builds what one rule of the grammar stands for: (builder, where it stands, what it is made of)."""
+
+# ---- what most rules are built by
+
+
+def node(kind: Callable[..., t.Node], *places: int) -> Build:
+    """A node of what stands in some places."""
+
+    def build(self: Parts, meta: Meta, c: Children) -> t.Node:
+        return kind(self._span(meta), *(self._plain(c[place]) for place in places))
+
+    return build
+
+
+def only(place: int) -> Build:
+    """What stands in one place."""
+    return lambda self, _, c: self._plain(c[place])
+
+
+def clause(name: str, place: int = 1) -> Build:
+    """The same, by the name of its clause."""
+    return lambda self, _, c: (name, self._plain(c[place]))
+
+
+def text(_: Parts, __: Meta, c: Children) -> str:
+    """Words as they are written."""
+    return " ".join(map(str, c))
+
+
+def every_other(start: int) -> Build:
+    """The parts of a list, without what stands between them."""
+    return lambda _, __, c: tuple(c[start::2])
+
+
+def _one_sided(kind: str) -> Build:
+    return lambda self, meta, c: t.Region(self._span(meta), kind, self._plain(c[1]))
+
+
+def _two_sided(kind: str) -> Build:
+    def build(self: Parts, meta: Meta, c: Children) -> t.Region:
+        return t.Region(self._span(meta), kind, *self._in_one_unit(c[1], c[3]))
+
+    return build
+
+
+def _held(at_least: bool) -> Build:
+    return lambda self, meta, c: t.Held(self._span(meta), c[0], at_least, c[2])
 
 
 @v_args(meta=True)
@@ -42,104 +91,67 @@ class Parts(Transformer_NonRecursive[Token, Any]):
             text = " ".join(text.split())
         return t.Word(span, text)
 
-    def _maybe(self, token: Token | None) -> t.Word | None:
-        return None if token is None else self._word(token)
+    def _plain(self, part: Any) -> Any:
+        """A token as a word; everything else as it is."""
+        return self._word(part) if isinstance(part, Token) else part
+
+    def _count(self, token: Token) -> t.Value:
+        word = self._word(token)
+        return t.Value(word.span, parse_number(word.text), None)
+
+    def _in_one_unit(self, first: Any, second: Any) -> tuple[Any, Any]:
+        """A unit after the second number alone serves both."""
+        if isinstance(first, t.Value) and first.unit is None and isinstance(second, t.Value):
+            first = t.Value(first.span, first.number, second.unit)
+        return first, second
+
+    # ---- head of a file
+
+    def header(self, meta: Meta, c: Children) -> t.Header:
+        return t.Header(self._span(meta), str(c[0]), self._word(c[1]), self._count(c[3]))
+
+    def use(self, meta: Meta, c: Children) -> t.Use:
+        return t.Use(self._span(meta), str(c[1]), self._word(c[2]))
+
+    use_profile = use_rules = use
+    about = node(t.About, 1)
 
     # ---- expressions of `let`
 
-    def constant(self, meta: Meta, c: Children) -> t.Constant:
-        return t.Constant(self._span(meta), c[0])
-
-    def read(self, meta: Meta, c: Children) -> t.Read:
-        return t.Read(self._span(meta), c[0])
-
-    def grouped(self, meta: Meta, c: Children) -> Any:
-        return c[1]
+    constant = node(t.Constant, 0)
+    read = node(t.Read, 0)
+    grouped = parenthesised = only(1)
 
     def add(self, meta: Meta, c: Children) -> t.Arithmetic:
-        return t.Arithmetic(self._span(meta), "+", c[0], c[2])
+        return t.Arithmetic(self._span(meta), str(c[1]), c[0], c[2])
 
-    def subtract(self, meta: Meta, c: Children) -> t.Arithmetic:
-        return t.Arithmetic(self._span(meta), "-", c[0], c[2])
-
-    def multiply(self, meta: Meta, c: Children) -> t.Arithmetic:
-        return t.Arithmetic(self._span(meta), "*", c[0], c[2])
-
-    def divide(self, meta: Meta, c: Children) -> t.Arithmetic:
-        return t.Arithmetic(self._span(meta), "/", c[0], c[2])
-
-    def statistic(self, meta: Meta, c: Children) -> str:
-        return str(c[0])
-
-    def trend(self, meta: Meta, c: Children) -> str:
-        return str(c[0])
-
-    def statistic_of(self, meta: Meta, c: Children) -> t.Statistic:
-        return t.Statistic(self._span(meta), c[0], c[2])
-
-    def trend_of(self, meta: Meta, c: Children) -> t.Trend:
-        return t.Trend(self._span(meta), c[0], c[2], self._word(c[4]))
+    subtract = multiply = divide = add
+    statistic = trend = text
+    statistic_of = node(t.Statistic, 0, 2)
+    trend_of = node(t.Trend, 0, 2, 4)
 
     # ---- regions and formulas
 
     def subject(self, meta: Meta, c: Children) -> t.Subject:
-        index = None
-        if len(c) > 1:
-            word = self._word(c[2])
-            index = t.Value(word.span, parse_number(word.text), None)
-        return t.Subject(self._span(meta), self._word(c[0]), index)
+        return t.Subject(self._span(meta), self._word(c[0]), self._count(c[2]) if len(c) > 1 else None)
 
-    def named_bound(self, meta: Meta, c: Children) -> t.Word:
-        return self._word(c[0])
-
-    def within(self, meta: Meta, c: Children) -> t.Region:
-        return self._two_sided(meta, c, "within")
-
-    def outside(self, meta: Meta, c: Children) -> t.Region:
-        return self._two_sided(meta, c, "outside")
-
-    def _two_sided(self, meta: Meta, c: Children, kind: str) -> t.Region:
-        first, second = c[1], c[3]
-        # A unit after the second number alone serves both.
-        if isinstance(first, t.Value) and first.unit is None and isinstance(second, t.Value):
-            first = t.Value(first.span, first.number, second.unit)
-        return t.Region(self._span(meta), kind, first, second)
+    named_bound = only(0)
+    below, above, at_most, at_least = map(_one_sided, ("below", "above", "at_most", "at_least"))
+    within, outside = map(_two_sided, ("within", "outside"))
 
     def failed_region(self, meta: Meta, c: Children) -> t.Region:
         return t.Region(self._span(meta), "failed", t.Value(self._span(meta), Fraction(0), None))
 
-    def named(self, meta: Meta, c: Children) -> t.Named:
-        return t.Named(self._span(meta), c[0])
+    named = node(t.Named, 0)
 
     def compare(self, meta: Meta, c: Children) -> t.Compare:
-        return t.Compare(self._span(meta), c[0], c[1], None)
-
-    def compare_any(self, meta: Meta, c: Children) -> t.Compare:
-        return t.Compare(self._span(meta), c[1], c[2], "any")
-
-    def compare_every(self, meta: Meta, c: Children) -> t.Compare:
-        return t.Compare(self._span(meta), c[1], c[2], "every")
+        return t.Compare(self._span(meta), c[-2], c[-1], str(c[0]) if len(c) > 2 else None)
 
     def failed(self, meta: Meta, c: Children) -> t.Failed:
-        return t.Failed(self._span(meta), c[0], None)
-
-    def failed_any(self, meta: Meta, c: Children) -> t.Failed:
-        return t.Failed(self._span(meta), c[1], "any")
-
-    def failed_every(self, meta: Meta, c: Children) -> t.Failed:
-        return t.Failed(self._span(meta), c[1], "every")
+        return t.Failed(self._span(meta), c[-2], str(c[0]) if len(c) > 2 else None)
 
     def is_at(self, meta: Meta, c: Children) -> t.IsAt:
-        return t.IsAt(self._span(meta), c[0], self._word(c[2]), False)
-
-    def is_not_at(self, meta: Meta, c: Children) -> t.IsAt:
-        return t.IsAt(self._span(meta), c[0], self._word(c[3]), True)
-
-    def parenthesised(self, meta: Meta, c: Children) -> Any:
-        return c[1]
-
-    def negation(self, meta: Meta, c: Children) -> t.Not:
-        return t.Not(self._span(meta), c[1])
+        return t.IsAt(self._span(meta), c[0], self._word(c[-1]), len(c) > 3)
 
     def both(self, meta: Meta, c: Children) -> t.And:
         return t.And(self._span(meta), tuple(c[::2]))
@@ -147,28 +159,16 @@ class Parts(Transformer_NonRecursive[Token, Any]):
     def either(self, meta: Meta, c: Children) -> t.Or:
         return t.Or(self._span(meta), tuple(c[::2]))
 
-    def held_at_least(self, meta: Meta, c: Children) -> t.Held:
-        return t.Held(self._span(meta), c[0], True, c[2])
-
-    def held_less_than(self, meta: Meta, c: Children) -> t.Held:
-        return t.Held(self._span(meta), c[0], False, c[2])
-
-    def below(self, meta: Meta, c: Children) -> t.Region:
-        return t.Region(self._span(meta), "below", c[1])
-
-    def above(self, meta: Meta, c: Children) -> t.Region:
-        return t.Region(self._span(meta), "above", c[1])
-
-    def at_most(self, meta: Meta, c: Children) -> t.Region:
-        return t.Region(self._span(meta), "at_most", c[1])
-
-    def at_least(self, meta: Meta, c: Children) -> t.Region:
-        return t.Region(self._span(meta), "at_least", c[1])
+    compare_any = compare_every = compare
+    failed_any = failed_every = failed
+    is_not_at = is_at
+    negation = node(t.Not, 1)
+    held_at_least, held_less_than = map(_held, (True, False))
 
     # ---- small parts
 
     def value(self, meta: Meta, c: Children) -> t.Value:
-        return t.Value(self._span(meta), c[0].number, self._maybe(c[1]))
+        return t.Value(self._span(meta), c[0].number, self._plain(c[1]))
 
     def number(self, meta: Meta, c: Children) -> t.Value:
         return t.Value(self._span(meta), parse_number(str(c[0])), None)
@@ -183,5 +183,4 @@ class Parts(Transformer_NonRecursive[Token, Any]):
         text = str(c[0])
         return t.Word(self._span(meta), "yellow" if text == "amber" else text)
 
-    def level(self, meta: Meta, c: Children) -> t.Word:
-        return self._word(c[0])
+    level = only(0)

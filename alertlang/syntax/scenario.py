@@ -6,21 +6,16 @@ import re
 import tomllib
 from dataclasses import replace
 from functools import lru_cache
-from typing import Any, cast
 
-from lark import Lark, Token
-from lark.exceptions import UnexpectedInput, VisitError
 from lark.tree import Meta
-from lark.utils import TextSlice
 from lark.visitors import v_args
 
 from alertlang.findings.finding import Finding, finding
 from alertlang.syntax import scenario_tree as st
 from alertlang.syntax import tree as t
-from alertlang.syntax.explain import Broken, explain
-from alertlang.syntax.limits import long_number
-from alertlang.syntax.parse import Reserve, Slip, StatementReader, reserved_words
-from alertlang.syntax.parts import Children, Parts
+from alertlang.syntax.explain import explain
+from alertlang.syntax.parse import Slip, StatementReader, read_statements, reserved_words, slips
+from alertlang.syntax.parts import Children, Parts, every_other, node, only, text
 from alertlang.syntax.split import split
 from alertlang.text.resources import grammar_dir
 from alertlang.text.source import Source, Span
@@ -34,66 +29,35 @@ _A_FILE_OF = {"rules": "a file of rules", "profile": "a profile", "display": "a 
 class _Builder(Parts):
     """Builds the statements of one scenario."""
 
-    def statement(self, meta: Meta, c: Children) -> Any:
-        return c[0]
-
-    def header(self, meta: Meta, c: Children) -> t.Header:
-        version = self._word(c[3])
-        number = t.Value(version.span, parse_number(version.text), None)
-        return t.Header(self._span(meta), "scenario", self._word(c[1]), number)
-
-    def use(self, meta: Meta, c: Children) -> t.Use:
-        return t.Use(self._span(meta), "rules", self._word(c[2]))
-
-    def about(self, meta: Meta, c: Children) -> t.About:
-        return t.About(self._span(meta), self._word(c[1]))
-
-    def sample(self, meta: Meta, c: Children) -> st.SampleEvery:
-        return st.SampleEvery(self._span(meta), c[2])
+    statement = only(0)
+    sample = node(st.SampleEvery, 2)
 
     def at(self, meta: Meta, c: Children) -> st.At:
-        lists = [part for part in c if isinstance(part, tuple)]
-        inputs = tuple(one for part in lists for one in part if not isinstance(one, st.Expectation))
-        expectations = tuple(one for part in lists for one in part if isinstance(one, st.Expectation))
+        parts = [one for part in c if isinstance(part, tuple) for one in part]
+        expectations = tuple(one for one in parts if isinstance(one, st.Expectation))
+        inputs = tuple(one for one in parts if not isinstance(one, st.Expectation))
         return st.At(self._span(meta), c[1], inputs, expectations)
 
     # ---- what is read
 
-    def inputs(self, meta: Meta, c: Children) -> tuple[st.Input, ...]:
-        return tuple(c[::2])
-
-    def given(self, meta: Meta, c: Children) -> st.Given:
-        return st.Given(self._span(meta), c[0], c[1])
+    inputs = every_other(0)
+    given = node(st.Given, 0, 1)
+    lost = node(st.Lost, 0)
+    turned = node(st.Turned, 0, 1)
+    position = only(0)
+    pressed = node(st.Pressed)
 
     def ramp(self, meta: Meta, c: Children) -> st.Ramp:
         return st.Ramp(self._span(meta), c[0], None, c[2], c[4])
 
     def ramp_from(self, meta: Meta, c: Children) -> st.Ramp:
-        first, last = c[1], c[3]
-        # A unit after the second number alone serves both.
-        if first.unit is None:
-            first = t.Value(first.span, first.number, last.unit)
-        return st.Ramp(self._span(meta), c[0], first, last, c[5])
-
-    def lost(self, meta: Meta, c: Children) -> st.Lost:
-        return st.Lost(self._span(meta), c[0])
-
-    def turned(self, meta: Meta, c: Children) -> st.Turned:
-        return st.Turned(self._span(meta), c[0], c[1])
-
-    def position(self, meta: Meta, c: Children) -> t.Word:
-        return self._word(c[0])
-
-    def pressed(self, meta: Meta, c: Children) -> st.Pressed:
-        return st.Pressed(self._span(meta))
+        return st.Ramp(self._span(meta), c[0], *self._in_one_unit(c[1], c[3]), c[5])
 
     # ---- what must be shown
 
-    def expectations(self, meta: Meta, c: Children) -> tuple[st.Expectation, ...]:
-        return tuple(c[::2])
-
-    def expectation(self, meta: Meta, c: Children) -> st.Expectation:
-        return st.Expectation(self._span(meta), c[0], c[2], c[4])
+    expectations = every_other(0)
+    expectation = node(st.Expectation, 0, 2, 4)
+    quiet = node(st.Quiet)
 
     def shows(self, meta: Meta, c: Children) -> st.Shows:
         return st.Shows(self._span(meta), c[0], c[1].text)
@@ -102,25 +66,18 @@ class _Builder(Parts):
         return st.Shows(self._span(meta), c[0], None)
 
     def up(self, meta: Meta, c: Children) -> st.Alerts:
-        return st.Alerts(self._span(meta), c[0].text, self._word(c[1]), True)
-
-    def not_up(self, meta: Meta, c: Children) -> st.Alerts:
-        return st.Alerts(self._span(meta), c[1].text, self._word(c[2]), False)
-
-    def quiet(self, meta: Meta, c: Children) -> st.Quiet:
-        return st.Quiet(self._span(meta))
+        return st.Alerts(self._span(meta), c[-2].text, self._word(c[-1]), len(c) == 2)
 
     def holds(self, meta: Meta, c: Children) -> st.Holds:
-        return st.Holds(self._span(meta), c[0], True)
+        return st.Holds(self._span(meta), c[-1], len(c) == 1)
 
-    def does_not_hold(self, meta: Meta, c: Children) -> st.Holds:
-        return st.Holds(self._span(meta), c[1], False)
+    not_up = up
+    does_not_hold = holds
 
     def lamp_is(self, meta: Meta, c: Children) -> st.LampIs:
         return st.LampIs(self._span(meta), self._word(c[1]), c[2])
 
-    def light(self, meta: Meta, c: Children) -> str:
-        return " ".join(str(word) for word in c)
+    light = text
 
     def seen(self, meta: Meta, c: Children) -> t.Subject:
         return self.subject(meta, c)
@@ -128,10 +85,9 @@ class _Builder(Parts):
     # ---- small parts
 
     def one(self, meta: Meta, c: Children) -> st.Place:
-        return st.Place(self._span(meta), c[0], False)
+        return st.Place(self._span(meta), c[-1], len(c) > 1)
 
-    def each(self, meta: Meta, c: Children) -> st.Place:
-        return st.Place(self._span(meta), c[1], True)
+    each = one
 
     def duration(self, meta: Meta, c: Children) -> t.Value:
         return t.Value(self._span(meta), c[0].number, self._word(c[1]))
@@ -143,64 +99,15 @@ class _Builder(Parts):
         return t.Value(self._span(meta), -parse_number(str(c[1])) / int(c[3]), None)
 
 
-class _ScenarioReader(StatementReader):
-    """The grammar of scenarios, compiled once a process."""
-
-    def __init__(self) -> None:
-        self._build = _Builder()
-        self.reserve = Reserve()
-        self.lark = Lark(
-            (grammar_dir() / "scenario.lark").read_text(encoding="utf-8"),
-            start="statement",
-            parser="lalr",
-            lexer="contextual",
-            postlex=self.reserve,
-            propagate_positions=True,
-            maybe_placeholders=True,
-        )
-        self.keywords = {
-            terminal.name: terminal.pattern.value
-            for terminal in self.lark.terminals
-            if terminal.pattern.type == "str" and terminal.pattern.value.isalpha()
-        }
-        # What cannot be a name in the rules cannot be one here, and nothing more.
-        self.reserved = reserved_words()
-        self.reserve.reserved = self.reserved
-
-    def read(self, source: Source, start: int, end: int) -> st.Statement | Broken | Finding:
-        """The tree of one statement, or how it broke, or (for a number beyond all measure) the finding."""
-        self._build.source = source
-        tokens: list[Token] = self.reserve.tokens
-        tokens.clear()
-        try:
-            parsed = self.lark.parse(TextSlice(source.text, start, end))
-        except UnexpectedInput as problem:
-            return self._broken(problem, source, start, end)
-        try:
-            return cast(st.Statement, self._build.transform(parsed))
-        except VisitError:
-            too_long = long_number(source, tokens)
-            if too_long is None:
-                raise
-            return too_long
-
-
 @lru_cache(maxsize=1)
-def _reader() -> _ScenarioReader:
-    return _ScenarioReader()
+def _reader() -> StatementReader:
+    # What cannot be a name in the rules cannot be one here, and nothing more.
+    return StatementReader("scenario.lark", _Builder(), reserved_words())
 
 
 @lru_cache(maxsize=1)
 def _catalogue() -> dict[Slip, tuple[str, str]]:
-    """Each known slip with its message and way out."""
-    reader = _reader()
-    found: dict[Slip, tuple[str, str]] = {}
-    for message, way_out, examples in scenario_mistakes():
-        for example in examples:
-            result = reader.read(Source("", example), 0, len(example))
-            if isinstance(result, Broken):
-                found.setdefault(result.slip, (message, way_out))
-    return found
+    return slips(_reader(), scenario_mistakes())
 
 
 @lru_cache(maxsize=1)
@@ -217,20 +124,11 @@ def parse_scenario(source: Source) -> tuple[st.ScenarioFile, list[Finding]]:
         # Not one message for every statement of it.
         span = Span(source, pieces[0].start, pieces[0].end)
         return st.ScenarioFile(source, (), tuple(comments), (span,)), [_another_file(other[1], span)]
-    findings = [_arrow(one) for _, one in strays]
-    broken = [Span(source, piece.start, piece.end) for piece, _ in strays]
-    reader = _reader()
-    statements: list[st.Statement] = []
-    for piece in pieces:
-        result = reader.read(source, piece.start, piece.end)
-        if isinstance(result, t.Node):
-            statements.append(result)
-            continue
-        broken.append(Span(source, piece.start, piece.end))
-        findings.append(result if isinstance(result, Finding) else explain(result, _catalogue().get(result.slip)))
-    findings.sort(key=lambda f: f.sort_key)
-    broken.sort(key=lambda span: span.start)
-    return st.ScenarioFile(source, tuple(statements), tuple(comments), tuple(broken)), findings
+    strays = [(piece, _arrow(one)) for piece, one in strays]
+    statements, broken, findings = read_statements(
+        _reader(), source, pieces, strays, lambda one: explain(one, _catalogue().get(one.slip))
+    )
+    return st.ScenarioFile(source, statements, tuple(comments), broken), findings
 
 
 def _arrow(stray: Finding) -> Finding:
