@@ -12,7 +12,7 @@ from alertlang.model.files import LoadedFile
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
 from alertlang.text.source import Span
-from alertlang.text.suggest import nearest
+from alertlang.text.suggest import did_you_mean
 
 
 @dataclass(slots=True)
@@ -48,15 +48,11 @@ class Panel:
         self.scope.report("duplicate-name", f"{what} already, in {place}", where, "take one of the two out")
         return False
 
-    def _repeated(self, nodes: tuple[t.Node, ...]) -> None:
-        for node in nodes:
-            self.scope.report("bad-value", "this is said twice in one statement", node.span, "take one of the two out")
-
     # ---- lamps
 
     def _lamp(self, node: t.Lamp, origin: m.Origin) -> None:
         scope = self.scope
-        self._repeated(node.repeated)
+        self.scope.twice(node.repeated)
         text = node.text.text
         if not text.strip():
             scope.report("bad-value", "the text of the lamp is empty", node.text.span, "write what stands on it")
@@ -91,10 +87,8 @@ class Panel:
         scope, entry = self.scope, self.entries.get(word.text)
         if entry is None:
             if not scope.is_lost(word.text):
-                close = nearest(word.text, self.entries)
-                advice = (
-                    f"did you mean {close}?" if close else "write a level, or the label of a statement with an alert"
-                )
+                otherwise = "write a level, or the label of a statement with an alert"
+                advice = did_you_mean(word.text, self.entries, otherwise)
                 scope.report("unknown-name", f"no statement is labelled {word.text}", word.span, advice)
             return False
         if isinstance(entry.rule, t.Alert) or (isinstance(entry.rule, t.Band) and entry.rule.alert is not None):
@@ -165,7 +159,7 @@ class Panel:
 
     def _gauge(self, node: t.Gauge, origin: m.Origin) -> None:
         scope = self.scope
-        self._repeated(node.repeated)
+        self.scope.twice(node.repeated)
         name = node.name.text
         quantity = scope.quantities.get(name)
         if quantity is None:
@@ -231,7 +225,7 @@ class Panel:
 
     def _input(self, node: t.Input, origin: m.Origin) -> None:
         scope = self.scope
-        self._repeated(node.repeated)
+        self.scope.twice(node.repeated)
         name = node.name.text
         switch = scope.switches.get(name)
         if switch is None:
@@ -241,13 +235,6 @@ class Panel:
             return
         wired = position = None
         if node.wired is not None:
-            wired, at = node.wired.to, node.wired.position
-            if at.text in switch.positions:
-                position = at.text
-            else:
-                close = nearest(at.text, switch.positions)
-                listed = ", ".join(switch.positions)
-                advice = f"did you mean {close}?" if close else f"its positions are {listed}"
-                scope.report("unknown-name", f"{name} has no position {at.text}", at.span, advice)
+            wired, position = node.wired.to, scope.position(switch, node.wired.position)
         channel = None if node.channel is None else self._channel(node.channel)
         self.inputs.append(m.Input(name, self._label(node.label, False), wired, position, channel, node.span, origin))

@@ -11,7 +11,7 @@ from alertlang.model.labels import Labels, qualified, shared_labels, written_lab
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
 from alertlang.text.source import Span
-from alertlang.text.suggest import nearest
+from alertlang.text.suggest import did_you_mean
 
 _ONLY_RULES = {
     t.Band: "a band",
@@ -181,13 +181,8 @@ class Changes:
         candidates = [
             e.label for e in self.entries.values() if e.file.path in file.uses and e.file.origin.kind == "rules"
         ]
-        close = nearest(word.text, candidates)
-        self.scope.report(
-            "bad-change",
-            f"no inherited statement is labelled {word.text}",
-            word.span,
-            f"did you mean {close}?" if close else f"`{verb}` works on statements that `use rules` brings in",
-        )
+        advice = did_you_mean(word.text, candidates, f"`{verb}` works on statements that `use rules` brings in")
+        self.scope.report("bad-change", f"no inherited statement is labelled {word.text}", word.span, advice)
 
     def _replace(self, statement: t.Replace, file: LoadedFile) -> None:
         entry = self._inherited(statement.label, "replace", file)
@@ -196,13 +191,7 @@ class Changes:
 
     def _drop(self, statement: t.Drop, file: LoadedFile) -> None:
         entry = self._inherited(statement.target, "drop", file)
-        if not statement.reason.text.strip():
-            self.scope.report(
-                "bad-value",
-                "the reason is empty",
-                statement.reason.span,
-                "say why: whoever reviews it will ask",
-            )
+        self.scope.no_reason(statement.reason)
         if entry is not None:
             del self.entries[entry.label]
             self.dropped_at[entry.label] = statement.target.span

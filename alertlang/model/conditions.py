@@ -26,9 +26,7 @@ def bind_conditions(declarations: Declarations) -> dict[str, m.Condition]:
             # The second of two of the same name is reported where it is declared.
             if not isinstance(node, t.Condition) or scope.condition_names.get(node.name.text) is not node:
                 continue
-            for value in node.repeated:
-                said = "this is said twice in one statement"
-                scope.report("bad-value", said, value.span, "take one of the two out")
+            scope.twice(node.repeated)
             sources = declarations.bind_sources(node.sources, file.origin)
             formula = bind_formula(node.formula, scope)
             until = None if node.until is None else bind_formula(node.until, scope)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Any
 
 from alertlang.model import ruleset as m
 from alertlang.model.derived import Derived
@@ -14,7 +15,7 @@ from alertlang.model.weights import Weights
 from alertlang.syntax import tree as t
 from alertlang.syntax.parse import NO_POSITIONS, reserved_words
 from alertlang.text.source import Span
-from alertlang.text.suggest import nearest
+from alertlang.text.suggest import did_you_mean
 from alertlang.units.number import show_number, show_value
 
 
@@ -137,12 +138,12 @@ class Declarations:
             if source is None:
                 if clause.name.text in self.scope.lost:
                     continue
-                close = nearest(clause.name.text, known)
+                otherwise = f'write: source {clause.name.text} "the document"'
                 self.scope.report(
                     "unknown-name",
                     f"no source {clause.name.text} is declared in this file",
                     clause.name.span,
-                    f"did you mean {close}?" if close else f'write: source {clause.name.text} "the document"',
+                    did_you_mean(clause.name.text, known, otherwise),
                 )
                 continue
             note = clause.note.text if clause.note else None
@@ -182,7 +183,7 @@ class Declarations:
                 self._lose(node.name)
                 return
             size = int(node.size.number)
-        parts: dict[str, Fraction | None] = {}
+        parts: dict[str, Any] = {}
         for word in ("step", "accuracy", "deadband"):
             value: t.Value | None = getattr(node, word)
             number = None if value is None else scope.difference_in_unit(value, unit, f"the {word} of {name}")
@@ -195,21 +196,10 @@ class Declarations:
                 )
                 number = None
             parts[word] = number
-        for value in node.repeated:
-            scope.report("bad-value", "this is said twice in one statement", value.span, "take one of the two out")
+        scope.twice(node.repeated)
+        title, sources = node.title.text if node.title else None, self.bind_sources(node.sources, origin)
         quantity = m.Quantity(
-            name,
-            node.title.text if node.title else None,
-            size,
-            unit,
-            low,
-            high,
-            parts["step"],
-            parts["accuracy"],
-            parts["deadband"],
-            self.bind_sources(node.sources, origin),
-            node.span,
-            origin,
+            name, unit, low, high, node.span, origin, title=title, size=size, sources=sources, **parts
         )
         known = scope.quantities.get(name)
         if known is not None and known.origin.path != origin.path:

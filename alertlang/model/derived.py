@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
+from typing import TypeVar
 
 from alertlang.model import expression as e
 from alertlang.model import ruleset as m
@@ -16,6 +17,10 @@ from alertlang.units.number import show_number, show_value
 from alertlang.units.unit import PLAIN, Unit, convert, convert_difference
 
 _ZERO = Fraction(0)
+_T = TypeVar("_T")
+# A value in a unit; its last argument says of what it is.
+_Convert = Callable[[t.Value, Unit, str], Fraction | None]
+
 # So many derived quantities may be built one on the other: no reader could follow more, nor recursion.
 _DEEPEST = 30
 
@@ -40,6 +45,11 @@ class _Typed:
     def is_number(self) -> bool:
         return isinstance(self.node, e.Number)
 
+    def quantity(self, name: str, span: Span, origin: m.Origin, sources: tuple[m.DocumentSource, ...]) -> m.Quantity:
+        """The quantity of a name that is computed so."""
+        found = m.Quantity(name, self.unit, self.low, self.high, span, origin, size=self.size, sources=sources)
+        return replace(found, derived=self.node, difference=self.difference, per=self.per)
+
     def scaled(self, factor: Fraction, offset: Fraction, unit: Unit, difference: bool) -> _Typed:
         if isinstance(self.node, e.Number):
             node: e.Expression = e.Number(self.node.value * factor + offset)
@@ -60,6 +70,13 @@ class _Typed:
 
 class _WrongError(Exception):
     """Something in an expression is wrong, and that is reported."""
+
+
+def _known(found: _T | None) -> _T:
+    """What was found; with none it was reported why."""
+    if found is None:
+        raise _WrongError
+    return found
 
 
 @dataclass(slots=True)
@@ -107,23 +124,23 @@ class Derived:
         self._binding.append(name)
         try:
             if len(self._binding) > _DEEPEST:
-                self._too_deep(node)
-            quantity = self._let(node, origin) if isinstance(node, t.Let) else self._curve(node, origin)
-            assert quantity.derived is not None
-            self._depth[name] = 1 + max((self._depth.get(n, 0) for n in e.inputs(quantity.derived)), default=0)
+                raise self._too_deep(node)
+            typed = self._let(node) if isinstance(node, t.Let) else self._curve(node)
+            self._depth[name] = 1 + max((self._depth.get(n, 0) for n in e.inputs(typed.node)), default=0)
             if self._depth[name] > _DEEPEST:
-                self._too_deep(node)
+                raise self._too_deep(node)
         except _WrongError:
             scope.lost.add(name)
             if len(self._binding) > 1:
                 raise
         else:
-            scope.quantities[name] = replace(quantity, sources=self.sources_of(node.sources, origin))
+            sources = self.sources_of(node.sources, origin)
+            scope.quantities[name] = typed.quantity(name, node.span, origin, sources)
         finally:
             self._binding.pop()
 
-    def _too_deep(self, node: t.Let | t.Curve) -> None:
-        self._wrong(
+    def _too_deep(self, node: t.Let | t.Curve) -> _WrongError:
+        return self._wrong(
             "bad-value",
             f"{node.name.text} is built on derived quantities more than {_DEEPEST} levels deep",
             node.name.span,
@@ -132,133 +149,84 @@ class Derived:
 
     # ---- let
 
-    def _let(self, node: t.Let, origin: m.Origin) -> m.Quantity:
+    def _let(self, node: t.Let) -> _Typed:
         if isinstance(node.expression, t.Trend):
-            return self._trend(node, node.expression, origin)
+            return self._trend(node, node.expression)
         typed = self._expression(node.expression)
+        name = node.name.text
         if typed.is_number:
-            self._wrong(
-                "bad-value", f"{node.name.text} reads nothing: it is always the same", node.span, "read a quantity"
-            )
+            raise self._wrong("bad-value", f"{name} reads nothing: it is always the same", node.span, "read a quantity")
         if node.low is not None and node.high is not None:
-            self._check_range(node, typed)
-        return m.Quantity(
-            node.name.text,
-            None,
-            typed.size,
-            typed.unit,
-            typed.low,
-            typed.high,
-            None,
-            None,
-            None,
-            (),
-            node.span,
-            origin,
-            typed.node,
-            typed.difference,
-            typed.per,
-        )
+            # A range that is written must hold all that can come out: to narrow it would hide states.
+            convert_to = self.scope.difference_in_unit if typed.difference else self.scope.in_unit
+            first, last = self._range(name, node.low, node.high, convert_to, typed.unit)
+            if first > typed.low or last < typed.high:
+                out = f"from {show_number(typed.low)} to {show_value(typed.high, typed.unit)}"
+                raise self._wrong(
+                    "bad-value",
+                    f"{name} is computed, and what it is computed from lets it run {out}",
+                    node.low.span.to(node.high.span),
+                    "take the range away; to rule values out, write an `assume`",
+                )
+        return typed
 
-    def _check_range(self, node: t.Let, typed: _Typed) -> None:
-        """A range that is written must hold all that can come out: to narrow it would hide states."""
-        assert node.low is not None
-        assert node.high is not None
-        convert_to = self.scope.difference_in_unit if typed.difference else self.scope.in_unit
-        low = node.low if node.low.unit is not None else t.Value(node.low.span, node.low.number, node.high.unit)
-        last = convert_to(node.high, typed.unit, node.name.text)
-        # Its unit serves both, so that a wrong one is one mistake.
-        first = None if last is None else convert_to(low, typed.unit, node.name.text)
-        if first is None or last is None:
-            raise _WrongError
-        if first > typed.low or last < typed.high:
-            out = f"from {show_number(typed.low)} to {show_value(typed.high, typed.unit)}"
-            self._wrong(
-                "bad-value",
-                f"{node.name.text} is computed, and what it is computed from lets it run {out}",
-                node.low.span.to(node.high.span),
-                "take the range away; to rule values out, write an `assume`",
-            )
+    def _range(
+        self, name: str, low: t.Value, high: t.Value, convert_to: _Convert, unit: Unit
+    ) -> tuple[Fraction, Fraction]:
+        """A range that is written. Its unit serves both ends, so that a wrong one is one mistake."""
+        last = _known(convert_to(high, unit, name))
+        low = low if low.unit is not None else t.Value(low.span, low.number, high.unit)
+        return _known(convert_to(low, unit, name)), last
 
-    def _trend(self, node: t.Let, trend: t.Trend, origin: m.Origin) -> m.Quantity:
-        read = self._read(trend.subject)
-        unit, difference = read.unit, True
-        per = self.scope.unit(trend.per)
-        if per is None:
-            raise _WrongError
+    def _trend(self, node: t.Let, trend: t.Trend) -> _Typed:
+        name, read = node.name.text, self._read(trend.subject)
+        per = _known(self.scope.unit(trend.per))
         if per.dimension != "time":
-            self._wrong(
+            raise self._wrong(
                 "wrong-dimension",
                 f"a {trend.kind} is per time, and {per.name} is a {per.dimension}",
                 trend.per.span,
                 "write per s, per min or per h",
             )
         if node.low is None or node.high is None:
-            self._wrong(
+            raise self._wrong(
                 "bad-value",
-                f"{node.name.text} needs a range: a {trend.kind} has no sensor that would limit it",
+                f"{name} needs a range: a {trend.kind} has no sensor that would limit it",
                 node.span,
-                f"write for example: , from 0 to 100{' ' + unit.name if unit.name else ''}",
+                f"write for example: , from 0 to 100{' ' + read.unit.name if read.unit.name else ''}",
             )
-        assert node.low is not None
-        assert node.high is not None
-        low = node.low if node.low.unit is not None else t.Value(node.low.span, node.low.number, node.high.unit)
-        last = self.scope.difference_in_unit(node.high, unit, node.name.text)
-        first = None if last is None else self.scope.difference_in_unit(low, unit, node.name.text)
-        if first is None or last is None:
-            raise _WrongError
+        first, last = self._range(name, node.low, node.high, self.scope.difference_in_unit, read.unit)
         if first >= last:
-            self._wrong(
+            raise self._wrong(
                 "bad-value",
-                f"the range of {node.name.text} is empty: it must run from a lower to a higher value",
+                f"the range of {name} is empty: it must run from a lower to a higher value",
                 node.low.span.to(node.high.span),
                 "write the lower end first",
             )
         assert isinstance(read.node, e.Reading)
         expression = e.Trend(trend.kind, read.node.quantity, read.node.index, per.factor)
-        return m.Quantity(
-            node.name.text,
-            None,
-            read.size,
-            unit,
-            first,
-            last,
-            None,
-            None,
-            None,
-            (),
-            node.span,
-            origin,
-            expression,
-            difference,
-            per.name,
-        )
+        return _Typed(expression, read.unit, True, read.size, first, last, per.name)
 
     # ---- curve
 
-    def _curve(self, node: t.Curve, origin: m.Origin) -> m.Quantity:
+    def _curve(self, node: t.Curve) -> _Typed:
         scope = self.scope
         read = self._read(node.subject)
-        name = node.name.text
+        name, over = node.name.text, node.subject.name.text
         if read.size is not None:
-            self._wrong(
+            raise self._wrong(
                 "wrong-kind",
-                f"{node.subject.name.text} has {read.size} elements, and a curve is over one value",
+                f"{over} has {read.size} elements, and a curve is over one value",
                 node.subject.span,
-                f"write one element, {node.subject.name.text}[1], or a let: highest of {node.subject.name.text}",
+                f"write one element, {over}[1], or a let: highest of {over}",
             )
-        unit = scope.unit(node.points[0][1].unit)
-        if unit is None:
-            raise _WrongError
+        unit = _known(scope.unit(node.points[0][1].unit))
         points: list[tuple[Fraction, Fraction]] = []
         convert_x = scope.difference_in_unit if read.difference else scope.in_unit
         for x, y in node.points:
-            at = convert_x(x, read.unit, node.subject.name.text)
-            value = scope.in_unit(y, unit, name)
-            if at is None or value is None:
-                raise _WrongError
+            at, value = (_known(one) for one in (convert_x(x, read.unit, over), scope.in_unit(y, unit, name)))
             if points and at <= points[-1][0]:
-                self._wrong(
+                raise self._wrong(
                     "bad-value",
                     f"the points of {name} must rise: {show_value(at, read.unit)} comes after "
                     f"{show_value(points[-1][0], read.unit)}",
@@ -266,68 +234,42 @@ class Derived:
                     "put the points in order, each value once; for a step write two points close together",
                 )
             points.append((at, value))
-        otherwise = None
-        if node.otherwise is not None:
-            otherwise = scope.in_unit(node.otherwise, unit, name)
-            if otherwise is None:
-                raise _WrongError
+        otherwise = None if node.otherwise is None else _known(scope.in_unit(node.otherwise, unit, name))
         assert isinstance(read.node, e.Reading)
-        low, high = _reached(points, read.low, read.high)
-        return m.Quantity(
-            name,
-            None,
-            None,
-            unit,
-            low,
-            high,
-            None,
-            None,
-            None,
-            (),
-            node.span,
-            origin,
-            e.CurveOver(read.node.quantity, read.node.index, tuple(points), otherwise),
-        )
+        curve = e.CurveOver(read.node.quantity, read.node.index, tuple(points), otherwise)
+        # The lowest and highest value over the range of readings.
+        values = [
+            *(value_at(points, x) for x in (read.low, read.high)),
+            *(y for x, y in points if read.low <= x <= read.high),
+        ]
+        return _Typed(curve, unit, False, None, min(values), max(values))
 
     # ---- expressions
 
-    def _wrong(self, name: str, message: str, where: Span, advice: str) -> None:
+    def _wrong(self, name: str, message: str, where: Span, advice: str) -> _WrongError:
         self.scope.report(name, message, where, advice)
-        raise _WrongError
+        return _WrongError()
 
     def _read(self, subject: t.Subject) -> _Typed:
         name = subject.name.text
         if name in self.nodes and name not in self.scope.quantities and name not in self.scope.lost:
             self._bind(name)
-        bound = self.scope.quantity(subject)
-        if bound is None:
-            raise _WrongError
-        quantity, index = bound
+        quantity, index = _known(self.scope.quantity(subject))
         size = None if index is not None else quantity.size
-        return _Typed(
-            e.Reading(quantity.name, index),
-            quantity.unit,
-            quantity.difference,
-            size,
-            quantity.low,
-            quantity.high,
-            quantity.per,
-        )
+        reading = e.Reading(quantity.name, index)
+        return _Typed(reading, quantity.unit, quantity.difference, size, quantity.low, quantity.high, quantity.per)
 
     def _expression(self, node: t.Expression) -> _Typed:
         match node:
             case t.Constant():
-                unit = self.scope.unit(node.value.unit)
-                if unit is None:
-                    raise _WrongError
-                number = node.value.number
+                unit, number = _known(self.scope.unit(node.value.unit)), node.value.number
                 return _Typed(e.Number(number), unit, unit.dimension == "temperature", None, number, number)
             case t.Read():
                 return self._read(node.subject)
             case t.Statistic():
                 return self._statistic(node)
             case t.Trend():
-                self._wrong(
+                raise self._wrong(
                     "bad-value",
                     f"a {node.kind} stands alone in its `let`, with a range",
                     node.span,
@@ -338,18 +280,16 @@ class Derived:
                 if node.operator in "+-":
                     return self._sum(node, left, right)
                 return self._product(node, left, right)
-        raise _WrongError
 
     def _statistic(self, node: t.Statistic) -> _Typed:
         read = self._read(node.subject)
         if read.size is None:
-            self._wrong(
+            raise self._wrong(
                 "wrong-kind",
                 f"{node.kind} is of an array, and {node.subject.span.text} is one value",
                 node.subject.span,
                 "name a quantity that has elements, such as cht[4]",
             )
-        assert read.size is not None
         assert isinstance(read.node, e.Reading)
         width = read.high - read.low
         statistic = e.Statistic(node.kind, read.node.quantity, read.size)
@@ -371,14 +311,14 @@ class Derived:
         temperature = unit.dimension == "temperature"
         difference = temperature and (left.difference == right.difference)
         if temperature and not left.difference and not right.difference and sign > 0:
-            self._wrong(
+            raise self._wrong(
                 "wrong-dimension",
                 "two temperatures have no sum",
                 node.span,
                 "subtract them for a difference, or write average of an array",
             )
         if temperature and left.difference and not right.difference and sign < 0:
-            self._wrong(
+            raise self._wrong(
                 "wrong-dimension",
                 "a temperature cannot be taken from a difference",
                 node.span,
@@ -405,20 +345,19 @@ class Derived:
             left, right = right, left
         if not isinstance(right.node, e.Number):
             what = "multiplied by" if node.operator == "*" else "divided by"
-            self._wrong(
+            raise self._wrong(
                 "bad-value",
                 f"a `let` is linear: something can be {what} a number, not by a quantity",
                 node.span,
                 "write a number; products of quantities cannot be stated, but a limit may be a curve over one of them",
             )
-        assert isinstance(right.node, e.Number)
         if node.operator == "/" and right.node.value == 0:
-            self._wrong("bad-value", "this divides by zero", node.right.span, "write another number")
+            raise self._wrong("bad-value", "this divides by zero", node.right.span, "write another number")
         absolute = left.unit.dimension == "temperature" and not left.difference
         is_ratio = right.unit.dimension == "ratio"
         if right.unit == PLAIN or (is_ratio and (node.operator == "*" or left.unit.dimension != "ratio")):
             if absolute:
-                self._wrong(
+                raise self._wrong(
                     "wrong-dimension",
                     "a multiple of a temperature means nothing: it depends on where its scale has its zero",
                     node.span,
@@ -432,13 +371,12 @@ class Derived:
             return found.scaled(1 / right.node.value, _ZERO, PLAIN, False)
         names = [one.unit.name or "a plain number" for one in (left, right)]
         verb = "multiplied by" if node.operator == "*" else "divided by"
-        self._wrong(
+        raise self._wrong(
             "wrong-dimension",
             f"{names[0]} {verb} {names[1]} has no unit in this language",
             node.span,
             "multiply and divide by plain numbers, or divide by a number of the same dimension: / 1 inHg",
         )
-        raise _WrongError
 
     def _same_dimension(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> None:
         if left.unit.dimension == right.unit.dimension:
@@ -448,13 +386,15 @@ class Derived:
         for number, other in ((left, right), (right, left)):
             if number.is_number and number.unit == PLAIN:
                 advice = f"write the number with its unit, {other.unit.name}"
-        self._wrong("wrong-dimension", f"{said[0]} and {said[1]} cannot be added or subtracted", node.span, advice)
+        raise self._wrong(
+            "wrong-dimension", f"{said[0]} and {said[1]} cannot be added or subtracted", node.span, advice
+        )
 
     def _same_time(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> None:
         if left.per == right.per or left.is_number or right.is_number:
             return
         said = [f"per {x.per}" if x.per else "no rate" for x in (left, right)]
-        self._wrong(
+        raise self._wrong(
             "wrong-dimension",
             f"one of these is {said[0]} and the other {said[1]}",
             node.span,
@@ -464,18 +404,12 @@ class Derived:
     def _same_size(self, node: t.Arithmetic, left: _Typed, right: _Typed) -> None:
         if None in (left.size, right.size) or left.size == right.size:
             return
-        self._wrong(
+        raise self._wrong(
             "wrong-kind",
             f"one side has {left.size} elements and the other {right.size}",
             node.span,
             "combine arrays of the same length, or single elements",
         )
-
-
-def _reached(points: list[tuple[Fraction, Fraction]], low: Fraction, high: Fraction) -> tuple[Fraction, Fraction]:
-    """The lowest and highest value of a curve over a range of readings."""
-    values = [value_at(points, low), value_at(points, high), *(y for x, y in points if low <= x <= high)]
-    return min(values), max(values)
 
 
 def value_at(points: list[tuple[Fraction, Fraction]], x: Fraction) -> Fraction:

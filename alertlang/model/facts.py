@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
-from alertlang.text.suggest import nearest
+from alertlang.text.suggest import did_you_mean
 
 FACTS = (
     "piston",
@@ -25,13 +25,9 @@ def engine_facts(node: t.Engine, scope: Scope) -> list[str]:
             found.append(fact.text)
             continue
         several = _in_a_row(fact.text)
-        close = nearest(fact.text, FACTS)
+        advice = did_you_mean(fact.text, FACTS, f"known are: {', '.join(FACTS)}")
         if several:
             advice = f"set commas between facts: {', '.join(several)}"
-        elif close:
-            advice = f"did you mean {close}?"
-        else:
-            advice = f"known are: {', '.join(FACTS)}"
         scope.report("unknown-name", f"{fact.text} is not a fact about an engine that is known here", fact.span, advice)
     return found
 

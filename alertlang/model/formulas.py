@@ -7,7 +7,6 @@ from fractions import Fraction
 from alertlang.model import ruleset as m
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
-from alertlang.text.suggest import nearest
 
 
 def bind_formula(node: t.Formula, scope: Scope) -> m.Formula | None:
@@ -98,14 +97,6 @@ def _is_at(node: t.IsAt, scope: Scope) -> m.Formula | None:
     if switch is None or node.subject.index is not None:
         scope.unknown(node.subject.name, "a switch", scope.switches)
         return None
-    position = node.position
-    if position.text not in switch.positions:
-        close = nearest(position.text, switch.positions)
-        scope.report(
-            "unknown-name",
-            f"the switch {switch.name} has no position {position.text}",
-            position.span,
-            f"did you mean {close}?" if close else f"its positions are {', '.join(switch.positions)}",
-        )
+    if scope.position(switch, node.position, f"the switch {switch.name}") is None:
         return None
-    return m.SwitchIs(switch.name, position.text, node.negated, node.span)
+    return m.SwitchIs(switch.name, node.position.text, node.negated, node.span)

@@ -11,7 +11,7 @@ from alertlang.model.conditions import bind_conditions
 from alertlang.model.declarations import Declarations
 from alertlang.model.files import LoadedFile
 from alertlang.model.rules import Rules
-from alertlang.text.suggest import nearest
+from alertlang.text.suggest import did_you_mean
 
 
 def resolve(files: list[LoadedFile], incomplete: bool) -> tuple[m.RuleSet, list[Finding]]:
@@ -64,30 +64,18 @@ def _acceptances(changes: Changes) -> list[m.Acceptance]:
         check = BY_NAME.get(node.check.text)
         if check is None or check.reading or check.name == "stale-acceptance":
             names = [name for name, code in BY_NAME.items() if not code.reading and name != "stale-acceptance"]
-            close = nearest(node.check.text, names)
-            scope.report(
-                "unknown-name",
-                f"there is no check {node.check.text}",
-                node.check.span,
-                f"did you mean {close}?" if close else "alertlang explain lists the checks",
-            )
+            advice = did_you_mean(node.check.text, names, "alertlang explain lists the checks")
+            scope.report("unknown-name", f"there is no check {node.check.text}", node.check.span, advice)
             continue
         target = node.target.text
         if target not in changes.entries and target not in scope.declared():
             if scope.is_lost(target):
                 continue
-            known = [*changes.entries, *scope.declared()]
-            close = nearest(target, known)
-            scope.report(
-                "unknown-name",
-                f"nothing is called {target}",
-                node.target.span,
-                f"did you mean {close}?" if close else "write the label of a statement, or a quantity",
-            )
+            otherwise = "write the label of a statement, or a quantity"
+            advice = did_you_mean(target, (*changes.entries, *scope.declared()), otherwise)
+            scope.report("unknown-name", f"nothing is called {target}", node.target.span, advice)
             continue
-        if not node.reason.text.strip():
-            advice = "say why: whoever reviews it will ask"
-            scope.report("bad-value", "the reason is empty", node.reason.span, advice)
+        scope.no_reason(node.reason)
         until = node.until.text if node.until else None
         if node.until is not None and not scope.is_day(node.until):
             continue

@@ -131,8 +131,7 @@ class Rules:
         )
 
     def _tail(self, tail: t.Tail) -> tuple[bool, m.Formula | None]:
-        for node in tail.repeated:
-            self.scope.report("bad-value", "this is said twice in one statement", node.span, "take one of the two out")
+        self.scope.twice(tail.repeated)
         return self._formula(tail.unless)
 
     def _band(self, entry: Entry, node: t.Band) -> list[m.Band]:

@@ -122,17 +122,17 @@ class Quantity:
     """
 
     name: str
-    title: str | None
-    size: int | None
     unit: Unit
     low: Fraction
     high: Fraction
-    step: Fraction | None
-    accuracy: Fraction | None
-    deadband: Fraction | None
-    sources: tuple[DocumentSource, ...]
     span: Span
     origin: Origin
+    title: str | None = None
+    size: int | None = None
+    step: Fraction | None = None
+    accuracy: Fraction | None = None
+    deadband: Fraction | None = None
+    sources: tuple[DocumentSource, ...] = ()
     derived: Expression | None = None
     difference: bool = False
     per: str | None = None

@@ -12,7 +12,7 @@ from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
 from alertlang.syntax import tree as t
 from alertlang.text.source import Span
-from alertlang.text.suggest import nearest
+from alertlang.text.suggest import did_you_mean, nearest
 from alertlang.units.number import show_number, show_value
 from alertlang.units.unit import PLAIN, UNITS, Unit, convert, convert_difference, find_unit, nearest_unit
 
@@ -37,6 +37,25 @@ class Scope:
     def warn(self, name: str, message: str, where: Span, *advice: str) -> None:
         """The same for what can be read all the same."""
         self.findings.append(replace(finding(name, message, where, advice=advice), severity=Severity.WARNING))
+
+    def twice(self, nodes: Iterable[t.Node]) -> None:
+        """Says of each that it is a repetition."""
+        for node in nodes:
+            self.report("bad-value", "this is said twice in one statement", node.span, "take one of the two out")
+
+    def no_reason(self, reason: t.Word) -> None:
+        """Says that a reason is empty, where it is."""
+        if not reason.text.strip():
+            self.report("bad-value", "the reason is empty", reason.span, "say why: whoever reviews it will ask")
+
+    def position(self, switch: m.Switch, word: t.Word, name: str | None = None) -> str | None:
+        """A position of a switch; none if it has none of that name, which is then said. `name`: what it is called."""
+        if word.text in switch.positions:
+            return word.text
+        advice = did_you_mean(word.text, switch.positions, f"its positions are {', '.join(switch.positions)}")
+        message = f"{name or switch.name} has no position {word.text}"
+        self.report("unknown-name", message, word.span, advice)
+        return None
 
     def is_day(self, word: t.Word) -> bool:
         """Whether a date is one of the calendar; if not, that is said."""
@@ -125,13 +144,14 @@ class Scope:
             if end is None:
                 return None
             ends.append(end)
-        if len(ends) == 2 and not (self._one_unit(bounds, quantity) and self._rising(region, ends, quantity)):
+        if len(ends) == 2 and not (
+            self.one_unit(bounds[0], bounds[1], quantity) and self._rising(region, ends, quantity)
+        ):
             return None
         return m.Region(m.RegionKind[region.kind.upper()], *ends, span=region.span)
 
-    def _one_unit(self, bounds: list[t.Bound], quantity: m.Quantity) -> bool:
+    def one_unit(self, first: t.Bound, second: t.Bound, quantity: m.Quantity) -> bool:
         """`from 100 C to 200` on a gauge in F: a reader takes the second for C, the rule above for F."""
-        first, second = bounds
         if not isinstance(first, t.Value) or not isinstance(second, t.Value):
             return True
         if first.unit is None or second.unit is not None or first.unit.text == quantity.unit.name:
@@ -177,13 +197,9 @@ class Scope:
                 else "write a number",
             )
             return None
-        close = nearest(word.text, self.derived_names)
-        self.report(
-            "unknown-name",
-            f"there is no curve or let {word.text}",
-            word.span,
-            f"did you mean {close}?" if close else "write a number, or declare a curve of that name",
-        )
+        otherwise = "write a number, or declare a curve of that name"
+        advice = did_you_mean(word.text, self.derived_names, otherwise)
+        self.report("unknown-name", f"there is no curve or let {word.text}", word.span, advice)
         return None
 
     def _moving(self, word: t.Word, end: m.Quantity, quantity: m.Quantity) -> m.Moving | None:
@@ -265,12 +281,10 @@ class Scope:
             return
         if self.is_lost(word.text):
             return
-        close = nearest(word.text, known) or nearest(word.text, self.declared())
-        if close:
+        if close := nearest(word.text, known) or nearest(word.text, self.declared()):
             advice = f"did you mean {close}?"
         elif known:
-            listed = ", ".join(known[:8]) + (" ..." if len(known) > 8 else "")
-            advice = f"declared are: {listed}"
+            advice = f"declared are: {', '.join(known[:8]) + (' ...' if len(known) > 8 else '')}"
         else:
             advice = "nothing of that kind is declared: is a `use profile` missing?"
         self.report("unknown-name", f"there is no {wanted.removeprefix('a ')} {word.text}", word.span, advice)
@@ -288,19 +302,17 @@ class Scope:
             return found, None
         index = subject.index.number
         if found.size is None:
-            self.report(
-                "wrong-kind",
-                f"{found.name} has one value, so it has no elements",
-                subject.span,
-                f"write {found.name} without [{show_number(index)}]",
-            )
+            message, advice = "has one value, so it has no elements", f"without [{show_number(index)}]"
+            self.report("wrong-kind", f"{found.name} {message}", subject.span, f"write {found.name} {advice}")
             return None
-        if index.denominator != 1 or not 1 <= index <= found.size:
-            self.report(
-                "bad-value",
-                f"{found.name} has the elements 1 to {found.size}; there is no {show_number(index)}",
-                subject.span,
-                f"write {found.name}[1] to {found.name}[{found.size}]",
-            )
-            return None
-        return found, int(index)
+        return (found, int(index)) if self.has_element(found, index, subject.span) else None
+
+    def has_element(self, quantity: m.Quantity, index: Fraction, where: Span) -> bool:
+        """Whether an array has an element of a number; if not, that is said."""
+        name, size = quantity.name, quantity.size
+        assert size is not None
+        if index.denominator == 1 and 1 <= index <= size:
+            return True
+        message = f"{name} has the elements 1 to {size}; there is no {show_number(index)}"
+        self.report("bad-value", message, where, f"write {name}[1] to {name}[{size}]")
+        return False

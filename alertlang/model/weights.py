@@ -23,9 +23,7 @@ class Weights:
     _known: dict[str, tuple[m.Weight, Span]] = field(default_factory=dict)
 
     def add(self, node: t.Weights, sources: tuple[m.DocumentSource, ...], origin: m.Origin) -> None:
-        for value in node.repeated:
-            message = "this is said twice in one statement"
-            self.scope.report("bad-value", message, value.span, "take one of the two out")
+        self.scope.twice(node.repeated)
         if not node.sources:
             self.scope.report(
                 "missing-source",

@@ -14,7 +14,7 @@ from alertlang.scenarios.whole import check_whole
 from alertlang.syntax import scenario_tree as st
 from alertlang.syntax import tree as t
 from alertlang.text.source import Span
-from alertlang.units.number import say_value, show_number
+from alertlang.units.number import say_value
 
 
 def bind(tree: st.ScenarioFile, header: t.Header, rules: m.RuleSet) -> tuple[s.Scenario | None, list[Finding]]:
@@ -212,7 +212,7 @@ class _Binder:
         if isinstance(one, st.Given):
             value = self._value(one.value, quantity)
             return None if value is None else s.Sets(reading, value)
-        if one.first is not None and not self._one_unit(one.first, one.last, quantity):
+        if one.first is not None and not self.scope.one_unit(one.first, one.last, quantity):
             return None
         last = self._value(one.last, quantity)
         until = self._later(one.by, time, or_same=False, word="by")
@@ -246,19 +246,6 @@ class _Binder:
             f"write {quantity.name} failed if that is meant",
         )
         return None
-
-    def _one_unit(self, first: t.Value, last: t.Value, quantity: m.Quantity) -> bool:
-        """`100 C to 200` on a gauge in F: a reader takes the second for C, the rule above for F."""
-        if first.unit is None or last.unit is not None or first.unit.text == quantity.unit.name:
-            return True
-        number = show_number(last.number)
-        self.scope.report(
-            "bad-value",
-            f"{number} has no unit, and {first.span.text} before it has one that is not {quantity.name}'s own",
-            last.span,
-            f"write {number} {first.unit.text}, or {number} {quantity.unit.name}",
-        )
-        return False
 
     def _once(self, name: str, every: bool, span: Span, seen: dict[str, bool]) -> None:
         """A line gives each value once; one element may differ from what was said of all before it."""

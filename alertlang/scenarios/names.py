@@ -7,7 +7,7 @@ from alertlang.model.scope import Scope
 from alertlang.scenarios import scenario as s
 from alertlang.syntax import scenario_tree as st
 from alertlang.syntax import tree as t
-from alertlang.text.suggest import nearest
+from alertlang.text.suggest import did_you_mean, nearest
 from alertlang.units.number import show_number
 
 _COLOURS = {colour.word: colour for colour in m.Colour}
@@ -60,16 +60,8 @@ class Names:
             return None
         if not self._is_one(turned.place):
             return None
-        if position.text not in switch.positions:
-            close = nearest(position.text, switch.positions)
-            self.scope.report(
-                "unknown-name",
-                f"{word.text} has no position {position.text}",
-                position.span,
-                f"did you mean {close}?" if close else f"its positions are {', '.join(switch.positions)}",
-            )
-            return None
-        return switch.name, position.text
+        found = self.scope.position(switch, position)
+        return None if found is None else (switch.name, found)
 
     def switch(self, place: st.Place) -> m.Switch | None:
         """The switch of a name that is one."""
@@ -96,13 +88,7 @@ class Names:
         else:
             known = [q.name for q in self.rules.quantities.values() if q.derived is None]
             known += [*self.rules.switches, *self.rules.buttons]
-            close = nearest(name, known)
-            self.scope.report(
-                "unknown-name",
-                f'the rules "{self.rules.name}" have no quantity or switch {name}',
-                word.span,
-                f"did you mean {close}?" if close else _listed(known),
-            )
+            self._unknown("quantity or switch", word, known)
             return
         self.scope.report("wrong-kind", message, word.span, advice)
 
@@ -209,20 +195,11 @@ class Names:
                 f"write every {name} {shown}, or each by itself: {name}[1] {shown}",
             )
             return None
-        if index.number.denominator != 1 or not 1 <= index.number <= quantity.size:
-            self.scope.report(
-                "bad-value",
-                f"{name} has the elements 1 to {quantity.size}; there is no {show_number(index.number)}",
-                place.span,
-                f"write {name}[1] to {name}[{quantity.size}]",
-            )
-            return None
-        return (int(index.number),)
+        return (int(index.number),) if self.scope.has_element(quantity, index.number, place.span) else None
 
     def _unknown(self, kind: str, word: t.Word, known: list[str]) -> None:
-        close = nearest(word.text, known)
         message = f'the rules "{self.rules.name}" have no {kind} {word.text}'
-        self.scope.report("unknown-name", message, word.span, f"did you mean {close}?" if close else _listed(known))
+        self.scope.report("unknown-name", message, word.span, did_you_mean(word.text, known, _listed(known)))
 
 
 def example_value(quantity: m.Quantity) -> str:

@@ -61,3 +61,9 @@ def _is_swap(one: str, other: str) -> bool:
     if len(apart) != 2 or apart[1] != apart[0] + 1:
         return False
     return one[apart[0]] == other[apart[1]] and one[apart[1]] == other[apart[0]]
+
+
+def did_you_mean(name: str, candidates: Iterable[str], otherwise: str) -> str:
+    """What to say of a name that there is not: which one it was probably meant to be, else something else."""
+    close = nearest(name, candidates)
+    return otherwise if close is None else f"did you mean {close}?"
