@@ -29,14 +29,15 @@ from alertlang.findings.codes import CODES
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown as Step
 from alertlang.meaning.stepper import Stepper
-from alertlang.model.display import Display, LoadedDisplay, parse_display
+from alertlang.model.display import Display, LoadedDisplay
 from alertlang.model.facts import FACTS
 from alertlang.model.header import ENDING
-from alertlang.model.load import Loaded, parse_any
+from alertlang.model.load import Loaded, load_any
 from alertlang.model.ruleset import Alert, Assumption, Band, Claim, Colour, Level, Range, RuleSet, variable
 from alertlang.syntax.parse import reserved_words
 from alertlang.text.resources import grammar_dir
 from alertlang.units.unit import UNITS, convert, find_unit
+from tests.helpers.displays import parse_display
 
 TEXT = (grammar_dir() / "LANGUAGE.md").read_text(encoding="utf-8")
 
@@ -105,7 +106,7 @@ def _whole(block: Block) -> str:
 
 
 def _read(block: Block, folder: Path) -> Loaded | LoadedDisplay:
-    return parse_any(_whole(block).encode(), shown="LANGUAGE.md", folder=folder)
+    return load_any(folder / "-", text=_whole(block).encode(), shown="LANGUAGE.md")
 
 
 def _ruleset(block: Block, folder: Path) -> RuleSet:

@@ -29,7 +29,7 @@ from alertlang.model.display import LoadedDisplay
 from alertlang.model.display import load_display as _load_display
 from alertlang.model.files import shipped_displays, shown_path
 from alertlang.model.header import ENDING as ENDING
-from alertlang.model.load import Loaded, load_any, load_ruleset, parse_any, parse_ruleset
+from alertlang.model.load import Loaded, load_any, load_ruleset, parse_ruleset
 from alertlang.model.ruleset import RuleSet
 from alertlang.results.comparison import Comparison as Comparison
 from alertlang.results.report import ClaimResult as ClaimResult
@@ -248,10 +248,9 @@ def check(
 
 
 def _any(path: Where, text: str | bytes | None, shown: str | None, search: Iterable[Where]) -> Loaded | LoadedDisplay:
-    folders = _folders(search)
     if text is None:
-        return load_any(Path(path), shown=shown, search=folders)
-    return parse_any(_bytes(text), shown=shown or str(path), folder=Path(path).parent, search=folders)
+        return load_any(Path(path), shown=shown, search=_folders(search))
+    return load_any(Path(path).parent / "-", text=_bytes(text), shown=shown or str(path), search=_folders(search))
 
 
 def fix(

@@ -18,7 +18,7 @@ from alertlang.fixing.trial import Between, Outcome, Whole, outcome
 from alertlang.fixing.write import written
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.display import LoadedDisplay
-from alertlang.model.load import Loaded, parse_any
+from alertlang.model.load import Loaded, load_any
 from alertlang.results.report import Report
 from alertlang.text.short import Short
 
@@ -73,7 +73,7 @@ class Setting:
         return report_on(loaded, today=self.today, work_limit=self.work_limit)
 
     def load(self, data: bytes) -> Loaded | LoadedDisplay:
-        return parse_any(data, shown=self.shown, folder=self.folder, search=self.search)
+        return load_any(self.folder / "-", text=data, shown=self.shown, search=self.search)
 
 
 def fix(data: bytes, setting: Setting, *, most: int = MOST_TRIES) -> Fixed:

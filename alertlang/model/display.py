@@ -8,10 +8,9 @@ from fractions import Fraction
 from pathlib import Path
 
 from alertlang.findings.codes import Severity
-from alertlang.findings.finding import Finding, finding
+from alertlang.findings.finding import Finding
 from alertlang.model.declarations import Declarations
-from alertlang.model.files import LoadedFile, Loading, load_files, load_text, shown_path
-from alertlang.model.header import A_FILE_OF
+from alertlang.model.files import LoadedFile, Loading, load_files
 from alertlang.model.ruleset import Colour, DocumentSource, Origin
 from alertlang.model.scope import Scope
 from alertlang.syntax import tree as t
@@ -60,43 +59,24 @@ class LoadedDisplay:
 
 def load_display(path: Path, *, shown: str | None = None) -> LoadedDisplay:
     """The display in a file. `shown` is how findings name it."""
-    name = shown if shown is not None else shown_path(path)
-    return finish_display(load_files(path, name, ()), name)
+    return display_in(load_files(path, shown, ()))
 
 
-def parse_display(data: bytes, *, shown: str) -> LoadedDisplay:
-    """The same for a text."""
-    return finish_display(load_text(data, shown, Path(), ()), shown)
-
-
-def finish_display(loading: Loading, shown: str) -> LoadedDisplay:
+def display_in(loading: Loading) -> LoadedDisplay:
     """The display in a file that was read."""
-    file = asked_for(loading)
-    findings = loading.findings
+    file, findings = loading.asked, loading.findings
     display: Display | None = None
-    if file is not None and file.origin.kind == "display":
+    if file is not None and loading.is_display:
         display, more = _bind(file)
         findings = findings + more
-    elif file is not None and file.origin.name:
-        # What it is was read, so that nothing else in it is to the point.
-        findings = [wrong_kind(file, "a display", "name a file that begins for example: display ...")]
+    elif file is not None:
+        # Where it was read what it is, nothing else in it is to the point.
+        way_out = "name a file that begins for example: display ..."
+        findings = loading.wrong_kind(file, "a display", way_out) or findings
     if any(one.severity is Severity.ERROR for one in findings):
         display = None
     findings = sorted(findings, key=lambda one: one.sort_key)
-    return LoadedDisplay(shown, None if file is None else file.origin, display, tuple(findings))
-
-
-def asked_for(loading: Loading) -> LoadedFile | None:
-    """The file that was named, if its header could be made out."""
-    return next((file for file in loading.files if file.origin.depth == 0), None)
-
-
-def wrong_kind(file: LoadedFile, wanted: str, way_out: str) -> Finding:
-    """A whole file of another kind than the one that is wanted."""
-    header = next((one for one in file.tree.statements if isinstance(one, t.Header)), None)
-    where = header.span if header is not None else Span(file.tree.source, 0, 0)
-    message = f'"{file.origin.name}" is {A_FILE_OF[file.origin.kind]}, and {wanted} is asked for'
-    return finding("wrong-kind", message, where, advice=(way_out,))
+    return LoadedDisplay(loading.shown, None if file is None else file.origin, display, tuple(findings))
 
 
 # What cannot stand in a display, in words.

@@ -10,7 +10,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from alertlang.findings.finding import Finding, finding
-from alertlang.model.header import ENDING, read_header
+from alertlang.model.header import A_FILE_OF, ENDING, read_header
 from alertlang.model.ruleset import Origin
 from alertlang.syntax import tree as t
 from alertlang.syntax.parse import parse
@@ -34,16 +34,36 @@ class LoadedFile:
 class Loading:
     """Files in the order their statements count, and what was wrong on the way.
 
-    `done` holds every file that was tried, with all it uses. `incomplete`: some file could not be taken in, so any
-    name may be in it.
+    `shown`: how findings name the file that was asked for. `done` holds every file that was tried, with all it uses.
+    `incomplete`: some file could not be taken in, so any name may be in it.
     """
 
-    search: tuple[Path, ...]
+    shown: str
+    search: tuple[Path, ...] = ()
     files: list[LoadedFile] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     open: list[tuple[str, Path]] = field(default_factory=list)
     done: dict[Path, frozenset[Path]] = field(default_factory=dict)
     incomplete: bool = False
+
+    @property
+    def asked(self) -> LoadedFile | None:
+        """The file that was asked for, if its header could be made out."""
+        return next((file for file in self.files if file.origin.depth == 0), None)
+
+    @property
+    def is_display(self) -> bool:
+        """Whether a display was asked for."""
+        return self.asked is not None and self.asked.origin.kind == "display"
+
+    def wrong_kind(self, file: LoadedFile, wanted: str, way_out: str) -> list[Finding]:
+        """That a whole file is of another kind than the one that is wanted, as far as its header was read."""
+        if not file.origin.name:
+            return []
+        header = next((one for one in file.tree.statements if isinstance(one, t.Header)), None)
+        where = header.span if header is not None else Span(file.tree.source, 0, 0)
+        message = f'"{file.origin.name}" is {A_FILE_OF[file.origin.kind]}, and {wanted} is asked for'
+        return [finding("wrong-kind", message, where, advice=(way_out,))]
 
 
 def shipped_profiles() -> dict[str, Path]:
@@ -61,18 +81,12 @@ def shipped_displays() -> dict[str, Path]:
     return {path.stem: path for path in sorted(profiles_dir().rglob("*.display"))}
 
 
-def load_files(path: Path, shown: str, search: Iterable[Path]) -> Loading:
-    """A file and all it uses. `shown` is how findings name it."""
-    loading = Loading(tuple(search))
-    source = read_file(path, shown)
+def load_files(path: Path, shown: str | None, search: Iterable[Path], text: bytes | None = None) -> Loading:
+    """A file and all it uses. `shown` is how findings name it, none as it was reached. `text`: what is in it, where it
+    is not to be read."""
+    loading = Loading(shown_path(path) if shown is None else shown, tuple(search))
+    source = read_file(path, loading.shown) if text is None else read_bytes(text, loading.shown)
     _load(loading, source, path, None, 0)
-    return loading
-
-
-def load_text(data: bytes, shown: str, folder: Path, search: Iterable[Path]) -> Loading:
-    """The same for a text that is not in a file; `folder` is where it looks for what it uses."""
-    loading = Loading(tuple(search))
-    _load(loading, read_bytes(data, shown), folder / "-", None, 0)
     return loading
 
 
@@ -94,7 +108,7 @@ def _load(loading: Loading, source: Source | Finding, path: Path, use: t.Use | N
     for statement in tree.statements:
         # A display uses nothing: that is said where it is read.
         if isinstance(statement, t.Use) and origin.kind != "display":
-            used = _use(loading, statement, path.parent, origin, depth)
+            used = take_in(loading, statement, path.parent, origin, depth)
             if used is None:
                 loading.incomplete = True
             else:
@@ -104,7 +118,7 @@ def _load(loading: Loading, source: Source | Finding, path: Path, use: t.Use | N
     loading.files.append(LoadedFile(origin, tree, resolved, loading.done[resolved]))
 
 
-def _use(loading: Loading, use: t.Use, folder: Path, user: Origin, depth: int) -> Path | None:
+def take_in(loading: Loading, use: t.Use, folder: Path, user: Origin, depth: int) -> Path | None:
     """Takes a used file in, if it can be found; its path."""
 
     def wrong(code: str, message: str, where: Span, *advice: str) -> None:

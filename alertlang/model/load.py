@@ -8,8 +8,8 @@ from pathlib import Path
 
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding
-from alertlang.model.display import LoadedDisplay, asked_for, finish_display, wrong_kind
-from alertlang.model.files import LoadedFile, Loading, load_files, load_text, shown_path
+from alertlang.model.display import LoadedDisplay, display_in
+from alertlang.model.files import LoadedFile, Loading, load_files
 from alertlang.model.resolve import resolve
 from alertlang.model.ruleset import Origin, RuleSet
 from alertlang.syntax.parse import parse
@@ -31,49 +31,37 @@ class Loaded:
 
 def load_ruleset(path: Path, *, shown: str | None = None, search: Iterable[Path] = ()) -> Loaded:
     """The rule set (or profile) in a file, with all it uses."""
-    name = shown if shown is not None else shown_path(path)
-    return finish_ruleset(load_files(path, name, search), name)
+    return rules_in(load_files(path, shown, search))
 
 
 def parse_ruleset(data: bytes, *, shown: str, folder: Path, search: Iterable[Path] = ()) -> Loaded:
     """The same for a text; `folder` is where it looks for what it uses."""
-    return finish_ruleset(load_text(data, shown, folder, search), shown)
+    return rules_in(load_files(folder / "-", shown, search, data))
 
 
-def load_any(path: Path, *, shown: str | None = None, search: Iterable[Path] = ()) -> Loaded | LoadedDisplay:
-    """Whatever is in a file: a rule set, a profile or a display."""
-    name = shown if shown is not None else shown_path(path)
-    return _any(load_files(path, name, search), name)
+def load_any(
+    path: Path, *, text: bytes | None = None, shown: str | None = None, search: Iterable[Path] = ()
+) -> Loaded | LoadedDisplay:
+    """Whatever is in a file: a rule set, a profile or a display. `text`: what is in it, where it is not to be read."""
+    loading = load_files(path, shown, search, text)
+    return display_in(loading) if loading.is_display else rules_in(loading)
 
 
-def parse_any(data: bytes, *, shown: str, folder: Path, search: Iterable[Path] = ()) -> Loaded | LoadedDisplay:
-    """The same for a text."""
-    return _any(load_text(data, shown, folder, search), shown)
-
-
-def _any(loading: Loading, shown: str) -> Loaded | LoadedDisplay:
-    file = asked_for(loading)
-    if file is not None and file.origin.kind == "display":
-        return finish_display(loading, shown)
-    return finish_ruleset(loading, shown)
-
-
-def finish_ruleset(loading: Loading, shown: str) -> Loaded:
-    file = asked_for(loading)
-    origin = None if file is None else file.origin
-    findings = list(loading.findings)
+def rules_in(loading: Loading) -> Loaded:
+    """The rule set that some files make up."""
+    file, findings = loading.asked, loading.findings
     ruleset: RuleSet | None = None
-    if file is not None and file.origin.kind == "display":
-        if file.origin.name:
-            way_out = "name a file of rules or a profile; `alertlang check` reads a display by itself"
-            findings.append(wrong_kind(file, "a file of rules or a profile", way_out))
-    elif origin is not None:
+    if file is not None and loading.is_display:
+        way_out = "name a file of rules or a profile; `alertlang check` reads a display by itself"
+        findings = findings + loading.wrong_kind(file, "a file of rules or a profile", way_out)
+    elif file is not None:
         ruleset, more = resolve(loading.files, loading.incomplete)
-        findings += more
-    if any(f.severity is Severity.ERROR for f in findings):
+        findings = findings + more
+    if any(one.severity is Severity.ERROR for one in findings):
         ruleset = None
-    findings.sort(key=lambda f: f.sort_key)
-    return Loaded(shown, origin, ruleset, tuple(findings), tuple(loading.files))
+    findings = sorted(findings, key=lambda one: one.sort_key)
+    origin = None if file is None else file.origin
+    return Loaded(loading.shown, origin, ruleset, tuple(findings), tuple(loading.files))
 
 
 def rewritten(loaded: Loaded, texts: Mapping[str, str]) -> Loaded:
@@ -81,7 +69,7 @@ def rewritten(loaded: Loaded, texts: Mapping[str, str]) -> Loaded:
 
     A text must keep its header and its `use` statements.
     """
-    loading = Loading(())
+    loading = Loading(loaded.path)
     for file in loaded.files:
         path = file.origin.path
         if path in texts:
@@ -90,4 +78,4 @@ def rewritten(loaded: Loaded, texts: Mapping[str, str]) -> Loaded:
             file = replace(file, origin=replace(file.origin, text=texts[path]), tree=tree)
         loading.files.append(file)
     loading.done = {file.path: file.uses for file in loading.files}
-    return finish_ruleset(loading, loaded.path)
+    return rules_in(loading)

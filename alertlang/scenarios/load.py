@@ -9,8 +9,8 @@ from pathlib import Path
 
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding, finding
-from alertlang.model.files import Loading, _use, shown_path
-from alertlang.model.load import Loaded, finish_ruleset
+from alertlang.model.files import Loading, shown_path, take_in
+from alertlang.model.load import Loaded, rules_in
 from alertlang.model.ruleset import Origin, RuleSet
 from alertlang.scenarios.bind import bind
 from alertlang.scenarios.scenario import Scenario
@@ -130,8 +130,8 @@ def _rules(tree: st.ScenarioFile, folder: Path, search: tuple[Path, ...], findin
             message = "the scenario does not say for which rules it is"
             findings.append(finding("missing-file", message, where, advice=advice))
         return Loaded(tree.source.path, None, None, ())
-    loading = Loading(search)
+    loading = Loading(tree.source.path, search)
     # The rules count as the file that was asked for, so that they stand at depth 0.
     user = Origin("scenario", "", 0, tree.source.path, -1)
-    _use(loading, uses[0], folder, user, -1)
-    return finish_ruleset(loading, tree.source.path)
+    take_in(loading, uses[0], folder, user, -1)
+    return rules_in(loading)

@@ -15,7 +15,7 @@ from alertlang.findings.codes import BY_NAME, CODES, RETIRED, Code, Severity
 from alertlang.findings.finding import Finding
 from alertlang.findings.pages import reading_pages
 from alertlang.fit.run import DISPLAY_CHECKS
-from alertlang.model.display import parse_display
+from tests.helpers.displays import parse_display
 
 HEADINGS = ("What it finds", "Why it matters", "Example", "Corrected", "How it is decided", "What it cannot see")
 WIDEST = 110

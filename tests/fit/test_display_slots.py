@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from alertlang.api import loads
 from alertlang.fit.need import Need
 from alertlang.model import ruleset as m
-from alertlang.model.display import Display, parse_display
+from alertlang.model.display import Display
 from tests.helpers.cells import Grid
+from tests.helpers.displays import parse_display
 
 HEAD = """\
 rules "slots" version 1

@@ -14,10 +14,11 @@ import pytest
 from alertlang import api
 from alertlang.api import UnreadableError
 from alertlang.findings.finding import Finding
-from alertlang.model.display import Display, LoadedDisplay, load_display, parse_display
-from alertlang.model.load import Loaded, load_any, parse_any
+from alertlang.model.display import Display, LoadedDisplay, load_display
+from alertlang.model.load import Loaded, load_any
 from alertlang.model.ruleset import Colour
 from alertlang.syntax.parse import reserved_words
+from tests.helpers.displays import parse_display
 from tests.model.conftest import Load
 
 HEADER = 'display "small-panel" version 1\n'
@@ -260,14 +261,14 @@ def test_a_display_without_a_header_is_told_which(tmp_path: Path) -> None:
     ("name", "head"), [("d.display", "display small version 1"), ("d.alert", "dispaly s version 1")]
 )
 def test_a_broken_header_is_one_mistake(name: str, head: str) -> None:
-    loaded = parse_any((FULL.replace(HEADER, head + "\n")).encode(), shown=name, folder=Path())
+    loaded = load_any(Path() / "-", text=(FULL.replace(HEADER, head + "\n")).encode(), shown=name)
     assert isinstance(loaded, LoadedDisplay)
     assert [(f.code.code, f.where and f.where.line) for f in loaded.findings] == [("AL102", 1)]
 
 
 def test_a_broken_header_of_rules_does_not_become_one_of_a_display() -> None:
     text = b"rules t version 1\nquantity rpm from 0 to 10 rpm\nrpm at least 0 is green\n"
-    loaded = parse_any(text, shown="t.display", folder=Path())
+    loaded = load_any(Path() / "-", text=text, shown="t.display")
     assert isinstance(loaded, Loaded)
     assert [f.code.code for f in loaded.findings] == ["AL102"]
 
