@@ -53,29 +53,12 @@ SAID_BY = frozenset({"unreachable-band", "short-sensor", "constant-condition", "
 def check(context: Context) -> Iterator[Finding]:
     """Numbers out of reach, statement by statement."""
     ruleset = context.ruleset
-    for band in ruleset.bands:
-        yield from _region(context, band.quantity, band.region, band.label)
-        yield from _formulas(context, band.label, band.when, band.unless)
-    for one in ruleset.ranges:
-        if one.kind != "limit":
+    about: tuple[m.Band | m.Range | m.Claim, ...] = (*ruleset.bands, *ruleset.ranges, *ruleset.claims)
+    for one in about:
+        is_limit = isinstance(one, m.Range) and one.kind is m.RangeKind.LIMIT
+        if one.region is not None and one.quantity is not None and not is_limit:
             yield from _region(context, one.quantity, one.region, one.label)
-        yield from _formulas(context, one.label, one.when)
-    for alert in ruleset.alerts:
-        yield from _formulas(context, alert.label, alert.when, alert.unless)
-    for condition in ruleset.conditions.values():
-        yield from _formulas(context, condition.name, *condition.parts)
-    for assumption in ruleset.assumptions:
-        yield from _formulas(context, assumption.label, assumption.when, assumption.formula)
-    for claim in ruleset.claims:
-        if claim.region is not None and claim.quantity is not None:
-            yield from _region(context, claim.quantity, claim.region, claim.label)
-        yield from _formulas(context, claim.label, claim.when)
-
-
-def _formulas(context: Context, label: str, *formulas: m.Formula | None) -> Iterator[Finding]:
-    for formula in formulas:
-        if formula is None:
-            continue
+    for label, formula in ruleset.written:
         for part in m.parts_of(formula):
             if isinstance(part, m.Compare):
                 yield from _region(context, part.quantity, part.region, label)

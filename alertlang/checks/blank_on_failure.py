@@ -57,7 +57,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Case, Context
 from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_beside, told_name
 from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach, Truth, finding
+from alertlang.findings.finding import Finding, Truth, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate
@@ -130,14 +130,12 @@ def _shows(instant: Instant, name: str, index: int | None) -> bool:
 
 
 def _finding(context: Context, name: str, index: int | None, reading: str, sensor: str, case: Case) -> Finding:
-    part = case.region[reading]
-    assert isinstance(part, Reach)
     instant = context.instant(case.model)
     blind = instant.in_mode(told_without(frozenset((sensor,))))
     what = "shows no colour" if blind.colour(name, index, linger=False) is None else "is unmarked"
     failed = told_name(context, sensor, index)
     subject = context.subject(reading) if failed == context.subject(sensor) else reading
-    where = context.words.stretch(reading, part.interval).replace("at every value", "at any value")
+    where = context.words.stretch(reading, case.reach(reading)).replace("at every value", "at any value")
     rest = {fact: said for fact, said in case.region.items() if not fact.endswith(FAILED)}
     bands = _at_fault(context, blind, name, index, sensor)
     # A curve may say otherwise, so that no band could show there: then those that do with the sensor.

@@ -8,7 +8,6 @@ from alertlang.checks import stated
 from alertlang.checks.context import Context
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.vacuous import claim_context
-from alertlang.checks.words import listed
 from alertlang.logic.core import smallest_core
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
@@ -16,6 +15,7 @@ from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.results.report import ClaimResult, Verdict
+from alertlang.text.lists import listed
 
 
 def judge(context: Context, claim: m.Claim) -> ClaimResult:

@@ -44,9 +44,7 @@ from fractions import Fraction
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
 from alertlang.checks.unsettled import at_some_time
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding, finding
-from alertlang.logic.core import smallest_core
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import TRUE, Term, negate
@@ -105,8 +103,7 @@ def _judge(
         word, cause_of = "never", term
     else:
         return
-    causes = smallest_core(context.decider, cause_of, context.encoder.assumptions) or ()
-    because = f" with {listed(causes)}" if causes else ""
+    causes, because = context.causes(cause_of)
     start = f" from {m.in_seconds(since)} after the start on" if since and word == "always" else ""
     yield finding(
         NAME,

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from alertlang.checks.words import Words
 from alertlang.findings.finding import Fact, Finding, Positions, Reach, Reading, Region, Told, Truth, Witness
+from alertlang.logic.core import smallest_core
 from alertlang.logic.encode import Encoder
 from alertlang.logic.explore import Box, Exploration, Explorer, Found
 from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model, Question
@@ -16,6 +17,7 @@ from alertlang.logic.terms import Term, conjunction
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import FAILED, MISSED, PLAIN, Mode, told_without
+from alertlang.text.lists import listed
 from alertlang.units.interval import Interval
 
 Confirm = Callable[[Instant], bool]
@@ -33,6 +35,12 @@ class Case:
     model: Model
     witness: Witness
     region: Region
+
+    def reach(self, reading: str) -> Interval:
+        """Where a reading lies in it."""
+        part = self.region[reading]
+        assert isinstance(part, Reach)
+        return part.interval
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +63,11 @@ class Context:
         self.kept: dict[tuple[str, str], object] = {}
         self._findings: dict[tuple[str, str], tuple[Finding, ...]] = {}
         self.words = Words(ruleset, self.encoder.names.quantity)
+
+    def causes(self, term: Term) -> tuple[tuple[str, ...], str]:
+        """The assumptions that make a term impossible, and the same in words; nothing where it is without them."""
+        causes = smallest_core(self.decider, term, self.encoder.assumptions) or ()
+        return causes, f" with {listed(causes)}" if causes else ""
 
     def encoder_for(self, *formulas: m.Formula | None, failing: frozenset[str] = frozenset()) -> Encoder:
         """The encoder in whose states the readings may fail whose failure some formulas ask for (and `failing`);
@@ -229,6 +242,11 @@ class Context:
         """What a statement is about that stands for a reading: the array, if its elements are all treated alike."""
         name = m.ReadingId(reading).quantity
         return reading if name in self.ruleset.indexed_arrays else name
+
+    def is_array(self, subject: str) -> bool:
+        """Whether what a statement is about is an array as a whole."""
+        name = m.ReadingId(subject)
+        return name.element is None and self.ruleset.quantities[name.quantity].size is not None
 
     def elements(self, quantity: str, index: int | None = None) -> Iterator[tuple[int | None, str]]:
         """The elements to ask about, each with the name of its reading; `index` for one that is named."""

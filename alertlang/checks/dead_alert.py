@@ -43,9 +43,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
 from alertlang.checks.unsettled import at_some_time
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding, finding
-from alertlang.logic.core import smallest_core
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, disjunction
@@ -76,8 +74,7 @@ def check(context: Context) -> Iterator[Finding]:
         if answer is Answer.UNDECIDED:
             yield undecided(NAME, rule.span, quantity, (rule.label,))
             continue
-        causes = smallest_core(context.decider, up, context.encoder.assumptions) or ()
-        because = f" with {listed(causes)}" if causes else ""
+        causes, because = context.causes(up)
         clause = rule.node.alert
         assert clause is not None
         yield finding(

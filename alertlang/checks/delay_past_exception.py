@@ -55,9 +55,10 @@ from alertlang.checks.late_alert import allowed_time
 from alertlang.checks.limits import limits, named
 from alertlang.checks.news import alerts_for, of_limit
 from alertlang.checks.reaction import delay_of
+from alertlang.checks.seek import stretch_words
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach, Reaction, Suggestion, finding
+from alertlang.findings.finding import Finding, Reaction, Suggestion, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
@@ -217,10 +218,7 @@ def _alone(
 
 
 def _finding(context: Context, one: m.Range, rule: m.Rule, reading: str, case: Case, kinds: list[_Guards]) -> Finding:
-    part = case.region[reading]
-    assert isinstance(part, Reach)
-    where = context.words.stretch(reading, part.interval)
-    rest = context.words.whenever(case.region, reading)
+    where, rest = stretch_words(context, case, reading)
     allowed = one.except_for or _ZERO
     longer = m.in_seconds(_wait(rule) - allowed)
     what = " and the ".join(some.what for some in kinds)

@@ -6,12 +6,13 @@ The text as a whole is a valid script: what is there for people stands in commen
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from alertlang.checks.evidence import Asked, Evidence
 from alertlang.model.ruleset import Origin
 from alertlang.output.text import CAUTION, witness_words
 from alertlang.results.report import Verdict
+from alertlang.text.lists import listed
 
 _WIDTH = 100
 _RULE = "; " + "-" * (_WIDTH - 2)
@@ -65,9 +66,7 @@ def _verdicts(evidence: Evidence) -> list[str]:
     if not evidence.claims:
         lines += _comment("it makes no claims, so none is proved", 2)
     for claim in evidence.claims:
-        asked = [
-            one.number for one in evidence.asked if (one.statement.kind, one.statement.name) == ("claim", claim.label)
-        ]
+        asked = _asked_for(evidence, "claim", claim.label)
         said = f"{claim.verdict.value}: {claim.label}"
         said += f" ({_numbers(asked)})" if asked else " (no question of its own: see the assumptions)"
         lines += _comment(said, 2)
@@ -83,17 +82,22 @@ def _verdicts(evidence: Evidence) -> list[str]:
             lines += _comment(claim.shown, 4)
     if evidence.results is not None:
         for proof in evidence.results.proved:
-            asked = [
-                one.number
-                for one in evidence.asked
-                if (one.statement.kind, one.statement.name, one.statement.quantity)
-                == ("check", proof.check, proof.quantity)
-            ]
+            asked = _asked_for(evidence, "check", proof.check, proof.quantity)
             about = f" on {proof.quantity}" if proof.quantity else ""
             lines += _comment(f"nothing found: {proof.check}{about} ({_numbers(asked) or 'no question needed'})", 2)
         for found in evidence.results.findings:
             lines += _comment(f"{found.severity.word}: {found.code.code} {found.code.name}: {found.message}", 2)
     return lines
+
+
+def _asked_for(evidence: Evidence, kind: str, name: str = "", quantity: str | None = None) -> list[int]:
+    """The numbers of the questions that were asked for something."""
+    wanted = kind, name, quantity
+    return [
+        one.number
+        for one in evidence.asked
+        if (one.statement.kind, one.statement.name, one.statement.quantity if kind == "check" else None) == wanted
+    ]
 
 
 def _assumptions(evidence: Evidence) -> list[str]:
@@ -103,7 +107,7 @@ def _assumptions(evidence: Evidence) -> list[str]:
     for one in evidence.ruleset.assumptions:
         lines += _comment(f"{one.label} ({one.span.source.path} line {one.span.line})", 2)
         lines += _comment(one.span.text, 4)
-    asked = [one.number for one in evidence.asked if one.statement.kind == "the assumptions"]
+    asked = _asked_for(evidence, "the assumptions")
     lines += _comment(f"whether they can hold together: {_numbers(asked)}", 2)
     lines += _comment(
         "A question leaves those out that share no reading and no switch with it, directly or through others. Since "
@@ -203,12 +207,7 @@ def _numbers(numbers: Sequence[int]) -> str:
     if not stretches:
         return ""
     said = [f"{part[0]} to {part[-1]}" if len(part) > 1 else str(part[0]) for part in stretches]
-    return f"question{'s' if len(numbers) > 1 else ''} {_listed(said)}"
-
-
-def _listed(parts: Iterable[str]) -> str:
-    said = list(parts)
-    return said[0] if len(said) == 1 else ", ".join(said[:-1]) + " and " + said[-1]
+    return f"question{'s' if len(numbers) > 1 else ''} {listed(said)}"
 
 
 def _file_name(origin: Origin) -> str:

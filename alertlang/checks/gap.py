@@ -46,12 +46,12 @@ from collections.abc import Iterator
 from alertlang.checks.context import Case, Context, width
 from alertlang.checks.suggest import colour_for, reach_over, suggested
 from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.logic.explore import Cells
 from alertlang.logic.terms import FALSE, Term, both, disjunction, in_interval, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
-from alertlang.units.interval import multiple_inside
+from alertlang.units.interval import Interval, multiple_inside
 
 NAME = "gap"
 
@@ -102,9 +102,8 @@ def _between_steps(context: Context, reading: str, goal: Term) -> Term:
 
 
 def _finding(context: Context, quantity: m.Quantity, reading: str, case: Case, hairline: bool) -> Finding:
-    part = case.region[reading]
-    assert isinstance(part, Reach)
-    where = context.words.stretch(reading, part.interval).replace("at every value", "at any value")
+    part = case.reach(reading)
+    where = context.words.stretch(reading, part).replace("at every value", "at any value")
     rest = context.words.whenever(case.region, reading)
     bands = context.ruleset.bands_by_quantity[quantity.name]
     labels = _neighbours(bands, part)
@@ -132,22 +131,22 @@ def _finding(context: Context, quantity: m.Quantity, reading: str, case: Case, h
 
 
 def _way_out(
-    context: Context, quantity: m.Quantity, reading: str, case: Case, part: Reach
+    context: Context, quantity: m.Quantity, reading: str, case: Case, part: Interval
 ) -> tuple[Suggestion | None, str]:
     """A band for the gap; where that would be too thin to read, a neighbour that reaches over it."""
-    if part.interval.is_point or width(part.interval) < max(quantity.step or 0, quantity.accuracy or 0):
-        stretched = reach_over(context, reading, case, part.interval)
+    if part.is_point or width(part) < max(quantity.step or 0, quantity.accuracy or 0):
+        stretched = reach_over(context, reading, case, part)
         if stretched is not None:
             return stretched, "the worse of the two neighbours takes the values in"
     colour, reason = colour_for(context, reading, case)
     when = context.words.condition_text(case.region, reading)
-    text = f"{context.subject(reading)} {context.words.region_text(reading, part.interval)} is {colour}"
+    text = f"{context.subject(reading)} {context.words.region_text(reading, part)} is {colour}"
     return suggested(f"when {when} then {text}" if when else text), reason
 
 
-def _neighbours(bands: tuple[m.Band, ...], part: Reach) -> tuple[str, ...]:
+def _neighbours(bands: tuple[m.Band, ...], part: Interval) -> tuple[str, ...]:
     """The bands that end where the gap begins or begin where it ends; else the first band."""
-    ends = {part.interval.low, part.interval.high}
+    ends = {part.low, part.high}
     near = tuple(band.label for band in bands if ends & set(band.region.numbers))
     return near or (bands[0].label,)
 

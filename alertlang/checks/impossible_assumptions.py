@@ -45,11 +45,11 @@ from collections.abc import Iterator
 
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding, finding
 from alertlang.logic.core import smallest_core
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import TRUE, conjunction
+from alertlang.text.lists import listed
 
 NAME = "impossible-assumptions"
 

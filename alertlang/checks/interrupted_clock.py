@@ -68,12 +68,12 @@ from alertlang.checks.limits import broken_words, limits, named, where_broken
 from alertlang.checks.news import alerts_for
 from alertlang.checks.suggest import is_high, suggested
 from alertlang.checks.undecided import undecided
-from alertlang.checks.words import listed
-from alertlang.findings.finding import Finding, Reach, Reaction, Suggestion, finding
+from alertlang.findings.finding import Finding, Reaction, Suggestion, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
+from alertlang.text.lists import listed
 from alertlang.units.number import show_value
 
 NAME = "interrupted-clock"
@@ -262,18 +262,16 @@ def history_lines(context: Context, why: Interrupted, silence: Silence) -> Itera
 def _one_for_all(context: Context, some: _Found, *, alert: bool) -> Suggestion | None:
     """One statement for the limit as a whole, with its own time."""
     watch, one = some.why.watch, some.why.watch.one
-    part = some.case.region[some.reading]
-    assert isinstance(part, Reach)
     subject = context.subject(some.reading)
-    is_array = context.ruleset.quantities[one.quantity].size is not None and "[" not in subject
+    is_array = context.is_array(subject)
     own = "" if one.when is None or one.node.when is None else " ".join(one.node.when.span.text.split())
     held = "" if one.node.except_for is None else f" for more than {one.node.except_for.span.text}"
     region = broken_words(context, one)
     level = one.needs if alert and one.needs is not None and one.needs > m.Level.ADVISORY else None
     told = ""
     if level is not None:
-        each = is_array and not watch.alert
-        told = f'{level.word} "{context.words.alert_text(one.quantity, is_high(one, part), level, each)}"'
+        high, each = is_high(one, some.case.reach(some.reading)), is_array and not watch.alert
+        told = f'{level.word} "{context.words.alert_text(one.quantity, high, level, each)}"'
     if watch.alert:
         whole = f"{'any ' if is_array else ''}{subject} {region}"
         return suggested(f"when {f'({own}) and ' if own else ''}{whole}{held} then {told}") if told else None

@@ -67,13 +67,13 @@ from alertlang.checks.news import alerts_for, of_limit
 from alertlang.checks.reached import takes_as_long
 from alertlang.checks.reaction import Delay, delay_of, mode_after, own_wait, paths
 from alertlang.checks.undecided import undecided
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding, Reaction, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import PLAIN, Mode
+from alertlang.text.lists import listed
 
 NAME = "late-alert"
 _LATE = " and red comes only after "

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from alertlang.checks.context import Case, Context
-from alertlang.findings.finding import Reach
 from alertlang.logic.solver import Answer
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
@@ -57,13 +56,12 @@ def broken_words(context: Context, one: m.Range) -> str:
 def where_broken(context: Context, one: m.Range, case: Case, reading: str) -> tuple[str, str]:
     """Where a case breaks a limit, and the rest of its region, in words. Against an end that moves, in the limit's own
     words instead of how far from it the reading is."""
-    part = case.region[reading]
-    assert isinstance(part, Reach)
+    part = case.reach(reading)
     rest = {name: fact for name, fact in case.region.items() if not name.endswith(FAILED)}
-    where = context.words.stretch(reading, part.interval)
+    where = context.words.stretch(reading, part)
     if one.region.moves:
         rest = {name: fact for name, fact in rest.items() if not name.startswith(f"{reading} - ")}
-        if part.interval == context.quantity(reading).range:
+        if part == context.quantity(reading).range:
             where = broken_words(context, one)
     return where, context.words.whenever(rest, reading)
 

@@ -81,13 +81,13 @@ from alertlang.checks.on_and_off import on_and_off
 from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_beside, told_name
 from alertlang.checks.shared_condition import in_shared_condition
 from alertlang.checks.undecided import undecided
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding, Reaction, Truth, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, disjunction
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import failed_flag, told_without
+from alertlang.text.lists import listed
 
 NAME = "lost-guard"
 _LATE = ", and red comes only after "

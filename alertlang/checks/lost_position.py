@@ -47,9 +47,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
+from alertlang.text.lists import listed
 
 NAME = "lost-position"
 NEEDS_STATE = False

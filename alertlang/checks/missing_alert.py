@@ -67,12 +67,12 @@ from alertlang.checks.limits import broken_words, culprits, limits, named
 from alertlang.checks.news import alerts_for, is_silent, of_limit, silent
 from alertlang.checks.seek import Goal, breaks_words, found_at, said_by, seek
 from alertlang.checks.suggest import is_high, leaves_an_end_out, others, own_words, red_statement, suggested
-from alertlang.checks.words import listed
-from alertlang.findings.finding import Finding, Reach, Suggestion
+from alertlang.findings.finding import Finding, Suggestion
 from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.syntax import tree as t
+from alertlang.text.lists import listed
 
 NAME = "missing-alert"
 
@@ -122,19 +122,11 @@ def _without_alert(context: Context, one: m.Range, needs: m.Level) -> Iterator[F
 def _way_out(
     context: Context, one: m.Range, case: Case, reading: str, needs: m.Level, failing: frozenset[str]
 ) -> Suggestion | None:
-    is_array = context.ruleset.quantities[one.quantity].size is not None and "[" not in context.subject(reading)
+    subject, part = context.subject(reading), case.reach(reading)
+    is_array = context.is_array(subject)
     if is_array and needs > m.Level.ADVISORY:
         # One alert for all is no news of the second element.
         return red_statement(context, one, case, reading)
-    part = case.region[reading]
-    assert isinstance(part, Reach)
-    rest = context.words.condition_text(case.region, reading, failing)
-    return _alert(context, one, reading, part, needs, rest)
-
-
-def _alert(context: Context, one: m.Range, reading: str, part: Reach, needs: m.Level, rest: str) -> Suggestion | None:
-    subject = context.subject(reading)
-    is_array = context.ruleset.quantities[one.quantity].size is not None and "[" not in subject
     text = context.words.alert_text(one.quantity, is_high(one, part), needs, False)
     reads = f"{'any ' if is_array else ''}{subject}"
     ending = f'then {needs.word} "{text}"'
@@ -145,12 +137,12 @@ def _alert(context: Context, one: m.Range, reading: str, part: Reach, needs: m.L
             when = f"({when})"
         ending = f"for more than {m.in_seconds(one.except_for)} {ending}"
     else:
-        when = rest
-        if leaves_an_end_out(context, reading, part.interval):
+        when = context.words.condition_text(case.region, reading, failing)
+        if leaves_an_end_out(context, reading, part):
             condition = f"{reads} {broken_words(context, one)}"
             if not is_array:
-                condition = context.words.condition_text({reading: part}, None)
+                condition = context.words.condition_text({reading: case.region[reading]}, None)
         else:
-            condition = f"{reads} {context.words.region_text(reading, part.interval)}"
+            condition = f"{reads} {context.words.region_text(reading, part)}"
     # It must read the quantity at any of its values too, or it is no alert of the limit.
     return suggested(f"when {when} and {condition} {ending}" if when else f"when {condition} {ending}")

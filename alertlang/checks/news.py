@@ -21,7 +21,6 @@ from dataclasses import dataclass
 from alertlang.checks.beside import Beside
 from alertlang.checks.context import Context
 from alertlang.checks.guards import comes, has_come
-from alertlang.checks.words import listed
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, conjunction, disjunction, negate
@@ -30,6 +29,7 @@ from alertlang.meaning.news import Subject
 from alertlang.model import ruleset as m
 from alertlang.model.changed import behind
 from alertlang.model.snapshot import PLAIN, Mode
+from alertlang.text.lists import listed
 from alertlang.units.number import say_value
 
 

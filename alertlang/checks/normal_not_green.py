@@ -60,19 +60,20 @@ from dataclasses import replace
 
 from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import named
+from alertlang.checks.seek import stretch_words
 from alertlang.checks.standards import speeds
 from alertlang.checks.standards.published import asked, cited, clauses
 from alertlang.checks.standards.say import HELP
 from alertlang.checks.suggest import suggested
 from alertlang.checks.undecided import undecided
-from alertlang.checks.words import listed
 from alertlang.findings.codes import Severity
-from alertlang.findings.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import At, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
+from alertlang.text.lists import listed
 
 NAME = "normal-not-green"
 _GREEN, _YELLOW = m.Colour.GREEN, m.Colour.YELLOW
@@ -104,9 +105,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         for index, reading in context.elements(name, one.index):
             others = tuple(o for o in ranges if o.kind != "normal" and o.index in {None, index})
             encoder = context.encoder
-            asked_for = disjunction(
-                encoder.inside(o, index) if o.kind == "precaution" else encoder.violated(o, index) for o in others
-            )
+            asked_for = disjunction(encoder.matters(other, index) for other in others)
             goal = both(encoder.inside(one, index), negate(asked_for), negate(_is_wanted(context, name, index, wanted)))
 
             def confirm(
@@ -118,10 +117,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
             ) -> bool:
                 return (
                     instant.is_in(one, index)
-                    and not any(
-                        instant.is_in(o, index) if o.kind == "precaution" else instant.violates(o, index)
-                        for o in others
-                    )
+                    and not any(instant.matters(other, index) for other in others)
                     and not _shows_wanted(instant, name, index, wanted)
                 )
 
@@ -188,15 +184,12 @@ def _shows_wanted(instant: Instant, name: str, index: int | None, wanted: tuple[
 
 
 def _finding(context: Context, one: m.Range, reading: str, case: Case, index: int | None) -> Finding:
-    part = case.region[reading]
-    assert isinstance(part, Reach)
     name = one.quantity
     instant = context.instant(case.model)
     able = _showing(instant, name, index)
     worst = max((band.colour for band in able), default=None)
     showing = [band for band in able if band.colour is worst]
-    where = context.words.stretch(reading, part.interval)
-    rest = context.words.whenever(case.region, reading)
+    where, rest = stretch_words(context, case, reading)
     if worst is None:
         shown = "nothing shows there"
     else:
@@ -227,8 +220,6 @@ def _finding(context: Context, one: m.Range, reading: str, case: Case, index: in
 
 def _green_band(context: Context, reading: str, case: Case, index: int | None) -> Suggestion | None:
     """A green band for the region, where nothing else can show in it: beside another colour it would be a conflict."""
-    part = case.region[reading]
-    assert isinstance(part, Reach)
     bands = context.ruleset.bands_by_quantity[m.ReadingId(reading).quantity]
     shown = disjunction(
         context.encoder.applies(band, index, eventually=True, linger=False)
@@ -238,5 +229,5 @@ def _green_band(context: Context, reading: str, case: Case, index: int | None) -
     if context.possible(both(context.explorer.term(case.box), shown)) is not Answer.NO:
         return None
     when = context.words.condition_text(case.region, reading)
-    text = f"{context.subject(reading)} {context.words.region_text(reading, part.interval)} is green"
+    text = f"{context.subject(reading)} {context.words.region_text(reading, case.reach(reading))} is green"
     return suggested(f"when {when} then {text}" if when else text)

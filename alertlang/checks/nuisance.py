@@ -63,7 +63,7 @@ from alertlang.checks.guards import quantities_of, readings_of
 from alertlang.checks.limits import named
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, negate
 from alertlang.meaning.instant import Instant
@@ -160,9 +160,8 @@ def _finding(context: Context, rule: m.Rule, reading: str | None, case: Case, ra
     region = {name: part for name, part in case.region.items() if name in read}
     where = ""
     if reading is not None:
-        part = case.region[reading]
-        assert isinstance(part, Reach)
-        where = f" with {context.subject(reading)} {context.words.stretch(reading, part.interval)}"
+        part = case.reach(reading)
+        where = f" with {context.subject(reading)} {context.words.stretch(reading, part)}"
     rest = context.words.whenever(region, reading)
     asked = _asked_for(context, rule) if still else ()
     advice = [_STILL if still else _NORMAL]
@@ -201,7 +200,7 @@ def _asked_for(context: Context, rule: m.Rule) -> tuple[m.Range, ...]:
             if not _serves(rule, one):
                 continue
             for index, _ in context.elements(name, one.index):
-                wrong = encoder.inside(one, index) if one.kind == "precaution" else encoder.violated(one, index)
+                wrong = encoder.matters(one, index)
                 raised = encoder.applies(rule, index, eventually=True)
                 if context.possible(both(stopped, wrong, raised)) is not Answer.NO:
                     found.append(one)

@@ -45,11 +45,11 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.undecided import undecided
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.model import ruleset as m
+from alertlang.text.lists import listed
 from alertlang.units.interval import IntervalSet
 
 NAME = "redundant-band"

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from alertlang.checks.context import Case, Cases, Context
 from alertlang.checks.limits import where_broken
 from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.logic.terms import Term
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -67,9 +67,7 @@ def found_at(
 
 def stretch_words(context: Context, case: Case, reading: str) -> tuple[str, str]:
     """Where a case's reading lies, and the rest of its region, in words."""
-    part = case.region[reading]
-    assert isinstance(part, Reach)
-    return context.words.stretch(reading, part.interval), context.words.whenever(case.region, reading)
+    return context.words.stretch(reading, case.reach(reading)), context.words.whenever(case.region, reading)
 
 
 def breaks_words(context: Context, one: m.Range, case: Case, reading: str) -> tuple[str, str]:

@@ -47,7 +47,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Case, Context
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant
@@ -99,9 +99,7 @@ def _spoken_of(context: Context, encoder: Encoder, one: m.Formula, other: m.Form
 def _finding(context: Context, condition: m.Condition, clear: m.Formula, primary: str | None, case: Case) -> Finding:
     where = ""
     if primary is not None:
-        part = case.region[primary]
-        assert isinstance(part, Reach)
-        where = f", {primary} {context.words.stretch(primary, part.interval)}"
+        where = f", {primary} {context.words.stretch(primary, case.reach(primary))}"
     rest = context.words.whenever(case.region, primary)
     return finding(
         NAME,

@@ -55,13 +55,13 @@ from alertlang.checks.limits import limits, named, violation
 from alertlang.checks.news import alerts_of, of_band
 from alertlang.checks.suggest import is_high, spliced
 from alertlang.checks.undecided import undecided
-from alertlang.checks.words import listed
-from alertlang.findings.finding import Finding, Reach, Suggestion, finding
+from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
-from alertlang.units.interval import IntervalSet
+from alertlang.text.lists import listed
+from alertlang.units.interval import Interval, IntervalSet
 
 NAME = "silent-danger"
 
@@ -127,12 +127,11 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
 def _finding(
     context: Context, band: m.Band, needing: tuple[m.Range, ...], reading: str, case: Case, old: list[str]
 ) -> Finding:
-    part = case.region[reading]
-    assert isinstance(part, Reach)
-    where = context.words.stretch(reading, part.interval)
+    part = case.reach(reading)
+    where = context.words.stretch(reading, part)
     rest = context.words.whenever(case.region, reading)
     # One that these values could break, if there is one; then the one that asks for most; of equals the first.
-    values = IntervalSet.of(part.interval)
+    values = IntervalSet.of(part)
     near = [one for one in needing if not violation(context, one).intersect(values).is_empty]
     needs, one = max(((o.needs, o) for o in near or needing if o.needs is not None), key=lambda found: found[0])
     return finding(
@@ -150,7 +149,7 @@ def _finding(
     )
 
 
-def _with_alert(context: Context, band: m.Band, one: m.Range, needs: m.Level, part: Reach) -> Suggestion | None:
+def _with_alert(context: Context, band: m.Band, one: m.Range, needs: m.Level, part: Interval) -> Suggestion | None:
     """The band with an alert of the level that the limit needs, or of a caution: an advisory does not go with red."""
     level = max(needs, m.Level.CAUTION)
     each = context.ruleset.quantities[band.quantity].size is not None and band.index is None
@@ -159,11 +158,11 @@ def _with_alert(context: Context, band: m.Band, one: m.Range, needs: m.Level, pa
     return spliced(band.span, colour, f'{colour.text} with {level.word} "{text}"')
 
 
-def _is_high(context: Context, one: m.Range, part: Reach) -> bool:
+def _is_high(context: Context, one: m.Range, part: Interval) -> bool:
     """Whether a red stretch is the upper one: it ends where the sensor does, or lies beyond the limit."""
     sensor = context.ruleset.quantities[one.quantity].range
-    if part.interval.high == sensor.high:
+    if part.high == sensor.high:
         return True
-    if part.interval.low == sensor.low:
+    if part.low == sensor.low:
         return False
     return bool(one.region.numbers) and is_high(one, part)

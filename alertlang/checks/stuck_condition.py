@@ -50,9 +50,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
 from alertlang.checks.unsettled import at_some_time
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding, finding
-from alertlang.logic.core import smallest_core
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import TRUE, Term, both, negate
@@ -172,8 +170,7 @@ def _is_name(formula: m.Formula) -> bool:
 
 
 def _finding(context: Context, message: str, where: Span, label: str, term: Term) -> Finding:
-    causes = smallest_core(context.decider, term, context.encoder.assumptions) or ()
-    because = f" with {listed(causes)}" if causes else ""
+    causes, because = context.causes(term)
     return finding(
         NAME,
         f"{message}{because}",

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import broken_words
-from alertlang.findings.finding import Edit, Reach, Suggestion
+from alertlang.findings.finding import Edit, Suggestion
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, negate
 from alertlang.model import ruleset as m
@@ -164,12 +164,11 @@ def _on_one_line(text: str) -> str:
 
 def red_statement(context: Context, one: m.Range, case: Case, reading: str) -> Suggestion | None:
     """The red band that a limit asks for, where a case found it missing."""
-    part = case.region[reading]
-    assert isinstance(part, Reach)
+    part = case.reach(reading)
     name, _ = split_reading(reading)
-    region = context.words.region_text(reading, part.interval)
+    region = context.words.region_text(reading, part)
     rest = case.region
-    if leaves_an_end_out(context, reading, part.interval):
+    if leaves_an_end_out(context, reading, part):
         # No region leaves out one of its ends alone; what breaks the limit does, and more of it is red already.
         region = broken_words(context, one)
     if one.region.moves:
@@ -200,10 +199,8 @@ def _timed(context: Context, one: m.Range, case: Case, reading: str, red: str) -
     blank = negate(context.encoder.shows_any(name, index))
     if timed is None or context.possible(both(context.explorer.term(case.box), blank)) is Answer.NO:
         return timed
-    part = case.region[reading]
-    assert isinstance(part, Reach)
     rest = context.words.condition_text(case.region, reading, others(context, name, case.region))
-    calm = suggested(_when(rest, f"{subject} {context.words.region_text(reading, part.interval)} is yellow"))
+    calm = suggested(_when(rest, f"{subject} {context.words.region_text(reading, case.reach(reading))} is yellow"))
     return None if calm is None else Suggestion(calm.text, more=(Edit(timed.text),))
 
 
@@ -258,11 +255,11 @@ def leaves_an_end_out(context: Context, reading: str, part: Interval) -> bool:
     return not (starts or stops or (part.low_included and part.high_included))
 
 
-def is_high(one: m.Range, part: Reach) -> bool:
+def is_high(one: m.Range, part: Interval) -> bool:
     """Whether a limit is broken upwards in a stretch."""
     if one.kind == "avoid":
         return True
     if one.region.kind in {"at_most", "below"}:
         return True
-    low, numbers = part.interval.low, one.region.numbers
+    low, numbers = part.low, one.region.numbers
     return bool(numbers) and low is not None and low >= numbers[-1]

@@ -53,7 +53,7 @@ from alertlang.checks.context import Case, Context
 from alertlang.checks.reaction import NONE, Delay, of_condition
 from alertlang.checks.undecided import undecided
 from alertlang.checks.unsettled import unsettled
-from alertlang.findings.finding import Finding, Reach, finding
+from alertlang.findings.finding import Finding, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
@@ -130,9 +130,7 @@ def _finding(
     bands: tuple[m.Band, ...],
     mode: Mode,
 ) -> Finding:
-    part = case.region[reading]
-    assert isinstance(part, Reach)
-    where = context.words.stretch(reading, part.interval).replace("at every value", "at any value")
+    where = context.words.stretch(reading, case.reach(reading)).replace("at every value", "at any value")
     instant = context.instant(case.model)
     meanwhile = instant.in_mode(mode)
     longest: Delay = NONE

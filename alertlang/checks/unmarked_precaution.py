@@ -45,7 +45,7 @@ from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import culprits, named
 from alertlang.checks.seek import Goal, found_at, said_by, seek, stretch_words
 from alertlang.checks.suggest import suggested
-from alertlang.findings.finding import Finding, Reach
+from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -87,12 +87,10 @@ def _calm(context: Context, one: m.Range) -> Iterator[Finding]:
         return both(encoder.inside(one, index), negate(encoder.shows_at_least(name, index, _YELLOW))), confirm
 
     def tell(case: Case, index: int | None, reading: str) -> Finding:
-        part = case.region[reading]
-        assert isinstance(part, Reach)
         where, rest = stretch_words(context, case, reading)
         when = context.words.condition_text(case.region, reading)
         subject = context.subject(reading)
-        text = f"{subject} {context.words.region_text(reading, part.interval)} is yellow"
+        text = f"{subject} {context.words.region_text(reading, case.reach(reading))} is yellow"
         message = f"{subject} {where} lies in {named(one)} and is neither yellow nor red{rest}"
         proposal = suggested(f"when {when} then {text}" if when else text)
         return found_at(NAME, message, one, case, culprits(context, case, (), name, index), proposal)

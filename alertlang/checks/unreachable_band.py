@@ -45,13 +45,13 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.checks.undecided import undecided
 from alertlang.checks.unsettled import at_some_time
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding, finding
 from alertlang.logic.core import smallest_common_core, smallest_core
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, both, disjunction, negate
 from alertlang.model import ruleset as m
+from alertlang.text.lists import listed
 from alertlang.units.interval import IntervalSet
 from alertlang.units.number import show_number, show_value
 

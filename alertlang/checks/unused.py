@@ -54,16 +54,10 @@ def check(context: Context) -> Iterator[Finding]:
     if ruleset.origin.kind == "profile":
         return
     read: set[str] = set(ruleset.quantities_read(*ruleset.formulas))
-    regions: list[m.Region] = []
-    about: tuple[m.Band | m.Range, ...] = (*ruleset.bands, *ruleset.ranges)
+    about: tuple[m.Band | m.Range | m.Claim, ...] = (*ruleset.bands, *ruleset.ranges, *ruleset.claims)
     for one in about:
-        read.add(one.quantity)
-        regions.append(one.region)
-    for claim in ruleset.claims:
-        if claim.quantity is not None and claim.region is not None:
-            read.add(claim.quantity)
-            regions.append(claim.region)
-    read |= {bound.quantity for region in regions for bound in region.moving}
+        if one.quantity is not None and one.region is not None:
+            read.update((one.quantity, *(bound.quantity for bound in one.region.moving)))
     for quantity in ruleset.quantities.values():
         if quantity.derived is not None:
             read |= set(inputs(quantity.derived))

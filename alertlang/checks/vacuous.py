@@ -42,9 +42,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.checks.limits import named
 from alertlang.checks.undecided import undecided
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding, finding
-from alertlang.logic.core import smallest_core
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import TRUE, Term, both, disjunction
 from alertlang.model import ruleset as m
@@ -110,8 +108,7 @@ def _judge(
     if answer is Answer.UNDECIDED:
         yield undecided(NAME, where, quantity, (label,), limit)
         return
-    causes = smallest_core(context.decider, term, context.encoder.assumptions) or ()
-    because = f" with {listed(causes)}" if causes else ""
+    causes, because = context.causes(term)
     yield finding(
         NAME,
         f"{what} says nothing: no state is in its {kind}{because}",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterable
+from collections.abc import Callable, Container
 from fractions import Fraction
 
 from alertlang.findings.finding import Positions, Region, Truth
@@ -11,12 +11,6 @@ from alertlang.model.snapshot import FAILED, MISSED, TOLD, UNSETTLED
 from alertlang.units.interval import Interval
 from alertlang.units.number import say_value, show_number, show_value
 from alertlang.units.unit import PLAIN, UNITS, Unit, convert
-
-
-def listed(names: Iterable[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    parts = list(names)
-    return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + " and " + parts[-1]
 
 
 def _written(value: Fraction, unit: Unit) -> str:
@@ -79,9 +73,7 @@ class Words:
         """For example `from 2500 to 2550 rpm`, `above 2750 rpm`, `at exactly 100 psi`."""
         quantity = self._quantity(variable)
         unit = quantity.unit
-        low, high = interval.low, interval.high
-        assert low is not None
-        assert high is not None
+        low, high = interval.bounds
         if interval == quantity.range:
             return "at every value"
         if interval.is_point:
@@ -116,9 +108,7 @@ class Words:
 
     def _relation(self, variable: str, interval: Interval) -> str:
         quantity = self._quantity(variable)
-        low, high = interval.low, interval.high
-        assert low is not None
-        assert high is not None
+        low, high = interval.bounds
         if interval.is_point:
             return f"exactly {say_value(low, quantity.unit)}"
         parts: list[str] = []
@@ -133,9 +123,7 @@ class Words:
     def region_text(self, variable: str, interval: Interval) -> str:
         """A region of the language that covers an interval, and at most one end point more on each side."""
         quantity = self._quantity(variable)
-        low, high = interval.low, interval.high
-        assert low is not None
-        assert high is not None
+        low, high = interval.bounds
         starts = low == quantity.low and interval.low_included
         stops = high == quantity.high and interval.high_included
         if starts and not stops:
@@ -181,9 +169,7 @@ class Words:
 
     def _comparisons(self, variable: str, interval: Interval) -> list[str]:
         quantity = self._quantity(variable)
-        low, high = interval.low, interval.high
-        assert low is not None
-        assert high is not None
+        low, high = interval.bounds
         if " - " in variable:
             return self._against(variable, interval)
         if interval.low_included and interval.high_included and low != quantity.low and high != quantity.high:

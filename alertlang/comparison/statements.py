@@ -6,15 +6,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from alertlang.checks.words import listed
 from alertlang.comparison.canonical import key_of, region_key
 from alertlang.comparison.panel import panel_changes
 from alertlang.comparison.sides import Sides
 from alertlang.comparison.written import ALL, label_key, labels_moved
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import Term, both, disjunction, negate
+from alertlang.logic.terms import both, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.results.comparison import Change, Direction
+from alertlang.text.lists import listed
 from alertlang.units.number import say_value
 
 # What has no colour and is asked of the rules, or of the world.
@@ -162,19 +162,14 @@ def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Directi
             if one.index is not None:
                 return way
             continue
-        rest = disjunction(_hit(sides, o, index) for o in like if o.index in {None, index})
-        if sides.possible(both(_hit(sides, one, index), negate(rest))) is not Answer.NO:
+        rest = disjunction(sides.encoder.matters(o, index) for o in like if o.index in {None, index})
+        if sides.possible(both(sides.encoder.matters(one, index), negate(rest))) is not Answer.NO:
             return way
     return None
 
 
 def _kinds(one: m.Range) -> set[str]:
     return {"limit", "avoid"} if one.forbids else {one.kind}
-
-
-def _hit(sides: Sides, one: m.Range, index: int | None) -> Term:
-    encoder = sides.encoder
-    return encoder.violated(one, index) if one.forbids else encoder.inside(one, index)
 
 
 def _as_severe(one: m.Range, than: m.Range) -> bool:

@@ -51,10 +51,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding, finding
 from alertlang.fit.fit import Fit
 from alertlang.model import ruleset as m
+from alertlang.text.lists import listed
 
 NAME = "unsaid-resource"
 

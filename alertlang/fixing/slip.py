@@ -8,11 +8,11 @@ from fractions import Fraction
 
 from alertlang.checks.own_file import own_edit
 from alertlang.checks.suggest import spliced
-from alertlang.checks.words import listed
 from alertlang.comparison.canonical import key_of
 from alertlang.findings.finding import Edit, Finding, Reach, Suggestion
 from alertlang.fixing.trial import Between
 from alertlang.model import ruleset as m
+from alertlang.text.lists import listed
 from alertlang.units.number import say_value
 
 # What a wrong number at the end of a band makes.

@@ -523,6 +523,10 @@ class Encoder:
             self._violated[one.label, index] = known
         return known
 
+    def matters(self, one: m.Range, index: int | None) -> Term:
+        """A limit is broken or an avoid range entered, or a precaution or normal range holds the reading."""
+        return self.violated(one, index) if one.forbids else self.inside(one, index)
+
     def any_alert_up(self, level: m.Level, *, eventually: bool = False, linger: bool = True) -> Term:
         """Any alert at all is up, at a level or above."""
         return disjunction(

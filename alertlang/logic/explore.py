@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Decider, Model
@@ -59,10 +60,8 @@ class Cells:
     """
 
     def __init__(self, sensor: Interval, numbers: set[Fraction]) -> None:
-        assert sensor.low is not None
-        assert sensor.high is not None
-        inside = {n for n in numbers if sensor.low < n < sensor.high}
-        self.points = sorted(inside | {sensor.low, sensor.high})
+        low, high = sensor.bounds
+        self.points = sorted({n for n in numbers if low < n < high} | {low, high})
 
     def __len__(self) -> int:
         return 2 * len(self.points) - 1
@@ -119,9 +118,7 @@ class Explorer:
 
     def _in_range(self, reading: str) -> Term:
         """True at every value the sensor can give."""
-        high = self.encoder.range_of(reading).high
-        assert high is not None
-        return Less(reading, high, True)
+        return Less(reading, self.encoder.range_of(reading).bounds[1], True)
 
     # ---- boxes
 
@@ -184,28 +181,25 @@ class Explorer:
             readings[name] = before
             return False
 
+        def halve(good: int, bad: int, holds: Callable[[int], bool]) -> None:
+            """Stretches from a cell as far as it goes towards one to which it does not."""
+            while abs(bad - good) > 1:
+                middle = (good + bad) // 2
+                if holds(middle):
+                    good = middle
+                else:
+                    bad = middle
+
         for name in self._in_order(readings, primary):
             end = len(cells[name]) - 1
             first, last = place[name]
             if stretch(name, 0, end):
                 continue
             if not stretch(name, first, end):
-                low, high = last, end
-                while high - low > 1:
-                    middle = (low + high) // 2
-                    if stretch(name, first, middle):
-                        low = middle
-                    else:
-                        high = middle
+                halve(last, end, partial(stretch, name, first))
             first, last = place[name]
             if not stretch(name, 0, last):
-                low, high = 0, first
-                while high - low > 1:
-                    middle = (low + high) // 2
-                    if stretch(name, middle, last):
-                        high = middle
-                    else:
-                        low = middle
+                halve(first, 0, partial(stretch, name, last=last))
         for name in sorted(positions):
             for position in self.encoder.ruleset.switches[name].positions:
                 if position in positions[name]:
@@ -329,10 +323,6 @@ def _exactly(readings: Mapping[str, Fraction]) -> Term:
     return conjunction(in_interval(name, Interval.point(value)) for name, value in readings.items())
 
 
-def _switches(positions: Mapping[str, str]) -> Term:
-    return conjunction(At(name, position) for name, position in positions.items())
-
-
 def wishes_for(interval: Interval, step: Fraction | None, cells: list[Interval], fallback: Fraction) -> list[Fraction]:
     """Values to try for a reading, the best first: on the step and in the middle, on the step in some cell, round."""
     found: list[Fraction] = []
@@ -347,13 +337,12 @@ def wishes_for(interval: Interval, step: Fraction | None, cells: list[Interval],
 
 def _round_number(interval: Interval) -> Fraction:
     """A short number near the middle of a bounded interval."""
-    assert interval.low is not None
-    assert interval.high is not None
+    low, high = interval.bounds
     if interval.is_point:
-        return interval.low
+        return low
     unit = Fraction(1)
     # At most half the width, so that a multiple lies well inside.
-    while unit * 20 <= interval.high - interval.low:
+    while unit * 20 <= high - low:
         unit *= 10
     while True:
         for part in (Fraction(1), Fraction(1, 2), Fraction(1, 5)):

@@ -32,11 +32,9 @@ def script(encoder: Encoder, question: Question) -> str:
         elif encoder.is_flag(name):
             lines.append(f"(declare-fun {_quoted(name)} () Bool)")
         else:
-            sensor = encoder.range_of(name)
-            assert sensor.low is not None
-            assert sensor.high is not None
+            low, high = encoder.range_of(name).bounds
             lines.append(f"(declare-fun {_quoted(name)} () Real)")
-            lines.append(f"(assert (<= {_number(sensor.low)} {_quoted(name)} {_number(sensor.high)}))")
+            lines.append(f"(assert (<= {_number(low)} {_quoted(name)} {_number(high)}))")
     lines += [f"(assert {_term(term)})" for term in definitions if term is not TRUE]
     lines += [f"(assert {_term(term)})" for term in question.assumptions]
     lines.append(f"(assert {_term(question.term)})")

@@ -143,11 +143,9 @@ class _Translator:
                 for other in flags[:i]
             ]
             return [z3.Or(flags), *pairs]
-        sensor = self.encoder.range_of(name)
-        assert sensor.low is not None
-        assert sensor.high is not None
+        low, high = self.encoder.range_of(name).bounds
         reading = self.reading(name)
-        return [reading >= self.number(sensor.low), reading <= self.number(sensor.high), self(definition)]
+        return [reading >= self.number(low), reading <= self.number(high), self(definition)]
 
 
 @dataclass(frozen=True, slots=True)

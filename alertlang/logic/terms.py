@@ -158,29 +158,11 @@ def in_interval(variable: str, interval: Interval, within: Interval | None = Non
     """A reading lies in an interval. Ends that `within` (the sensor's range) implies are left out."""
     parts: list[Term] = []
     low, high = interval.low, interval.high
-    if low is not None and not (within is not None and _implied_low(interval, within)):
+    if low is not None and (within is None or within.low is None or not interval.starts_before(within)):
         parts.append(negate(Less(variable, low, not interval.low_included)))
-    if high is not None and not (within is not None and _implied_high(interval, within)):
+    if high is not None and (within is None or within.high is None or not interval.ends_after(within)):
         parts.append(Less(variable, high, interval.high_included))
     return conjunction(parts)
-
-
-def _implied_low(interval: Interval, within: Interval) -> bool:
-    assert interval.low is not None
-    if within.low is None:
-        return False
-    return interval.low < within.low or (
-        interval.low == within.low and (interval.low_included or not within.low_included)
-    )
-
-
-def _implied_high(interval: Interval, within: Interval) -> bool:
-    assert interval.high is not None
-    if within.high is None:
-        return False
-    return interval.high > within.high or (
-        interval.high == within.high and (interval.high_included or not within.high_included)
-    )
 
 
 def in_set(variable: str, values: IntervalSet, within: Interval | None = None) -> Term:

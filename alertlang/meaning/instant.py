@@ -268,7 +268,8 @@ class Instant:
 
     # ---- statements
 
-    def _in_context(self, rule: m.Rule) -> bool:
+    def in_context(self, rule: m.Rule) -> bool:
+        """`when` holds and `unless` does not, however long."""
         return self.holds(rule.when) and not (rule.unless is not None and self.holds(rule.unless))
 
     def _in_band(self, band: m.Band, index: int | None, linger: bool) -> bool:
@@ -291,7 +292,7 @@ class Instant:
             index = None
         elif rule.index is not None and rule.index != index:
             return False
-        if not self._in_context(rule) or (isinstance(rule, m.Band) and not self._in_band(rule, index, linger)):
+        if not self.in_context(rule) or (isinstance(rule, m.Band) and not self._in_band(rule, index, linger)):
             return False
         return rule.held is None or eventually or self._has_elapsed(rule, index)
 
@@ -319,6 +320,10 @@ class Instant:
     def is_in(self, one: m.Range, index: int | None) -> bool:
         """Whether a precaution or normal range holds the reading."""
         return self.holds(one.when) and self.is_in_region(one.quantity, index, one.region, told=False)
+
+    def matters(self, one: m.Range, index: int | None) -> bool:
+        """Whether a limit is broken or an avoid range entered, or a precaution or normal range holds the reading."""
+        return self.violates(one, index) if one.forbids else self.is_in(one, index)
 
     def level_for(
         self, quantity: str, index: int | None, *, eventually: bool = False, linger: bool = True

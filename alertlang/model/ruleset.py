@@ -613,14 +613,17 @@ class RuleSet(Short):
     @cached_property
     def formulas(self) -> tuple[Formula, ...]:
         """Every formula of every statement, conditions' own included."""
-        found: list[Formula | None] = [part for c in self.conditions.values() for part in c.parts]
-        for assumption in self.assumptions:
-            found += [assumption.when, assumption.formula]
-        found += [r.when for r in self.ranges]
-        for rule in self.rules:
-            found += [rule.when, rule.unless]
-        found += [c.when for c in self.claims]
-        return tuple(f for f in found if f is not None)
+        return tuple(formula for _, formula in self.written)
+
+    @cached_property
+    def written(self) -> tuple[tuple[str, Formula], ...]:
+        """The same, each with the label of its statement, or the name of its condition."""
+        found: list[tuple[str, Formula | None]] = [(c.name, part) for c in self.conditions.values() for part in c.parts]
+        found += [(a.label, part) for a in self.assumptions for part in (a.when, a.formula)]
+        found += [(r.label, r.when) for r in self.ranges]
+        found += [(rule.label, part) for rule in self.rules for part in (rule.when, rule.unless)]
+        found += [(c.label, c.when) for c in self.claims]
+        return tuple((label, formula) for label, formula in found if formula is not None)
 
     @cached_property
     def held(self) -> tuple[Held, ...]:

@@ -10,6 +10,7 @@ from alertlang.scenarios import scenario as s
 from alertlang.scenarios.names import example_value
 from alertlang.syntax import scenario_tree as st
 from alertlang.syntax import tree as t
+from alertlang.text.lists import listed
 
 
 def check_whole(
@@ -63,11 +64,10 @@ def _missing(scope: Scope, rules: m.RuleSet, line: st.At, wanted: tuple[s.What, 
             said.append(f"{switch.name} {switch.positions[0]}")
     if said:
         names = [one.removeprefix("every ").split()[0] for one in said]
-        listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
         scope.report(
             "bad-value",
-            f"the first line does not say what {listed} {'is' if len(names) == 1 else 'are'}, and what is expected "
-            "depends on it",
+            f"the first line does not say what {listed(names)} {'is' if len(names) == 1 else 'are'}, and what is "
+            "expected depends on it",
             line.span,
             f"add to it what fits, for example: {', '.join(said)}",
             "a sensor that does not work is given too: NAME failed",

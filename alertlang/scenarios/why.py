@@ -9,7 +9,8 @@ from alertlang.meaning.look import Look, RuleLook
 from alertlang.model import ruleset as m
 from alertlang.results.scenario import Difference, Reason
 from alertlang.scenarios import scenario as s
-from alertlang.scenarios.words import Because, how_long, listed
+from alertlang.scenarios.words import Because, how_long
+from alertlang.text.lists import listed
 
 MOST_REASONS = 4
 """Statements that are named; how many more there are is told."""

@@ -8,6 +8,7 @@ from fractions import Fraction
 from alertlang.meaning.look import Look
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import formula_words
+from alertlang.text.lists import listed
 from alertlang.units.number import say_value, show_number
 
 # So many values of an array are listed.
@@ -24,12 +25,6 @@ def how_long(seconds: Fraction) -> str:
 
 def _decimal(number: Fraction) -> str:
     return show_number(number) if (number * 1000).denominator == 1 else f"about {show_number(round(number, 3))}"
-
-
-def listed(parts: Iterable[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    said = list(parts)
-    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
 
 
 class Because:

@@ -10,6 +10,7 @@ from difflib import get_close_matches
 from functools import lru_cache
 
 from alertlang.findings.finding import Finding, finding
+from alertlang.text.lists import listed
 from alertlang.text.resources import grammar_dir
 from alertlang.text.source import Span
 from alertlang.text.suggest import nearest
@@ -236,9 +237,7 @@ def in_words(accepts: frozenset[str], keywords: Mapping[str, str]) -> str:
     said.extend(words().words.get(name) or f"`{keywords[name]}`" for name in sorted(left))
     if "$END" in accepts:
         said.append("the end of the statement")
-    if len(said) == 1:
-        return said[0]
-    return ", ".join(said[:-1]) + " or " + said[-1]
+    return listed(said, "or")
 
 
 def visible(broken: Broken) -> Span:

@@ -83,6 +83,21 @@ class Interval:
         """Whether it holds a single number."""
         return self.low is not None and self.low == self.high
 
+    @property
+    def bounds(self) -> tuple[Fraction, Fraction]:
+        """The lower and the upper end of a bounded interval."""
+        assert self.low is not None
+        assert self.high is not None
+        return self.low, self.high
+
+    def starts_before(self, other: Interval) -> bool:
+        """Whether it begins no later than another one."""
+        return _low_cut(self) <= _low_cut(other)
+
+    def ends_after(self, other: Interval) -> bool:
+        """Whether it ends no sooner than another one."""
+        return _high_cut(self) >= _high_cut(other)
+
     def contains(self, value: Fraction) -> bool:
         return _low_cut(self) <= (0, value, 0) and (0, value, 1) <= _high_cut(self)
 

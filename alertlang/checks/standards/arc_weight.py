@@ -59,9 +59,9 @@ from alertlang.checks.standards import speeds
 from alertlang.checks.standards.published import Clause, asked, statement_for
 from alertlang.checks.standards.say import standard
 from alertlang.checks.standards.speeds import CLEAN_STALL, LANDING_STALL, Told
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
+from alertlang.text.lists import listed
 
 NAME = "arc-weight"
 RULE = (*speeds.rule_of(CLEAN_STALL), *speeds.rule_of(LANDING_STALL))

@@ -63,12 +63,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
+from alertlang.checks.guards import comes, has_come
 from alertlang.checks.limits import named, violation
+from alertlang.checks.seek import stretch_words
 from alertlang.checks.standards import marks
 from alertlang.checks.standards.published import asked, clauses
 from alertlang.checks.standards.say import standard
 from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach
+from alertlang.findings.finding import Finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
@@ -116,20 +118,17 @@ def _past(context: Context, band: m.Band, one: m.Range, followed: bool) -> Itera
     always = apart is Answer.NO
     worse = marks.at_once(m.Colour.YELLOW)
     index, reading = next(context.elements(name, one.index if band.index is None else band.index))
-    goal = both(marks.mark(context, band, index), context.encoder.violated(one, index))
+    goal = both(comes(context.encoder, band, index), context.encoder.violated(one, index))
     if not always:
         goal = both(goal, negate(marks.marks(context, name, index, worse)))
 
     def confirm(instant: Instant) -> bool:
-        bad = marks.is_marked(instant, band, index) and instant.violates(one, index)
+        bad = has_come(instant, band, index) and instant.violates(one, index)
         return bad and (always or not marks.any_marked(instant, name, index, worse))
 
     cases = context.cases(goal, confirm, primary=reading, formulas=(one.when, band.when, band.unless), most=4)
     for case in marks.widest(cases, reading):
-        part = case.region[reading]
-        assert isinstance(part, Reach)
-        where = context.words.stretch(reading, part.interval)
-        rest = context.words.whenever(case.region, reading)
+        where, rest = stretch_words(context, case, reading)
         yield standard(
             context.ruleset,
             NAME,

@@ -56,9 +56,9 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.checks.standards.published import asked, clauses
 from alertlang.checks.standards.say import standard
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
+from alertlang.text.lists import listed
 
 NAME = "lingering-alert"
 RULE = clauses("14 CFR 25.1322(a)(3)")

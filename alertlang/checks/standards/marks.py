@@ -7,10 +7,9 @@ deadband moves none. Each term stands beside the same in the words of the refere
 from __future__ import annotations
 
 from collections.abc import Callable
-from fractions import Fraction
 
 from alertlang.checks.context import Case, Cases, Context, width
-from alertlang.findings.finding import Reach
+from alertlang.checks.guards import comes, has_come
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -18,27 +17,14 @@ from alertlang.model import ruleset as m
 Chosen = Callable[[m.Band], bool]
 
 
-def mark(context: Context, band: m.Band, index: int | None) -> Term:
-    """A band covers the reading of an element, and its context holds."""
-    return context.encoder.applies(band, index, eventually=True, linger=False)
-
-
-def is_marked(instant: Instant, band: m.Band, index: int | None) -> bool:
-    return instant.applies(band, index, eventually=True, linger=False)
-
-
-def in_context(instant: Instant, rule: m.Rule) -> bool:
-    """`when` holds and `unless` does not, however long."""
-    return instant.holds(rule.when) and not (rule.unless is not None and instant.holds(rule.unless))
-
-
 def marks(context: Context, name: str, index: int | None, chosen: Chosen) -> Term:
     """Some of the chosen bands of a quantity marks the reading."""
-    return disjunction(mark(context, band, index) for band in context.ruleset.bands_by_quantity[name] if chosen(band))
+    bands = context.ruleset.bands_by_quantity[name]
+    return disjunction(comes(context.encoder, band, index) for band in bands if chosen(band))
 
 
 def any_marked(instant: Instant, name: str, index: int | None, chosen: Chosen) -> bool:
-    return any(is_marked(instant, band, index) for band in instant.ruleset.bands_by_quantity[name] if chosen(band))
+    return any(has_come(instant, band, index) for band in instant.ruleset.bands_by_quantity[name] if chosen(band))
 
 
 def at_once(colour: m.Colour) -> Chosen:
@@ -57,13 +43,13 @@ def shows(context: Context, name: str, index: int | None, colour: m.Colour) -> T
 def shown(instant: Instant, name: str, index: int | None) -> m.Colour | None:
     """The colour of the dial at the reading, none where it has none."""
     bands = instant.ruleset.bands_by_quantity[name]
-    return max((band.colour for band in bands if is_marked(instant, band, index)), default=None)
+    return max((band.colour for band in bands if has_come(instant, band, index)), default=None)
 
 
 def worst_marked(context: Context, case: Case, name: str, index: int | None) -> m.Band | None:
     """The band whose colour the dial has in a case, the first of several."""
     instant = context.instant(case.model)
-    showing = [band for band in context.ruleset.bands_by_quantity[name] if is_marked(instant, band, index)]
+    showing = [band for band in context.ruleset.bands_by_quantity[name] if has_come(instant, band, index)]
     return max(showing, key=lambda band: band.colour, default=None)
 
 
@@ -71,11 +57,7 @@ def widest(cases: Cases, reading: str) -> tuple[Case, ...]:
     """Of all the regions with one fault the one with the widest stretch of a reading, the first of several; none if
     there is none. One finding names the fault, and a single point is a poor example of it."""
 
-    def stretch(case: Case) -> Fraction:
-        part = case.region[reading]
-        return width(part.interval) if isinstance(part, Reach) else Fraction(0)
-
-    return (max(cases.found, key=stretch),) if cases.found else ()
+    return (max(cases.found, key=lambda case: width(case.reach(reading))),) if cases.found else ()
 
 
 def others(context: Context, one: m.Range, index: int | None, *kinds: str) -> list[m.Range]:

@@ -99,9 +99,9 @@ from alertlang.checks.context import Context
 from alertlang.checks.standards import instruments as i
 from alertlang.checks.standards.published import CLAUSES, Clause, asked, clauses, statement_for
 from alertlang.checks.standards.say import standard
-from alertlang.checks.words import listed
 from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
+from alertlang.text.lists import listed
 
 NAME = "missing-instrument"
 

@@ -49,12 +49,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
+from alertlang.checks.guards import comes, has_come
 from alertlang.checks.seek import said_by
 from alertlang.checks.standards import marks
 from alertlang.checks.standards.published import asked, clauses
 from alertlang.checks.standards.say import standard
 from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach
+from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
@@ -88,25 +89,23 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         for index, reading in context.elements(name, band.index):
             up = disjunction(
                 (
-                    *(marks.mark(context, other, index) for other in calling),
+                    *(comes(context.encoder, other, index) for other in calling),
                     *(context.encoder.context(alert) for alert in alone),
                 )
             )
-            goal = both(marks.mark(context, band, index), negate(up))
+            goal = both(comes(context.encoder, band, index), negate(up))
 
             def confirm(instant: Instant, band: m.Band = band, index: int | None = index) -> bool:
                 return (
-                    marks.is_marked(instant, band, index)
-                    and not any(marks.is_marked(instant, other, index) for other in calling)
-                    and not any(marks.in_context(instant, alert) for alert in alone)
+                    has_come(instant, band, index)
+                    and not any(has_come(instant, other, index) for other in calling)
+                    and not any(instant.in_context(alert) for alert in alone)
                 )
 
             formulas = said_by((band, *calling, *alone))
             cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
             for case in marks.widest(cases, reading):
-                part = case.region[reading]
-                assert isinstance(part, Reach)
-                where = f"{context.subject(reading)} {context.words.stretch(reading, part.interval)}"
+                where = f"{context.subject(reading)} {context.words.stretch(reading, case.reach(reading))}"
                 yield standard(
                     ruleset,
                     NAME,

@@ -103,13 +103,13 @@ def _calm(context: Context, one: m.Range) -> Iterator[Finding]:
 
         def confirm(instant: Instant) -> bool:
             return (
-                (instant.violates(one, index) if _timed(one) else instant.is_in(one, index))
+                instant.matters(one, index)
                 and not any(instant.violates(other, index) for other in harder)
                 and not marks.any_marked(instant, name, index, yellow)
             )
 
         asked = both(
-            encoder.violated(one, index) if _timed(one) else encoder.inside(one, index),
+            encoder.matters(one, index),
             negate(disjunction(encoder.violated(other, index) for other in harder)),
             negate(marks.marks(context, name, index, yellow)),
         )

@@ -86,10 +86,10 @@ from alertlang.checks.standards.published import (
     texts,
 )
 from alertlang.checks.standards.say import HELP
-from alertlang.checks.words import listed
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding, finding
 from alertlang.model import ruleset as m
+from alertlang.text.lists import listed
 
 NAME = "unknown-standard"
 NEEDS_STATE = False

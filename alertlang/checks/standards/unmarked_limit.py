@@ -137,7 +137,7 @@ def _at(
                 instant.is_in_region(name, index, at_value)
                 and instant.holds(one.when)
                 and not any(instant.violates(other, index) for other in tighter)
-                and not any(marks.in_context(instant, band) for band in there)
+                and not any(instant.in_context(band) for band in there)
             )
 
         formulas = said_by(tuple(there), one.when)

@@ -76,19 +76,18 @@ and the approved documents decide."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
-from alertlang.checks.context import Confirm, Context
+from alertlang.checks.context import Case, Context
 from alertlang.checks.limits import named
-from alertlang.checks.seek import said_by
+from alertlang.checks.seek import Goal, said_by, seek, stretch_words
 from alertlang.checks.standards import instruments, marks, speed_numbers, speeds
 from alertlang.checks.standards.published import asked, statement_for
-from alertlang.checks.standards.say import standard
+from alertlang.checks.standards.say import marked_wrong, standard
 from alertlang.checks.standards.speeds import CLEAN_STALL, CRUISE, LANDING_STALL, NEVER_EXCEED, Speed, Told
 from alertlang.checks.standards.unmarked_limit import without_mark
-from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reach
-from alertlang.logic.terms import Term, both, disjunction, negate
+from alertlang.findings.finding import Finding
+from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 
@@ -181,96 +180,75 @@ def _inside(context: Context, told: Told, colour: m.Colour) -> Iterator[Finding]
     low, high = speeds.ends(one)
     assert low is not None
     if high is not None and high <= low:
-        return
+        return iter(())
     ends = [m.Region(m.RegionKind.ABOVE, low, span=one.region.span)]
     if high is not None:
         ends.append(m.Region(m.RegionKind.BELOW, high, span=one.region.span))
     kinds = ("limit", "avoid") if colour is m.Colour.YELLOW else ("limit", "avoid", "precaution")
-    for index, reading in context.elements(name, one.index):
-        worse = marks.others(context, one, index, *kinds)
-        goal = both(
-            *(context.encoder.in_region(name, index, end) for end in ends),
-            context.encoder.given(one),
-            negate(disjunction(_matters(context, other, index) for other in worse)),
-            negate(marks.shows(context, name, index, colour)),
-        )
 
-        def confirm(instant: Instant, index: int | None = index, worse: list[m.Range] = worse) -> bool:
+    def goal(index: int | None) -> Goal:
+        worse = marks.others(context, one, index, *kinds)
+
+        def confirm(instant: Instant) -> bool:
             return (
                 all(instant.is_in_region(name, index, end) for end in ends)
                 and instant.holds(one.when)
-                and not any(_does_matter(instant, other, index) for other in worse)
+                and not any(instant.matters(other, index) for other in worse)
                 and marks.shown(instant, name, index) is not colour
             )
 
-        yield from _told(context, told, colour, goal, confirm, index, reading, "is not")
+        asked = both(
+            *(context.encoder.in_region(name, index, end) for end in ends),
+            context.encoder.given(one),
+            negate(disjunction(context.encoder.matters(other, index) for other in worse)),
+            negate(marks.shows(context, name, index, colour)),
+        )
+        return asked, confirm
+
+    return _sought(context, told, colour, goal, "is not", "inside")
 
 
 def _outside(context: Context, told: Told, colour: m.Colour) -> Iterator[Finding]:
     """The arc's colour outside the range."""
     one, name = told.one, told.one.quantity
-    for index, reading in context.elements(name, one.index):
-        goal = both(
-            context.encoder.given(one),
-            negate(context.encoder.in_region(name, index, one.region)),
-            marks.shows(context, name, index, colour),
-        )
 
-        def confirm(instant: Instant, index: int | None = index) -> bool:
+    def goal(index: int | None) -> Goal:
+        def confirm(instant: Instant) -> bool:
             return (
                 instant.holds(one.when)
                 and not instant.is_in_region(name, index, one.region)
                 and marks.shown(instant, name, index) is colour
             )
 
-        yield from _told(context, told, colour, goal, confirm, index, reading, "is")
+        asked = both(
+            context.encoder.given(one),
+            negate(context.encoder.in_region(name, index, one.region)),
+            marks.shows(context, name, index, colour),
+        )
+        return asked, confirm
+
+    return _sought(context, told, colour, goal, "is", "outside")
 
 
-def _matters(context: Context, other: m.Range, index: int | None) -> Term:
-    """A limit is broken, or a precaution applies."""
-    if other.kind == "precaution":
-        return context.encoder.inside(other, index)
-    return context.encoder.violated(other, index)
-
-
-def _does_matter(instant: Instant, other: m.Range, index: int | None) -> bool:
-    return instant.is_in(other, index) if other.kind == "precaution" else instant.violates(other, index)
-
-
-def _told(
-    context: Context,
-    told: Told,
-    colour: m.Colour,
-    goal: Term,
-    confirm: Confirm,
-    index: int | None,
-    reading: str,
-    verb: str,
+def _sought(
+    context: Context, told: Told, colour: m.Colour, goal: Callable[[int | None], Goal], verb: str, side: str
 ) -> Iterator[Finding]:
-    one, name = told.one, told.one.quantity
-    bands = context.ruleset.bands_by_quantity[name]
-    formulas = said_by(bands, one.when)
-    rule = speeds.rule_of(told.speed)
-    cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
-    for case in marks.widest(cases, reading):
-        part = case.region[reading]
-        assert isinstance(part, Reach)
-        where = f"{context.subject(reading)} {context.words.stretch(reading, part.interval)}"
-        side = "inside" if verb == "is not" else "outside"
-        rest = context.words.whenever(case.region, reading)
-        at_fault = marks.worst_marked(context, case, name, index)
-        yield standard(
-            context.ruleset,
+    one, rule = told.one, speeds.rule_of(told.speed)
+
+    def tell(case: Case, index: int | None, reading: str) -> Finding:
+        where, rest = stretch_words(context, case, reading)
+        fact = f"{context.subject(reading)} {where} {verb} {colour.word}, {side} {named(one)}"
+        return marked_wrong(
+            context,
             NAME,
             rule,
-            f"{where} {verb} {colour.word}, {side} {named(one)} that tells {told.speed.name}{rest}",
+            f"{fact} that tells {told.speed.name}{rest}",
             speeds.WANTS[rule],
-            one.span if at_fault is None else at_fault.span,
-            quantity=name,
-            statements=() if at_fault is None else (at_fault.label,),
-            limit=one.label,
-            case=case,
-            advice=(f"let the {colour.word} begin and end where the range does",),
+            one,
+            case,
+            index,
+            f"let the {colour.word} begin and end where the range does",
         )
-    if cases.undecided:
-        yield undecided(NAME, one.span, name, (), one.label)
+
+    bands = context.ruleset.bands_by_quantity[one.quantity]
+    return seek(context, NAME, one, goal, said_by(bands, one.when), tell, marks.widest)
