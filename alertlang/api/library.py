@@ -32,8 +32,8 @@ from alertlang.library.expected import lost, read_expected
 from alertlang.library.identity import SHORT as SHORT
 from alertlang.library.keys import Reviewer as Reviewer
 from alertlang.library.keys import new_key as _new_key
-from alertlang.library.keys import retire as _retire
 from alertlang.library.keys import readable_reviewers, reviewers
+from alertlang.library.keys import retire as _retire
 from alertlang.library.keys import trust as _trust
 from alertlang.library.pinning import add as _add
 from alertlang.library.store import approvals_asked, leftovers, open_library
