@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 
+from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding, finding
 from alertlang.model.header import A_FILE_OF, ENDING, read_header
 from alertlang.model.ruleset import Origin
@@ -18,6 +19,9 @@ from alertlang.syntax.read import read_bytes, read_file
 from alertlang.text.resources import examples_dir, profiles_dir
 from alertlang.text.source import Source, Span
 from alertlang.text.suggest import nearest
+
+# A file that uses one that uses one, and so on: nobody has written more than three.
+DEEPEST_USE = 250
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +100,13 @@ def _load(loading: Loading, source: Source | Finding, path: Path, use: t.Use | N
         loading.incomplete = True
         return
     tree, findings = parse(source)
-    loading.findings.extend(findings)
     origin, wrong = read_header(tree, depth, use)
-    loading.findings.extend(wrong)
+    findings = [*findings, *wrong]
+    if any(one.severity is Severity.ERROR for one in findings) and _leads_out(path):
+        # Its words may be none of whoever reads the error: a link in a shared folder can point at anything.
+        findings = [_unquoted(source.path)]
+        origin = None
+    loading.findings.extend(findings)
     if origin is None:
         loading.incomplete = True
         return
@@ -116,6 +124,15 @@ def _load(loading: Loading, source: Source | Finding, path: Path, use: t.Use | N
     loading.open.pop()
     loading.done[resolved] = frozenset(uses)
     loading.files.append(LoadedFile(origin, tree, resolved, loading.done[resolved]))
+
+
+def _leads_out(path: Path) -> bool:
+    return path.is_symlink() and not path.resolve().is_relative_to(path.parent.resolve())
+
+
+def _unquoted(shown: str) -> Finding:
+    message = "this is a link to a file elsewhere, which cannot be read as rules: nothing of it is quoted"
+    return finding("unreadable-file", message, None, path=shown, advice=("name that file itself to see what is wrong",))
 
 
 def take_in(loading: Loading, use: t.Use, folder: Path, user: Origin, depth: int) -> Path | None:
@@ -141,6 +158,14 @@ def take_in(loading: Loading, use: t.Use, folder: Path, user: Origin, depth: int
     if found is None:
         hints = [*_meant(use.kind, name, folder, loading.search), f"looked in: {', '.join(looked)}"]
         wrong("missing-file", f"there is no {name}{ENDING[use.kind]}", use.name.span, *hints)
+        return None
+    if len(loading.open) >= DEEPEST_USE:
+        wrong(
+            "circular-use",
+            f"these files use each other more than {DEEPEST_USE} deep",
+            use.span,
+            "let one file use the others side by side",
+        )
         return None
     resolved = found.resolve()
     chain = [opened for _, opened in loading.open]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from alertlang.findings.codes import BY_NAME
 from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
@@ -11,7 +13,10 @@ from alertlang.model.conditions import bind_conditions
 from alertlang.model.declarations import Declarations
 from alertlang.model.files import LoadedFile
 from alertlang.model.rules import Rules
+from alertlang.model.scope import Scope
 from alertlang.text.suggest import did_you_mean
+
+MOST_BANDS = 250
 
 
 def resolve(files: list[LoadedFile], incomplete: bool) -> tuple[m.RuleSet, list[Finding]]:
@@ -29,6 +34,7 @@ def resolve(files: list[LoadedFile], incomplete: bool) -> tuple[m.RuleSet, list[
     rules = Rules(declarations, scope)
     for entry in changes.entries.values():
         rules.add(entry)
+    _not_too_many(rules.bands, scope)
     panel = Panel(scope, changes.entries)
     panel.bind(files)
     panel.buttons_apart()
@@ -55,6 +61,17 @@ def resolve(files: list[LoadedFile], incomplete: bool) -> tuple[m.RuleSet, list[
         inputs=tuple(panel.inputs),
     )
     return ruleset, scope.findings
+
+
+def _not_too_many(bands: list[m.Band], scope: Scope) -> None:
+    """Every two bands of a gauge are held against each other, in every state: of more than these nobody waits for the
+    end."""
+    count = Counter(band.quantity for band in bands)
+    for name, number in count.items():
+        if number > MOST_BANDS:
+            last = next(band for band in reversed(bands) if band.quantity == name)
+            advice = "let conditions with names and `any` take the place of bands that are alike"
+            scope.report("bad-value", f"{name} has {number:,} bands: at most {MOST_BANDS} are read", last.span, advice)
 
 
 def _acceptances(changes: Changes) -> list[m.Acceptance]:

@@ -15,7 +15,23 @@ from alertlang.units.number import parse_number
 # Whatever reads the tree may go down it by recursion, so its depth is bounded here, once for all.
 DEEPEST = 100
 
+# The largest sets that were measured have 18,000 statements, and take most of a minute.
+MOST_STATEMENTS = 25_000
+
 _NESTING = (t.Not, t.And, t.Or, t.Held, t.Arithmetic)
+
+
+def too_many(source: Source, count: int) -> Finding | None:
+    """A finding if a text has more statements than can be checked in any time."""
+    if count <= MOST_STATEMENTS:
+        return None
+    return finding(
+        "unreadable-file",
+        f"the file has {count:,} statements: at most {MOST_STATEMENTS:,} are read",
+        None,
+        path=source.path,
+        advice=("split it into rule sets that are checked each by itself, or check that this is the file you meant",),
+    )
 
 
 def too_deep(statement: t.Node) -> Finding | None:

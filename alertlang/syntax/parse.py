@@ -16,7 +16,7 @@ from alertlang.syntax import display, unlabelled
 from alertlang.syntax import tree as t
 from alertlang.syntax.build import Builder
 from alertlang.syntax.explain import Broken, explain, mistakes
-from alertlang.syntax.limits import long_number, too_deep
+from alertlang.syntax.limits import long_number, too_deep, too_many
 from alertlang.syntax.lost import names_lost
 from alertlang.syntax.parts import Parts
 from alertlang.syntax.split import Piece, split
@@ -222,6 +222,9 @@ def _explained(broken: Broken, of_display: bool) -> Finding:
 def parse(source: Source) -> tuple[t.File, list[Finding]]:
     """The tree of a text and every mistake in it, in order. A statement that is broken is left out of the tree."""
     pieces, comments, strays = split(source)
+    many = too_many(source, len(pieces))
+    if many is not None:
+        return t.File(source, (), tuple(comments), frozenset(), (Span(source, 0, len(source.text)),)), [many]
     of_display = bool(pieces) and display.is_display(source, pieces[0].start, pieces[0].end)
     if pieces and (head := _SCENARIO.match(source.text, pieces[0].start)):
         # One word for the file instead of one for each of its lines.
