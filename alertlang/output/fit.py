@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from alertlang.findings.codes import Severity
-from alertlang.output.json import NAMED, Json, finding_data, told
+from alertlang.output.json import NAMED, Json, every, finding_data, told
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import caution_lines, finding_lines, table_lines
 from alertlang.results.fit import FitReport
@@ -109,7 +109,7 @@ def fit_data(report: FitReport) -> Json:
         "plan": None
         if plan is None
         else {
-            "steps": [told(step, "kind statements=labels loss text lost") for step in plan.steps],
+            "steps": every(plan.steps, "kind statements=labels loss text lost"),
             **told(plan, "least=proved fits guarded new"),
         },
     }

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 from alertlang.findings.finding import Finding, Positions, Reach, Suggestion, Told, Truth, Witness
@@ -23,23 +24,31 @@ NAMED = "kind name version path"
 
 def told(one: object, names: str) -> dict[str, Any]:
     """Some attributes of a value, in this order; `key=name` where the JSON calls one otherwise."""
-    found = {}
-    for said in names.split():
-        key, _, name = said.partition("=")
-        found[key] = plain(getattr(one, name or key))
-    return found
+    return {key: plain(getattr(one, name)) for key, name in _named(names)}
+
+
+def every(several: Iterable[object], names: str) -> list[dict[str, Any]]:
+    return [told(one, names) for one in several]
+
+
+@cache
+def _named(names: str) -> list[tuple[str, str]]:
+    parts = [said.partition("=") for said in names.split()]
+    return [(key, name or key) for key, _, name in parts]
 
 
 def plain(value: Any) -> Any:
     """A value as JSON has it. Numbers of the rules are strings: exact decimals, or fractions where no decimal is
     exact. A record is told with all its fields, in their order."""
-    if isinstance(value, Enum):
-        return value.value
+    # First what there is most of: a recording may have a hundred thousand stretches.
+    kind = type(value)
+    if kind is Fraction:
+        return show_number(value)
+    if value is None or kind is str or kind is int or kind is bool:
+        return value
     match value:
-        case None | str() | int():
-            return value
-        case Fraction():
-            return show_number(value)
+        case Enum():
+            return value.value
         case Unit():
             return value.name
         case date():

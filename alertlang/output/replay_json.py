@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from alertlang.output.json import Json, told
+from alertlang.output.json import Json, every, told
 from alertlang.results.replay import Mark, Metric, ReplayComparison, ReplayResult
 from alertlang.units.number import show_number
 
@@ -15,17 +15,15 @@ _SPAN = "start end seconds segment"
 def replay_data(found: ReplayResult) -> Json:
     return {
         **_head(found),
-        "alerts": [
-            told(one, f"statement element text level {_SPAN} acknowledged worst margin") for one in found.alerts
-        ],
-        "colours": [told(one, f"quantity element colour {_SPAN}") for one in found.colours],
+        "alerts": every(found.alerts, f"statement element text level {_SPAN} acknowledged worst margin"),
+        "colours": every(found.colours, f"quantity element colour {_SPAN}"),
         "metrics": {one.name: _metric(one) for one in found.metrics}
         | {"levels": dict(found.levels), "definitions": {one.name: _definition(one) for one in found.metrics}},
-        "violations": [told(one, f"limit element {_SPAN} worst") for one in found.violations],
+        "violations": every(found.violations, f"limit element {_SPAN} worst"),
         "marks": [_mark(one) for one in found.marks],
-        "lamps": [told(one, f"text state light sound {_SPAN}") for one in found.lamps],
+        "lamps": every(found.lamps, f"text state light sound {_SPAN}"),
         **told(found, "colour_times band_times unexercised left_out"),
-        "readings": [told(one, "name column read_in low high unit rows failed") for one in found.readings],
+        "readings": every(found.readings, "name column read_in low high unit rows failed"),
         **told(found, "samples stretches=segments rules map"),
     }
 
@@ -35,7 +33,7 @@ def against_data(found: ReplayComparison) -> Json:
     return {
         **_head(found),
         "same": found.same,
-        "differences": [told(one, names) for one in found.differences],
+        "differences": every(found.differences, names),
         **told(found, "stretches=segments rules against map"),
     }
 
@@ -45,7 +43,7 @@ def _head(found: ReplayResult | ReplayComparison) -> Json:
         **told(found, "log rows"),
         "segments": len(found.segments),
         "seconds": show_number(sum((one.seconds for one in found.segments), Fraction(0))),
-        "problems": [told(one, "kind count first_row column message=words") for one in found.problems],
+        "problems": every(found.problems, "kind count first_row column message=words"),
     }
 
 
@@ -74,5 +72,5 @@ _COUNTS = frozenset({"alerts", "worst_10_min", "floods", "most_repeats"})
 
 
 def _definition(one: Metric) -> Json:
-    held = [told(figure, "figure=words source status met") for figure in one.held_against]
+    held = every(one.held_against, "figure=words source status met")
     return {**told(one, "definition=words source status"), "held_against": held}

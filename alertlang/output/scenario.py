@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from alertlang.findings.finding import Reading
-from alertlang.output.json import Json, finding_data, told
+from alertlang.output.json import Json, every, finding_data, told
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import counted, field, finding_lines, snippet
 from alertlang.results.scenario import Difference, Read, Reason, ScenarioReport
@@ -94,7 +94,7 @@ def scenario_data(report: ScenarioReport) -> Json:
         if found is None
         else {
             **told(found, "time since where expected message read"),
-            "reasons": [told(one, "statement=label where applies says") for one in found.reasons],
+            "reasons": every(found.reasons, "statement=label where applies says"),
             "more": found.more,
         },
         "findings": [finding_data(one) for one in report.findings],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from alertlang.output.json import Json, told
+from alertlang.output.json import Json, every, told
 from alertlang.output.library import columns
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines, counted, tenths
@@ -120,7 +120,7 @@ def tuning_data(found: Tuning) -> Json:
         **told(found, "near events caught judged"),
         "doubts": [{"log": log, **told(one, "kind count column message=words")} for log, one in found.doubts],
         **told(found, "limit allowed"),
-        "candidates": [told(one, _CANDIDATE) for one in found.candidates],
+        "candidates": every(found.candidates, _CANDIDATE),
         **told(found, "proposed"),
     }
 
