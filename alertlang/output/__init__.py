@@ -1,4 +1,4 @@
-"""Reports as text and JSON: one file per output format.
+"""Results as text and for JSON: one file per result, and one per other format of a report.
 
 Decisions:
 
