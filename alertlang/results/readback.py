@@ -1,4 +1,4 @@
-"""What reading back a box comes to: the hand-over to the output formats."""
+"""What reading back a box, or a filled ground-test card, comes to: the hand-over to the output formats."""
 
 from __future__ import annotations
 
