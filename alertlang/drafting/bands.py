@@ -61,7 +61,7 @@ def draw(world: World, gauge: Gauge, numbers: Numbers, texts: Texts, style: Styl
         lines += _yellow(world, gauge, numbers, texts, style, demand, red)
     questions: list[str] = []
     for stretch in calm:
-        lines += _calm(world, gauge, numbers, texts, style, stretch, questions)
+        lines += _calm(world, gauge, numbers, texts, stretch, questions)
     lines.sort(key=lambda line: line.order)
     if lines and style.failed_cautions and not gauge.quantity.derived:
         label = texts.label(f"{_base(gauge)}_failed")
@@ -197,7 +197,6 @@ def _calm(
     gauge: Gauge,
     numbers: Numbers,
     texts: Texts,
-    style: Style,
     stretch: Stretch,
     questions: list[str],
 ) -> list[Line]:

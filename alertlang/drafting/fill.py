@@ -147,7 +147,7 @@ def _mend_points(cells: list[Interval], plans: list[list[_Entry]]) -> None:
                 plans[i] = [*(e for e in plans[i] if e.key in keys), *(e for e in nearest if e not in plans[i])]
 
 
-def _covers(gauge: Gauge, region: m.Region, cell: Interval) -> bool:
+def _covers(region: m.Region, cell: Interval) -> bool:
     return IntervalSet.of(cell).is_subset(region.values)
 
 
@@ -160,7 +160,7 @@ def _plan(
     worse: list[Demand],
     calm: list[_Normal],
 ) -> list[_Entry]:
-    here = [d for d in worse if _covers(gauge, d.region, cell)]
+    here = [d for d in worse if _covers(d.region, cell)]
     # Where a moving end leaves off, too, something has to be shown.
     contexts = [(d, _context(world, gauge, numbers, d)) for d in here]
     inside = _at(world, gauge, cell)
@@ -170,7 +170,7 @@ def _plan(
     greens: list[_Normal] = []
     # White first: it and green rank equal, so green gives way where both could be.
     for normal in sorted(calm, key=lambda n: n.colour is not m.Colour.WHITE):
-        if not _covers(gauge, normal.one.region, cell):
+        if not _covers(normal.one.region, cell):
             continue
         own = normal.when
         same = next((g for g in greens if not g.whole and world.implies(own.term, g.when.term)), None)
@@ -197,7 +197,7 @@ def _plan(
     rest = [negate(any_term([g.when for g in greens])), negate(any_term([c for _, c in contexts]))]
     if not world.possible(inside, *rest):
         return entries
-    for split in _running(world, gauge, rest):
+    for split in _running(world, gauge):
         if not world.possible(inside, *rest, split.term):
             continue
         colour, why = _decide(world, gauge, style, cell, split, rest, worse, [n.one for n in calm])
@@ -274,7 +274,7 @@ def _needed(world: World, inside: Term, parts: list[When]) -> list[When]:
     return [shorter(world, both(*(o.term for o in kept if o is not one)), one) for one in kept]
 
 
-def _running(world: World, gauge: Gauge, rest: list[Term]) -> list[When]:
+def _running(world: World, gauge: Gauge) -> list[When]:
     """The engine running and not, where the limits of the gauge tell the two apart."""
     ruleset = world.ruleset
     if RUNNING not in ruleset.conditions or not any(
@@ -308,9 +308,9 @@ def _decide(
             gauge, cell, [d.region for d in apart], side
         ):
             colour = m.Colour.YELLOW if style.between == "yellow" else m.Colour.UNMARKED
-            if not any(_covers(gauge, n.region, cell) for n in normals):
+            if not any(_covers(n.region, cell) for n in normals):
                 return colour, "between"
-    inside_other = any(_covers(gauge, n.region, cell) for n in normals)
+    inside_other = any(_covers(n.region, cell) for n in normals)
     return m.Colour.UNMARKED, "other" if inside_other else "beyond"
 
 

@@ -196,7 +196,7 @@ class Run:
             looks.append(Look(time, seen))
 
     def _step(self, stimuli: Stimuli, time: Fraction, press: str | None = None) -> Shown:
-        return self.stepper.step(sample_of(self.ruleset, stimuli, time, press))
+        return self.stepper.step(_sample(stimuli, time, press))
 
     def _due(self, now: Fraction) -> Fraction | None:
         """When the next delay is over, if one is running."""
@@ -216,7 +216,7 @@ class Run:
         return min(later, default=None)
 
 
-def sample_of(ruleset: m.RuleSet, stimuli: Stimuli, time: Fraction, press: str | None = None) -> Sample:
+def _sample(stimuli: Stimuli, time: Fraction, press: str | None = None) -> Sample:
     """`press`: a button of the panel, or an empty name for whatever acknowledges."""
     readings = {name: value for name, value in stimuli.items() if isinstance(value, Fraction)}
     positions = {name: value for name, value in stimuli.items() if isinstance(value, str)}

@@ -228,9 +228,8 @@ class Deadband(Knob):
         raise AssertionError("a quantity stands where it was declared")
 
 
-def knobs(ruleset: m.RuleSet, rule: Rule) -> dict[str, type[Knob]]:
-    """All there are, by name, in the order they are told."""
-    return {one.name: one for one in (After, ForMoreThan, Threshold, Deadband)}
+# All there are, by name, in the order they are told.
+BY_NAME: dict[str, type[Knob]] = {one.name: one for one in (After, ForMoreThan, Threshold, Deadband)}
 
 
 # ---- small parts

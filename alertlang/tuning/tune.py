@@ -19,7 +19,7 @@ from alertlang.logs.column_map import ColumnMap
 from alertlang.model import ruleset as m
 from alertlang.results.report import FileName
 from alertlang.results.tune import KNOBS, Candidate, Tuning
-from alertlang.tuning.change import Knob, TuneError, knobs, statement_named
+from alertlang.tuning.change import BY_NAME, Knob, TuneError, statement_named
 from alertlang.tuning.judge import new_faults
 from alertlang.tuning.over_logs import Seen, Stretch, seen, stretches
 
@@ -59,10 +59,9 @@ def tune(
 def _chosen(
     ruleset: m.RuleSet, rule: m.Band | m.Alert, ranges: Mapping[str, Sequence[Fraction]] | None
 ) -> list[tuple[Knob, tuple[Fraction, ...]]]:
-    kinds = knobs(ruleset, rule)
     found: list[tuple[Knob, tuple[Fraction, ...]]] = []
     if ranges is None:
-        for kind in kinds.values():
+        for kind in BY_NAME.values():
             try:
                 knob = kind(ruleset, rule)
             except TuneError:
@@ -72,7 +71,7 @@ def _chosen(
         return found
     for name in KNOBS:
         if name in ranges:
-            knob = kinds[name](ruleset, rule)
+            knob = BY_NAME[name](ruleset, rule)
             for value in ranges[name]:
                 fault = knob.fault(value)
                 if fault is not None:
