@@ -342,9 +342,10 @@ def run_scenario(
 def witness_scenarios(rules: Rules, report: Report, *, named: bool = True, prefix: str = "") -> tuple[Saved, ...]:
     """A scenario for each finding and each refuted claim of a report that has a witness, with a name for its file
     (after `prefix`) and its text. What is expected in it is what the rules show now. `named`: it names the rules."""
+    from alertlang.checks.registry import SEEN
     from alertlang.scenarios.save import saved
 
-    return saved(rules.model, report.findings, report.claims, named=named, prefix=prefix)
+    return saved(rules.model, report.findings, report.claims, seen=SEEN, named=named, prefix=prefix)
 
 
 # ---- form and words

@@ -46,8 +46,12 @@ from alertlang.units.number import show_number, show_value
 
 NAME = "beyond-sensor"
 NEEDS_STATE = False
-# Findings that already say of a statement that its numbers are out of reach.
 SAID_BY = frozenset({"unreachable-band", "short-sensor", "constant-condition", "stuck-condition"})
+
+
+def is_same(one: Finding, other: Finding) -> bool:
+    """Whether another finding says already of the statement that its numbers are out of reach."""
+    return one.statements[:1] == other.statements[:1]
 
 
 def check(context: Context) -> Iterator[Finding]:

@@ -62,10 +62,12 @@ from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import FAILED, failed_flag, told_without
 
 NAME = "blank-on-failure"
+SEEN = Seen(lambda at: at.colour in {None, m.Colour.UNMARKED})
 _COLOUR = m.Colour.GREEN.rank
 
 

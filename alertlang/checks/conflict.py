@@ -55,10 +55,12 @@ from alertlang.checks.suggest import moved_apart
 from alertlang.checks.undecided import undecided
 from alertlang.findings.finding import Finding, finding
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen, Sight
 from alertlang.model import ruleset as m
 
 NAME = "conflict"
 OF_TWO = True
+SEEN = Seen(Sight.both_apply)
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

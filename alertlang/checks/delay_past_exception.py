@@ -62,10 +62,12 @@ from alertlang.findings.finding import Finding, Reaction, Suggestion, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 from alertlang.text.source import Span
 
 NAME = "delay-past-exception"
+SEEN = Seen(lambda at: at.broken and at.unguarded, alerts=True, waits=True)
 _ZERO = Fraction(0)
 
 

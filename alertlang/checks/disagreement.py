@@ -47,10 +47,12 @@ from alertlang.checks.pairs import Kind, pairs
 from alertlang.checks.undecided import undecided
 from alertlang.findings.finding import Finding, finding
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen, Sight
 from alertlang.model import ruleset as m
 
 NAME = "disagreement"
 OF_TWO = True
+SEEN = Seen(Sight.both_apply)
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

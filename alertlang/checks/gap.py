@@ -50,10 +50,12 @@ from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.logic.explore import Cells
 from alertlang.logic.terms import FALSE, Term, both, disjunction, in_interval, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen, Sight
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval, multiple_inside
 
 NAME = "gap"
+SEEN = Seen(Sight.is_blank)
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

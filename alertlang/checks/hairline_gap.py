@@ -43,8 +43,10 @@ from collections.abc import Iterator
 from alertlang.checks import gap
 from alertlang.checks.context import Context
 from alertlang.findings.finding import Finding
+from alertlang.meaning.sight import Seen, Sight
 
 NAME = "hairline-gap"
+SEEN = Seen(Sight.is_blank)
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

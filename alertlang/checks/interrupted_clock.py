@@ -81,6 +81,11 @@ _SAYING = (unguarded_limit, missing_alert, late_alert)
 SAID_BY = frozenset(check.NAME for check in _SAYING)
 
 
+def is_same(one: Finding, other: Finding) -> bool:
+    """Whether another finding speaks of the same limit."""
+    return one.limit == other.limit
+
+
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether a quantity has a limit and something that could guard it."""
     if name is None or not any(one.forbids for one in ruleset.ranges_by_quantity[name]):

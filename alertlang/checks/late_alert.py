@@ -71,11 +71,13 @@ from alertlang.findings.finding import Finding, Reaction, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import PLAIN, Mode
 from alertlang.text.lists import listed
 
 NAME = "late-alert"
+SEEN = Seen(lambda at: at.finding.reaction is not None and at.is_late(), alerts=True)
 _LATE = " and red comes only after "
 
 

@@ -85,11 +85,13 @@ from alertlang.findings.finding import Finding, Reaction, Truth, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, disjunction
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import failed_flag, told_without
 from alertlang.text.lists import listed
 
 NAME = "lost-guard"
+SEEN = Seen(lambda at: at.has_lost() and at.is_late(), alerts=True)
 _LATE = ", and red comes only after "
 
 

@@ -70,11 +70,13 @@ from alertlang.checks.suggest import is_high, leaves_an_end_out, others, own_wor
 from alertlang.findings.finding import Finding, Suggestion
 from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 from alertlang.syntax import tree as t
 from alertlang.text.lists import listed
 
 NAME = "missing-alert"
+SEEN = Seen(lambda at: at.broken and at.too_quiet, alerts=True)
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:

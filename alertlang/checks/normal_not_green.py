@@ -72,10 +72,12 @@ from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import At, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 from alertlang.text.lists import listed
 
 NAME = "normal-not-green"
+SEEN = Seen(lambda at: at.within and at.colour is not m.Colour.GREEN)
 _GREEN, _YELLOW = m.Colour.GREEN, m.Colour.YELLOW
 # The words for flaps that are not out.
 _IN = {"up", "retracted"}

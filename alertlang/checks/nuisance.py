@@ -67,10 +67,14 @@ from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 from alertlang.text.source import Span
 
 NAME = "nuisance"
+SEEN = Seen(
+    lambda at: any(label == at.finding.statements[0] for label, _ in at.look.shown.alerts), alerts=True, own=True
+)
 _RUNNING = "running"
 _NORMAL = (
     "normal is: every switch at its first position, no limit broken, no avoid range and no precaution entered, and "

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from alertlang.checks import beyond_sensor, interrupted_clock, stated
+from alertlang.checks import stated
 from alertlang.checks.claims import judge, unproved
 from alertlang.checks.context import Context
 from alertlang.checks.own_file import in_own_file
-from alertlang.checks.registry import CHECKS, FIRST, Check
-from alertlang.checks.standards.say import without_repetition
+from alertlang.checks.registry import BY_NAME, CHECKS, FIRST, Check
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding, finding
 from alertlang.logic.solver import WORK_LIMIT, Question
@@ -125,14 +124,15 @@ def _applies(ruleset: m.RuleSet, check: Check, name: str) -> bool:
 
 def _once(findings: list[Finding]) -> list[Finding]:
     """Without what says the same of a statement as another finding does, and better."""
-    said = {label for f in findings if f.code.name in beyond_sensor.SAID_BY for label in f.statements[:1]}
-    told = {f.limit for f in findings if f.code.name in interrupted_clock.SAID_BY}
-    findings = [f for f in findings if f.code.name != interrupted_clock.NAME or f.limit not in told]
-    return without_repetition(f for f in findings if f.code.name != beyond_sensor.NAME or f.statements[0] not in said)
+    by_name: dict[str, list[Finding]] = {}
+    for one in findings:
+        by_name.setdefault(one.code.name, []).append(one)
 
+    def is_said(one: Finding) -> bool:
+        check = BY_NAME[one.code.name]
+        return any(check.is_same(one, other) for name in check.said_by for other in by_name.get(name, ()))
 
-# An exception may be on either of the two statements that their findings are about.
-_OF_TWO = frozenset(check.code.name for check in CHECKS if check.of_two)
+    return [one for one in findings if not is_said(one)]
 
 
 def _accepted(ruleset: m.RuleSet, findings: list[Finding], today: str | None) -> list[Finding]:
@@ -143,7 +143,8 @@ def _accepted(ruleset: m.RuleSet, findings: list[Finding], today: str | None) ->
         used = False
         for i, one in enumerate(result):
             names = {*one.statements[:1], one.limit, one.quantity}
-            if one.code.name in _OF_TWO:
+            # Of two that a finding is about alike, an exception may be on either.
+            if one.code.name in BY_NAME and BY_NAME[one.code.name].of_two:
                 names |= set(one.statements[:2])
             if one.code.name != acceptance.check or acceptance.target not in names:
                 continue

@@ -51,6 +51,7 @@ from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.terms import both
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen, Sight
 from alertlang.model import ruleset as m
 from alertlang.units.interval import IntervalSet
 
@@ -144,3 +145,11 @@ def _narrowed(context: Context, condition: m.Condition, clear: m.Formula) -> Sug
         # `from ... to` takes its ends in.
         return None
     return spliced(condition.span, clear.span, f"{subject} {context.words.region_text(clear.quantity, part)}")
+
+
+def _is_seen(at: Sight) -> bool:
+    condition = at.rules.conditions[at.finding.statements[0]]
+    return condition.until is not None and at.look.holds(condition.formula) and at.look.holds(condition.until)
+
+
+SEEN = Seen(_is_seen)

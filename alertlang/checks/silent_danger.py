@@ -59,11 +59,13 @@ from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 from alertlang.text.lists import listed
 from alertlang.units.interval import Interval, IntervalSet
 
 NAME = "silent-danger"
+SEEN = Seen(lambda at: at.first_applies() and at.level is None, alerts=True)
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:

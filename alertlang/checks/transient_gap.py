@@ -58,11 +58,13 @@ from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen, Sight
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 from alertlang.model.snapshot import Mode
 
 NAME = "transient-gap"
+SEEN = Seen(Sight.is_blank)
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

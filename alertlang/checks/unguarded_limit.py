@@ -48,9 +48,11 @@ from alertlang.checks.suggest import red_statement
 from alertlang.findings.finding import Finding, Truth
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 
 NAME = "unguarded-limit"
+SEEN = Seen(lambda at: at.broken and at.is_not_red())
 _RED = m.Colour.RED.rank
 
 

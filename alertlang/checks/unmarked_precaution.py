@@ -48,9 +48,11 @@ from alertlang.checks.suggest import suggested
 from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 
 NAME = "unmarked-precaution"
+SEEN = Seen(lambda at: at.within and at.is_calm())
 _YELLOW = m.Colour.YELLOW.rank
 
 

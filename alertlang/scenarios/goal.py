@@ -8,14 +8,14 @@ from fractions import Fraction
 
 from alertlang.findings.finding import Finding, Reading, Told, Witness
 from alertlang.meaning.look import Look
+from alertlang.meaning.sight import Seen, Sight
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import FAILED, UNSETTLED
 from alertlang.results.report import ClaimResult, Verdict
 from alertlang.scenarios import scenario as s
-from alertlang.scenarios.seen import ABOUT_ALERTS, SEEN, Sight, refuted
 
 # At a sample, after the witness's state has lasted so many seconds: whether it is seen there.
-Seen = Callable[[Look, Fraction], bool]
+Test = Callable[[Look, Fraction], bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class Goal:
     message: str
     witness: Witness
     about: tuple[s.What, ...]
-    seen: Seen | None
+    seen: Test | None
     moment: Fraction | None
     labels: frozenset[str]
     limit: m.Range | None
@@ -66,26 +66,26 @@ class Goal:
         return tuple(told)
 
 
-def goal_of_finding(rules: m.RuleSet, one: Finding) -> Goal | None:
-    """What a finding is to show; none without a witness, or where it was not decided."""
+def goal_of_finding(rules: m.RuleSet, one: Finding, how: Seen | None) -> Goal | None:
+    """What a finding is to show; none without a witness, or where it was not decided. `how`: by what it is recognised,
+    if anything can tell."""
     if not one.witness or one.undecided:
         return None
     name = one.code.name
     index = _element(rules, one.witness, one.quantity)
     limit = next((r for r in rules.ranges if r.label == one.limit), None)
-    test = SEEN.get(name)
 
     def seen(look: Look, lasted: Fraction) -> bool:
-        assert test is not None
+        assert how is not None
         assert one.witness is not None
-        return _fits(one.witness, look) and test(Sight(look, one, index, lasted))
+        return _fits(one.witness, look) and how.test(Sight(look, one, index, lasted))
 
     about: list[s.What] = []
     if one.quantity is not None and any(band.quantity == one.quantity for band in rules.bands):
         about.append(s.GaugeShows(((one.quantity, index),), None))
-    if name in ABOUT_ALERTS:
+    if how is not None and how.alerts:
         concerned = [rule for rule in rules.rules if rule.label in one.statements[:1]]
-        if one.quantity is not None and name != "nuisance":
+        if one.quantity is not None and not how.own:
             # Calmer ones than the limit needs do not count.
             least = m.Level.ADVISORY if limit is None or limit.needs is None else limit.needs
             concerned = [r for r in rules.rules_for(one.quantity) if r.alert is not None and r.alert.level >= least]
@@ -93,17 +93,16 @@ def goal_of_finding(rules: m.RuleSet, one: Finding) -> Goal | None:
     if one.statements and one.statements[0] in rules.conditions and one.quantity is None:
         about.append(s.ConditionHolds(one.statements[0], True))
     moment = None if one.reaction is None else one.reaction.allowed
-    if name == "delay-past-exception" and limit is not None:
+    if how is not None and how.waits and limit is not None:
         # Broken once its time is over, and still waited for.
-        held = next((rule.held for rule in rules.rules if rule.label in one.statements[:1]), None)
-        moment = held
+        moment = next((rule.held for rule in rules.rules if rule.label in one.statements[:1]), None)
     return Goal(
         name if one.quantity is None else f"{name}-{one.quantity}",
         f"{one.code.code} {name}",
         one.message,
         one.witness,
         tuple(about),
-        seen if test is not None else None,
+        seen if how is not None else None,
         moment,
         frozenset(one.statements),
         limit,
@@ -152,6 +151,37 @@ def alerts_of(rules: m.RuleSet, concerned: list[m.Rule], index: int | None) -> l
         s.AlertIsUp(alert.level, alert.text, True, tuple(place for place, other in there if other == alert))
         for alert in dict.fromkeys(wanted)
     ]
+
+
+def refuted(claim: m.Claim, look: Look, index: int | None, lasted: Fraction) -> bool:
+    """Whether a sample shows that a claim is not so; `lasted` and `index` as in `meaning.sight`."""
+    if not look.holds(claim.when) or (claim.within is not None and lasted < claim.within):
+        return False
+    rules = look.ruleset
+    if claim.kind in {"quiet", "any_raises"}:
+        level = max((alert.level for alert in look.shown.alerts.values()), default=None)
+        if claim.kind == "quiet":
+            return level is not None and level >= m.Level.CAUTION
+        assert claim.level is not None
+        return level is None or level < claim.level
+    assert claim.quantity is not None
+    assert claim.region is not None
+    if not look.readings.is_in(claim.region, claim.quantity, index):
+        return False
+    if claim.kind == "raises":
+        labels = {rule.label for rule in rules.rules_for(claim.quantity)}
+        up = look.shown.alerts.items()
+        level = max((a.level for (label, i), a in up if label in labels and i in {None, index}), default=None)
+        assert claim.level is not None
+        return level is None or level < claim.level
+    bands = [b for b in rules.bands if b.quantity == claim.quantity]
+    colours = {b.colour for b in bands if look.shown.applies.get((b.label, index), False)}
+    rank = max((colour.rank for colour in colours), default=-1)
+    assert claim.colour is not None
+    if claim.kind == "at_least":
+        return rank < claim.colour.rank
+    worst = {colour for colour in colours if colour.rank == rank}
+    return claim.colour in worst if claim.kind == "never" else worst != {claim.colour}
 
 
 def _fits(witness: Witness, look: Look) -> bool:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
 from alertlang.findings.finding import Finding
 from alertlang.meaning.look import Look
+from alertlang.meaning.sight import Seen
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.results.report import ClaimResult
@@ -47,12 +48,14 @@ def saved(
     findings: Iterable[Finding],
     claims: Iterable[ClaimResult] = (),
     *,
+    seen: Mapping[str, Seen],
     named: bool = True,
     prefix: str = "",
 ) -> tuple[Saved, ...]:
-    """A scenario for each finding and each refuted claim that has a witness. `named`: it names the rules it uses.
+    """A scenario for each finding and each refuted claim that has a witness. `seen`: by the name of
+    a check, how what it finds is recognised (`checks.registry.SEEN`). `named`: it names the rules it uses.
     `prefix` stands before their names."""
-    goals = [goal_of_finding(rules, one) for one in findings if one.accepted is None]
+    goals = [goal_of_finding(rules, one, seen.get(one.code.name)) for one in findings if one.accepted is None]
     goals += [goal_of_claim(rules, one) for one in claims]
     found: dict[str, Saved] = {}
     for goal in goals:

@@ -320,11 +320,12 @@ def test_an_open_truth_is_given_once_with_what_the_box_sees() -> None:
 
 
 def test_the_scenario_of_a_guard_that_is_late_waits_for_what_is_allowed() -> None:
+    from alertlang.checks.registry import SEEN
     from alertlang.scenarios.save import saved
 
     slow = 'slow: when rpm failed then oil below 10 psi is red with warning "B" after 1 min\n'
     rules = loads(HEAD + OIL + QUICK + slow)
     findings = [f for f in rules.check().findings if f.code.name == "lost-guard"]
-    [one] = saved(rules.model, findings)
+    [one] = saved(rules.model, findings, seen=SEEN)
     assert one.shows
     assert "rpm failed" in one.text

@@ -13,14 +13,13 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
 from alertlang.api import Rules, load, loads, pages, witness_scenarios
-from alertlang.checks.registry import CHECKS
+from alertlang.checks.registry import CHECKS, SEEN
 from alertlang.model import ruleset as m
 from alertlang.results.report import Report
 from alertlang.scenarios import scenario as s
 from alertlang.scenarios.load import parse_scenario_text
 from alertlang.scenarios.run import run, samples
 from alertlang.scenarios.save import Saved, saved
-from alertlang.scenarios.seen import SEEN
 from alertlang.text.resources import examples_dir
 from tests.helpers.timed import load as load_timed
 from tests.helpers.timed import timed_rulesets
@@ -44,7 +43,7 @@ def read(one: Saved, rules: m.RuleSet) -> s.Scenario:
 
 def all_of(rules: Rules) -> tuple[Report, tuple[Saved, ...]]:
     report = rules.check()
-    found = saved(rules.model, report.findings, report.claims)
+    found = saved(rules.model, report.findings, report.claims, seen=SEEN)
     for one in found:
         scenario = read(one, rules.model)
         assert run(scenario)[0] is None, one.text
@@ -265,7 +264,7 @@ def test_the_same_bytes_each_time() -> None:
 
 def test_without_the_name_of_its_rules() -> None:
     rules = loads(HEAD + "rpm below 1000 is green\nrpm above 1100 is red\n")
-    [one] = saved(rules.model, rules.check().findings, named=False)
+    [one] = saved(rules.model, rules.check().findings, seen=SEEN, named=False)
     assert "use rules" not in one.text
     assert "run it with --rules" in one.text
 

@@ -74,9 +74,12 @@ from alertlang.findings.finding import Finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 
 NAME = "green-past-limit"
+SAID_BY = frozenset({"conflict", "unguarded-limit"})
+SEEN = Seen(lambda at: at.outside and at.first_applies())
 RULE = clauses("14 CFR 25.1549(b)", "14 CFR 27.1549(b) until 2023-02-10", "14 CFR 23.1549(b)")
 
 

@@ -73,11 +73,14 @@ from alertlang.checks.standards.say import marked_wrong, standard
 from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen, Sight
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
 from alertlang.units.unit import UNITS, convert
 
 NAME = "missing-fuel-arc"
+SAID_BY = frozenset({"unguarded-limit"})
+SEEN = Seen(Sight.is_not_red)
 RULE = clauses("14 CFR 25.1553", "14 CFR 29.1553", "14 CFR 27.1553")
 # 25.1553: the greater of one gallon and 5 percent of the capacity, in own words.
 _GALLONS = Fraction(1)

@@ -58,9 +58,11 @@ from alertlang.checks.undecided import undecided
 from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 
 NAME = "one-sense"
+SEEN = Seen(lambda at: at.colour is m.Colour.RED and (at.level is None or at.level < m.Level.CAUTION), alerts=True)
 RULE = clauses("14 CFR 25.1322(c)(2)")
 
 

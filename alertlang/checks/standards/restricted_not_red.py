@@ -69,9 +69,12 @@ from alertlang.checks.standards.say import marked_wrong
 from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
 
 NAME = "restricted-not-red"
+SAID_BY = frozenset({"unguarded-limit"})
+SEEN = Seen(lambda at: at.outside and at.is_not_red())
 RULE = clauses("14 CFR 25.1549(d)", "14 CFR 27.1549(d)", "14 CFR 23.1549(d)")
 _RED = marks.at_once(m.Colour.RED)
 

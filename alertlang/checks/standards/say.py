@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 
 from alertlang.checks.context import Case, Context
@@ -75,28 +74,3 @@ def marked_wrong(
         case=case,
         advice=(advice,),
     )
-
-
-# What says the same as a piece of advice, and with more weight.
-_SAID_BY = {
-    "green-past-limit": {"conflict", "unguarded-limit"},
-    "unmarked-limit": {"unguarded-limit"},
-    "takeoff-not-yellow": {"unguarded-limit", "unmarked-precaution"},
-    "restricted-not-red": {"unguarded-limit"},
-    "wrong-airspeed-arc": {"conflict", "normal-not-green", "unguarded-limit", "unmarked-precaution"},
-    "missing-fuel-arc": {"unguarded-limit"},
-    "wrong-alert-colour": {"colour-level"},
-}
-
-
-def without_repetition(findings: Iterable[Finding]) -> list[Finding]:
-    """Findings without the advice on a limit or a statement of which another finding says the same: one slip is told
-    once. Errors after `follow` stay beside the others: there, the name of the rule is what was asked for."""
-    findings = list(findings)
-    said = {(one.code.name, one.quantity, label) for one in findings for label in (*one.statements, one.limit) if label}
-
-    def is_said(one: Finding) -> bool:
-        labels = [label for label in (*one.statements[:1], one.limit) if label]
-        return any((name, one.quantity, label) in said for name in _SAID_BY.get(one.code.name, ()) for label in labels)
-
-    return [one for one in findings if one.severity is not Severity.NOTE or not is_said(one)]

@@ -67,9 +67,12 @@ from alertlang.checks.standards.say import marked_wrong
 from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen, Sight
 from alertlang.model import ruleset as m
 
 NAME = "takeoff-not-yellow"
+SAID_BY = frozenset({"unguarded-limit", "unmarked-precaution"})
+SEEN = Seen(Sight.is_calm)
 RULE = clauses("14 CFR 25.1549(c)", "14 CFR 27.1549(c)", "14 CFR 23.1549(c)")
 
 

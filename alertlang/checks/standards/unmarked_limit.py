@@ -69,6 +69,7 @@ from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
 
 NAME = "unmarked-limit"
+SAID_BY = frozenset({"unguarded-limit"})
 RULE = clauses("14 CFR 25.1549(a)", "14 CFR 27.1549(a)", "14 CFR 23.1549(a)")
 
 

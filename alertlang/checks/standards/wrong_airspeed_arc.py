@@ -89,9 +89,12 @@ from alertlang.checks.standards.unmarked_limit import without_mark
 from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.meaning.instant import Instant
+from alertlang.meaning.sight import Seen, Sight
 from alertlang.model import ruleset as m
 
 NAME = "wrong-airspeed-arc"
+SAID_BY = frozenset({"conflict", "normal-not-green", "unguarded-limit", "unmarked-precaution"})
+SEEN = Seen(Sight.first_applies)
 _YELLOW = speeds.rule_of(CRUISE)
 _LINE = speeds.rule_of(NEVER_EXCEED)
 _ARCS = ((CRUISE, m.Colour.YELLOW), (CLEAN_STALL, m.Colour.GREEN), (LANDING_STALL, m.Colour.WHITE))

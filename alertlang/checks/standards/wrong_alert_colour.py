@@ -64,6 +64,7 @@ from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 
 NAME = "wrong-alert-colour"
+SAID_BY = frozenset({"colour-level"})
 ALERTS = clauses("14 CFR 25.1322(e)")
 LIGHTS = clauses("14 CFR 27.1322", "14 CFR 23.1322")
 CIVIL = (*LIGHTS, *ALERTS)
