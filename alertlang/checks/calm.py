@@ -211,13 +211,13 @@ def exactly(model: Model) -> Term:
 def _asked_of(name: str, index: int | None, ranges: list[m.Range], still: bool) -> _Reading:
     never: list[_Clause] = []
     for one in ranges:
-        if one.kind == "normal":
+        if one.kind is m.RangeKind.NORMAL:
             continue
         region = one.broken if one.kind is m.RangeKind.LIMIT else one.region
         high = _high_part(region, ranges) if still else region
         if high is not None:
             never.append((one.when, high))
-    normal = [one for one in ranges if one.kind == "normal"]
+    normal = [one for one in ranges if one.kind is m.RangeKind.NORMAL]
     usual = tuple((one.when, _up_to(one.region) if still else one.region) for one in normal)
     return _Reading(name, index, tuple(never), usual)
 
@@ -235,7 +235,7 @@ def _is_below_normal(region: m.Region, ranges: list[m.Range]) -> bool:
     top = max(part.high for part in region.values if part.high is not None) if region.values.parts else None
     if top is None:
         return False
-    normal = [part for one in ranges if one.kind == "normal" for part in one.region.values]
+    normal = [part for one in ranges if one.kind is m.RangeKind.NORMAL for part in one.region.values]
     return any(part.low is not None and part.low >= top for part in normal)
 
 

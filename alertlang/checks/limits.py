@@ -43,7 +43,9 @@ def violation(context: Context, one: m.Range) -> IntervalSet:
     if isinstance(known, IntervalSet):
         return known
     sensor = IntervalSet.of(context.ruleset.quantities[one.quantity].range)
-    found = sensor.intersect(one.region.values) if one.kind == "avoid" else sensor.subtract(one.region.certain)
+    found = (
+        sensor.intersect(one.region.values) if one.kind is m.RangeKind.AVOID else sensor.subtract(one.region.certain)
+    )
     context.kept["violation", one.label] = found
     return found
 
@@ -69,7 +71,7 @@ def where_broken(context: Context, one: m.Range, case: Case, reading: str) -> tu
 def unreadable(context: Context, one: m.Range) -> tuple[Interval, ...]:
     """The stretches that break a limit and of which the sensor can read nothing."""
     sensor = context.ruleset.quantities[one.quantity].range
-    values = one.region.certain if one.kind == "avoid" else one.region.values.complement()
+    values = one.region.certain if one.kind is m.RangeKind.AVOID else one.region.values.complement()
     return tuple(part for part in values if part.intersect(sensor) is None)
 
 

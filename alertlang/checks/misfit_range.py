@@ -90,22 +90,22 @@ def _misfit(context: Context, one: m.Range, other: m.Range) -> tuple[str, Interv
     if other.except_for is not None:
         return None
     values = IntervalSet.of(context.ruleset.quantities[one.quantity].range).intersect(one.region.certain)
-    if one.kind == "normal":
-        if other.kind == "limit":
+    if one.kind is m.RangeKind.NORMAL:
+        if other.kind is m.RangeKind.LIMIT:
             past = values.subtract(other.region.values)
             return None if past.is_empty else (f"reaches past {named(other)}", past)
-        if other.kind == "precaution":
+        if other.kind is m.RangeKind.PRECAUTION:
             past = values.intersect(other.region.certain)
             return None if past.interior().is_empty else (f"overlaps {named(other)}", past)
-        if other.kind == "avoid":
+        if other.kind is m.RangeKind.AVOID:
             past = values.intersect(other.region.certain)
             inside = other.region.certain.is_subset(values.interior())
             return None if past.interior().is_empty or inside else (f"runs into {named(other)}", past)
-    if one.kind == "precaution" and other.forbids and not values.is_empty:
-        broken = other.region.certain if other.kind == "avoid" else other.region.values.complement()
+    if one.kind is m.RangeKind.PRECAUTION and other.forbids and not values.is_empty:
+        broken = other.region.certain if other.kind is m.RangeKind.AVOID else other.region.values.complement()
         if values.is_subset(broken):
             return f"never counts beside {named(other)}", values
-    if one.kind == other.kind == "limit" and one.except_for is None:
+    if one.kind == other.kind is m.RangeKind.LIMIT and one.except_for is None:
         if one.when == other.when and one.span.line > other.span.line:
             return None  # said of the first of the two
         if one.region.values.intersect(other.region.values).is_empty:

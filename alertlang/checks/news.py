@@ -282,7 +282,7 @@ class News:
         return disjunction(
             there_is(encoder).inside(one, self.index)
             for one in encoder.ruleset.ranges_by_quantity[self.told.quantity]
-            if one.kind == "normal" and one.index in {None, self.index}
+            if one.kind is m.RangeKind.NORMAL and one.index in {None, self.index}
         )
 
     # ---- old

@@ -90,7 +90,7 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether a quantity has bands and a normal range."""
     if name is None or not ruleset.bands_by_quantity[name]:
         return False
-    return any(one.kind == "normal" for one in ruleset.ranges_by_quantity[name])
+    return any(one.kind is m.RangeKind.NORMAL for one in ruleset.ranges_by_quantity[name])
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -100,12 +100,12 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         return
     ranges = context.ruleset.ranges_by_quantity[name]
     for one in ranges:
-        if one.kind != "normal":
+        if one.kind is not m.RangeKind.NORMAL:
             continue
         white = is_flap_range(context.ruleset, context.encoder, context.possible, one)
         wanted = (_GREEN, m.Colour.WHITE) if white else (_GREEN, *_unmarked(context.ruleset, name))
         for index, reading in context.elements(name, one.index):
-            others = tuple(o for o in ranges if o.kind != "normal" and o.index in {None, index})
+            others = tuple(o for o in ranges if o.kind is not m.RangeKind.NORMAL and o.index in {None, index})
             encoder = context.encoder
             asked_for = disjunction(encoder.matters(other, index) for other in others)
             goal = both(encoder.inside(one, index), negate(asked_for), negate(_is_wanted(context, name, index, wanted)))
@@ -144,7 +144,7 @@ def _is_speed(ruleset: m.RuleSet, name: str) -> bool:
 
 def is_flap_range(ruleset: m.RuleSet, encoder: Encoder, possible: Callable[[Term], Answer], one: m.Range) -> bool:
     """Whether a normal range is that of a speed with the flaps out, which is white on a dial."""
-    if one.kind != "normal" or not _is_speed(ruleset, one.quantity):
+    if one.kind is not m.RangeKind.NORMAL or not _is_speed(ruleset, one.quantity):
         return False
     if any(told.one is one and told.speed is speeds.LANDING_STALL for told in speeds.told(ruleset, one.quantity)):
         return True

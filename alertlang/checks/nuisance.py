@@ -215,9 +215,9 @@ def _asked_for(context: Context, rule: m.Rule) -> tuple[m.Range, ...]:
 def _serves(rule: m.Rule, one: m.Range) -> bool:
     """Whether a limit or precaution could ask for the statement: for its alert, or for its colour."""
     assert rule.alert is not None
-    if one.kind == "precaution":
+    if one.kind is m.RangeKind.PRECAUTION:
         return isinstance(rule, m.Band) and not rule.colour.calm
-    if one.kind == "normal":
+    if one.kind is m.RangeKind.NORMAL:
         return False
     loud = one.needs is not None and rule.alert.level >= one.needs
     return loud or (isinstance(rule, m.Band) and rule.colour is m.Colour.RED)

@@ -136,7 +136,11 @@ def _is_red_arc(context: Context, calmer: m.Band, worse: m.Band, overlap: Interv
         return False
     declared = IntervalSet.EMPTY
     for one in context.ruleset.ranges_by_quantity[name]:
-        if one.kind != "avoid" or one.index not in {None, index} or one.region.values.intersect(overlap).is_empty:
+        if (
+            one.kind is not m.RangeKind.AVOID
+            or one.index not in {None, index}
+            or one.region.values.intersect(overlap).is_empty
+        ):
             continue
         # What is avoided only at times gives no reason for a red that shows at other times too.
         outside = both(context.encoder.context(worse), negate(context.encoder.given(one)))

@@ -92,6 +92,5 @@ def _subject(context: Context, rule: m.Rule) -> frozenset[str]:
 def _opposite(one: m.Rule, other: m.Rule) -> bool:
     if not isinstance(one, m.Band) or not isinstance(other, m.Band):
         return False
-    low, high = {"below", "at_most"}, {"above", "at_least"}
-    kinds = (one.region.kind, other.region.kind)
-    return (kinds[0] in low and kinds[1] in high) or (kinds[0] in high and kinds[1] in low)
+    kind, another = one.region.kind, other.region.kind
+    return (kind.is_low and another.is_high) or (kind.is_high and another.is_low)

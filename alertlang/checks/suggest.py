@@ -21,7 +21,7 @@ _TEXT = re.compile(r'"[^"\n]*"')
 
 def colour_for(context: Context, reading: str, case: Case) -> tuple[str, str]:
     """A colour for a blank stretch, and why. Where it must choose it fails towards the warning."""
-    name, index = split_reading(reading)
+    name, index = m.ReadingId(reading).parts
     encoder = context.encoder
     box = context.explorer.term(case.box)
     ranges = context.ruleset.ranges_by_quantity[name]
@@ -37,10 +37,16 @@ def colour_for(context: Context, reading: str, case: Case) -> tuple[str, str]:
         if one.except_for and context.possible(both(box, encoder.violated(one, index))) is not Answer.NO:
             return "yellow", f"yellow, because {one.label} allows it for {m.in_seconds(one.except_for)}, red after that"
     for one in ranges:
-        if one.kind == "precaution" and context.possible(both(box, encoder.inside(one, index))) is not Answer.NO:
+        if (
+            one.kind is m.RangeKind.PRECAUTION
+            and context.possible(both(box, encoder.inside(one, index))) is not Answer.NO
+        ):
             return "yellow", f"yellow, because the precaution {one.label} reaches into it"
     for one in ranges:
-        if one.kind == "normal" and context.possible(both(box, negate(encoder.inside(one, index)))) is Answer.NO:
+        if (
+            one.kind is m.RangeKind.NORMAL
+            and context.possible(both(box, negate(encoder.inside(one, index)))) is Answer.NO
+        ):
             return "green", f"green, because {one.label} calls all of it normal"
     return "yellow", "yellow, to be on the safe side: no limit, precaution or normal range says what it should be"
 
@@ -48,14 +54,6 @@ def colour_for(context: Context, reading: str, case: Case) -> tuple[str, str]:
 def suggested(text: str, replaces: Span | None = None) -> Suggestion | None:
     """A suggestion, unless a number in it has no decimal in any unit: the language has no fractions."""
     return None if _FRACTION.search(_TEXT.sub("", text)) else Suggestion(text, replaces)
-
-
-def split_reading(reading: str) -> tuple[str, int | None]:
-    """The quantity and the element of a reading's name."""
-    if "[" not in reading:
-        return reading, None
-    name, rest = reading.split("[")
-    return name, int(rest[:-1])
 
 
 def without(context: Context, band: m.Band, taken: IntervalSet) -> Suggestion | None:
@@ -115,7 +113,7 @@ def _closed(values: IntervalSet) -> IntervalSet:
 
 def reach_over(context: Context, reading: str, case: Case, gap: Interval) -> Suggestion | None:
     """A copy of the worst band that ends where a gap begins or begins where it ends, reaching over the gap."""
-    name, index = split_reading(reading)
+    name, index = m.ReadingId(reading).parts
     bands = sorted(context.ruleset.bands_by_quantity[name], key=lambda b: -b.colour)
     sensor = IntervalSet.of(context.ruleset.quantities[name].range)
     assert gap.low is not None
@@ -165,7 +163,7 @@ def _on_one_line(text: str) -> str:
 def red_statement(context: Context, one: m.Range, case: Case, reading: str) -> Suggestion | None:
     """The red band that a limit asks for, where a case found it missing."""
     part = case.reach(reading)
-    name, _ = split_reading(reading)
+    name = m.ReadingId(reading).quantity
     region = context.words.region_text(reading, part)
     rest = case.region
     if leaves_an_end_out(context, reading, part):
@@ -191,7 +189,7 @@ def _timed(context: Context, one: m.Range, case: Case, reading: str, red: str) -
     """The red of a limit that may be broken for a time, by the limit's own clock: its context, all that breaks it, and
     its time. Where the gauge may show nothing until then, yellow too."""
     assert one.except_for is not None
-    name, index = split_reading(reading)
+    name, index = m.ReadingId(reading).parts
     subject = context.subject(reading)
     broken = f"{subject} {broken_words(context, one)}"
     own = own_words(context, one)
@@ -257,9 +255,7 @@ def leaves_an_end_out(context: Context, reading: str, part: Interval) -> bool:
 
 def is_high(one: m.Range, part: Interval) -> bool:
     """Whether a limit is broken upwards in a stretch."""
-    if one.kind == "avoid":
-        return True
-    if one.region.kind in {"at_most", "below"}:
+    if one.kind is m.RangeKind.AVOID or one.region.kind.is_low:
         return True
     low, numbers = part.low, one.region.numbers
     return bool(numbers) and low is not None and low >= numbers[-1]

@@ -60,7 +60,7 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether there is anything to look at: a precaution range of the quantity, and bands."""
     if name is None or not ruleset.bands_by_quantity[name]:
         return False
-    return any(one.kind == "precaution" for one in ruleset.ranges_by_quantity[name])
+    return any(one.kind is m.RangeKind.PRECAUTION for one in ruleset.ranges_by_quantity[name])
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -74,7 +74,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     if not bands and any(one.forbids for one in ranges):
         return
     for one in ranges:
-        if one.kind == "precaution":
+        if one.kind is m.RangeKind.PRECAUTION:
             yield from _calm(context, one)
 
 

@@ -88,7 +88,7 @@ def _band(context: Context, one: m.Range) -> Suggestion | None:
     text = f"{reading} {broken}{allowed} is red"
     if one.needs is not None:
         each = context.ruleset.quantities[one.quantity].size is not None
-        high = one.kind == "avoid" or parts[0].low in one.region.numbers or one.region.kind in {"at_most", "below"}
+        high = one.kind is m.RangeKind.AVOID or parts[0].low in one.region.numbers or one.region.kind.is_low
         text += f' with {one.needs.word} "{context.words.alert_text(one.quantity, high, one.needs, each)}"'
     when = one.node.when
     return suggested(f"when {' '.join(when.span.text.split())} then {text}" if when is not None else text)

@@ -107,30 +107,27 @@ class Words:
         return f" whenever {' and '.join(said)}" if said else ""
 
     def _relation(self, variable: str, interval: Interval) -> str:
+        if interval.is_point:
+            return f"exactly {say_value(interval.bounds[0], self._quantity(variable).unit)}"
+        return " and ".join(self._sides(variable, interval, say_value)) or "anything"
+
+    def _sides(self, variable: str, interval: Interval, say: Callable[[Fraction, Unit], str]) -> list[str]:
+        """What an interval asks of a reading at each end that is not that of its range."""
         quantity = self._quantity(variable)
         low, high = interval.bounds
-        if interval.is_point:
-            return f"exactly {say_value(low, quantity.unit)}"
         parts: list[str] = []
         if low != quantity.low or not interval.low_included:
-            parts.append(f"{'at least' if interval.low_included else 'above'} {say_value(low, quantity.unit)}")
+            parts.append(f"{'at least' if interval.low_included else 'above'} {say(low, quantity.unit)}")
         if high != quantity.high or not interval.high_included:
-            parts.append(f"{'at most' if interval.high_included else 'below'} {say_value(high, quantity.unit)}")
-        return " and ".join(parts) if parts else "anything"
+            parts.append(f"{'at most' if interval.high_included else 'below'} {say(high, quantity.unit)}")
+        return parts
 
     # ---- in the language
 
     def region_text(self, variable: str, interval: Interval) -> str:
         """A region of the language that covers an interval, and at most one end point more on each side."""
-        quantity = self._quantity(variable)
-        low, high = interval.bounds
-        starts = low == quantity.low and interval.low_included
-        stops = high == quantity.high and interval.high_included
-        if starts and not stops:
-            return f"{'at most' if interval.high_included else 'below'} {_written(high, quantity.unit)}"
-        if stops and not starts:
-            return f"{'at least' if interval.low_included else 'above'} {_written(low, quantity.unit)}"
-        return _from_to(low, high, quantity.unit)
+        sides = self._sides(variable, interval, _written)
+        return sides[0] if len(sides) == 1 else _from_to(*interval.bounds, self._quantity(variable).unit)
 
     def condition_text(self, region: Region, primary: str | None, failing: Container[str] = ()) -> str:
         """A formula for the rest of a region, exact; empty if nothing is left. While a reading among `failing` has
@@ -168,22 +165,12 @@ class Words:
         return "(" + " or ".join(f"{switch} is {name}" for name in names) + ")"
 
     def _comparisons(self, variable: str, interval: Interval) -> list[str]:
-        quantity = self._quantity(variable)
-        low, high = interval.bounds
         if " - " in variable:
             return self._against(variable, interval)
-        if interval.low_included and interval.high_included and low != quantity.low and high != quantity.high:
-            return [f"{variable} {_from_to(low, high, quantity.unit)}"]
-        parts: list[str] = []
-        if low != quantity.low or not interval.low_included:
-            parts.append(
-                f"{variable} {'at least' if interval.low_included else 'above'} {_written(low, quantity.unit)}"
-            )
-        if high != quantity.high or not interval.high_included:
-            parts.append(
-                f"{variable} {'at most' if interval.high_included else 'below'} {_written(high, quantity.unit)}"
-            )
-        return parts
+        sides = self._sides(variable, interval, _written)
+        if interval.low_included and interval.high_included and len(sides) == 2:
+            return [f"{variable} {_from_to(*interval.bounds, self._quantity(variable).unit)}"]
+        return [f"{variable} {side}" for side in sides]
 
     def _against(self, difference: str, interval: Interval) -> list[str]:
         """A reading against a let or curve, where the interval ends at their being equal; else nothing."""

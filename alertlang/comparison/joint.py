@@ -332,12 +332,12 @@ class _Joiner:
 
     def _assumptions(self) -> list[m.Assumption]:
         """States that either side allows: a difference there is one, whoever it was that ruled them out."""
-        mine = {_assumption_key(a): a for a in self.first.assumptions}
+        mine = {assumption_key(a): a for a in self.first.assumptions}
         theirs = [self.names.assumption(a, a.label) for a in self.second.assumptions]
-        keys = {_assumption_key(a) for a in theirs}
+        keys = {assumption_key(a) for a in theirs}
         common = [a for key, a in mine.items() if key in keys]
         only = [a for key, a in mine.items() if key not in keys]
-        more = [a for a in theirs if _assumption_key(a) not in mine]
+        more = [a for a in theirs if assumption_key(a) not in mine]
         if only and more:
             span = only[0].span
             either = m.Or((_all(only), _all(more)), span)
@@ -417,7 +417,8 @@ def _free(name: str, taken: object) -> str:
     return found
 
 
-def _assumption_key(one: m.Assumption) -> tuple[str, str]:
+def assumption_key(one: m.Assumption) -> tuple[str, str]:
+    """The same for assumptions that say the same."""
     return key_of(one.when), key_of(one.formula)
 
 

@@ -3,10 +3,13 @@ followed."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import replace
+from itertools import product
+from typing import TypeVar
 
 from alertlang.comparison.canonical import key_of, region_key
+from alertlang.comparison.joint import assumption_key
 from alertlang.comparison.panel import panel_changes
 from alertlang.comparison.sides import Sides
 from alertlang.comparison.written import ALL, label_key, labels_moved
@@ -19,6 +22,7 @@ from alertlang.units.number import say_value
 
 # What has no colour and is asked of the rules, or of the world.
 _Asked = m.Range | m.Assumption | m.Claim
+_T = TypeVar("_T")
 _LESS, _MORE, _OTHER = Direction.LESS, Direction.MORE, Direction.OTHER
 
 
@@ -38,9 +42,16 @@ def statement_changes(sides: Sides) -> list[Change]:
     ]
 
 
-def _said(text: str, way: Direction, subject: str, kind: str = "statement", covers: Iterable[str] = ()) -> Change:
-    """`covers`: the statements that it tells whole."""
-    return Change(kind, subject, way, text, text, covers=frozenset((key, ALL) for key in covers))
+def _said(
+    text: str,
+    way: Direction,
+    subject: str,
+    kind: str = "statement",
+    covers: Iterable[str] = (),
+    parts: Iterable[str] = (ALL,),
+) -> Change:
+    """`covers`: the statements that it tells of; `parts`: of each what."""
+    return Change(kind, subject, way, text, text, covers=frozenset(product(covers, parts)))
 
 
 def _moved(
@@ -69,6 +80,12 @@ def _moved(
             before, after = texts if len(pair) == 2 else [None, *texts] if side else [*texts, None]
             found.setdefault((before, after, way), replace(change, before=before, after=after))
     return list(found.values())
+
+
+def _apart(key: Callable[[_T], Hashable], first: Sequence[_T], second: Sequence[_T]) -> tuple[list[_T], list[_T]]:
+    """What only the first and what only the second side has."""
+    keys = [{key(one) for one in side} for side in (first, second)]
+    return [one for one in first if key(one) not in keys[1]], [one for one in second if key(one) not in keys[0]]
 
 
 def _brief(label: str, was: list[str], now: list[str]) -> str:
@@ -133,14 +150,14 @@ def _limit_key(one: m.Range) -> tuple[object, ...]:
 
 def _limits(sides: Sides) -> list[Change]:
     first, second = sides.joint.ranges
-    keys = [{_limit_key(one) for one in side} for side in (first, second)]
-    gone = [one for one in first if _limit_key(one) not in keys[1]]
-    new = [one for one in second if _limit_key(one) not in keys[0]]
+    gone, new = _apart(_limit_key, first, second)
     own = {joint.label: one.label for joint, one in zip(second, sides.joint.second.ranges, strict=True)}
     named = [replace(one, label=own[one.label]) for one in new]
 
     def way(one: m.Range, others: Iterable[m.Range], lost: Direction) -> Direction | None:
-        return _OTHER if one.kind == "normal" else _covered(sides, one, others, lost, 0 if lost is _LESS else 1)
+        return (
+            _OTHER if one.kind is m.RangeKind.NORMAL else _covered(sides, one, others, lost, 0 if lost is _LESS else 1)
+        )
 
     less = [(one, found) for one in gone if (found := way(one, second, _LESS)) is not None]
     both_names = zip(new, named, strict=True)
@@ -184,11 +201,8 @@ def _as_severe(one: m.Range, than: m.Range) -> bool:
 def _assumptions(sides: Sides) -> list[Change]:
     joint = sides.joint
     theirs = [joint.names.assumption(a, a.label) for a in joint.second.assumptions]
-    lists = (list(joint.first.assumptions), theirs)
-    keys = [{(key_of(a.when), key_of(a.formula)) for a in side} for side in lists]
-    gone = [a for a in lists[0] if (key_of(a.when), key_of(a.formula)) not in keys[1]]
-    new = [a for a in theirs if (key_of(a.when), key_of(a.formula)) not in keys[0]]
-    less = [(a, _LESS) for a in new if not _implied(sides, a, lists[0])]
+    gone, new = _apart(assumption_key, joint.first.assumptions, theirs)
+    less = [(a, _LESS) for a in new if not _implied(sides, a, joint.first.assumptions)]
     more = [(a, _MORE) for a in gone if not _implied(sides, a, theirs)]
     words = ("no longer taken for granted", "newly taken for granted")
     return _moved(gone, new, more, less, words, "assumption")
@@ -261,8 +275,7 @@ def _resized(one: m.Quantity, other: m.Quantity) -> list[Change]:
 
 
 def _part(text: str, way: Direction, name: str, *parts: str) -> Change:
-    covers = frozenset((f"quantity {name}", part) for part in parts)
-    return Change("statement", name, way, text, text, covers=covers)
+    return _said(text, way, name, covers=(f"quantity {name}",), parts=parts)
 
 
 def _switches(sides: Sides) -> list[Change]:
@@ -274,13 +287,10 @@ def _switches(sides: Sides) -> list[Change]:
         both = [
             [p for p in side[name].positions if p in mine & theirs] if name in side else [] for side in (first, second)
         ]
-        part = frozenset({(f"switch {name}", "positions")} if both[0] == both[1] else ())
-        if mine - theirs:
-            found.append(_said(f"{name} is no longer {' or '.join(sorted(mine - theirs))}", _LESS, name))
-            found[-1] = replace(found[-1], covers=part)
-        if theirs - mine:
-            found.append(_said(f"{name} may be {' or '.join(sorted(theirs - mine))}", _OTHER, name))
-            found[-1] = replace(found[-1], covers=part)
+        told = [(f"{name} is no longer {' or '.join(sorted(mine - theirs))}", _LESS)] if mine - theirs else []
+        told += [(f"{name} may be {' or '.join(sorted(theirs - mine))}", _OTHER)] if theirs - mine else []
+        covers = (f"switch {name}",) if both[0] == both[1] else ()
+        found += [_said(text, way, name, covers=covers, parts=("positions",)) for text, way in told]
     return found
 
 
@@ -316,11 +326,9 @@ def _same_truth(sides: Sides, mine: m.Condition, now: m.Condition) -> bool:
 
 def _claims(sides: Sides) -> list[Change]:
     joint = sides.joint
-    mine = list(joint.first.claims)
+    mine = joint.first.claims
     theirs = [joint.names.claim(one) for one in joint.second.claims]
-    keys = [{_claim_key(one) for one in side} for side in (mine, theirs)]
-    gone = [one for one in mine if _claim_key(one) not in keys[1]]
-    new = [one for one in theirs if _claim_key(one) not in keys[0]]
+    gone, new = _apart(_claim_key, mine, theirs)
     lost = [(one, _LESS) for one in gone if not any(_claims_as_much(sides, other, one, 1) for other in theirs)]
     more = [(one, _MORE) for one in new if not any(_claims_as_much(sides, other, one, 0) for other in mine)]
     return _moved(gone, new, lost, more, ("no longer claimed", "newly claimed"), "statement")
@@ -378,12 +386,11 @@ def _acceptances(sides: Sides) -> list[Change]:
         elif (one.until or "9") != (other.until or "9"):
             longer = (other.until or "9") > (one.until or "9")
             text = f"accepted until {other.until or 'further notice'}: {one.check} on {one.target}"
-            found.append(_said(text, _LESS if longer else _MORE, one.target))
-            found[-1] = replace(found[-1], covers=frozenset(((_accept_key(key)[0], "until"),)))
+            way = _LESS if longer else _MORE
+            found.append(_said(text, way, one.target, covers=_accept_key(key), parts=("until",)))
         if other is not None and one.reason != other.reason:
             text = f"accepted for another reason: {one.check} on {one.target}"
-            found.append(_said(text, _OTHER, one.target))
-            found[-1] = replace(found[-1], covers=frozenset(((_accept_key(key)[0], "reason"),)))
+            found.append(_said(text, _OTHER, one.target, covers=_accept_key(key), parts=("reason",)))
     return found + [
         _said(f"newly accepted: {_text(one)}", _LESS, one.target, covers=_accept_key(key))
         for key, one in theirs.items()

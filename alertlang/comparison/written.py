@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import Any
+from typing import Any, TypeVar
 
 from alertlang.format.text import format_statement
 from alertlang.model import ruleset as m
@@ -22,6 +22,7 @@ from alertlang.syntax.parse import parse
 from alertlang.syntax.split import split
 from alertlang.text.source import Source
 
+_T = TypeVar("_T")
 ALL = "*"
 # What is told of a band or an alert: where it applies and what it shows, its text, its times.
 WHAT, TEXT, TIMES = "what", "text", "times"
@@ -138,10 +139,10 @@ class _Written:
     def changes(self) -> list[Change]:
         raws = [_raws(rules) for rules in self.sides]
         counts = [Counter(raw.words for raw in side) for side in raws]
-        differing = (_beyond(raws[0], counts[1]), _beyond(raws[1], counts[0]))
+        differing = tuple(_beyond(raws[i], counts[1 - i], lambda raw: raw.words) for i in (0, 1))
         units = [self._units(side, differing[side]) for side in (0, 1)]
         same = Counter(one.canonical for one in units[0]) & Counter(one.canonical for one in units[1])
-        gone, come = (_without(side, same) for side in units)
+        gone, come = (_beyond(side, same, lambda one: one.canonical) for side in units)
         found = self._told(gone, come)
         return [*found, *self._order(raws, differing, units, same)]
 
@@ -210,7 +211,7 @@ class _Written:
     def _order(
         self,
         raws: list[list[_Raw]],
-        differing: tuple[list[_Raw], list[_Raw]],
+        differing: tuple[list[_Raw], ...],
         units: list[list[_Unit]],
         same: Counter[str],
     ) -> list[Change]:
@@ -244,24 +245,13 @@ def _raws(rules: m.RuleSet) -> list[_Raw]:
     return found
 
 
-def _beyond(raws: list[_Raw], other: Counter[str]) -> list[_Raw]:
-    """Statements that the other side does not have in these very words, as often."""
+def _beyond(statements: Iterable[_T], other: Counter[str], said: Callable[[_T], str]) -> list[_T]:
+    """Statements that the other side does not say in these very words, as often."""
     left = Counter(other)
     found = []
-    for raw in raws:
-        if left[raw.words]:
-            left[raw.words] -= 1
-        else:
-            found.append(raw)
-    return found
-
-
-def _without(units: list[_Unit], same: Counter[str]) -> list[_Unit]:
-    left = Counter(same)
-    found = []
-    for one in units:
-        if left[one.canonical]:
-            left[one.canonical] -= 1
+    for one in statements:
+        if left[said(one)]:
+            left[said(one)] -= 1
         else:
             found.append(one)
     return found

@@ -103,7 +103,7 @@ def _sections(ruleset: m.RuleSet, sheet: Sheet, words: dict[str, str]) -> Iterat
 def _title(ruleset: m.RuleSet, line: SheetLine) -> str:
     match line.what:
         case "gauge" | "sensor" | "computed" | "band":
-            name = line.get("gauge").partition("[")[0]
+            name = m.ReadingId(line.get("gauge")).quantity
             title = title_of(ruleset, name)
             label = next((one.label for one in ruleset.gauges if one.quantity == name and one.label), None)
             return f"{title[0].upper()}{title[1:]} ({name})" + (f' "{label}"' if label else "")

@@ -46,7 +46,7 @@ def draw_timeline(
     segment = result.segments[number - 1]
     gauges: dict[str, list[Series]] = {}
     for one in readings:
-        gauges.setdefault(one.reading.split("[")[0], []).append(one)
+        gauges.setdefault(m.ReadingId(one.reading).quantity, []).append(one)
     alerts = [one for one in result.alerts if one.segment == number]
     texts = list(dict.fromkeys((one.text, one.level) for one in alerts))
     texts.sort(key=lambda pair: ("warning", "caution", "advisory").index(pair[1]))

@@ -11,6 +11,7 @@ from alertlang.findings.finding import Finding, finding
 from alertlang.fit.need import Need, Resource
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model import ruleset as m
+from alertlang.model.reading import ReadingId
 from alertlang.model.display import Display
 
 
@@ -45,7 +46,7 @@ def too_many(fit: Fit, name: str, resource: Resource, who: str, what: str) -> It
     if not resource.over:
         return
     unit = resource.first_over
-    quantity = resource.subject.split("[")[0] if resource.subject is not None else None
+    quantity = ReadingId(resource.subject).quantity if resource.subject is not None else None
     if not resource.proved:
         yield undecided(name, unit.span, quantity, unit.users)
         return

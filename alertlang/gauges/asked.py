@@ -9,6 +9,7 @@ from fractions import Fraction
 from alertlang.findings.errors import NameOrFileError
 from alertlang.gauges.operating_map import Axis, axis
 from alertlang.gauges.states import Held
+from alertlang.model.reading import ReadingId
 from alertlang.model.ruleset import ConditionIs, Formula, Not, RuleSet
 from alertlang.text.suggest import nearest
 from alertlang.units.number import parse_number, show_value
@@ -23,11 +24,11 @@ def asked_axis(ruleset: RuleSet, name: str) -> Axis:
         if name in ruleset.switches:
             first = ruleset.switches[name].positions[0]
             raise NameOrFileError(f'{name} is a switch: hold it still in a map with --at "{name} {first}"') from None
-        close = nearest(name.split("[")[0], ruleset.quantities)
+        close = nearest(ReadingId(name).quantity, ruleset.quantities)
         hint = f"did you mean {close}?" if close else "profiles show lists them"
         raise NameOrFileError(f"there is no quantity {name}", hint) from None
     except ValueError:
-        made_of = ", ".join(sorted(ruleset.sensors_of(name.split("[")[0])))
+        made_of = ", ".join(sorted(ruleset.sensors_of(ReadingId(name).quantity)))
         raise NameOrFileError(
             f"{name} is worked out from {made_of} and is not drawn", "show one that has a sensor"
         ) from None
@@ -46,8 +47,8 @@ def asked_held(ruleset: RuleSet, wanted: Iterable[str]) -> Held:
             if words[1] not in known:
                 raise NameOrFileError(f"{first} has no position {words[1]}", f"it has {', '.join(known)}")
             positions[first] = words[1]
-        elif first.split("[")[0] in ruleset.quantities and len(words) in (2, 3):
-            readings[asked_axis(ruleset, first).name] = _value(ruleset, first.split("[")[0], words[1:])
+        elif ReadingId(first).quantity in ruleset.quantities and len(words) in (2, 3):
+            readings[asked_axis(ruleset, first).name] = _value(ruleset, ReadingId(first).quantity, words[1:])
         elif words[-1:] and words[-1] in ruleset.conditions and words[:-1] in ([], ["not"]):
             formulas.append(_condition(ruleset, words[-1], negated=len(words) == 2))
         else:

@@ -39,7 +39,7 @@ def usual_state(
     goal = _wanted(context, held)
     if context.possible(goal) is not Answer.YES:
         return None
-    moving = {name.split("[")[0] for name in free}
+    moving = {m.ReadingId(name).quantity for name in free}
     for one in context.ruleset.ranges:
         if one.kind != "normal":
             continue

@@ -117,13 +117,13 @@ def _called(ruleset: m.RuleSet, name: str, grids: Mapping[str, Grid]) -> str:
         switch = ruleset.switches[name]
         label = next((one.label for one in ruleset.inputs if one.switch == name and one.label), None)
         return f"{switch.title or name}: {', '.join(switch.positions)}{_labelled(label)}"
-    own, _, index = name.partition("[")
+    own, element = m.ReadingId(name).parts
     quantity = ruleset.quantities[own]
     unit = grids[own].unit.name
     of = f" in {unit}" if unit else ""
     label = next((one.label for one in ruleset.gauges if one.quantity == own and one.label), None)
     if label is not None:
-        label = label.replace("{n}", index.removesuffix("]"))
+        label = label.replace("{n}", "" if element is None else str(element))
     return f"{quantity.title or own}{of}{_labelled(label)}{'' if quantity.derived is None else ', worked out'}"
 
 
@@ -284,7 +284,7 @@ class _Builder:
         return f"{name} = {DISCONNECTED if setting is None else self.grid(name).show(setting)}"
 
     def grid(self, name: str) -> Grid:
-        return self.made.grids[name.split("[")[0]]
+        return self.made.grids[m.ReadingId(name).quantity]
 
 
 def seconds(time: Fraction) -> str:

@@ -73,7 +73,7 @@ class Setter:
         usual = usual_state(self.context)
         found: dict[str, Setting] = {}
         for name in self.sensors():
-            quantity = self.ruleset.quantities[name.split("[")[0]]
+            quantity = self.ruleset.quantities[m.ReadingId(name).quantity]
             value = quantity.low if usual is None else usual.state.readings.get(name, quantity.low)
             near = self.grids[quantity.name].near(value)
             found[name] = value if near is None else near
@@ -199,7 +199,7 @@ class Setter:
         return could_be(term, known)
 
     def is_trend(self, name: str) -> bool:
-        quantity = self.ruleset.quantities.get(name.split("[")[0])
+        quantity = self.ruleset.quantities.get(m.ReadingId(name).quantity)
         return quantity is not None and quantity.is_trend
 
     def _pin(self, name: str, setting: Setting, names: Iterable[str]) -> Term:

@@ -380,7 +380,7 @@ class Encoder:
         return both(*(self.in_region(quantity, index, part) for part in region.inner()))
 
     def _moving_region(self, quantity: str, index: int | None, region: m.Region, widen: Fraction, mode: s.Mode) -> Term:
-        first, second = region.first, region.second
+        exact = not widen
 
         def less(bound: m.Bound, included: bool, by: Fraction) -> Term:
             """The reading is below an end moved by so much (or at it)."""
@@ -388,25 +388,17 @@ class Encoder:
                 return Less(self.names.difference(quantity, index, bound, mode), by, included)
             return Less(self.names.reading(quantity, index, mode), bound + by, included)
 
-        exact = not widen
-        match region.kind:
-            case "below":
-                return less(first, False, widen)
-            case "at_most":
-                return less(first, exact, widen)
-            case "above":
-                return negate(less(first, True, -widen))
-            case "at_least":
-                return negate(less(first, not exact, -widen))
-            case "within":
-                assert second is not None
-                inside = both(negate(less(first, not exact, -widen)), less(second, exact, widen))
-                # Where its ends have crossed there is nothing in it that a deadband could keep.
-                return inside if exact else both(self._in_order(index, first, second, mode), inside)
-            case "outside":
-                assert second is not None
-                return disjunction((less(first, False, widen), negate(less(second, True, -widen))))
-        raise AssertionError(region.kind)
+        parts = [
+            less(side.first, exact and bool(side.kind.high), widen)
+            if side.kind.is_low
+            else negate(less(side.first, not (exact and side.kind.low), -widen))
+            for side in region.sides()
+        ]
+        if region.kind.outside:
+            return disjunction(parts)
+        # Where its ends have crossed there is nothing in it that a deadband could keep.
+        crossed = exact or region.second is None
+        return both(TRUE if crossed else self._in_order(index, region.bounds[0], region.bounds[1], mode), *parts)
 
     def _in_order(self, index: int | None, first: m.Bound, second: m.Bound, mode: s.Mode) -> Term:
         """The first end of a region is not above the second."""

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
-from itertools import pairwise
 
 from alertlang.meaning.regions import Read
 from alertlang.model import expression as e
@@ -37,7 +35,7 @@ def _value(node: e.Expression, index: int | None, read: Read) -> Fraction | None
             return _statistic(node, index, read)
         case e.CurveOver():
             at = read(node.quantity, node.index)
-            return node.otherwise if at is None else on_curve(node.points, at)
+            return node.otherwise if at is None else node.at(at)
         case e.Trend():
             raise ValueError("a rise or fall is not a function of one instant")
 
@@ -66,13 +64,3 @@ def _statistic(node: e.Statistic, index: int | None, read: Read) -> Fraction | N
             return average
     assert index is not None
     return values[index - 1] - average
-
-
-def on_curve(points: Sequence[tuple[Fraction, Fraction]], x: Fraction) -> Fraction:
-    """Straight lines between the points, the end values beyond them."""
-    if x <= points[0][0]:
-        return points[0][1]
-    for (x0, y0), (x1, y1) in pairwise(points):
-        if x <= x1:
-            return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
-    return points[-1][1]

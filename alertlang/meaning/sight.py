@@ -56,7 +56,7 @@ class Sight:
         """The value is not where the limit wants it, whatever its `when` and `except for` say."""
         inside = self.look.readings.is_in(self.one.region, self.quantity, self.index)
         known = self.look.readings.knows(self.one.region, self.quantity, self.index)
-        return inside if self.one.kind == "avoid" else known and not inside
+        return inside if self.one.kind is m.RangeKind.AVOID else known and not inside
 
     @property
     def broken(self) -> bool:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from itertools import pairwise
 from typing import TypeVar
 
 from alertlang.model import expression as e
@@ -239,7 +238,7 @@ class Derived:
         curve = e.CurveOver(read.node.quantity, read.node.index, tuple(points), otherwise)
         # The lowest and highest value over the range of readings.
         values = [
-            *(value_at(points, x) for x in (read.low, read.high)),
+            *map(curve.at, (read.low, read.high)),
             *(y for x, y in points if read.low <= x <= read.high),
         ]
         return _Typed(curve, unit, False, None, min(values), max(values))
@@ -410,13 +409,3 @@ class Derived:
             node.span,
             "combine arrays of the same length, or single elements",
         )
-
-
-def value_at(points: list[tuple[Fraction, Fraction]], x: Fraction) -> Fraction:
-    """The value of a curve: straight lines between its points, the end values beyond."""
-    if x <= points[0][0]:
-        return points[0][1]
-    for (x0, y0), (x1, y1) in pairwise(points):
-        if x <= x1:
-            return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
-    return points[-1][1]

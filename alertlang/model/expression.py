@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,15 @@ class CurveOver:
     index: int | None
     points: tuple[tuple[Fraction, Fraction], ...]
     otherwise: Fraction | None
+
+    def at(self, x: Fraction) -> Fraction:
+        """Its value over a reading."""
+        if x <= self.points[0][0]:
+            return self.points[0][1]
+        for (x0, y0), (x1, y1) in pairwise(self.points):
+            if x <= x1:
+                return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+        return self.points[-1][1]
 
 
 Expression = Number | Reading | Scaled | Sum | Statistic | Trend | CurveOver

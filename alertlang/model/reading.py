@@ -24,6 +24,11 @@ class ReadingId(str):
         one.element = int(number) if number.isdigit() else None
         return one
 
+    @property
+    def parts(self) -> tuple[str, int | None]:
+        """The quantity and the element."""
+        return self.quantity, self.element
+
 
 @lru_cache(maxsize=2**14)
 def variable(quantity: str, element: int | None) -> ReadingId:

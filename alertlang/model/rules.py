@@ -68,7 +68,7 @@ class Rules:
         scope = self.scope
         sources = self.declarations.bind_sources(node.sources, entry.file.origin)
         if not node.sources:
-            what = "the limit" if node.kind == "limit" else f"the {node.kind} range"
+            what = "the limit" if node.kind is m.RangeKind.LIMIT else f"the {node.kind} range"
             scope.report(
                 "missing-source",
                 f"{what} does not say where its numbers come from",

@@ -89,7 +89,7 @@ def replay_against(
     for (_, _, difference, reading), (first, last) in zip(found, places, strict=True):
         if reading is not None:
             k, variable = reading
-            unit = both[k].ruleset.quantities[variable.partition("[")[0]].unit
+            unit = both[k].ruleset.quantities[m.ReadingId(variable).quantity].unit
             difference = replace(
                 difference,
                 first=d.Read(variable, known[k][first, variable], unit),

@@ -258,8 +258,8 @@ class Values:
 
 
 def _split(quantities: Mapping[str, m.Quantity], variable: str) -> tuple[m.Quantity, int | None]:
-    name, bracket, number = variable.partition("[")
-    return quantities[name], int(number[:-1]) if bracket else None
+    name, element = m.ReadingId(variable).parts
+    return quantities[name], element
 
 
 def _scaled(part: Near, factor: Fraction, offset: Fraction) -> Near:

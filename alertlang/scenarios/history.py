@@ -165,7 +165,7 @@ def _is_possible(rules: m.RuleSet, readings: Mapping[str, Fraction], positions: 
 
 def _choices(rules: m.RuleSet, quantity: m.Quantity) -> list[Fraction]:
     """Values to fill in, the most ordinary first: in the middle of a normal range, of all, at the ends."""
-    normal = [one.region.numbers for one in rules.ranges_by_quantity[quantity.name] if one.kind == "normal"]
+    normal = [one.region.numbers for one in rules.ranges_by_quantity[quantity.name] if one.kind is m.RangeKind.NORMAL]
     found = [_on_step(quantity, sum(numbers, _ZERO) / 2) for numbers in normal if len(numbers) == 2]
     found += [_on_step(quantity, (quantity.low + quantity.high) / 2), quantity.low, quantity.high]
     return list(dict.fromkeys(value for value in found if quantity.low <= value <= quantity.high))

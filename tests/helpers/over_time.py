@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any, TypeVar
 
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown
 from alertlang.model import expression as e
 from alertlang.model import ruleset as m
-from alertlang.model.derived import value_at
 from alertlang.units.interval import IntervalSet
 
 T = TypeVar("T")
@@ -82,7 +82,7 @@ class History:
                 return None if len(parts) < len(node.parts) else sum(parts, Fraction(0))
             case e.CurveOver():
                 x = self.value(node.quantity, node.index, k)
-                return node.otherwise if x is None else value_at(list(node.points), x)
+                return node.otherwise if x is None else _on_curve(node.points, x)
             case e.Statistic():
                 parts = [value for i in range(node.size) if (value := self.value(node.quantity, i + 1, k)) is not None]
                 if len(parts) < node.size:
@@ -284,3 +284,11 @@ class History:
                 for index in self.elements(one)
             },
         )
+
+
+def _on_curve(points: Sequence[tuple[Fraction, Fraction]], x: Fraction) -> Fraction:
+    """Straight lines between the points: each part of the way from one to the next counts as far as it was gone."""
+    value = points[0][1]
+    for (start, low), (end, high) in pairwise(points):
+        value += (high - low) * (min(max(x, start), end) - start) / (end - start)
+    return value

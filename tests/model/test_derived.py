@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
-from alertlang.model.derived import value_at
 from alertlang.model.expression import CurveOver, Trend
 from alertlang.model.load import Loaded
 from tests.model.conftest import Load
@@ -240,7 +239,7 @@ def test_curve_is_straight_between_its_points_and_flat_beyond_them(rules: Rules,
     assert _values(ruleset, "x", {"rpm": Fraction(rpm)}) == [value]
     derived = ruleset.quantities["x"].derived
     assert isinstance(derived, CurveOver)
-    assert value_at(list(derived.points), Fraction(rpm)) == value
+    assert derived.at(Fraction(rpm)) == value
     assert derived.otherwise is None
 
 

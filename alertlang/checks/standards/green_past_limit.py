@@ -87,14 +87,14 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether there is anything to look at under a rule that is followed."""
     if name is None or not asked(ruleset, RULE) or not ruleset.bands_by_quantity[name]:
         return False
-    return any(one.kind == "limit" and one.except_for is None for one in ruleset.ranges_by_quantity[name])
+    return any(one.kind is m.RangeKind.LIMIT and one.except_for is None for one in ruleset.ranges_by_quantity[name])
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Calm bands of one quantity that reach past its limits."""
     followed = bool(asked(context.ruleset, RULE))
     for one in context.ruleset.ranges_by_quantity[name]:
-        if one.kind != "limit" or one.except_for is not None:
+        if one.kind is not m.RangeKind.LIMIT or one.except_for is not None:
             continue
         past = violation(context, one)
         for band in context.ruleset.bands_by_quantity[name]:

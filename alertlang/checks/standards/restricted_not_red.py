@@ -87,7 +87,7 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
 def _restricted(ruleset: m.RuleSet, name: str) -> list[m.Range]:
     if ruleset.quantities[name].unit.dimension != "rotational speed" or not ruleset.bands_by_quantity[name]:
         return []
-    return [one for one in ruleset.ranges_by_quantity[name] if one.kind == "avoid"]
+    return [one for one in ruleset.ranges_by_quantity[name] if one.kind is m.RangeKind.AVOID]
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:

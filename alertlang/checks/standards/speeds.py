@@ -69,7 +69,7 @@ def has_label(one: m.Range, speed: Speed) -> bool:
 
 def ends(one: m.Range) -> tuple[Fraction | None, Fraction | None]:
     """Lower and upper end of a range of values; none where it has none or where an end moves."""
-    if one.region.moves or one.region.kind in {"outside", "failed"}:
+    if one.region.moves or one.region.kind.outside or one.region.is_failed:
         return None, None
     [part] = one.region.certain
     return part.low, part.high

@@ -80,11 +80,11 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether there is anything to look at under a rule that is followed."""
     if name is None or not asked(ruleset, RULE) or not ruleset.bands_by_quantity[name]:
         return False
-    return any(_timed(one) or one.kind == "precaution" for one in ruleset.ranges_by_quantity[name])
+    return any(_timed(one) or one.kind is m.RangeKind.PRECAUTION for one in ruleset.ranges_by_quantity[name])
 
 
 def _timed(one: m.Range) -> bool:
-    return one.kind == "limit" and one.except_for is not None
+    return one.kind is m.RangeKind.LIMIT and one.except_for is not None
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -93,7 +93,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         return
     followed = bool(asked(context.ruleset, RULE))
     for one in context.ruleset.ranges_by_quantity[name]:
-        if _timed(one) or (one.kind == "precaution" and followed):
+        if _timed(one) or (one.kind is m.RangeKind.PRECAUTION and followed):
             yield from _calm(context, one)
 
 

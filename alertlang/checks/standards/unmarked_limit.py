@@ -77,7 +77,7 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether there is anything to look at under a rule that is followed."""
     if name is None or not asked(ruleset, RULE) or not ruleset.bands_by_quantity[name]:
         return False
-    return any(one.kind == "limit" and one.except_for is None for one in ruleset.ranges_by_quantity[name])
+    return any(one.kind is m.RangeKind.LIMIT and one.except_for is None for one in ruleset.ranges_by_quantity[name])
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -85,7 +85,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     if not context.ruleset.bands_by_quantity[name]:
         return
     for one in context.ruleset.ranges_by_quantity[name]:
-        if one.kind == "limit" and one.except_for is None:
+        if one.kind is m.RangeKind.LIMIT and one.except_for is None:
             yield from without_mark(context, one, NAME, RULE, "each safe operating limit has a red line")
 
 
@@ -119,7 +119,7 @@ def _at(
         tighter = [
             other
             for other in marks.others(context, one, index, "limit", "avoid")
-            if other.kind == "avoid" or other.except_for is None
+            if other.kind is m.RangeKind.AVOID or other.except_for is None
         ]
         goal = both(
             encoder.in_region(name, index, at_value),
