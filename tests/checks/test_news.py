@@ -387,10 +387,10 @@ def test_with_memory_time_and_derived_readings_it_is_what_telling_says(text: str
 @seed(81)
 @settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.one_of(watched(), remembering()))
-def test_in_a_state_that_lasts_it_is_what_the_stepper_says(text: str) -> None:
+def test_in_a_state_that_lasts_it_is_what_the_stepper_says(share: int, text: str) -> None:
     rules, chance = api.loads(text).model, random.Random(81)
     held = Held(rules, run(rules))
-    for _ in range(12):
+    for _ in range(12 // share):
         state = drawn(rules, chance, PLAIN, ())
         if state is not None:
             told = news_at_rest(held, state, lasting(held.watched, state), chance)

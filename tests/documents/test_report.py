@@ -96,18 +96,15 @@ def test_what_is_wrong_stands_in_it(name: str, tmp_path: Path) -> None:
 
 
 def test_on_paper(tmp_path: Path) -> None:
-    for paper, size in (("a4", (595, 842)), ("letter", (612, 792))):
-        text = written(BRAMBLE, tmp_path / "report.pdf", "--paper", paper)
-        for words in (
-            "Review record: bramble, version 1",
-            "Limits, and what guards them",
-            "Operating maps",
-            "cold or blind",
-        ):
+    for source, paper, size in ((BRAMBLE, "a4", (595, 842)), (FIRST, "letter", (612, 792))):
+        text = written(source, tmp_path / "report.pdf", "--paper", paper)
+        rules = load(source)
+        operating = ("Operating maps", "cold or blind") if source is BRAMBLE else ()
+        for words in (f"Review record: {rules.name}, version 1", "Limits, and what guards them", *operating):
             assert words in text
         # The typesetter may break a name after an underscore.
         plain = text.replace("\u200b", "").replace(" ", "")
-        assert all(f"{one.label}" in plain for one in load(BRAMBLE).model.claims)
+        assert all(f"{one.label}" in plain for one in rules.model.claims)
         box = pypdf.PdfReader(io.BytesIO((tmp_path / "report.pdf").read_bytes())).pages[0].mediabox
         assert (round(box.width), round(box.height)) == size
 

@@ -39,6 +39,9 @@ def assert_clean(profiles: tuple[str, ...], style: Style | None = None) -> str:
 def test_a_shipped_profile(profile: str) -> None:
     text = assert_clean((profile,))
     model = loads(text).model
+    alerts = [band.alert.text for band in model.bands if band.alert is not None]
+    assert all(len(alert.replace("{n}", "1")) <= 12 for alert in alerts)
+    assert len(set(alerts)) == len(alerts), "each text is for one thing"
     # Every statement that asks for a mark is named with its source, or why it needs none is seen in the bands.
     for one in model.ranges:
         if one.kind == "limit":
@@ -92,13 +95,6 @@ def test_a_delay_is_no_longer_than_a_limit_allows() -> None:
     assert {b.label: b.after for b in loads(made.text).model.bands if b.alert and b.colour.word == "red"}[
         "rpm_limit_red"
     ] == Fraction(3, 2)
-
-
-def test_texts_are_short_and_each_is_for_one_thing(share: int) -> None:
-    for profile in list(shipped_profiles())[::share]:
-        alerts = [b.alert.text for b in loads(draft((profile,)).text).model.bands if b.alert is not None]
-        assert all(len(text.replace("{n}", "1")) <= 12 for text in alerts), profile
-        assert len(set(alerts)) == len(alerts)
 
 
 def test_the_same_bytes_again() -> None:
