@@ -173,9 +173,11 @@ class Copy:
 
 
 def tests_of(path: str) -> list[str]:
-    """The tests of a file's package; of the files beside the packages all."""
-    own = f"tests/{Path(path).parts[1]}"
-    return [own] if (CHECKOUT / own).is_dir() else ["tests"]
+    """The tests of a file's package, those named like the file first; of the files beside the packages all."""
+    own = Path("tests", *Path(path).parts[1:-1])
+    named = own / f"test_{Path(path).name}"
+    package = Path(*own.parts[:2])
+    return [str(one) for one in (named, package) if (CHECKOUT / one).exists()] or ["tests"]
 
 
 def main() -> int:
