@@ -20,7 +20,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from copy import copy
 from dataclasses import dataclass
@@ -149,7 +149,7 @@ class Copy:
         compileall.compile_dir(folder / "alertlang", quiet=2)
         self.environment = {**os.environ, "PYTHONPATH": str(folder), "PYTHONDONTWRITEBYTECODE": "1"}
 
-    def green(self, tests: list[str], most: float | None = None) -> bool:
+    def green(self, tests: Sequence[str], most: float | None = None) -> bool:
         words = ["-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist", "--benchmark-disable", "--no-header", *tests]
         command = [sys.executable, "-m", "pytest", *words]
         out = subprocess.DEVNULL
@@ -162,7 +162,7 @@ class Copy:
         assert done.returncode in {0, 1, 2}, f"pytest ended with {done.returncode}: {' '.join(command)}"
         return done.returncode == 0
 
-    def survives(self, one: Mutant, tests: list[str], most: float) -> bool:
+    def survives(self, one: Mutant, tests: Sequence[str], most: float) -> bool:
         path = self.folder / one.path
         sound = path.read_bytes()
         try:
@@ -172,12 +172,16 @@ class Copy:
             path.write_bytes(sound)
 
 
-def tests_of(path: str) -> list[str]:
-    """The tests of a file's package, those named like the file first; of the files beside the packages all."""
-    own = Path("tests", *Path(path).parts[1:-1])
-    named = own / f"test_{Path(path).name}"
-    package = Path(*own.parts[:2])
-    return [str(one) for one in (named, package) if (CHECKOUT / one).exists()] or ["tests"]
+def named_like(path: str) -> list[str]:
+    """The tests named like a file, which are the first to notice."""
+    found = Path("tests", *Path(path).parts[1:-1], f"test_{Path(path).name}")
+    return [str(found)] * (CHECKOUT / found).exists()
+
+
+def of_package(path: str) -> tuple[str, ...]:
+    """The tests of a file's package; of what has none of its own, all."""
+    own = f"tests/{Path(path).parts[1]}"
+    return (own if (CHECKOUT / own).is_dir() else "tests",)
 
 
 def main() -> int:
@@ -199,32 +203,29 @@ def main() -> int:
         for number in range(asked.jobs):
             copies.put(Copy(Path(scratch) / str(number)))
 
-        def sound(tests: list[str]) -> float:
+        def sound(tests: tuple[str, ...]) -> float:
             here, began = copies.get(), time.monotonic()
             assert here.green(tests), f"without any fault these fail: {tests}"
             copies.put(here)
             return 30 + SLOWER * (time.monotonic() - began)
 
-        def survivor(one: Mutant, tests: list[str], most: float) -> bool:
+        def survivor(one: Mutant, tests: tuple[str, ...], most: float) -> bool:
             here = copies.get()
             try:
-                found = here.survives(one, tests, most)
+                found = here.survives(one, (*named_like(one.path), *tests), most)
             finally:
                 copies.put(here)
-            print(
-                "survived" if found else "killed  ", f"{one.path}:{one.line}: {one.before}  ->  {one.after}", flush=True
-            )
+            said = f"{one.path}:{one.line}: {one.before}  ->  {one.after}"
+            print("survived" if found else "killed  ", said, flush=True)
             return found
 
-        rounds = [tests_of] if not asked.wide else [tests_of, lambda path: asked.wide]
         left = drawn
-        for tests in rounds:
-            sets = {one.path: tests(one.path) for one in left}
-            wanted = sorted({tuple(one) for one in sets.values()})
-            most = dict(zip(wanted, pool.map(sound, map(list, wanted)), strict=True))
-            args = [(one, sets[one.path], most[tuple(sets[one.path])]) for one in left]
-            left = [one for one, found in zip(left, pool.map(lambda each: survivor(*each), args), strict=True) if found]
-            print(f"{len(left)} of {len(args)} survive {' '.join(' '.join(one) for one in wanted)}", flush=True)
+        for tests in (of_package, lambda path: tuple(asked.wide)) if asked.wide else (of_package,):
+            sets = [tests(one.path) for one in left]
+            most = {one: sound(one) for one in sorted(set(sets))}
+            found = list(pool.map(survivor, left, sets, [most[one] for one in sets]))
+            print(f"{sum(found)} of {len(left)} survive {' '.join(sorted({name for one in sets for name in one}))}")
+            left = [one for one, survived in zip(left, found, strict=True) if survived]
     return 1 if left else 0
 
 
