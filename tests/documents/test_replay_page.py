@@ -190,13 +190,16 @@ def test_series_keep_the_extremes_of_every_bin(tmp_path: Path) -> None:
     assert [round(found.times[i]) > 2550 for i in found.broken] == [True]
 
 
-def test_series_keep_a_reading_that_is_alone_in_its_bin(tmp_path: Path) -> None:
+def test_series_keep_a_reading_that_is_alone_in_its_bin_and_each_segment_its_own(tmp_path: Path) -> None:
     ruleset = loads('rules "s" version 1\nquantity rpm from 0 to 3000 rpm\nrpm at least 0 rpm is green\n').model
     log = tmp_path / "log.csv"
-    log.write_text("time,rpm\n0,700\n1,2000\n2,900\n", encoding="utf-8")
-    ((found,),) = series(log, ruleset, None, ["rpm"], replay(log, ruleset).segments, bins=100)
-    assert found.lows == found.highs == (700, 2000, 900)
-    assert found.broken == ()
+    # Time runs backwards: another recording begins.
+    log.write_text("time,rpm\n10,700\n11,2000\n12,900\n0,100\n1,300\n", encoding="utf-8")
+    segments = replay(log, ruleset).segments
+    (first,), (second,) = series(log, ruleset, None, ["rpm"], segments, bins=100)
+    assert first.lows == first.highs == (700, 2000, 900)
+    assert second.lows == second.highs == (100, 300)
+    assert first.broken == second.broken == ()
 
 
 BRIEF = """rules "brief" version 1
