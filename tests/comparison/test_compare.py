@@ -352,3 +352,12 @@ def test_exit_codes(tmp_path: Path) -> None:
     limited = str(tmp_path / "base"), str(tmp_path / "more"), "--work-limit", "1"
     assert [run(*limited, "--fail-on", way).exit_code for way in ("less-strict", "any", "never")] == [1, 1, 0]
     assert run(str(tmp_path / "base"), str(tmp_path / "none"), "--fail-on", "never").exit_code == 2
+
+
+def test_of_a_failed_sensor_it_is_said_whether_more_is_different() -> None:
+    """Only what moves furthest is shown; a reader must know whether that is all."""
+    head = 'rules "r" version 1\nquantity x from 0 to 9\nquantity y from 0 to 9\nx at least 0 is green\n'
+    red, yellow = "when y failed then x above 7 is red\n", "when y failed then x from 3 to 7 is yellow\n"
+    for more, complete in ((red, True), (red + yellow, False)):
+        found = api.compare(alertlang.loads(head), alertlang.loads(head + more))
+        assert [(c.complete, c.after) for c in found.changes if c.kind == "failure"] == [(complete, "red")]
