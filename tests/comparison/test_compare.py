@@ -361,3 +361,12 @@ def test_of_a_failed_sensor_it_is_said_whether_more_is_different() -> None:
     for more, complete in ((red, True), (red + yellow, False)):
         found = api.compare(alertlang.loads(head), alertlang.loads(head + more))
         assert [(c.complete, c.after) for c in found.changes if c.kind == "failure"] == [(complete, "red")]
+
+
+def test_a_limit_has_become_the_one_of_its_label_wherever_it_stands() -> None:
+    head = 'rules "r" version 1\nsource S common practice\nquantity x from 0 to 9\n'
+    was = ("low: limit x at most 5, needs caution, source S\n", "high: limit x at most 8, needs warning, source S\n")
+    now = ("high: limit x at most 7, needs warning, source S\n", "low: limit x at most 6, needs caution, source S\n")
+    found = api.compare(*(alertlang.loads(head + "".join(limits)) for limits in (was, now)))
+    pairs = {(c.before, c.after) for c in found.changes if c.kind == "limit"}
+    assert pairs == {(was[0].strip(), now[1].strip()), (was[1].strip(), now[0].strip())}
