@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
@@ -165,3 +166,15 @@ def test_whatever_happens_over_time_is_a_state_of_the_solver(data: st.DataObject
         if not all(keeps(rules, there, one) for one in rules.assumptions):
             continue
         assert context.decider.possible(both(exactly(context, there), *seen)) is Answer.YES, (k, shown)
+
+
+@pytest.mark.parametrize("lost", [(), (1,), (2,), (1, 2)])
+def test_any_and_every_element_failed(lost: tuple[int, ...]) -> None:
+    rules = load(
+        'rules "lost" version 1\nquantity c[2] from 0 to 9\n'
+        "condition some means any c failed\ncondition all means every c failed\n"
+    )
+    readings = {f"c[{i}]": Fraction(5) for i in (1, 2)}
+    flags = {s.failed_flag(f"c[{i}]"): i in lost for i in (1, 2)}
+    instant = Instant(rules, State(readings, {}, flags), s.Mode(may_fail=frozenset(readings)))
+    assert (instant.condition("some"), instant.condition("all")) == (len(lost) > 0, len(lost) == 2)
