@@ -11,8 +11,8 @@ from alertlang.findings.finding import Finding, finding
 from alertlang.fit.need import Need, Resource
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model import ruleset as m
-from alertlang.model.reading import ReadingId
 from alertlang.model.display import Display
+from alertlang.model.reading import ReadingId
 
 
 @dataclass(frozen=True, slots=True)

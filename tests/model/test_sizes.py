@@ -67,7 +67,7 @@ def test_a_link_that_leads_out_is_not_quoted(tmp_path: Path) -> None:
     for name in ("main.alert", "linked.alert"):
         with pytest.raises(alertlang.UnreadableError) as caught:
             alertlang.load(inside / name)
-        said = caught.value.report.to_json() + "".join(
+        said = str(caught.value.report and caught.value.report.to_json()) + "".join(
             "".join(text for _, text in line) for one in caught.value.findings for line in finding_lines(one, 80)
         )
         assert "nothing of it is quoted" in " ".join(said.split())
