@@ -19,7 +19,7 @@ from typing import Any
 
 from alertlang.findings.errors import AlertlangError
 from alertlang.fleet.log import Kept, as_data, from_data
-from alertlang.text.write_file import NEW, put
+from alertlang.text.write_file import NEW, is_trace, put
 
 _KIND = "alertlang fleet"
 _MARKER = "fleet.json"
@@ -50,13 +50,15 @@ class Store:
                 raise FleetError(f"{self.folder} is no folder", "name a folder for the results")
             if marker.is_file():
                 _known(marker)
-            elif self.folder.is_dir() and any(self.folder.iterdir()):
+            elif self.folder.is_dir() and not all(is_trace(one.name, _MARKER) for one in self.folder.iterdir()):
                 way_out = "name a new or empty folder, or one of an earlier fleet"
                 raise FleetError(f"{self.folder} holds something else than results of a fleet", way_out)
-            self.done.mkdir(parents=True, exist_ok=True)
+            # What says whose the folder is comes first: a run that was cut off before that has left nothing else.
+            self.folder.mkdir(parents=True, exist_ok=True)
             if not marker.is_file():
                 said = {"kind": _KIND, "format": _FORMAT}
                 put(marker, (json.dumps(said, indent=2) + "\n").encode("ascii"))
+            self.done.mkdir(exist_ok=True)
         except OSError as problem:
             raise _cannot_write(self.folder, problem) from None
 

@@ -19,7 +19,6 @@ from alertlang.library.store import (
     inside_library,
     locked,
     names_in,
-    open_library,
     read_plain,
     started_library,
     write_new,
@@ -55,8 +54,6 @@ def add(
     check_name(name)
     _no_two_alike([file for file, _ in files])
     _bases_as_pinned(root, name, [source for _, source in files])
-    if root.exists() and (not root.is_dir() or any(root.iterdir())):
-        open_library(root)
     with started_library(root), locked(root):
         _free(root, name, replace)
         with building(root, name) as folder:

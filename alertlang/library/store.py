@@ -27,7 +27,7 @@ from typing import Any
 
 from alertlang.library.errors import LibraryError
 from alertlang.text.suggest import nearest
-from alertlang.text.write_file import NEW, put
+from alertlang.text.write_file import NEW, is_trace, put
 
 FORMAT = 1
 """The format that is written, and the newest that is read."""
@@ -168,7 +168,7 @@ def open_library(root: Path) -> None:
 def started_library(root: Path) -> Iterator[None]:
     """A library in a new or empty folder, which is as it was before if what follows fails; nothing is done if it is
     one. LibraryError if it is something else."""
-    if root.exists() and ((root / MARKER).exists() or not root.is_dir() or names_in(root)):
+    if root.exists() and not (root.is_dir() and all(is_trace(name, MARKER) for name in names_in(root))):
         open_library(root)
         yield
         return

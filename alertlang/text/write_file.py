@@ -150,22 +150,22 @@ def _rename_new(beside: Path, target: Path) -> None:
 
 def refusal(path: Path, *, force: bool = False, room: str | None = None) -> str | None:
     """Why `save` would not write `path` if it were tried now, none if nothing speaks against it: to be asked before
-    long work. Makes a file beside it for a moment, as writing would, and leaves nothing."""
+    long work."""
     target = Path(os.path.realpath(path))
     if not target.parent.is_dir():
         return f"there is no folder {target.parent}"
     try:
         _mode(target)
-        why = kept(path, force=force, room=room)
-        if why is not None:
-            return why
-        beside, descriptor = _open_beside(target)
+        if not os.access(target.parent, os.W_OK | os.X_OK):
+            raise PermissionError(errno.EACCES, "its folder may not be written")
+        return kept(path, force=force, room=room)
     except OSError as problem:
         return reason(problem)
-    os.close(descriptor)
-    with suppress(OSError):
-        os.unlink(beside)
-    return None
+
+
+def is_trace(name: str, of: str) -> bool:
+    """Whether a file is what a run that was killed left of one in the making, of this name."""
+    return name.startswith(f".{of}.") and name.endswith(NEW)
 
 
 def _mode(target: Path) -> int | None:

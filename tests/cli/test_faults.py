@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import io
 import os
 import random
 import resource
@@ -151,7 +152,7 @@ def test_each_step_breaks(
         assert "traceback" not in said, told
         now = content(work)
         cut_off = kind in {"killed", "interrupted"}
-        judged(before, after, now, traces=kind == "killed", told=told)
+        judged(before, after, now, traces=kind in {"killed", "read-only"}, told=told)
         if code == good and now.keys() >= after.keys() and (kind != "interrupted" or good != 2):
             break
         tried += 1
@@ -159,7 +160,8 @@ def test_each_step_breaks(
         if not cut_off:
             assert "alertlang:" in said, told
         # It can be given again, and then does what it does. An entry set aside is put back first.
-        if command.again or command.target not in now:
+        # A public key whose private one is not there is left: nothing is known of it, so nothing is written over it.
+        if (command.again or command.target not in now) and "new.pem.pub" not in now:
             assert in_child((*command.words, *(["--restart"] if name == "fleet" else [])), lambda: None)[0] == good, (
                 told
             )
@@ -212,6 +214,8 @@ def test_real_signals(work: Path, prepared: Path, seed: int, request: pytest.Fix
         if child == 0:
             code = 99
             try:
+                signal.signal(signal.SIGTERM, signal.SIG_DFL)
+                signal.signal(signal.SIGINT, signal.default_int_handler)
                 sys.stdout = sys.stderr = io.StringIO()
                 result = CliRunner().invoke(app, command.words)
                 code = 2 if isinstance(result.exception, KeyboardInterrupt) else result.exit_code

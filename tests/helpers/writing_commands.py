@@ -79,11 +79,12 @@ COMMANDS = {
 def prepare(folder: Path) -> None:
     """What the commands read: rules, a sheet, a library with an entry and a reviewer."""
     (folder / "small.alert").write_text(SMALL, encoding="utf-8")
-    (folder / "vetted.alert").write_text(SMALL.replace('"small"', '"vetted"'), encoding="utf-8")
+    (folder / "src").mkdir()
+    (folder / "src" / "vetted.alert").write_text(SMALL.replace('"small"', '"vetted"'), encoding="utf-8")
     (folder / "faulty.alert").write_text(FAULTY, encoding="utf-8")
     for words in (
         ["sheet", "small.alert", "-o", "sheet.csv"],
-        ["library", "add", "vetted.alert", "--library", "shop"],
+        ["library", "add", "src/vetted.alert", "--library", "shop"],
         ["library", "key", "new", "key.pem"],
         ["library", "key", "new", "other.pem"],
         ["library", "key", "trust", "key.pem.pub", "--reviewer", "inspector", "--library", "shop"],
