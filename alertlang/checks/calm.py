@@ -19,7 +19,7 @@ _Clause = tuple[m.Formula | None, m.Region | None]
 def is_known(ruleset: m.RuleSet, name: str) -> bool:
     """Whether something says what is normal for a quantity: a limit or normal range on it or, if it is computed from
     others, on all of these. What a rise or fall is of says nothing about how fast it may go."""
-    if any(one.kind in {"limit", "normal"} for one in ruleset.ranges_by_quantity[name]):
+    if any(one.kind.tells_normal for one in ruleset.ranges_by_quantity[name]):
         return True
     quantity = ruleset.quantities[name]
     if quantity.derived is None or quantity.is_trend:
@@ -86,7 +86,7 @@ class _Known:
 
     def _ranges(self, ruleset: m.RuleSet) -> list[m.Range]:
         ranges = ruleset.ranges_by_quantity[self.quantity]
-        return [one for one in ranges if one.kind in {"limit", "normal"} and one.index in {None, self.index}]
+        return [one for one in ranges if one.kind.tells_normal and one.index in {None, self.index}]
 
     def _made_of(self, ruleset: m.RuleSet) -> list[_Known]:
         quantity = ruleset.quantities[self.quantity]

@@ -65,7 +65,7 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
 def _rests_on(context: Context, claim: m.Claim, elements: list[int | None]) -> list[str]:
     """The statements whose alerts make up the proof of a claim that something is raised: a smallest set, by label. What
     was up before counts too: whether an alert is news is asked of limits, not of claims."""
-    if claim.kind not in {"raises", "any_raises"}:
+    if not claim.kind.raises:
         return []
     context.decider.stating = stated.rests_on(claim)
     encoder = context.encoder_for(claim.when)
@@ -103,12 +103,12 @@ def _result(ruleset: m.RuleSet, claim: m.Claim, verdict: Verdict, assumptions: t
 
 def _covers(ruleset: m.RuleSet, claim: m.Claim) -> str:
     """What a proof about times says, and no more."""
-    if claim.kind == "quiet":
+    if claim.kind is m.ClaimKind.QUIET:
         latched = [r.label for r in ruleset.rules if r.latched and r.alert and r.alert.level >= m.Level.CAUTION]
         if not latched:
             return ""
         return f"nothing comes up; what was up before and is latched ({', '.join(latched)}) stays until acknowledged"
-    if claim.kind not in {"raises", "any_raises"}:
+    if not claim.kind.raises:
         return ""
     if claim.within is None:
         return "the alert comes up if this lasts, however late"
@@ -131,24 +131,19 @@ def _given(context: Context, claim: m.Claim, index: int | None) -> Term:
 def _broken(context: Context, claim: m.Claim, index: int | None) -> Term:
     """What is claimed does not hold."""
     encoder = context.encoder_for(claim.when)
-    if claim.kind == "quiet":
+    if claim.kind is m.ClaimKind.QUIET:
         return encoder.any_alert_up(m.Level.CAUTION)
-    if claim.kind == "any_raises":
-        assert claim.level is not None
-        return negate(disjunction(_alert_terms(context, encoder, context.ruleset.rules, claim)))
+    if claim.kind.raises:
+        return negate(disjunction(_alert_terms(context, encoder, _rules(context.ruleset, claim), claim, index)))
     assert claim.quantity is not None
-    if claim.kind == "raises":
-        assert claim.level is not None
-        rules = context.ruleset.rules_for(claim.quantity)
-        return negate(disjunction(_alert_terms(context, encoder, rules, claim, index)))
     assert claim.colour is not None
-    if claim.kind == "at_least":
+    if claim.kind is m.ClaimKind.AT_LEAST:
         return negate(encoder.shows_at_least(claim.quantity, index, claim.colour.rank))
     bands = context.ruleset.bands_by_quantity[claim.quantity]
     same = disjunction(encoder.applies(b, index) for b in bands if b.colour is claim.colour)
     worse = encoder.shows_at_least(claim.quantity, index, claim.colour.rank + 1)
     shows = both(same, negate(worse))
-    if claim.kind == "never":
+    if claim.kind is m.ClaimKind.NEVER:
         return shows
     # Exactly this colour: no other of equal rank beside it either.
     beside = disjunction(
@@ -196,26 +191,17 @@ def _refutes(context: Context, instant: Instant, claim: m.Claim, index: int | No
     """The same in the words of the reference evaluator."""
     if not instant.holds(claim.when):
         return False
-    if claim.kind == "quiet":
-        level = instant.level()
-        return level is not None and level >= m.Level.CAUTION
-    if claim.kind == "any_raises":
-        loud = _loud(context, context.ruleset.rules, claim)
+    if claim.kind is m.ClaimKind.QUIET:
+        return claim.refuted_by_level(instant.level())
+    if claim.quantity is not None:
+        assert claim.region is not None
+        if not instant.holds(m.Compare(claim.quantity, index, claim.region, claim.span)):
+            return False
+    if claim.kind.raises:
+        loud = _loud(context, _rules(context.ruleset, claim), claim)
         return not any(_is_up(context, instant, rule, claim, index) for rule in loud)
     assert claim.quantity is not None
-    assert claim.region is not None
-    if not instant.holds(m.Compare(claim.quantity, index, claim.region, claim.span)):
-        return False
-    if claim.kind == "raises":
-        loud = _loud(context, context.ruleset.rules_for(claim.quantity), claim)
-        return not any(_is_up(context, instant, rule, claim, index) for rule in loud)
-    assert claim.colour is not None
-    colours = instant.colours(claim.quantity, index)
-    rank = max((c.rank for c in colours), default=-1)
-    if claim.kind == "at_least":
-        return rank < claim.colour.rank
-    shown = {c for c in colours if c.rank == rank}
-    return claim.colour in shown if claim.kind == "never" else shown != {claim.colour}
+    return claim.refuted_by_colours(instant.colours(claim.quantity, index))
 
 
 def _too_late(context: Context, instant: Instant, claim: m.Claim, index: int | None) -> str:
@@ -236,11 +222,10 @@ def _too_late(context: Context, instant: Instant, claim: m.Claim, index: int | N
 
 def _shown(instant: Instant, claim: m.Claim, index: int | None) -> str:
     """What the panel shows in the witness, in words."""
-    if claim.kind in {"quiet", "any_raises"}:
-        level = instant.level(eventually=claim.kind == "any_raises")
+    if claim.quantity is None:
+        level = instant.level(eventually=claim.kind.raises)
         return f"the highest alert up is a {level.word}" if level else "no alert is up"
-    assert claim.quantity is not None
-    if claim.kind == "raises":
+    if claim.kind.raises:
         level = instant.level_for(claim.quantity, index, eventually=True)
         return f"the highest alert up for it is a {level.word}" if level else "no alert for it is up"
     colour = instant.colour(claim.quantity, index)

@@ -77,13 +77,7 @@ def unreadable(context: Context, one: m.Range) -> tuple[Interval, ...]:
 
 def named(one: m.Range) -> str:
     """A limit with its place: `the limit redline (osier.profile line 12)`."""
-    kind = {
-        "limit": "the limit",
-        "avoid": "the avoid range",
-        "precaution": "the precaution",
-        "normal": "the normal range",
-    }
-    return f"{kind[one.kind]} {one.label} ({one.span.source.path} line {one.span.line})"
+    return f"the {one.kind.noun} {one.label} ({one.span.source.path} line {one.span.line})"
 
 
 def culprits(

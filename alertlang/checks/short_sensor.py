@@ -44,7 +44,7 @@ from collections.abc import Iterator
 from alertlang.checks.context import Context
 from alertlang.checks.limits import is_limited, named, unreadable
 from alertlang.findings.finding import Finding, finding
-from alertlang.model.ruleset import RuleSet
+from alertlang.model.ruleset import RangeKind, RuleSet
 from alertlang.units.number import show_number, show_value
 
 NAME = "short-sensor"
@@ -63,7 +63,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         if not one.forbids:
             continue
         for part in unreadable(context, one):
-            if one.kind == "avoid":
+            if one.kind is RangeKind.AVOID:
                 side = "it lies outside"
             elif part.low is None:
                 assert part.high is not None

@@ -170,7 +170,13 @@ def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Directi
     if all of it is, which is a proof. `side` is that of the one."""
     name_on = sides.joint.name_on
     name = name_on(side, one.quantity)
-    like = [o for o in others if name_on(1 - side, o.quantity) == name and o.kind in _kinds(one) and _as_severe(o, one)]
+    like = [
+        o
+        for o in others
+        if name_on(1 - side, o.quantity) == name
+        and (o.kind is one.kind or (one.forbids and o.forbids))
+        and _as_severe(o, one)
+    ]
     for index in sides.ruleset.elements(one.quantity):
         if one.index not in {None, index}:
             continue
@@ -183,10 +189,6 @@ def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Directi
         if sides.possible(both(sides.encoder.matters(one, index), negate(rest))) is not Answer.NO:
             return way
     return None
-
-
-def _kinds(one: m.Range) -> set[str]:
-    return {"limit", "avoid"} if one.forbids else {one.kind}
 
 
 def _as_severe(one: m.Range, than: m.Range) -> bool:
@@ -361,13 +363,14 @@ def _claims_as_much(sides: Sides, one: m.Claim, other: m.Claim, side: int) -> bo
 def _asks_as_much(one: m.Claim, other: m.Claim) -> bool:
     """What is claimed of a state where both speak of it. Without `within` the time does not count."""
     if one.kind != other.kind:
-        return one.kind == "is" and other.kind == "at_least" and one.colour == other.colour
-    if one.kind in {"raises", "any_raises"}:
+        kinds = (one.kind, other.kind)
+        return kinds == (m.ClaimKind.IS, m.ClaimKind.AT_LEAST) and one.colour == other.colour
+    if one.kind.raises:
         assert one.level is not None
         assert other.level is not None
         soon = other.within is None or (one.within is not None and one.within <= other.within)
         return one.level >= other.level and soon
-    if one.kind == "at_least":
+    if one.kind is m.ClaimKind.AT_LEAST:
         assert one.colour is not None
         assert other.colour is not None
         return one.colour.rank >= other.colour.rank

@@ -68,7 +68,7 @@ def _is_broken(one: m.Range, ends: tuple[Fraction, Fraction]) -> bool:
     """Whether a stretch breaks a limit, or lies in an avoid range or precaution: beside it on the other side a number
     may be as it was meant."""
     holds = one.region.values.contains((ends[0] + ends[1]) / 2)
-    return one.kind != "normal" and not one.region.moves and holds is (one.kind != "limit")
+    return one.kind is not m.RangeKind.NORMAL and not one.region.moves and holds is (one.kind is not m.RangeKind.LIMIT)
 
 
 def _ending_at(ruleset: m.RuleSet, limit: m.Range, number: Fraction) -> list[m.Band]:

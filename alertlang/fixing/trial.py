@@ -201,7 +201,7 @@ def _cuts(context: Context, band: m.Band, one: m.Range, old: Iterable[m.Band]) -
     others = [
         o
         for o in context.ruleset.ranges_by_quantity[band.quantity]
-        if o.kind in {"limit", "avoid"} and _allows(o) <= _waits(band)
+        if o.forbids and _allows(o) <= _waits(band)
     ]
     reds = [o for o in old if o.colour is m.Colour.RED and not o.region.is_failed and _waits(o) <= _waits(band)]
 

@@ -41,7 +41,7 @@ def usual_state(
         return None
     moving = {m.ReadingId(name).quantity for name in free}
     for one in context.ruleset.ranges:
-        if one.kind != "normal":
+        if one.kind is not m.RangeKind.NORMAL:
             continue
         if one.quantity in moving:
             more = both(goal, context.encoder.given(one))

@@ -67,8 +67,9 @@ class Rules:
     def _range(self, entry: Entry, node: t.Range) -> list[m.Range]:
         scope = self.scope
         sources = self.declarations.bind_sources(node.sources, entry.file.origin)
+        kind = m.RangeKind(node.kind)
         if not node.sources:
-            what = "the limit" if node.kind is m.RangeKind.LIMIT else f"the {node.kind} range"
+            what = "the limit" if kind is m.RangeKind.LIMIT else f"the {kind} range"
             scope.report(
                 "missing-source",
                 f"{what} does not say where its numbers come from",
@@ -93,7 +94,7 @@ class Rules:
         return [
             m.Range(
                 entry.label,
-                m.RangeKind(node.kind),
+                kind,
                 when,
                 bound[0].name,
                 bound[1],
@@ -213,7 +214,7 @@ class Rules:
             return []
         colour = level = None
         if node.wanted is not None:
-            if node.kind in {"raises", "any_raises"}:
+            if m.ClaimKind(node.kind).raises:
                 level = m.Level[node.wanted.upper()]
             else:
                 colour = m.Colour[node.wanted.upper()]
@@ -221,7 +222,7 @@ class Rules:
         return [
             m.Claim(
                 entry.label,
-                node.kind,
+                m.ClaimKind(node.kind),
                 when,
                 quantity,
                 index,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum, StrEnum
 from fractions import Fraction
@@ -210,6 +210,21 @@ class RangeKind(StrEnum):
     PRECAUTION = "precaution"
     NORMAL = "normal"
 
+    @property
+    def noun(self) -> str:
+        """What a range of it is called."""
+        return f"{self} range" if self in (RangeKind.AVOID, RangeKind.NORMAL) else self.value
+
+    @property
+    def forbids(self) -> bool:
+        """Whether it can be broken."""
+        return self in (RangeKind.LIMIT, RangeKind.AVOID)
+
+    @property
+    def tells_normal(self) -> bool:
+        """Whether it says what is usual: to be in a normal range, or within a limit."""
+        return self in (RangeKind.LIMIT, RangeKind.NORMAL)
+
 
 @dataclass(frozen=True, slots=True)
 class Range:
@@ -237,15 +252,12 @@ class Range:
     @property
     def forbids(self) -> bool:
         """Whether it is a limit or a range to avoid: what can be broken."""
-        return self.kind in _FORBIDDING
+        return self.kind.forbids
 
     @property
     def broken(self) -> Region:
         """The values that break it."""
         return self.region if self.kind is RangeKind.AVOID else self.region.complement()
-
-
-_FORBIDDING = frozenset({RangeKind.LIMIT, RangeKind.AVOID})
 
 
 @dataclass(frozen=True, slots=True)
@@ -300,12 +312,26 @@ class Alert:
 Rule = Band | Alert
 
 
+class ClaimKind(StrEnum):
+    IS = "is"
+    AT_LEAST = "at_least"
+    NEVER = "never"
+    RAISES = "raises"
+    ANY_RAISES = "any_raises"
+    QUIET = "quiet"
+
+    @property
+    def raises(self) -> bool:
+        """Whether it asks for an alert."""
+        return self in (ClaimKind.RAISES, ClaimKind.ANY_RAISES)
+
+
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """`kind` is is, at_least, never, raises, any_raises or quiet. `within` seconds, for the kinds that raise."""
+    """`within` seconds, for the kinds that raise."""
 
     label: str
-    kind: str
+    kind: ClaimKind
     when: Formula | None
     quantity: str | None
     index: int | None
@@ -315,6 +341,22 @@ class Claim:
     span: Span
     origin: Origin
     within: Fraction | None = None
+
+    def refuted_by_level(self, level: Level | None) -> bool:
+        """Whether a claim about alerts is not so where this is the highest of those it is about."""
+        if self.kind is ClaimKind.QUIET:
+            return level is not None and level >= Level.CAUTION
+        assert self.level is not None
+        return level is None or level < self.level
+
+    def refuted_by_colours(self, colours: Collection[Colour]) -> bool:
+        """Whether a claim about a colour is not so where bands of these colours apply."""
+        assert self.colour is not None
+        rank = max((colour.rank for colour in colours), default=-1)
+        if self.kind is ClaimKind.AT_LEAST:
+            return rank < self.colour.rank
+        worst = {colour for colour in colours if colour.rank == rank}
+        return self.colour in worst if self.kind is ClaimKind.NEVER else worst != {self.colour}
 
 
 @dataclass(frozen=True, slots=True)

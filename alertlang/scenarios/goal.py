@@ -121,7 +121,7 @@ def goal_of_claim(rules: m.RuleSet, result: ClaimResult) -> Goal | None:
         return _fits(result.witness, look) and refuted(claim, look, index, lasted)
 
     about: list[s.What] = []
-    if claim.quantity is not None and claim.kind != "raises":
+    if claim.quantity is not None and not claim.kind.raises:
         about.append(s.GaugeShows(((claim.quantity, index),), None))
     elif claim.quantity is not None:
         about += alerts_of(rules, list(rules.rules_for(claim.quantity)), index)
@@ -158,30 +158,19 @@ def refuted(claim: m.Claim, look: Look, index: int | None, lasted: Fraction) -> 
     if not look.holds(claim.when) or (claim.within is not None and lasted < claim.within):
         return False
     rules = look.ruleset
-    if claim.kind in {"quiet", "any_raises"}:
-        level = max((alert.level for alert in look.shown.alerts.values()), default=None)
-        if claim.kind == "quiet":
-            return level is not None and level >= m.Level.CAUTION
-        assert claim.level is not None
-        return level is None or level < claim.level
-    assert claim.quantity is not None
+    if claim.quantity is None:
+        return claim.refuted_by_level(max((alert.level for alert in look.shown.alerts.values()), default=None))
     assert claim.region is not None
     if not look.readings.is_in(claim.region, claim.quantity, index):
         return False
-    if claim.kind == "raises":
+    if claim.kind.raises:
         labels = {rule.label for rule in rules.rules_for(claim.quantity)}
         up = look.shown.alerts.items()
-        level = max((a.level for (label, i), a in up if label in labels and i in {None, index}), default=None)
-        assert claim.level is not None
-        return level is None or level < claim.level
+        levels = [a.level for (label, i), a in up if label in labels and i in {None, index}]
+        return claim.refuted_by_level(max(levels, default=None))
     bands = [b for b in rules.bands if b.quantity == claim.quantity]
     colours = {b.colour for b in bands if look.shown.applies.get((b.label, index), False)}
-    rank = max((colour.rank for colour in colours), default=-1)
-    assert claim.colour is not None
-    if claim.kind == "at_least":
-        return rank < claim.colour.rank
-    worst = {colour for colour in colours if colour.rank == rank}
-    return claim.colour in worst if claim.kind == "never" else worst != {claim.colour}
+    return claim.refuted_by_colours(colours)
 
 
 def _fits(witness: Witness, look: Look) -> bool:

@@ -60,7 +60,10 @@ def widest(cases: Cases, reading: str) -> tuple[Case, ...]:
     return (max(cases.found, key=lambda case: width(case.reach(reading))),) if cases.found else ()
 
 
-def others(context: Context, one: m.Range, index: int | None, *kinds: str) -> list[m.Range]:
+FORBIDDING = tuple(kind for kind in m.RangeKind if kind.forbids)
+
+
+def others(context: Context, one: m.Range, index: int | None, *kinds: m.RangeKind) -> list[m.Range]:
     """The other ranges of some kinds that hold for the same element."""
     return [
         other

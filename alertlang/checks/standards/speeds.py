@@ -17,17 +17,19 @@ class Speed:
 
     name: str
     labels: tuple[str, ...]
-    kind: str
+    kind: m.RangeKind
     upper: bool
     example: str
 
 
-NEVER_EXCEED = Speed("VNE", ("vne", "never_exceed"), "limit", True, "vne: limit {q} at most VNE")
-CRUISE = Speed("VNO", ("vno", "smooth_air"), "precaution", False, "vno: precaution {q} from VNO to VNE")
-CLEAN_STALL = Speed("VS1", ("vs1", "airspeed_normal"), "normal", False, "vs1: normal {q} from VS1 to VNO")
-FLAPS = Speed("VFE", ("vfe", "flap_limit"), "limit", True, "vfe: when flaps is not up limit {q} at most VFE")
+_LIMIT, _NORMAL = m.RangeKind.LIMIT, m.RangeKind.NORMAL
+
+NEVER_EXCEED = Speed("VNE", ("vne", "never_exceed"), _LIMIT, True, "vne: limit {q} at most VNE")
+CRUISE = Speed("VNO", ("vno", "smooth_air"), m.RangeKind.PRECAUTION, False, "vno: precaution {q} from VNO to VNE")
+CLEAN_STALL = Speed("VS1", ("vs1", "airspeed_normal"), _NORMAL, False, "vs1: normal {q} from VS1 to VNO")
+FLAPS = Speed("VFE", ("vfe", "flap_limit"), _LIMIT, True, "vfe: when flaps is not up limit {q} at most VFE")
 LANDING_STALL = Speed(
-    "VS0", ("vs0", "flap_range"), "normal", False, "vs0: when flaps is not up normal {q} from VS0 to VFE"
+    "VS0", ("vs0", "flap_range"), _NORMAL, False, "vs0: when flaps is not up normal {q} from VS0 to VFE"
 )
 SPEEDS = (NEVER_EXCEED, CRUISE, CLEAN_STALL, FLAPS, LANDING_STALL)
 
@@ -83,7 +85,7 @@ def told(ruleset: m.RuleSet, name: str) -> list[Told]:
     for speed in SPEEDS:
         for one in ruleset.ranges_by_quantity[name]:
             value = ends(one)[1 if speed.upper else 0]
-            if one.kind == speed.kind and value is not None and has_label(one, speed):
+            if one.kind is speed.kind and value is not None and has_label(one, speed):
                 found.append(Told(speed, one, value))
     return found
 

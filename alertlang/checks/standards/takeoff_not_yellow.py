@@ -102,7 +102,7 @@ def _calm(context: Context, one: m.Range) -> Iterator[Finding]:
     yellow = marks.at_once(m.Colour.YELLOW)
 
     def goal(index: int | None) -> Goal:
-        harder = [o for o in marks.others(context, one, index, "limit", "avoid") if o.except_for is None]
+        harder = [o for o in marks.others(context, one, index, *marks.FORBIDDING) if o.except_for is None]
 
         def confirm(instant: Instant) -> bool:
             return (

@@ -118,7 +118,7 @@ def _at(
         # What a tighter limit allows for a time is no reason to leave this one unmarked.
         tighter = [
             other
-            for other in marks.others(context, one, index, "limit", "avoid")
+            for other in marks.others(context, one, index, *marks.FORBIDDING)
             if other.kind is m.RangeKind.AVOID or other.except_for is None
         ]
         goal = both(

@@ -187,7 +187,7 @@ def _inside(context: Context, told: Told, colour: m.Colour) -> Iterator[Finding]
     ends = [m.Region(m.RegionKind.ABOVE, low, span=one.region.span)]
     if high is not None:
         ends.append(m.Region(m.RegionKind.BELOW, high, span=one.region.span))
-    kinds = ("limit", "avoid") if colour is m.Colour.YELLOW else ("limit", "avoid", "precaution")
+    kinds = marks.FORBIDDING if colour is m.Colour.YELLOW else (*marks.FORBIDDING, m.RangeKind.PRECAUTION)
 
     def goal(index: int | None) -> Goal:
         worse = marks.others(context, one, index, *kinds)
