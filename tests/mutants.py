@@ -60,6 +60,7 @@ class Mutant:
     path: str
     line: int
     before: str
+    """The lines it stands in."""
     after: str
     text: str
     """The whole file with the fault in it."""
@@ -134,9 +135,12 @@ def mutants(path: Path) -> Iterator[Mutant]:
             new = ast.unparse(ast.fix_missing_locations(other))
             if isinstance(node, ast.expr):
                 new = f"({new})"
-            before = " ".join(text[begin:end].split())
             whole = f"{text[:begin]}{new}{text[end:]}"
-            yield Mutant(path.relative_to(CHECKOUT).as_posix(), node.lineno, before, new, whole)
+            first, last = text.rfind("\n", 0, begin) + 1, (text + "\n").index("\n", end)
+            before, after = (
+                " ".join(some.split()) for some in (text[first:last], text[first:begin] + new + text[end:last])
+            )
+            yield Mutant(path.relative_to(CHECKOUT).as_posix(), node.lineno, before, after, whole)
 
 
 class Copy:
@@ -215,7 +219,7 @@ def main() -> int:
                 found = here.survives(one, (*named_like(one.path), *tests), most)
             finally:
                 copies.put(here)
-            said = f"{one.path}:{one.line}: {one.before}  ->  {one.after}"
+            said = f"{one.path}:{one.line}\n    {one.before}\n    {one.after}"
             print("survived" if found else "killed  ", said, flush=True)
             return found
 
