@@ -253,3 +253,25 @@ def test_follow(rules: Rules) -> None:
         ("14 CFR 25.1549", None),
         ("14 CFR 25.1322(e)", "2012-05-10"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("words", "momentary"),
+    [
+        ("rpm above 5 rpm and not running", True),
+        ("remembered", False),
+        ("delayed or running", False),
+        ("rpm above 5 rpm for at least 2 s", False),
+        ("builds_on_it", False),
+        ("rising above 5 rpm", False),
+    ],
+)
+def test_what_goes_by_its_own_instant_alone(rules: Rules, words: str, momentary: bool) -> None:
+    found = _ruleset(
+        rules(
+            "let rising = rise of rpm per s, from -100 to 100 rpm\n"
+            "condition remembered means rpm above 5 until rpm below 3\ncondition delayed means running, set after 2 s\n"
+            f"condition builds_on_it means not remembered\ncondition c means {words}\n"
+        )
+    )
+    assert found.is_momentary(found.conditions["c"].formula) is momentary
