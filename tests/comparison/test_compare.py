@@ -370,3 +370,12 @@ def test_a_limit_has_become_the_one_of_its_label_wherever_it_stands() -> None:
     found = api.compare(*(alertlang.loads(head + "".join(limits)) for limits in (was, now)))
     pairs = {(c.before, c.after) for c in found.changes if c.kind == "limit"}
     assert pairs == {(was[0].strip(), now[1].strip()), (was[1].strip(), now[0].strip())}
+
+
+def test_a_delay_that_two_alerts_wait_for_is_told_once() -> None:
+    head = 'rules "r" version 1\nquantity x from 0 to 9\nquantity y from 0 to 9\n'
+    alerts = 'when c and y above 2 then warning "A"\nwhen c and y above 3 then warning "B"\n'
+    texts = (f"{head}condition c means x above 5, set after {time} s\n{alerts}" for time in (2, 3))
+    [change] = api.compare(*map(alertlang.loads, texts)).changes
+    assert (change.kind, change.direction, change.subject) == ("reaction", L, "A")
+    assert "condition c is set after 3 s instead of 2 s" in change.message

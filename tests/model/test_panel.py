@@ -63,3 +63,9 @@ def test_each_mistake_is_one_finding(rules: Rules, text: str, code: str) -> None
     assert loaded.findings[0].where is not None
     assert loaded.findings[0].advice
     assert loaded.findings[0].code.name == code, loaded.findings[0].message
+
+
+@pytest.mark.parametrize(("name", "advice"), [("a", "write A"), ("q", "the sequences are A, M and R")])
+def test_a_sequence_in_small_letters_is_known_by_its_own(rules: Rules, name: str, advice: str) -> None:
+    [found] = rules(f'lamp "W" shows warning, sequence {name}, acknowledged by ack').findings
+    assert found.advice == (advice,)
