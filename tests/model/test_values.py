@@ -95,3 +95,17 @@ def test_rules(rules: Rules) -> None:
     assert (acceptance.check, acceptance.target, acceptance.until) == ("gap", "hot", "2027-06-30")
     assert [o.path for o in ruleset.origins] == ["osier.profile", "t.alert"]
     assert (ruleset.name, ruleset.version, ruleset.path) == ("t", 1, "t.alert")
+
+
+@pytest.mark.parametrize(
+    ("source", "words"),
+    [
+        (m.DocumentSource("S", "document", "TCDS 7 (table 2)", "page 3"), "TCDS 7 (table 2) (page 3)"),
+        (m.DocumentSource("S", "second hand", "a forum"), "second hand, to be checked against the document: a forum"),
+        (m.DocumentSource("S", "common practice", None), "common practice, no source"),
+        (m.DocumentSource("S", "common practice", "of the trade"), "common practice, no source: of the trade"),
+        (m.DocumentSource("S", "from memory", "a card"), "from memory, to be confirmed: a card"),
+    ],
+)
+def test_a_source_in_words(source: m.DocumentSource, words: str) -> None:
+    assert source.in_words == words
