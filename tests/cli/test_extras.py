@@ -2,78 +2,82 @@
 
 from __future__ import annotations
 
+import json
 import re
 import subprocess
 import sys
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
-
-import pytest
 
 from alertlang.text.extras import EXTRA_OF, missing
 
 BRAMBLE = "examples/02-bramble/bramble.alert"
 LOG = "examples/02-bramble/logs/first-flight.csv"
-# As if none of them were installed.
+# As if none of them were installed. Many command lines in one process: each finds out anew what is missing.
 RUN = f"""
-import sys
+import io, json, sys
+from contextlib import redirect_stderr, redirect_stdout
 class Absent:
     def find_spec(self, name, path=None, target=None):
         if name.split(".")[0] in {sorted(EXTRA_OF)!r}:
             raise ModuleNotFoundError(f"No module named {{name!r}}", name=name)
 sys.meta_path.insert(0, Absent())
 from alertlang.cli import main
-main()
+ended = []
+for words in json.loads(sys.argv[1]):
+    sys.argv[1:], said, code = words, io.StringIO(), 0
+    with redirect_stderr(said), redirect_stdout(io.TextIOWrapper(io.BytesIO(), "utf-8")):
+        try:
+            main()
+        except SystemExit as end:
+            code = end.code or 0
+    ended.append([code, said.getvalue()])
+print(json.dumps(ended))
 """
-
-
-def without(checkout: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-c", RUN, *words], cwd=checkout, capture_output=True, text=True, encoding="utf-8", check=False
-    )
-
-
-@pytest.mark.parametrize(
-    "words",
-    [
-        ("check", BRAMBLE),
-        ("prove", BRAMBLE),
-        ("explain", "gap"),
-        ("format", "--check", BRAMBLE),
-        ("draft", "continental-o-200-a"),
-        ("compare", BRAMBLE, BRAMBLE),
-        ("show", BRAMBLE, "rpm", "oil_temp"),
-        ("profiles", "list"),
-        ("scenarios", "examples/02-bramble/cruise.scenario"),
-        ("library", "add", BRAMBLE, "--library", "{tmp}/library"),
-    ],
-    ids=lambda words: words[0],
+ENOUGH = (
+    ("check", BRAMBLE),
+    ("prove", BRAMBLE),
+    ("explain", "gap"),
+    ("format", "--check", BRAMBLE),
+    ("draft", "continental-o-200-a"),
+    ("compare", BRAMBLE, BRAMBLE),
+    ("show", BRAMBLE, "rpm", "oil_temp"),
+    ("profiles", "list"),
+    ("scenarios", "examples/02-bramble/cruise.scenario"),
+    ("library", "add", BRAMBLE, "--library", "{tmp}/library"),
 )
-def test_the_base_is_enough(checkout: Path, tmp_path: Path, words: tuple[str, ...]) -> None:
-    done = without(checkout, *(word.replace("{tmp}", str(tmp_path)) for word in words))
-    assert (done.returncode, done.stderr) == (0, "")
-
-
-@pytest.mark.parametrize(
-    ("words", "extra"),
-    [
-        (("replay", BRAMBLE, LOG, "--map", "examples/02-bramble/logs/recorder.toml"), "logs"),
-        (("columns", LOG, "--rules", BRAMBLE), "logs"),
-        (("report", BRAMBLE, "-o", "{tmp}/report.html"), "papers"),
-        (("cards", BRAMBLE, "-o", "{tmp}/cards.pdf"), "papers"),
-        (("pilot-card", BRAMBLE, "-o", "{tmp}/card.pdf"), "papers"),
-        (("show", BRAMBLE, "rpm", "-o", "{tmp}/rpm.svg"), "papers"),
-    ],
-    ids=lambda words: words[0] if isinstance(words, tuple) else words,
+NEEDS = (
+    (("replay", BRAMBLE, LOG, "--map", "examples/02-bramble/logs/recorder.toml"), "logs"),
+    (("columns", LOG, "--rules", BRAMBLE), "logs"),
+    (("report", BRAMBLE, "-o", "{tmp}/report.html"), "papers"),
+    (("cards", BRAMBLE, "-o", "{tmp}/cards.pdf"), "papers"),
+    (("pilot-card", BRAMBLE, "-o", "{tmp}/card.pdf"), "papers"),
+    (("show", BRAMBLE, "rpm", "-o", "{tmp}/rpm.svg"), "papers"),
 )
-def test_what_is_missing_is_named_with_the_line_that_installs_it(
-    checkout: Path, tmp_path: Path, words: tuple[str, ...], extra: str
-) -> None:
-    done = without(checkout, *(word.replace("{tmp}", str(tmp_path)) for word in words))
-    assert done.returncode == 2
-    assert re.fullmatch(
-        rf'alertlang: this needs \w+, which is not installed: pip install "alertlang\[{extra}\]"\n', done.stderr
+
+
+def without(checkout: Path, folder: Path, lines: Sequence[Sequence[str]]) -> list[tuple[int, str]]:
+    """How each command line ends, with its code and what it says of errors."""
+    words = json.dumps([[word.replace("{tmp}", str(folder)) for word in line] for line in lines])
+    done = subprocess.run(
+        [sys.executable, "-c", RUN, words], cwd=checkout, stdout=subprocess.PIPE, encoding="utf-8", check=True
     )
+    return [(code, said) for code, said in json.loads(done.stdout)]
+
+
+def test_the_base_is_enough(checkout: Path, tmp_path: Path) -> None:
+    ended = without(checkout, tmp_path, ENOUGH)
+    assert [(line, end) for line, end in zip(ENOUGH, ended, strict=True) if end != (0, "")] == []
+
+
+def test_what_is_missing_is_named_with_the_line_that_installs_it(checkout: Path, tmp_path: Path) -> None:
+    ended = without(checkout, tmp_path, [line for line, _ in NEEDS])
+    for (line, extra), (code, said) in zip(NEEDS, ended, strict=True):
+        assert code == 2, line
+        assert re.fullmatch(
+            rf'alertlang: this needs \w+, which is not installed: pip install "alertlang\[{extra}\]"\n', said
+        ), line
     assert list(tmp_path.iterdir()) == []
 
 
