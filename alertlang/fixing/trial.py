@@ -198,11 +198,7 @@ def _allows(one: m.Range) -> Fraction:
 def _cuts(context: Context, band: m.Band, one: m.Range, old: Iterable[m.Band]) -> bool:
     """Whether a band can be red before the time of a limit is over; where that was not decided, it can."""
     encoder = context.encoder
-    others = [
-        o
-        for o in context.ruleset.ranges_by_quantity[band.quantity]
-        if o.forbids and _allows(o) <= _waits(band)
-    ]
+    others = [o for o in context.ruleset.ranges_by_quantity[band.quantity] if o.forbids and _allows(o) <= _waits(band)]
     reds = [o for o in old if o.colour is m.Colour.RED and not o.region.is_failed and _waits(o) <= _waits(band)]
 
     def meets(index: int | None, part: int | None) -> bool:
