@@ -36,9 +36,9 @@ from alertlang.library.keys import readable_reviewers, reviewers
 from alertlang.library.keys import retire as _retire
 from alertlang.library.keys import trust as _trust
 from alertlang.library.pinning import add as _add
+from alertlang.library.serialisation import affected_data, entry_data, key_data, signing_data, state_data
 from alertlang.library.store import approvals_asked, leftovers, open_library
 from alertlang.library.strays import private_keys
-from alertlang.library.told import affected_data, entry_data, key_data, signing_data, state_data
 from alertlang.library.verify import BrokenEntry as BrokenEntry
 from alertlang.library.verify import EntryState as EntryState
 from alertlang.library.verify import State as State

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from alertlang.checks import stated
 from alertlang.checks.context import Context
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.vacuous import claim_context
@@ -37,7 +36,7 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
             told = instant.in_mode(mode)
             return told.is_possible() and _refutes(context, told, claim, index)
 
-        context.decider.stating = stated.broken(context.ruleset, claim, reading)
+        context.decider.stating = question_text.broken(context.ruleset, claim, reading)
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1, told=mode)
         if cases.found:
             case = cases.found[0]
@@ -55,7 +54,7 @@ def judge(context: Context, claim: m.Claim) -> ClaimResult:
     if undecided:
         return _result(context.ruleset, claim, Verdict.UNDECIDED)
     whole = disjunction(both(_given(context, claim, index), _broken(context, claim, index)) for index, _ in elements)
-    context.decider.stating = stated.needed(claim)
+    context.decider.stating = question_text.needed(claim)
     used = smallest_core(context.decider, whole, context.encoder.assumptions)
     found = _result(context.ruleset, claim, Verdict.PROVED, used or ())
     rests_on = _rests_on(context, claim, [index for index, _ in elements])
@@ -67,7 +66,7 @@ def _rests_on(context: Context, claim: m.Claim, elements: list[int | None]) -> l
     was up before counts too: whether an alert is news is asked of limits, not of claims."""
     if not claim.kind.raises:
         return []
-    context.decider.stating = stated.rests_on(claim)
+    context.decider.stating = question_text.rests_on(claim)
     encoder = context.encoder_for(claim.when)
     kept = _loud(context, _rules(context.ruleset, claim), claim)
     # Alerts on their own are left out first.
@@ -117,7 +116,7 @@ def _covers(ruleset: m.RuleSet, claim: m.Claim) -> str:
 
 
 def _reached(context: Context, claim: m.Claim, index: int | None, reading: str | None) -> Answer:
-    context.decider.stating = stated.in_case(context.ruleset, claim, reading)
+    context.decider.stating = question_text.in_case(context.ruleset, claim, reading)
     return context.possible(_given(context, claim, index))
 
 

@@ -7,10 +7,10 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
-from alertlang.checks.calm import exactly
 from alertlang.checks.context import Context
 from alertlang.checks.guards import comes, has_come
 from alertlang.checks.late_alert import Guard
+from alertlang.checks.normal_operation import exactly
 from alertlang.checks.reaction import of_condition, unsettled_after
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Model

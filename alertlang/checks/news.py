@@ -27,7 +27,7 @@ from alertlang.logic.terms import FALSE, TRUE, Term, both, conjunction, disjunct
 from alertlang.meaning.instant import Instant
 from alertlang.meaning.news import Subject
 from alertlang.model import ruleset as m
-from alertlang.model.changed import behind
+from alertlang.model.changed_readings import behind
 from alertlang.model.snapshot import PLAIN, Mode
 from alertlang.text.lists import listed
 from alertlang.units.number import say_value

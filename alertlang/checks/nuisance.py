@@ -57,10 +57,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.calm import Calm, Wanted, is_known
 from alertlang.checks.context import Case, Cases, Context
 from alertlang.checks.guards import quantities_of, readings_of
 from alertlang.checks.limits import named
+from alertlang.checks.normal_operation import Calm, Wanted, is_known
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
 from alertlang.findings.finding import Finding, Suggestion, finding

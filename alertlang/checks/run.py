@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from alertlang.checks import stated
 from alertlang.checks.claims import judge, unproved
 from alertlang.checks.context import Context
 from alertlang.checks.own_file import in_own_file
@@ -97,7 +96,7 @@ def _claims(context: Context, impossible: list[Finding]) -> tuple[ClaimResult, .
 def _quantity(context: Context, check: Check, name: str, findings: list[Finding], proved: list[Proof]) -> None:
     assert check.quantity is not None
     before = context.decider.queries
-    context.decider.stating = stated.of_check(check, name)
+    context.decider.stating = question_text.of_check(check, name)
     found = context.findings(check.quantity, name)
     queries = context.decider.queries - before
     findings.extend(found)
@@ -108,7 +107,7 @@ def _quantity(context: Context, check: Check, name: str, findings: list[Finding]
 def _whole(context: Context, check: Check, findings: list[Finding], proved: list[Proof]) -> None:
     assert check.whole is not None
     before = context.decider.queries
-    context.decider.stating = stated.of_check(check, None)
+    context.decider.stating = question_text.of_check(check, None)
     found = list(check.whole(context))
     findings.extend(found)
     if not found and (check.applies is None or check.applies(context.ruleset, None)):

@@ -9,7 +9,7 @@ import typer
 
 from alertlang.cli import common
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.cli.vetted import clean_rule_set, rule_set
+from alertlang.cli.rule_sets import clean_rule_set, rule_set
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines
 

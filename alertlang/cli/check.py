@@ -12,7 +12,7 @@ from alertlang.api.rules import WORK_LIMIT, Report
 from alertlang.api.rules import check as checked
 from alertlang.cli import common
 from alertlang.cli.config import NoConfig
-from alertlang.cli.told import Told, new_in
+from alertlang.cli.reporter import Told, new_in
 from alertlang.cli.witnesses import SaveWitnesses, save_witnesses
 from alertlang.output.style import write
 

@@ -9,7 +9,7 @@ import typer
 from alertlang.api.rules import WORK_LIMIT, Severity
 from alertlang.cli.common import Output, OutputFormat, SearchPath, WorkLimit, read_display, say, width
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.cli.vetted import rule_set
+from alertlang.cli.rule_sets import rule_set
 
 Rules = Annotated[str, typer.Argument(metavar="RULES", help="The rule set (.alert); - reads standard input.")]
 Box = Annotated[str, typer.Argument(metavar="DISPLAY", help="A shipped display by name, or a .display file.")]

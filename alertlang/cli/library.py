@@ -12,7 +12,7 @@ from typing import Annotated
 import typer
 
 from alertlang.cli import common
-from alertlang.cli.library_told import affected_lines, entry_lines, list_lines, signing_lines, state_lines
+from alertlang.cli.library_text import affected_lines, entry_lines, list_lines, signing_lines, state_lines
 from alertlang.output.library import columns, points
 from alertlang.output.style import write
 from alertlang.output.text import caution_lines

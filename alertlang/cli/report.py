@@ -9,7 +9,7 @@ import typer
 
 from alertlang.cli import common
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.cli.vetted import rule_set
+from alertlang.cli.rule_sets import rule_set
 
 
 def command(

@@ -9,7 +9,7 @@ import typer
 
 from alertlang.cli.common import Force, Paper, PaperSize, RuleFile, SearchPath, done, ending, out, renamed, save
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.cli.vetted import clean_rule_set
+from alertlang.cli.rule_sets import clean_rule_set
 
 
 def command(

@@ -11,7 +11,7 @@ import typer
 from alertlang.api.rules import NameOrFileError, Rules
 from alertlang.cli.common import Force, RuleFile, SearchPath, done, option, out, renamed, save, stop, width
 from alertlang.cli.config import NoConfigOfPaths
-from alertlang.cli.vetted import rule_set
+from alertlang.cli.rule_sets import rule_set
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines
 

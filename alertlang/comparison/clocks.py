@@ -14,7 +14,7 @@ from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 
 if TYPE_CHECKING:
-    from alertlang.comparison.sides import Sides, View
+    from alertlang.comparison.joint_context import Sides, View
 
 _NONE = Fraction(0)
 

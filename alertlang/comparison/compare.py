@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from alertlang.comparison.differences import told
 from alertlang.comparison.joint import Forced, Joint, join
-from alertlang.comparison.sides import Sides
+from alertlang.comparison.joint_context import Sides
 from alertlang.comparison.statements import statement_changes
 from alertlang.comparison.subjects import Subject, alerts, gauges, reworded
-from alertlang.comparison.tell import told
 from alertlang.comparison.written import TEXT, label_key, written_changes
 from alertlang.logic.solver import WORK_LIMIT, Answer
 from alertlang.logic.terms import both, conjunction, disjunction, negate

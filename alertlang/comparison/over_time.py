@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from alertlang.comparison.clocks import implied_unpressed, unshared
+from alertlang.comparison.joint_context import Sides, View
 from alertlang.comparison.recordings import Recording, Search
-from alertlang.comparison.sides import Sides, View
 from alertlang.comparison.subjects import Pair, Subject, alert_words, direction, word
 from alertlang.logic.explore import Box
 from alertlang.logic.history import Clock

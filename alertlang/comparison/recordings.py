@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.comparison.joint import Rule
-from alertlang.comparison.sides import Sides
+from alertlang.comparison.joint_context import Sides
 from alertlang.comparison.subjects import Pair, Subject
 from alertlang.findings.finding import Fact, Reading
 from alertlang.logic import history

@@ -10,8 +10,8 @@ from typing import TypeVar
 
 from alertlang.comparison.canonical import key_of, region_key
 from alertlang.comparison.joint import assumption_key
+from alertlang.comparison.joint_context import Sides
 from alertlang.comparison.panel import panel_changes
-from alertlang.comparison.sides import Sides
 from alertlang.comparison.written import ALL, label_key, labels_moved
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate

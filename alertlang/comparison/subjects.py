@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from alertlang.comparison.canonical import rest_key
 from alertlang.comparison.joint import Rule
+from alertlang.comparison.joint_context import Sides, View
 from alertlang.comparison.rename import Renaming
-from alertlang.comparison.sides import Sides, View
 from alertlang.comparison.written import TIMES, WHAT, label_key
 from alertlang.logic.terms import TRUE, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant

@@ -9,10 +9,10 @@ from fractions import Fraction
 
 from alertlang.drafting.demands import Demand, complement, ranges_of, reds, where_broken, widest, yellows
 from alertlang.drafting.fill import Stretch, stretches
+from alertlang.drafting.profile_queries import ALWAYS, Gauge, Missing, When, World, all_of
 from alertlang.drafting.regions import Numbers, on_sensor
 from alertlang.drafting.style import Style
 from alertlang.drafting.texts import Texts
-from alertlang.drafting.world import ALWAYS, Gauge, Missing, When, World, all_of
 from alertlang.logic.terms import TRUE, both
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from alertlang.drafting.profile_queries import RUNNING, Gauge, When, World
 from alertlang.drafting.regions import Numbers, on_sensor
 from alertlang.drafting.style import SCAN_ROOM, Style
-from alertlang.drafting.world import RUNNING, Gauge, When, World
 from alertlang.logic.terms import FALSE, Term, both, disjunction, negate
 from alertlang.model import ruleset as m
 from alertlang.model.expression import CurveOver

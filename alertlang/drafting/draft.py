@@ -11,10 +11,10 @@ from alertlang.checks.run import run
 from alertlang.checks.standards.published import CLAUSES, Clause
 from alertlang.drafting.bands import Drawn, claims, draw
 from alertlang.drafting.demands import gauges, ranges_of
+from alertlang.drafting.profile_queries import World
 from alertlang.drafting.regions import Numbers
 from alertlang.drafting.style import SCAN_ROOM, Style
 from alertlang.drafting.texts import Texts
-from alertlang.drafting.world import World
 from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding
 from alertlang.format.text import Refused, format_text

@@ -11,9 +11,9 @@ from itertools import pairwise
 
 from alertlang.checks.normal_not_green import is_flap_range
 from alertlang.drafting.demands import Demand, complement, ranges_of
+from alertlang.drafting.profile_queries import ALWAYS, RUNNING, Gauge, When, World, all_of, any_term, opposite, shorter
 from alertlang.drafting.regions import Numbers, on_sensor
 from alertlang.drafting.style import Style
-from alertlang.drafting.world import ALWAYS, RUNNING, Gauge, When, World, all_of, any_term, opposite, shorter
 from alertlang.logic.terms import Term, both, in_interval, negate
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import PLAIN

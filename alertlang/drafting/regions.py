@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from alertlang.drafting.world import Gauge
+from alertlang.drafting.profile_queries import Gauge
 from alertlang.model import ruleset as m
 from alertlang.syntax import tree as t
 from alertlang.units.interval import Interval, IntervalSet

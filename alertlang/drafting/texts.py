@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from itertools import product
 
-from alertlang.drafting.world import Gauge
+from alertlang.drafting.profile_queries import Gauge
 from alertlang.model import ruleset as m
 from alertlang.units.number import show_number
 

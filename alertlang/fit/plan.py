@@ -18,7 +18,7 @@ from alertlang.fit.fit import Fit
 from alertlang.fit.losses import Loss, Losses, with_rules
 from alertlang.fit.merge import Merge, applied, merges, wholes
 from alertlang.fit.need import Need, Resource, Rule
-from alertlang.logic.least import Demand, least
+from alertlang.logic.minimal_cover import Demand, least
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.model import ruleset as m

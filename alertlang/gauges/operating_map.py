@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.checks.context import Context
+from alertlang.gauges.breaklines import Plane
 from alertlang.gauges.course import Course, course
 from alertlang.gauges.geometry import Edge, Point, Polygon, centre, cut, outline, rectangle
 from alertlang.gauges.states import NOTHING, Held, moved, usual_state
-from alertlang.gauges.straight import Plane
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import formula_words, held_flag, until_flag

@@ -12,11 +12,11 @@ from itertools import pairwise
 
 from alertlang.checks.context import Context
 from alertlang.checks.unsettled import unsettled
+from alertlang.gauges.breaklines import Plane
 from alertlang.gauges.course import Course, Timer, course, timer, timers
 from alertlang.gauges.heading import Literal, drop_order
 from alertlang.gauges.operating_map import Axis
 from alertlang.gauges.states import moved
-from alertlang.gauges.straight import Plane
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, conjunction, disjunction, in_interval, negate

@@ -16,7 +16,7 @@ Decisions:
 - Elements of an array that no statement singles out are all alike; one is asked about.
 - The smallest set of causes is found by hitting sets of corrections, in fixed order.
 - Scripts for a second solver are written from our own terms, not by Z3.
-- Whoever asks sets `decider.stating` (a `Statement`) first; `checks/stated.py` has the sentences.
+- Whoever asks sets `decider.stating` (a `Statement`) first; `checks/question_text.py` has the sentences.
   `checks/evidence.py` numbers the record, `checks/evidence_file.py` writes it.
 - The second solver gets scripts without their status, under a limit in its own measure. No answer is no confirmation
   and ends with 1, as a disagreement does: exit code 0 would be read as confirmed. A disputed claim is undecided; a

@@ -10,7 +10,7 @@ from alertlang.logic.derive import equals, on_curve, range_of_difference, weight
 from alertlang.logic.terms import FALSE, TRUE, Flag, Linear, Term, both, disjunction, in_interval, negate
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
-from alertlang.model.changed import Changed
+from alertlang.model.changed_readings import Changed
 from alertlang.model.expression import CurveOver, Expression, Number, Reading, Scaled, Statistic, Sum, Trend, elements
 from alertlang.model.reading import ReadingId
 from alertlang.units.interval import Interval

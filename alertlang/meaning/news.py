@@ -14,7 +14,7 @@ from fractions import Fraction
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
-from alertlang.model.changed import Changed, behind
+from alertlang.model.changed_readings import Changed, behind
 from alertlang.model.reading import ReadingId
 
 Values = Mapping[str, Fraction]

@@ -18,10 +18,10 @@ from alertlang.logs.csv_rows import BLOCK
 from alertlang.logs.read import LogStream, stream_log
 from alertlang.model import ruleset as m
 from alertlang.replay.engine_values import Before, Values
+from alertlang.replay.exceedance import subject_of
 from alertlang.replay.intervals import Recorder, Recording, Track
 from alertlang.replay.run import Progress, alert_text, colour_word, told_problems, traces
 from alertlang.replay.wanted import wanted_of
-from alertlang.replay.worst import subject_of
 from alertlang.results import replay as d
 from alertlang.results.report import FileName
 

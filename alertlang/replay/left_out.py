@@ -20,8 +20,8 @@ from alertlang.logs.read import stream_log
 from alertlang.model import ruleset as m
 from alertlang.replay.engine import Engine, Place, Trace, Truth, cut
 from alertlang.replay.engine_compare import same_readings
+from alertlang.replay.exceedance import Depth, Subject, limit_subject, subject_of
 from alertlang.replay.wanted import wanted_of
-from alertlang.replay.worst import Depth, Subject, limit_subject, subject_of
 from alertlang.results.replay import LeftOut
 
 # Rows looked at together.

@@ -13,8 +13,8 @@ from alertlang.lamps.machine import LampRun, LampState
 from alertlang.model import ruleset as m
 from alertlang.replay.engine import Place, Trace
 from alertlang.replay.engine_plan import elements
+from alertlang.replay.exceedance import WorstOf, limit_subject, subject_of
 from alertlang.replay.intervals import Interval, Recorder, Recording
-from alertlang.replay.worst import WorstOf, limit_subject, subject_of
 
 
 @dataclass(frozen=True, slots=True)

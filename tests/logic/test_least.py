@@ -7,7 +7,7 @@ from itertools import product
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from alertlang.logic.least import Choice, Demand, least
+from alertlang.logic.minimal_cover import Choice, Demand, least
 
 OPTIONS = 5
 NUMBER = st.integers(0, OPTIONS - 1)

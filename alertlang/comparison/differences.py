@@ -7,9 +7,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from alertlang.checks.context import Case, Cases
+from alertlang.comparison.joint_context import STEADY, Sides, View
 from alertlang.comparison.over_time import OverTime
 from alertlang.comparison.recordings import after_seconds, on
-from alertlang.comparison.sides import STEADY, Sides, View
 from alertlang.comparison.subjects import Pair, Subject, Value, alert_words, direction, order, word
 from alertlang.comparison.written import WHAT
 from alertlang.findings.finding import Region, Truth
