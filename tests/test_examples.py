@@ -17,7 +17,7 @@ from alertlang.api import Rules, load, loads
 from alertlang.checks.context import Context
 from alertlang.cli.common import FailOn, exit_code
 from alertlang.findings.codes import BY_NAME, Severity
-from alertlang.findings.finding import Finding, Reading, Witness
+from alertlang.findings.finding import Finding, Witness, WitnessReading
 from alertlang.meaning.instant import Instant, State
 from alertlang.model.ruleset import Band, Claim, Colour, Compare, Range, RuleSet
 from alertlang.model.snapshot import FAILED
@@ -117,7 +117,7 @@ def test_exit_code(path: Path) -> None:
 
 
 def instant_of(model: RuleSet, witness: Witness) -> Instant:
-    readings = {name: fact.value for name, fact in witness.items() if isinstance(fact, Reading)}
+    readings = {name: fact.value for name, fact in witness.items() if isinstance(fact, WitnessReading)}
     positions = {name: fact for name, fact in witness.items() if isinstance(fact, str)}
     # A condition without `until` is worked out; every other truth is one that a single instant leaves open.
     open_truths = {
@@ -223,7 +223,7 @@ def test_witness_is_on_the_step_of_every_quantity(path: Path) -> None:
     rules = rules_of(path)
     for finding in serious(report_of(path)):
         for name, fact in (finding.witness or {}).items():
-            if isinstance(fact, Reading):
+            if isinstance(fact, WitnessReading):
                 step = rules.model.quantities[name.split("[")[0]].step
                 assert step is None or fact.value % step == 0
 

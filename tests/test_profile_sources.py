@@ -14,7 +14,7 @@ from alertlang.api import Rules, load, loads, profile_sheet
 from alertlang.cli.app import app
 from alertlang.model.files import shipped_profiles
 from alertlang.model.grades import GRADES
-from alertlang.model.sources import OUTCOMES, Comparison, comparisons_of, count_of, searched, sources
+from alertlang.model.sources import OUTCOMES, SourceComparison, comparisons_of, count_of, searched, sources
 
 MODELS = {name: load(path).model for name, path in shipped_profiles().items()}
 DOCUMENTS, COMPARISONS = sources()
@@ -65,7 +65,7 @@ def test_a_title_or_its_edition_is_what_the_profile_says() -> None:
 
 
 @pytest.mark.parametrize("one", COMPARISONS, ids=lambda one: f"{one.profile} {one.outcome}")
-def test_what_was_compared_stands_in_the_profile(one: Comparison) -> None:
+def test_what_was_compared_stands_in_the_profile(one: SourceComparison) -> None:
     assert one.outcome in OUTCOMES
     assert one.numbers
     assert one.standing(MODELS[one.profile]) == [(label, n) for label, some in one.numbers.items() for n in some]
@@ -74,7 +74,7 @@ def test_what_was_compared_stands_in_the_profile(one: Comparison) -> None:
 
 
 def test_a_number_inside_another_or_in_a_quotation_is_not_that_number() -> None:
-    one = Comparison("x", "y", "agrees", {"l": ("5 C",), "k": ("20 s",)})
+    one = SourceComparison("x", "y", "agrees", {"l": ("5 C",), "k": ("20 s",)})
     text = 'profile "x" version 1\nsource S common practice\nquantity t from 0 to 99 C, source S\n'
     text += 'l: limit t at most 15 C, source S\nk: limit t at most 20 C, source S "20 s"\n'
     assert one.standing(loads(text).model) == []

@@ -18,7 +18,7 @@ from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, conjunction, disjunction, in_interval, negate, numbers_in
 from alertlang.meaning.instant import Instant
 from alertlang.meaning.news import Values
-from alertlang.model.snapshot import Mode
+from alertlang.model.snapshot import FaultModel
 from alertlang.units.interval import Interval
 
 # How many values may stand for all before the tool says that it cannot tell.
@@ -38,7 +38,7 @@ class Beside:
         self.moved = moved
         self.about = about
         self.where = where
-        self._points: list[Mode] = []
+        self._points: list[FaultModel] = []
         self._exact = True
         self._asked: list[Said] = []
 
@@ -76,12 +76,12 @@ class Beside:
                 return build(), False
             self._points.append(point)
 
-    def _missing(self) -> Mode | Answer | None:
+    def _missing(self) -> FaultModel | Answer | None:
         """Values at which something that was asked about is so and at no chosen ones; none if there are none."""
         other = self.any()
         new = [both(said(other), *(negate(said(point)) for point in self._chosen())) for said in self._asked]
         goal = both(self.where, disjunction(new))
-        answer = self.context.possible(goal) if new else Answer.NO
+        answer = self.context.is_satisfiable(goal) if new else Answer.NO
         if answer is Answer.NO:
             return None
         if len(self._points) >= _MOST_FREE:
@@ -94,7 +94,7 @@ class Beside:
         values = {r: model.readings.get(copy, self.context.quantity(r).low) for r, copy in copies.items()}
         readable = {reading: self._on_step(goal, copies[reading], value) for reading, value in values.items()}
         same = (in_interval(copies[reading], Interval.point(value)) for reading, value in readable.items())
-        if self.context.possible(both(goal, *same)) is Answer.YES:
+        if self.context.is_satisfiable(both(goal, *same)) is Answer.YES:
             values = readable
         said = ", ".join(f"{reading} {value}" for reading, value in values.items())
         return replace(self.encoder.mode, moved=self.moved, copy=f" (at {said})", pinned=tuple(values.items()))
@@ -110,7 +110,7 @@ class Beside:
         for name in sorted(numbers):
             for number in sorted(numbers[name]):
                 there = both(goal, in_interval(name, Interval.point(number)))
-                if self.context.possible(there) is Answer.YES:
+                if self.context.is_satisfiable(there) is Answer.YES:
                     return there
         return goal
 

@@ -54,10 +54,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_beside, told_name
 from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Truth, finding
+from alertlang.findings.finding import Finding, WitnessTruth, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, Flag, Term, both, disjunction, negate
@@ -91,7 +91,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         for sensor in sensors_beside(context, name, index, bands)
         if (goal := _blank(context, name, index, sensor)) is not FALSE
     ]
-    if not asked or context.possible(disjunction(goal for *_, goal in asked)) is Answer.NO:
+    if not asked or context.is_satisfiable(disjunction(goal for *_, goal in asked)) is Answer.NO:
         return
     for index, reading, sensor, goal in asked:
         mode = told_without(frozenset((sensor,)))
@@ -131,7 +131,7 @@ def _shows(instant: Instant, name: str, index: int | None) -> bool:
     return colour is not None and colour is not m.Colour.UNMARKED
 
 
-def _finding(context: Context, name: str, index: int | None, reading: str, sensor: str, case: Case) -> Finding:
+def _finding(context: Context, name: str, index: int | None, reading: str, sensor: str, case: FaultCase) -> Finding:
     instant = context.instant(case.model)
     blind = instant.in_mode(told_without(frozenset((sensor,))))
     what = "shows no colour" if blind.colour(name, index, linger=False) is None else "is unmarked"
@@ -152,7 +152,7 @@ def _finding(context: Context, name: str, index: int | None, reading: str, senso
         quantity=name,
         statements=tuple(band.label for band in bands),
         witness=case.witness,
-        region={**case.region, failed_flag(sensor): Truth(True)},
+        region={**case.region, failed_flag(sensor): WitnessTruth(True)},
         suggestion=suggestion,
         advice=(
             "its range ends at what is computed from that sensor: give the curve an `otherwise` that will do, or add a "

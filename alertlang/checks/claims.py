@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from alertlang.checks import question_text
 from alertlang.checks.context import Context
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.vacuous import claim_context
@@ -79,7 +80,7 @@ def _rests_on(context: Context, claim: m.Claim, elements: list[int | None]) -> l
             )
             for index in elements
         )
-        if context.possible(disjunction(missing)) is Answer.NO:
+        if context.is_satisfiable(disjunction(missing)) is Answer.NO:
             kept = rest
     return [rule.label for rule in kept]
 
@@ -117,7 +118,7 @@ def _covers(ruleset: m.RuleSet, claim: m.Claim) -> str:
 
 def _reached(context: Context, claim: m.Claim, index: int | None, reading: str | None) -> Answer:
     context.decider.stating = question_text.in_case(context.ruleset, claim, reading)
-    return context.possible(_given(context, claim, index))
+    return context.is_satisfiable(_given(context, claim, index))
 
 
 def _given(context: Context, claim: m.Claim, index: int | None) -> Term:

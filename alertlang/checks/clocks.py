@@ -20,14 +20,14 @@ from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import TRUE, Term, both, disjunction, negate
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import Mode, failed_flag, told_without
+from alertlang.model.snapshot import FaultModel, failed_flag, told_without
 
 QUICK = Fraction(2)
 """Statements that wait no longer, in seconds, may take turns: what a limit gives for reacting where it says nothing."""
 
 
 @dataclass(frozen=True, slots=True)
-class Watch:
+class WatchedLimit:
     """A limit, or one element of it, and the statements that are to show that it is broken: by their red, or with
     `alert` by their alerts. `sensor`: a reading that may fail and come back at any time, if that is what is asked."""
 
@@ -53,7 +53,7 @@ class Interrupted:
     """Why nothing is sure to show in time. `there`: the encoder in whose states the limit is looked at, `told` that of
     the statements; `free`: delayed conditions that may be either way in them; `quick` and `slow`: the statements."""
 
-    watch: Watch
+    watch: WatchedLimit
     there: Encoder
     told: Encoder
     free: frozenset[str]
@@ -74,7 +74,7 @@ class Interrupted:
         return both(self.broken, negate(disjunction(self.applies(rule) for rule in self.quick)))
 
 
-def interrupted(context: Context, watch: Watch) -> Interrupted | Answer:
+def interrupted(context: Context, watch: WatchedLimit) -> Interrupted | Answer:
     """Why a limit may stay unguarded while states change; NO if it cannot, or if it may be unguarded in a state that
     lasts, which is for other checks to say; UNDECIDED if the solver gave up."""
     if any(_is_everywhere(context, watch, rule) for rule in _in_time(context, watch)):
@@ -110,24 +110,24 @@ def _guarded(context: Context, found: Interrupted, singles: list[m.Rule]) -> Ite
     violated = violation(context, found.watch.one)
     likely = [band for band in bands if violated.subtract(band.region.values).is_empty]
     for band in likely:
-        yield context.possible(both(found.broken, negate(found.applies(band))))
+        yield context.is_satisfiable(both(found.broken, negate(found.applies(band))))
     if found.quick:
-        yield context.possible(found.unshown)
+        yield context.is_satisfiable(found.unshown)
     for rule in singles:
         if rule not in likely:
-            yield context.possible(both(found.broken, negate(found.applies(rule))))
+            yield context.is_satisfiable(both(found.broken, negate(found.applies(rule))))
     if not found.quick:
-        yield context.possible(found.unshown)
+        yield context.is_satisfiable(found.unshown)
 
 
-def _in_time(context: Context, watch: Watch) -> Iterator[m.Rule]:
+def _in_time(context: Context, watch: WatchedLimit) -> Iterator[m.Rule]:
     """The statements that are in time with every delay they have."""
     for rule in watch.rules:
         if delay_of(context.ruleset, rule, alert=watch.alert).seconds <= watch.allowed:
             yield rule
 
 
-def _is_everywhere(context: Context, watch: Watch, rule: m.Rule) -> bool:
+def _is_everywhere(context: Context, watch: WatchedLimit, rule: m.Rule) -> bool:
     """Whether a band reaches over all that breaks a limit, wherever its context holds: seen without a question."""
     if not isinstance(rule, m.Band) or rule.unless is not None or rule.region.moves:
         return False
@@ -136,7 +136,7 @@ def _is_everywhere(context: Context, watch: Watch, rule: m.Rule) -> bool:
     return violation(context, watch.one).subtract(rule.region.values).is_empty
 
 
-def _asks_for_no_more(when: m.Formula | None, watch: Watch) -> bool:
+def _asks_for_no_more(when: m.Formula | None, watch: WatchedLimit) -> bool:
     """Whether a context holds wherever that of the limit does, by what they say."""
     own = watch.one.when
     if when is None:
@@ -147,7 +147,7 @@ def _asks_for_no_more(when: m.Formula | None, watch: Watch) -> bool:
     return when == own or (isinstance(when, m.Or) and all(part in when.parts for part in own_parts))
 
 
-def _lasting(context: Context, watch: Watch) -> Answer:
+def _lasting(context: Context, watch: WatchedLimit) -> Answer:
     """Whether the limit can be broken in a state that lasts while nothing comes at all."""
     encoder = context.encoder
     nothing = _nothing(encoder, watch)
@@ -155,17 +155,17 @@ def _lasting(context: Context, watch: Watch) -> Answer:
         told = encoder.in_mode(told_without(frozenset((watch.sensor,))))
         gone = encoder.names.flag(failed_flag(watch.sensor), TRUE)
         nothing = disjunction((nothing, both(gone, _nothing(told, watch))))
-    return context.possible(both(encoder.violated(watch.one, watch.index), nothing))
+    return context.is_satisfiable(both(encoder.violated(watch.one, watch.index), nothing))
 
 
-def _nothing(encoder: Encoder, watch: Watch) -> Term:
+def _nothing(encoder: Encoder, watch: WatchedLimit) -> Term:
     return negate(disjunction(comes(encoder, rule, watch.index) for rule in watch.rules))
 
 
 # ---- delayed conditions ------------------------------------------------------------------------------------------
 
 
-def _free(context: Context, watch: Watch) -> frozenset[str]:
+def _free(context: Context, watch: WatchedLimit) -> frozenset[str]:
     """The delayed conditions that may change while the limit is broken, and so may be either way in it: those that its
     context reads, and those whose undelayed value is not the same wherever it is broken. With a sensor that comes and
     goes only those that it can change: of all others the plain question is asked."""
@@ -184,12 +184,12 @@ def _free(context: Context, watch: Watch) -> frozenset[str]:
         there, told = _encoders(context, watch, frozenset(free))
         broken, undelayed = there.violated(watch.one, watch.index), told.condition(name)
         # What cannot be decided is free: towards the warning.
-        if Answer.NO not in (context.possible(both(broken, term)) for term in (undelayed, negate(undelayed))):
+        if Answer.NO not in (context.is_satisfiable(both(broken, term)) for term in (undelayed, negate(undelayed))):
             free.add(name)
     return frozenset(free)
 
 
-def _changes_once(context: Context, watch: Watch, name: str) -> bool:
+def _changes_once(context: Context, watch: WatchedLimit, name: str) -> bool:
     """Whether a condition with a memory, while the limit is broken, can only be set or only be cleared: then it changes
     no more than once, and all others are settled."""
     condition = context.ruleset.conditions[name]
@@ -198,7 +198,10 @@ def _changes_once(context: Context, watch: Watch, name: str) -> bool:
     there, told = _encoders(context, watch, frozenset())
     broken = there.violated(watch.one, watch.index)
     sets, clears = told.formula(condition.formula), told.formula(condition.until)
-    return Answer.NO in (context.possible(both(broken, sets)), context.possible(both(broken, clears, negate(sets))))
+    return Answer.NO in (
+        context.is_satisfiable(both(broken, sets)),
+        context.is_satisfiable(both(broken, clears, negate(sets))),
+    )
 
 
 def _inner_first(ruleset: m.RuleSet, formulas: list[m.Formula | None], own: m.Formula | None) -> list[str]:
@@ -217,7 +220,7 @@ def _inner_first(ruleset: m.RuleSet, formulas: list[m.Formula | None], own: m.Fo
     return found
 
 
-def _encoders(context: Context, watch: Watch, free: frozenset[str]) -> tuple[Encoder, Encoder]:
+def _encoders(context: Context, watch: WatchedLimit, free: frozenset[str]) -> tuple[Encoder, Encoder]:
     """The encoder for the limit and that for the statements, with some conditions free."""
     may_fail = frozenset() if watch.sensor is None else frozenset((watch.sensor,))
     if not free and not may_fail:
@@ -230,6 +233,6 @@ def _encoders(context: Context, watch: Watch, free: frozenset[str]) -> tuple[Enc
         if (conditions[name].cleared_after if value else conditions[name].set_after)
     )
     changing = " and ".join((*sorted(free), *(f"the sensor of {name}" for name in sorted(may_fail))))
-    mode = Mode(unsettled, may_fail, f" while {changing} may change")
+    mode = FaultModel(unsettled, may_fail, f" while {changing} may change")
     told = context.encoder.in_mode(mode)
     return (told if watch.sensor is None else context.encoder), told

@@ -50,7 +50,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.pairs import Kind, Pair, pairs
+from alertlang.checks.pairs import Pair, PairFault, pairs
 from alertlang.checks.suggest import moved_apart
 from alertlang.checks.undecided import undecided
 from alertlang.findings.finding import Finding, finding
@@ -66,9 +66,9 @@ SEEN = Seen(Sight.both_apply)
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Conflicts between bands of one quantity."""
     for pair in pairs(context, name):
-        if pair.kind is Kind.UNDECIDED:
+        if pair.kind is PairFault.UNDECIDED:
             yield undecided(NAME, pair.worse.span, name, (pair.calmer.label, pair.worse.label))
-        elif pair.kind is Kind.CONFLICT:
+        elif pair.kind is PairFault.CONFLICT:
             yield from _finding(context, pair)
 
 

@@ -92,8 +92,8 @@ def _judge(
     context: Context, term: Term, what: str, label: str, where: Span, never: bool, since: Fraction | None = None
 ) -> Iterator[Finding]:
     """`since`: what is always true becomes so only when it has been for so many seconds."""
-    can_hold = context.possible(term)
-    can_fail = Answer.NO if term is TRUE else context.possible(negate(term))
+    can_hold = context.is_satisfiable(term)
+    can_fail = Answer.NO if term is TRUE else context.is_satisfiable(negate(term))
     if Answer.UNDECIDED in (can_hold, can_fail):
         yield undecided(NAME, where, None, (label,))
         return

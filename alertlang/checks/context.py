@@ -7,8 +7,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from alertlang.checks.words import Words
-from alertlang.findings.finding import Fact, Finding, Positions, Reach, Reading, Region, Told, Truth, Witness
+from alertlang.checks.words import StatementWords
+from alertlang.findings.finding import (
+    Fact,
+    Finding,
+    Positions,
+    Reach,
+    Region,
+    ToldOtherwise,
+    Witness,
+    WitnessReading,
+    WitnessTruth,
+)
 from alertlang.logic.core import smallest_core
 from alertlang.logic.encode import Encoder
 from alertlang.logic.explore import Box, Exploration, Explorer, Found
@@ -16,7 +26,7 @@ from alertlang.logic.solver import WORK_LIMIT, Answer, Decider, Model, Question
 from alertlang.logic.terms import Term, conjunction
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import FAILED, MISSED, PLAIN, Mode, told_without
+from alertlang.model.snapshot import FAILED, MISSED, PLAIN, FaultModel, told_without
 from alertlang.text.lists import listed
 from alertlang.units.interval import Interval
 
@@ -28,7 +38,7 @@ class DisagreementError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Case:
+class FaultCase:
     """One region in which something is wrong, with a confirmed witness."""
 
     box: Box
@@ -45,7 +55,7 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Cases:
-    found: tuple[Case, ...]
+    found: tuple[FaultCase, ...]
     complete: bool
     undecided: bool
 
@@ -62,7 +72,7 @@ class Context:
         self._in_context: dict[str, Answer] = {}
         self.kept: dict[tuple[str, str], object] = {}
         self._findings: dict[tuple[str, str], tuple[Finding, ...]] = {}
-        self.words = Words(ruleset, self.encoder.names.quantity)
+        self.words = StatementWords(ruleset, self.encoder.names.quantity)
 
     def causes(self, term: Term) -> tuple[tuple[str, ...], str]:
         """The assumptions that make a term impossible, and the same in words; nothing where it is without them."""
@@ -79,11 +89,11 @@ class Context:
         """Whether the context of a limit or range can hold."""
         found = self._in_context.get(one.label)
         if found is None:
-            found = self._in_context[one.label] = self.possible(self.encoder.given(one))
+            found = self._in_context[one.label] = self.is_satisfiable(self.encoder.given(one))
         return found
 
-    def possible(self, term: Term) -> Answer:
-        return self.decider.possible(term)
+    def is_satisfiable(self, term: Term) -> Answer:
+        return self.decider.is_satisfiable(term)
 
     def findings(self, check: Callable[[Context, str], Iterator[Finding]], quantity: str) -> tuple[Finding, ...]:
         """What a check finds on a quantity, worked out once."""
@@ -101,7 +111,7 @@ class Context:
         formulas: tuple[m.Formula | None, ...] = (),
         most: int = 6,
         start: Term | None = None,
-        told: Mode = PLAIN,
+        told: FaultModel = PLAIN,
     ) -> Cases:
         """Regions where `goal` holds, each with a witness for which `confirm` holds too.
 
@@ -128,9 +138,11 @@ class Context:
                 return one.witness
         return None
 
-    def _case(self, found: Found, primary: str | None, formulas: tuple[m.Formula | None, ...], told: Mode) -> Case:
+    def _case(
+        self, found: Found, primary: str | None, formulas: tuple[m.Formula | None, ...], told: FaultModel
+    ) -> FaultCase:
         instant = self.instant(found.witness)
-        return Case(
+        return FaultCase(
             found.box,
             found.witness,
             self.witness(found.witness, primary, instant, formulas, told),
@@ -174,7 +186,7 @@ class Context:
         primary: str | None,
         instant: Instant,
         formulas: tuple[m.Formula | None, ...],
-        told: Mode = PLAIN,
+        told: FaultModel = PLAIN,
     ) -> Witness:
         """Readings (the primary one first), then switches, then the named conditions that matter; where one is told
         otherwise than it is, both."""
@@ -184,7 +196,7 @@ class Context:
         shown: dict[str, Fact] = {}
         for name in self.in_order(model.readings, primary):
             if self.encoder.names.is_written(name):
-                shown[name] = Reading(model.readings[name], self.quantity(name).unit)
+                shown[name] = WitnessReading(model.readings[name], self.quantity(name).unit)
         for name in self.ruleset.switches:
             if name in model.positions:
                 shown[name] = model.positions[name]
@@ -201,7 +213,7 @@ class Context:
                 shown[name] = _as_told(holds, flags.get(name + told.suffix, holds))
         return shown
 
-    def _with_truths(self, model: Model, instant: Instant, told: Mode) -> dict[str, bool]:
+    def _with_truths(self, model: Model, instant: Instant, told: FaultModel) -> dict[str, bool]:
         """The open truths of a state. Of one that is only asked about as it is told: as it is told, if it can be."""
         flags = dict(model.flags)
         for name, holds in sorted(model.flags.items()):
@@ -217,7 +229,7 @@ class Context:
 
     def region(self, box: Box, primary: str | None) -> Region:
         """The box, without what reaches over a whole range; the primary reading is always there."""
-        shown: dict[str, Reach | Positions | Truth] = {}
+        shown: dict[str, Reach | Positions | WitnessTruth] = {}
         for name in self.in_order(box.readings, primary):
             quantity = self.quantity(name)
             if name == primary or box.readings[name] != quantity.range:
@@ -227,7 +239,7 @@ class Context:
                 shown[name] = Positions(box.positions[name])
         for name, holds in box.flags.items():
             if holds or not name.endswith((FAILED, MISSED)):
-                shown[name] = Truth(holds)
+                shown[name] = WitnessTruth(holds)
         return shown
 
     def in_order(self, names: Iterable[str], primary: str | None) -> list[str]:
@@ -255,7 +267,7 @@ class Context:
 
 
 def _as_told(holds: bool, told: bool) -> Fact:
-    return holds if holds is told else Told(holds, told)
+    return holds if holds is told else ToldOtherwise(holds, told)
 
 
 def width(interval: Interval) -> Fraction:

@@ -61,13 +61,13 @@ def check(context: Context) -> Iterator[Finding]:
             # Its band can show, so its alert can come up.
             continue
         up = _up(context, rule, None)
-        answer = context.possible(up)
+        answer = context.is_satisfiable(up)
         if answer is Answer.NO:
             # It may come up while its conditions settle, and however long it waits: they may go on changing in turn.
             meanwhile = at_some_time(context, rule.when, rule.unless)
             if meanwhile is not None:
                 up = _up(context, rule, meanwhile)
-                answer = context.possible(up)
+                answer = context.is_satisfiable(up)
         if answer is Answer.YES:
             continue
         quantity = rule.quantity if isinstance(rule, m.Band) else None

@@ -50,7 +50,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.late_alert import allowed_time
 from alertlang.checks.limits import limits, named
 from alertlang.checks.news import alerts_for, of_limit
@@ -123,7 +123,7 @@ def _judge(context: Context, one: m.Range, guards: list[_Guards]) -> Iterator[Fi
     if Answer.UNDECIDED in late:
         yield undecided(NAME, one.span, one.quantity, (), one.label)
         return
-    found: dict[str, tuple[m.Rule, str, Case, list[_Guards]]] = {}
+    found: dict[str, tuple[m.Rule, str, FaultCase, list[_Guards]]] = {}
     for some in guards:
         for rule in _waiting(one, some):
             for index, reading in context.elements(one.quantity, one.index):
@@ -161,7 +161,7 @@ def _possible(
     # Cheap first: which alerts count is worked out where it can make a difference.
     for exactly in (False, True):
         none = (_not_up(context, one, guards, rule, index, exactly=exactly) for rule in rules)
-        answer = context.possible(both(goal, *none))
+        answer = context.is_satisfiable(both(goal, *none))
         if answer is Answer.NO or not guards.alert:
             break
     return answer
@@ -190,7 +190,7 @@ def _wait(rule: m.Rule) -> Fraction:
 
 def _alone(
     context: Context, one: m.Range, guards: _Guards, rule: m.Rule, index: int | None, reading: str
-) -> Case | Finding | None:
+) -> FaultCase | Finding | None:
     """A state that breaks the limit, in which the statement applies in the end and nothing that waits less."""
     encoder = context.encoder
     waiting = _waiting(one, guards)
@@ -219,7 +219,9 @@ def _alone(
     return cases.found[0] if cases.found else None
 
 
-def _finding(context: Context, one: m.Range, rule: m.Rule, reading: str, case: Case, kinds: list[_Guards]) -> Finding:
+def _finding(
+    context: Context, one: m.Range, rule: m.Rule, reading: str, case: FaultCase, kinds: list[_Guards]
+) -> Finding:
     where, rest = stretch_words(context, case, reading)
     allowed = one.except_for or _ZERO
     longer = m.in_seconds(_wait(rule) - allowed)

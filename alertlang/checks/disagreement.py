@@ -43,7 +43,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from alertlang.checks.context import Context
-from alertlang.checks.pairs import Kind, pairs
+from alertlang.checks.pairs import PairFault, pairs
 from alertlang.checks.undecided import undecided
 from alertlang.findings.finding import Finding, finding
 from alertlang.meaning.instant import Instant
@@ -58,7 +58,7 @@ SEEN = Seen(Sight.both_apply)
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Disagreements between bands of one quantity. What was not decided is reported by conflict."""
     for pair in pairs(context, name):
-        if pair.kind is not Kind.DISAGREEMENT:
+        if pair.kind is not PairFault.DISAGREEMENT:
             continue
         calmer, worse, index = pair.calmer, pair.worse, pair.index
         reading = m.variable(name, index)

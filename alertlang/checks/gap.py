@@ -43,7 +43,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Case, Context, width
+from alertlang.checks.context import Context, FaultCase, width
 from alertlang.checks.suggest import colour_for, reach_over, suggested
 from alertlang.checks.undecided import undecided
 from alertlang.findings.finding import Finding, Suggestion, finding
@@ -103,7 +103,7 @@ def _between_steps(context: Context, reading: str, goal: Term) -> Term:
     return disjunction(in_interval(reading, span, sensor) for span in spans if multiple_inside(span, step) is None)
 
 
-def _finding(context: Context, quantity: m.Quantity, reading: str, case: Case, hairline: bool) -> Finding:
+def _finding(context: Context, quantity: m.Quantity, reading: str, case: FaultCase, hairline: bool) -> Finding:
     part = case.reach(reading)
     where = context.words.stretch(reading, part).replace("at every value", "at any value")
     rest = context.words.whenever(case.region, reading)
@@ -133,7 +133,7 @@ def _finding(context: Context, quantity: m.Quantity, reading: str, case: Case, h
 
 
 def _way_out(
-    context: Context, quantity: m.Quantity, reading: str, case: Case, part: Interval
+    context: Context, quantity: m.Quantity, reading: str, case: FaultCase, part: Interval
 ) -> tuple[Suggestion | None, str]:
     """A band for the gap; where that would be too thin to read, a neighbour that reaches over it."""
     if part.is_point or width(part) < max(quantity.step or 0, quantity.accuracy or 0):

@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import islice, permutations, product
 
-from alertlang.checks.clocks import Interrupted, Watch
+from alertlang.checks.clocks import Interrupted, WatchedLimit
 from alertlang.checks.context import Context
-from alertlang.checks.played import Inputs, Player, Stretch, Unguarded, until
+from alertlang.checks.played import HeldState, Inputs, Player, Unguarded, until
 from alertlang.checks.reaction import delay_of
 from alertlang.logic.solver import Answer, Model
-from alertlang.logic.terms import At, Term, both, in_interval, negate
+from alertlang.logic.terms import AtValue, Term, both, in_interval, negate
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import failed_flag
 from alertlang.units.interval import Interval
@@ -33,7 +33,7 @@ class Silence:
     """A history in which nothing shows a limit for too long, and the times in it. `endless`: the seconds for which its
     last two states can be held in turn so that nothing ever comes, as far as that was tried; none where it does."""
 
-    history: tuple[Stretch, ...]
+    history: tuple[HeldState, ...]
     times: Unguarded
     endless: Fraction | None
 
@@ -52,7 +52,7 @@ def shortest_silence(context: Context, found: Interrupted, first: Model) -> Sile
     watch = found.watch
     player = Player(context.ruleset, watch, durations_of(context.ruleset, watch))
     states = _states(context, found, inputs_of(context, first))
-    beginnings: list[tuple[Stretch, ...]] = [()] if player.is_broken_at_once(states[0]) else []
+    beginnings: list[tuple[HeldState, ...]] = [()] if player.is_broken_at_once(states[0]) else []
     # Where no state that breaks the limit can begin a history, its context has to settle first; then what is told of it
     # without a sensor.
     before = tuple(_before(context, found, states[0], player))
@@ -70,7 +70,7 @@ def shortest_silence(context: Context, found: Interrupted, first: Model) -> Sile
 
 
 def _endless(
-    player: Player, before: tuple[Stretch, ...], history: Sequence[Stretch], begins: Fraction
+    player: Player, before: tuple[HeldState, ...], history: Sequence[HeldState], begins: Fraction
 ) -> Fraction | None:
     pair = [stretch.inputs for stretch in history[-2:]]
     for dwell in _dwells(player) if len(pair) == 2 else ():
@@ -121,31 +121,31 @@ def _set_parts(context: Context, found: Interrupted) -> Iterator[Term]:
             yield found.there.formula(conditions[name].formula)
 
 
-def _before(context: Context, found: Interrupted, near: Inputs, player: Player) -> Iterator[Stretch]:
+def _before(context: Context, found: Interrupted, near: Inputs, player: Player) -> Iterator[HeldState]:
     """A state in which the limit's context holds and the limit is kept, held until everything has settled."""
     one, index = found.watch.one, found.watch.index
     kept = both(context.encoder.given(one), negate(context.encoder.violated(one, index)))
     state = state_near(context, kept, m.variable(one.quantity, index), near)
     if state is not None:
-        yield Stretch(state, 1 + sum(player.durations, _ZERO))
+        yield HeldState(state, 1 + sum(player.durations, _ZERO))
 
 
 def state_near(context: Context, goal: Term, reading: str, near: Inputs) -> Inputs | None:
     """A state with round values; as like another one as may be, the limited reading first."""
-    if context.possible(goal) is not Answer.YES:
+    if context.is_satisfiable(goal) is not Answer.YES:
         return None
-    names = context.decider.about(goal.reads)[0]
+    names = context.decider.cone_of_influence(goal.reads)[0]
     for name in context.in_order(sorted(names & near.readings.keys()), reading):
         goal = _kept(context, goal, in_interval(name, Interval.point(near.readings[name])))
     for name in sorted(names & near.positions.keys()):
-        goal = _kept(context, goal, At(name, near.positions[name]))
+        goal = _kept(context, goal, AtValue(name, near.positions[name]))
     explored = context.explorer.explore(goal, reading, 1)
     return inputs_of(context, explored.found[0].witness) if explored.found else None
 
 
 def _kept(context: Context, goal: Term, term: Term) -> Term:
     narrower = both(goal, term)
-    return narrower if context.possible(narrower) is Answer.YES else goal
+    return narrower if context.is_satisfiable(narrower) is Answer.YES else goal
 
 
 def inputs_of(context: Context, model: Model) -> Inputs:
@@ -160,7 +160,7 @@ def inputs_of(context: Context, model: Model) -> Inputs:
 # ---- plans -------------------------------------------------------------------------------------------------------
 
 
-def _plans(player: Player, states: Sequence[Inputs]) -> Iterator[tuple[Stretch, ...]]:
+def _plans(player: Player, states: Sequence[Inputs]) -> Iterator[tuple[HeldState, ...]]:
     """Ways to hold states one after the other for a little longer than the limit allows."""
     watch, spacing = player.watch, player.spacing
     total = watch.allowed + 6 * spacing
@@ -168,7 +168,7 @@ def _plans(player: Player, states: Sequence[Inputs]) -> Iterator[tuple[Stretch, 
     pairs = list(permutations(states, 2))
     for dwell in (total / 2, *dwells):
         if dwell < total:
-            yield from ((Stretch(a, dwell), Stretch(b, total - dwell)) for a, b in pairs)
+            yield from ((HeldState(a, dwell), HeldState(b, total - dwell)) for a, b in pairs)
     # Where something shows now and then it takes the reaction time more.
     for long in (total, total + watch.one.allowed):
         for dwell, pair in product(dwells, pairs):
@@ -179,17 +179,17 @@ def _plans(player: Player, states: Sequence[Inputs]) -> Iterator[tuple[Stretch, 
             yield _in_turn(three, (dwell, spacing, spacing), long)
 
 
-def _in_turn(states: Sequence[Inputs], dwells: Sequence[Fraction], total: Fraction) -> tuple[Stretch, ...]:
-    found: list[Stretch] = []
+def _in_turn(states: Sequence[Inputs], dwells: Sequence[Fraction], total: Fraction) -> tuple[HeldState, ...]:
+    found: list[HeldState] = []
     left = total
     while left > 0 and len(found) < _MOST_STRETCHES:
         i = len(found) % len(states)
-        found.append(Stretch(states[i], min(dwells[i], left)))
+        found.append(HeldState(states[i], min(dwells[i], left)))
         left -= dwells[i]
     return tuple(found)
 
 
-def durations_of(ruleset: m.RuleSet, watch: Watch) -> list[Fraction]:
+def durations_of(ruleset: m.RuleSet, watch: WatchedLimit) -> list[Fraction]:
     """Every time that has to do with a limit and what guards it, in order."""
     found = {watch.one.except_for, watch.one.allowed, watch.allowed}
     formulas = [f for rule in watch.rules for f in (rule.when, rule.unless)]

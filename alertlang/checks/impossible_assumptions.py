@@ -59,7 +59,7 @@ def check(context: Context) -> Iterator[Finding]:
     ruleset = context.ruleset
     if not ruleset.assumptions:
         return
-    answer = context.possible(conjunction(term for _, term in context.encoder.assumptions))
+    answer = context.is_satisfiable(conjunction(term for _, term in context.encoder.assumptions))
     if answer is Answer.YES:
         return
     spans = {a.label: a.span for a in ruleset.assumptions}

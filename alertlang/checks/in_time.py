@@ -17,7 +17,7 @@ from alertlang.logic.solver import Answer, Model
 from alertlang.logic.terms import Term, both, conjunction, disjunction, negate, with_flag
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import UNSETTLED, Mode, told_without
+from alertlang.model.snapshot import UNSETTLED, FaultModel, told_without
 
 _MOST = 6
 """Unsettled truths of which every combination is looked at."""
@@ -47,7 +47,7 @@ def times_past(ruleset: m.RuleSet, guards: Guards, allowed: Fraction) -> list[Fr
     return [allowed, *(time for time in times(ruleset, guards) if allowed < time < slowest)]
 
 
-def mode_at(ruleset: m.RuleSet, seconds: Fraction | None, failing: frozenset[str] = frozenset()) -> Mode:
+def mode_at(ruleset: m.RuleSet, seconds: Fraction | None, failing: frozenset[str] = frozenset()) -> FaultModel:
     """So long after a state began what has not settled may be either way; none: in the end all has."""
     told = told_without(failing)
     unsettled = frozenset() if seconds is None else unsettled_after(ruleset, seconds)
@@ -137,6 +137,6 @@ def reaction_at(
     here = exactly(Model(model.readings, model.positions, past))
     for seconds in times(context.ruleset, guards):
         encoder = context.encoder.in_mode(mode_at(context.ruleset, seconds, failing))
-        if context.possible(both(here, negate(shown(encoder, guards, index, seconds)))) is Answer.NO:
+        if context.is_satisfiable(both(here, negate(shown(encoder, guards, index, seconds)))) is Answer.NO:
             return seconds
     return None

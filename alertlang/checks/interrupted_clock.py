@@ -60,8 +60,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from alertlang.checks import late_alert, missing_alert, unguarded_limit
-from alertlang.checks.clocks import Interrupted, Watch, interrupted, reds_of
-from alertlang.checks.context import Case, Context
+from alertlang.checks.clocks import Interrupted, WatchedLimit, interrupted, reds_of
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.guards import has_come
 from alertlang.checks.histories import Silence, shortest_silence
 from alertlang.checks.limits import broken_words, limits, named, where_broken
@@ -98,25 +98,25 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     ruleset = context.ruleset
     shown = {one.label for one in limits(context, name)}
     for one in limits(context, name, lamp_only=True):
-        watches = [Watch(one, None, reds_of(ruleset, one), alert=False)] if one.label in shown else []
-        watches.append(Watch(one, None, alerts_for(ruleset, one), alert=True))
+        watches = [WatchedLimit(one, None, reds_of(ruleset, one), alert=False)] if one.label in shown else []
+        watches.append(WatchedLimit(one, None, alerts_for(ruleset, one), alert=True))
         yield from _judged(context, one, watches)
 
 
 @dataclass(frozen=True, slots=True)
-class _Found:
+class _Interruption:
     why: Interrupted
     reading: str
-    case: Case
+    case: FaultCase
     silence: Silence | None
 
 
-def _judged(context: Context, one: m.Range, watches: list[Watch]) -> Iterator[Finding]:
+def _judged(context: Context, one: m.Range, watches: list[WatchedLimit]) -> Iterator[Finding]:
     """The red and the alert of a limit; where the same statements and the same history are behind both, as one."""
-    found: list[_Found] = []
+    found: list[_Interruption] = []
     for watch in watches:
         for index, reading in context.elements(one.quantity, one.index):
-            why = interrupted(context, Watch(one, index, watch.rules, watch.alert))
+            why = interrupted(context, WatchedLimit(one, index, watch.rules, watch.alert))
             if why is Answer.NO:
                 continue
             # Of what is said already no history is looked for, and nothing is proved.
@@ -124,7 +124,7 @@ def _judged(context: Context, one: m.Range, watches: list[Watch]) -> Iterator[Fi
             if isinstance(why, Answer) or case is None:
                 yield undecided(NAME, one.span, one.quantity, (), one.label)
                 break
-            found.append(_Found(why, reading, case, shortest_silence(context, why, case.model)))
+            found.append(_Interruption(why, reading, case, shortest_silence(context, why, case.model)))
             break
     if len(found) == 2 and _is_same(found[0], found[1]):
         yield _finding(context, found[0], also=found[1])
@@ -139,7 +139,7 @@ def _is_said(context: Context, one: m.Range) -> bool:
     return any(finding.limit == one.label for finding in said)
 
 
-def _is_same(red: _Found, alert: _Found) -> bool:
+def _is_same(red: _Interruption, alert: _Interruption) -> bool:
     if (red.silence is None) is not (alert.silence is None) or red.why.slow != alert.why.slow:
         return False
     if red.silence is None or alert.silence is None:
@@ -147,7 +147,7 @@ def _is_same(red: _Found, alert: _Found) -> bool:
     return (red.silence.history, red.silence.endless) == (alert.silence.history, alert.silence.endless)
 
 
-def case_of(context: Context, why: Interrupted, reading: str) -> Case | None:
+def case_of(context: Context, why: Interrupted, reading: str) -> FaultCase | None:
     """A state that breaks the limit and that nothing quick shows."""
     watch = why.watch
     there, told = why.there.mode, why.told.mode
@@ -168,7 +168,7 @@ def case_of(context: Context, why: Interrupted, reading: str) -> Case | None:
 # ---- in words ----------------------------------------------------------------------------------------------------
 
 
-def _finding(context: Context, some: _Found, also: _Found | None = None) -> Finding:
+def _finding(context: Context, some: _Interruption, also: _Interruption | None = None) -> Finding:
     why, silence = some.why, some.silence
     watch, one = why.watch, why.watch.one
     where, _ = where_broken(context, one, some.case, some.reading)
@@ -223,7 +223,7 @@ def missing_words(one: m.Range, *, red: bool, alert: bool) -> list[str]:
 
 def clocks_of(context: Context, why: Interrupted) -> list[m.Rule]:
     """The slow statements that can have to do with it."""
-    return [rule for rule in why.slow if context.possible(both(why.broken, why.applies(rule))) is not Answer.NO]
+    return [rule for rule in why.slow if context.is_satisfiable(both(why.broken, why.applies(rule))) is not Answer.NO]
 
 
 def anew_words(clocks: list[m.Rule], conditions: frozenset[str]) -> str:
@@ -239,7 +239,9 @@ def anew_words(clocks: list[m.Rule], conditions: frozenset[str]) -> str:
 
 def history_lines(context: Context, why: Interrupted, silence: Silence) -> Iterator[str]:
     """A history in words, and what becomes of it if it goes on."""
-    names = context.decider.about(why.broken.reads.union(*(why.applies(rule).reads for rule in why.watch.rules)))[0]
+    names = context.decider.cone_of_influence(
+        why.broken.reads.union(*(why.applies(rule).reads for rule in why.watch.rules))
+    )[0]
     told: list[str] = []
     begins = -silence.times.broken
     before = None
@@ -264,7 +266,7 @@ def history_lines(context: Context, why: Interrupted, silence: Silence) -> Itera
         yield f"held in turn for {m.in_seconds(silence.endless)} each, nothing ever comes"
 
 
-def _one_for_all(context: Context, some: _Found, *, alert: bool) -> Suggestion | None:
+def _one_for_all(context: Context, some: _Interruption, *, alert: bool) -> Suggestion | None:
     """One statement for the limit as a whole, with its own time."""
     watch, one = some.why.watch, some.why.watch.one
     subject = context.subject(some.reading)

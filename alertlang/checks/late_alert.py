@@ -59,8 +59,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from alertlang.checks.clocks import Watch
-from alertlang.checks.context import Case, Context
+from alertlang.checks.clocks import WatchedLimit
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.guards import comes, has_come
 from alertlang.checks.limits import limits, named, where_broken
 from alertlang.checks.news import alerts_for, of_limit
@@ -73,7 +73,7 @@ from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import PLAIN, Mode
+from alertlang.model.snapshot import PLAIN, FaultModel
 from alertlang.text.lists import listed
 
 NAME = "late-alert"
@@ -91,7 +91,7 @@ class Guard:
     waits: Delay
     alert: bool
 
-    def mode_at(self, ruleset: m.RuleSet, seconds: Fraction) -> Mode | None:
+    def mode_at(self, ruleset: m.RuleSet, seconds: Fraction) -> FaultModel | None:
         """Where to look whether it shows so long after a state began: it does if it has applied for as long as it waits
         by then, and it applied that long before if it was sure to. None: it cannot show yet."""
         left = seconds - self.waits.seconds
@@ -151,7 +151,7 @@ def guards_it(context: Context, one: m.Range, guard: Guard, index: int | None, *
 
 
 def guards_not(
-    context: Context, one: m.Range, guard: Guard, index: int | None, mode: Mode = PLAIN, *, exactly: bool = True
+    context: Context, one: m.Range, guard: Guard, index: int | None, mode: FaultModel = PLAIN, *, exactly: bool = True
 ) -> Term:
     """It does not, by what has settled in a mode. Not to be negated. Not `exactly`: in too many states."""
     shows_not = negate(comes(context.encoder.in_mode(mode), guard.rule, index))
@@ -181,7 +181,7 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
             instant: Instant,
             one: m.Range = one,
             index: int | None = index,
-            modes: list[tuple[Guard, Mode]] = modes,
+            modes: list[tuple[Guard, FaultModel]] = modes,
         ) -> bool:
             then = [instant.in_mode(mode) for _, mode in modes]
             news = of_limit(context, one, index)
@@ -212,7 +212,7 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
             up = [g for g in counting if has_come(instant, g.rule, index) and g.rule.label not in there]
             slow = min(up, key=lambda guard: (worst not in guard.paths(context.ruleset), guard.delay.seconds))
             # What shows at first and goes again shows it, too.
-            watch = Watch(one, index, tuple(guard.rule for guard in counting), alert=what != "red")
+            watch = WatchedLimit(one, index, tuple(guard.rule for guard in counting), alert=what != "red")
             most = "" if takes_as_long(context, watch, case.model, worst) else "at most "
             old = list(news.old_ones(instant, [guard.rule for guard in guards if guard.alert]).values())
             yield _finding(context, one, reading, case, slow, f"{most}{m.in_seconds(worst)}", worst, what, allowed, old)
@@ -227,10 +227,10 @@ def worst_reaction(
     in the end; not less than `at_least`. None if the solver gave up."""
     times = _moments(context.ruleset, one, guards, at_least)
     for seconds in times[:-1]:
-        answer = context.possible(_only_slower(context, one, guards, seconds, index, exactly=False))
+        answer = context.is_satisfiable(_only_slower(context, one, guards, seconds, index, exactly=False))
         if answer is not Answer.NO and any(guard.alert for guard in guards):
             # Cheap first: which alerts count is worked out where it can make a difference.
-            answer = context.possible(_only_slower(context, one, guards, seconds, index))
+            answer = context.is_satisfiable(_only_slower(context, one, guards, seconds, index))
         if answer is Answer.UNDECIDED:
             return None
         if answer is Answer.NO:
@@ -275,7 +275,7 @@ def _finding(
     context: Context,
     one: m.Range,
     reading: str,
-    case: Case,
+    case: FaultCase,
     slow: Guard,
     time: str,
     worst: Fraction,

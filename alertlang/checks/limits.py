@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.logic.solver import Answer
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
@@ -55,7 +55,7 @@ def broken_words(context: Context, one: m.Range) -> str:
     return one.broken.in_words(context.ruleset.quantities[one.quantity].unit)
 
 
-def where_broken(context: Context, one: m.Range, case: Case, reading: str) -> tuple[str, str]:
+def where_broken(context: Context, one: m.Range, case: FaultCase, reading: str) -> tuple[str, str]:
     """Where a case breaks a limit, and the rest of its region, in words. Against an end that moves, in the limit's own
     words instead of how far from it the reading is."""
     part = case.reach(reading)
@@ -82,7 +82,7 @@ def named(one: m.Range) -> str:
 
 def culprits(
     context: Context,
-    case: Case,
+    case: FaultCase,
     wanted: Iterable[m.Rule],
     name: str,
     index: int | None,

@@ -82,10 +82,10 @@ def _guards(context: Context, one: m.Range, guards: list[Guard]) -> Guards:
     for index, _ in context.elements(one.quantity, one.index):
         broken = context.encoder.violated(one, index)
         for guard in guards:
-            if context.possible(both(broken, guards_it(context, one, guard, index))) is Answer.YES:
+            if context.is_satisfiable(both(broken, guards_it(context, one, guard, index))) is Answer.YES:
                 labels[guard.rule.label] = None
         unshown = (guards_not(context, one, guard, index) for guard in guards)
-        answer = context.possible(both(broken, *unshown))
+        answer = context.is_satisfiable(both(broken, *unshown))
         if answer is Answer.UNDECIDED:
             everywhere = None
         elif answer is Answer.YES and everywhere is not None:

@@ -59,7 +59,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.guards import has_come
 from alertlang.checks.in_time import (
     Counts,
@@ -81,7 +81,7 @@ from alertlang.checks.on_and_off import on_and_off
 from alertlang.checks.one_sensor import held_without, loses_an_end, sensors_beside, told_name
 from alertlang.checks.shared_condition import in_shared_condition
 from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reaction, Truth, finding
+from alertlang.findings.finding import Finding, Reaction, WitnessTruth, finding
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, disjunction
 from alertlang.meaning.instant import Instant
@@ -196,7 +196,7 @@ def _can_be_lost(context: Context, watched: list[_Watched]) -> bool:
     ways = (_News.NONE, _News.ROUGHLY) if any(one.asks_news for one in watched) else (_News.ROUGHLY,)
     for how in ways:
         asked = disjunction(_ways_to_lose(context, watched, how))
-        if asked is FALSE or context.possible(asked) is Answer.NO:
+        if asked is FALSE or context.is_satisfiable(asked) is Answer.NO:
             return False
     return True
 
@@ -257,7 +257,7 @@ def _asked(context: Context, lost: _Lost) -> Finding | None:
     roughly = _taken(context, lost, _News.ROUGHLY)
     broken = context.encoder.violated(one, index)
     # Cheap first: which alerts are news is worked out where it can make a difference.
-    if roughly is FALSE or context.possible(both(roughly, broken)) is Answer.NO:
+    if roughly is FALSE or context.is_satisfiable(both(roughly, broken)) is Answer.NO:
         return None
     taken = _taken(context, lost, _News.EXACTLY)
     mode = mode_at(context.ruleset, seconds, lost.failing)
@@ -295,7 +295,7 @@ def _idle(context: Context, lost: _Lost, instant: Instant, failing: frozenset[st
     return (lambda rule: news.is_bad(instant, rule)) if failing else (lambda rule: not news.is_good(instant, rule))
 
 
-def _finding(context: Context, lost: _Lost, case: Case) -> Finding:
+def _finding(context: Context, lost: _Lost, case: FaultCase) -> Finding:
     one, guards, index, sensor = lost.watched.one, lost.watched.guards, lost.index, lost.sensor
     instant = context.instant(case.model)
     blind = instant.in_mode(mode_at(context.ruleset, None, lost.failing))
@@ -337,7 +337,7 @@ def _finding(context: Context, lost: _Lost, case: Case) -> Finding:
         statements=statements,
         limit=one.label,
         witness=case.witness,
-        region={**case.region, failed_flag(sensor): Truth(True)},
+        region={**case.region, failed_flag(sensor): WitnessTruth(True)},
         reaction=reaction,
         suggestion=in_shared_condition(context, gone[0], sensor) or held_without(context, gone[0], sensor, index),
         advice=advice,

@@ -83,7 +83,7 @@ def check(context: Context) -> Iterator[Finding]:
             )
 
 
-def _single_wires(ruleset: m.RuleSet) -> list[m.Input]:
+def _single_wires(ruleset: m.RuleSet) -> list[m.PanelInput]:
     return [
         one for one in ruleset.inputs if one.position is not None and len(ruleset.switches[one.switch].positions) > 2
     ]

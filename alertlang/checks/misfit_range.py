@@ -118,7 +118,7 @@ def _judged(context: Context, one: m.Range, other: m.Range, said: tuple[str, Int
     encoder = context.encoder
     if context.in_context(one) is Answer.NO:
         return  # vacuous says so
-    apart = context.possible(both(encoder.given(one), negate(encoder.given(other))))
+    apart = context.is_satisfiable(both(encoder.given(one), negate(encoder.given(other))))
     if apart is Answer.UNDECIDED:
         yield undecided(NAME, one.span, one.quantity, (other.label,), one.label)
         return
@@ -144,7 +144,7 @@ def _never_broken(context: Context, one: m.Range) -> Iterator[Finding]:
     if violation(context, one).is_empty or context.in_context(one) is not Answer.YES:
         return  # short-sensor and vacuous say so
     elements = context.elements(one.quantity, one.index)
-    answer = context.possible(disjunction(context.encoder.violated(one, index) for index, _ in elements))
+    answer = context.is_satisfiable(disjunction(context.encoder.violated(one, index) for index, _ in elements))
     if answer is Answer.YES:
         return
     if answer is Answer.UNDECIDED:

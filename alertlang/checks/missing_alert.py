@@ -62,7 +62,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.limits import broken_words, culprits, limits, named
 from alertlang.checks.news import alerts_for, is_silent, of_limit, silent
 from alertlang.checks.seek import Goal, breaks_words, found_at, said_by, seek
@@ -103,7 +103,7 @@ def _without_alert(context: Context, one: m.Range, needs: m.Level) -> Iterator[F
 
         return both(context.encoder.violated(one, index), silent(context, one, index)), confirm
 
-    def tell(case: Case, index: int | None, reading: str) -> Finding:
+    def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
         where, rest = breaks_words(context, one, case, reading)
         old = of_limit(context, one, index).old_ones(context.instant(case.model), loud)
         level = f"{needs.word}{'' if needs is m.Level.WARNING else ' or worse'}"
@@ -122,7 +122,7 @@ def _without_alert(context: Context, one: m.Range, needs: m.Level) -> Iterator[F
 
 
 def _way_out(
-    context: Context, one: m.Range, case: Case, reading: str, needs: m.Level, failing: frozenset[str]
+    context: Context, one: m.Range, case: FaultCase, reading: str, needs: m.Level, failing: frozenset[str]
 ) -> Suggestion | None:
     subject, part = context.subject(reading), case.reach(reading)
     is_array = context.is_array(subject)
@@ -135,7 +135,7 @@ def _way_out(
     if one.except_for:
         # By the limit's own clock: its context, all that breaks it, and its time.
         when, condition = own_words(context, one), f"{reads} {broken_words(context, one)}"
-        if isinstance(one.node.when, t.Or) and not when.startswith("("):
+        if isinstance(one.node.when, t.OrNode) and not when.startswith("("):
             when = f"({when})"
         ending = f"for more than {m.in_seconds(one.except_for)} {ending}"
     else:

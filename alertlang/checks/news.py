@@ -25,10 +25,10 @@ from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, conjunction, disjunction, negate
 from alertlang.meaning.instant import Instant
-from alertlang.meaning.news import Subject
+from alertlang.meaning.news import NewsSubject
 from alertlang.model import ruleset as m
 from alertlang.model.changed_readings import behind
-from alertlang.model.snapshot import PLAIN, Mode
+from alertlang.model.snapshot import PLAIN, FaultModel
 from alertlang.text.lists import listed
 from alertlang.units.number import say_value
 
@@ -45,7 +45,9 @@ def alerts_of(ruleset: m.RuleSet, quantity: str, level: m.Level) -> tuple[m.Rule
     return tuple(r for r in ruleset.rules_for(quantity) if r.alert is not None and r.alert.level >= level)
 
 
-def silent(context: Context, one: m.Range, index: int | None, mode: Mode = PLAIN, level: m.Level | None = None) -> Term:
+def silent(
+    context: Context, one: m.Range, index: int | None, mode: FaultModel = PLAIN, level: m.Level | None = None
+) -> Term:
     """No alert that counts for a broken limit is up for an element, as it is told in a mode, whatever the time.
 
     To be asked together with the limit being broken, and never to be negated.
@@ -58,7 +60,7 @@ def is_silent(
     instant: Instant,
     one: m.Range,
     index: int | None,
-    mode: Mode = PLAIN,
+    mode: FaultModel = PLAIN,
     level: m.Level | None = None,
 ) -> bool:
     """The same in a state that a question with `silent` gave."""
@@ -66,7 +68,7 @@ def is_silent(
     return news.is_silent(instant, alerts_for(context.ruleset, one, level))
 
 
-def of_limit(context: Context, one: m.Range, index: int | None, mode: Mode = PLAIN) -> News:
+def of_limit(context: Context, one: m.Range, index: int | None, mode: FaultModel = PLAIN) -> News:
     """What is news where a limit is broken for an element."""
 
     def end(region: m.Region) -> _End:
@@ -112,7 +114,7 @@ def _kept(
     quantity: str,
     index: int | None,
     own: m.Range | None,
-    mode: Mode,
+    mode: FaultModel,
     ends: Callable[[], list[_End]],
 ) -> News:
     """What is asked about the same subject more than once is worked out once."""
@@ -137,7 +139,7 @@ class News:
         quantity: str,
         index: int | None,
         own: m.Range | None,
-        mode: Mode,
+        mode: FaultModel,
         ends: tuple[_End, ...],
     ) -> None:
         self.context = context
@@ -145,7 +147,7 @@ class News:
         self.own = own
         self.ends = ends
         self.encoder = context.encoder.in_mode(mode)
-        self.told = Subject(quantity, index, own, tuple(end.told for end in ends))
+        self.told = NewsSubject(quantity, index, own, tuple(end.told for end in ends))
         # Something is wrong, at one end or the other.
         self.wrong = disjunction(end.term(self.encoder) for end in ends)
         ruleset = context.ruleset
@@ -166,7 +168,7 @@ class News:
         # Cheap first: most often something that nobody could take for old is always up.
         if any(may_be_old(rule) for rule in rules):
             for roughly in (self.red_silent, self.roughly_silent):
-                if self.context.possible(both(self.wrong, roughly(rules))) is Answer.NO:
+                if self.context.is_satisfiable(both(self.wrong, roughly(rules))) is Answer.NO:
                     return FALSE
         return conjunction(disjunction((self._down(rule), self.bad(rule))) for rule in rules)
 
@@ -295,7 +297,7 @@ class News:
             fine = self._nothing_wrong(self.encoder, sure=False)
             ups = {rule.label: both(fine, self.encoder.applies(rule, self.index, linger=False)) for rule in new}
             for label, term in ups.items():
-                self._may_be_old[label] = self.context.possible(term) is not Answer.NO
+                self._may_be_old[label] = self.context.is_satisfiable(term) is not Answer.NO
         return [rule for rule in asked if self._may_be_old[rule.label]]
 
     def _up_already(self, rule: m.Rule, encoder: Encoder) -> Term:
@@ -334,11 +336,11 @@ class News:
             comes_up, possible = comes(state, rule, self.index), self._possible(state)
             if kind == "b":
                 wrong = both(possible, self.ends[place].term(state), negate(comes_up))
-                self._early[key] = self.context.possible(wrong) is Answer.NO
+                self._early[key] = self.context.is_satisfiable(wrong) is Answer.NO
             else:
                 normal = both(possible, self._normal(state))
-                exists = self.context.possible(normal) is Answer.YES
-                self._early[key] = exists and self.context.possible(both(normal, comes_up)) is Answer.NO
+                exists = self.context.is_satisfiable(normal) is Answer.YES
+                self._early[key] = exists and self.context.is_satisfiable(both(normal, comes_up)) is Answer.NO
         return self._early[key]
 
     def _not_at_every_value(self, rule: m.Rule, place: int) -> Term:

@@ -58,7 +58,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.limits import named
 from alertlang.checks.seek import stretch_words
 from alertlang.checks.standards import speeds
@@ -70,7 +70,7 @@ from alertlang.findings.codes import Severity
 from alertlang.findings.finding import Finding, Suggestion, finding
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import At, Term, both, disjunction, negate
+from alertlang.logic.terms import AtValue, Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
 from alertlang.meaning.sight import Seen
 from alertlang.model import ruleset as m
@@ -102,7 +102,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     for one in ranges:
         if one.kind is not m.RangeKind.NORMAL:
             continue
-        white = is_flap_range(context.ruleset, context.encoder, context.possible, one)
+        white = is_flap_range(context.ruleset, context.encoder, context.is_satisfiable, one)
         wanted = (_GREEN, m.Colour.WHITE) if white else (_GREEN, *_unmarked(context.ruleset, name))
         for index, reading in context.elements(name, one.index):
             others = tuple(o for o in ranges if o.kind is not m.RangeKind.NORMAL and o.index in {None, index})
@@ -149,7 +149,7 @@ def is_flap_range(ruleset: m.RuleSet, encoder: Encoder, possible: Callable[[Term
     if any(told.one is one and told.speed is speeds.LANDING_STALL for told in speeds.told(ruleset, one.quantity)):
         return True
     return any(
-        position in _IN and possible(both(encoder.formula(one.when), At(name, position))) is Answer.NO
+        position in _IN and possible(both(encoder.formula(one.when), AtValue(name, position))) is Answer.NO
         for name, switch in ruleset.switches.items()
         if "flap" in name
         for position in switch.positions
@@ -185,7 +185,7 @@ def _shows_wanted(instant: Instant, name: str, index: int | None, wanted: tuple[
     )
 
 
-def _finding(context: Context, one: m.Range, reading: str, case: Case, index: int | None) -> Finding:
+def _finding(context: Context, one: m.Range, reading: str, case: FaultCase, index: int | None) -> Finding:
     name = one.quantity
     instant = context.instant(case.model)
     able = _showing(instant, name, index)
@@ -220,7 +220,7 @@ def _finding(context: Context, one: m.Range, reading: str, case: Case, index: in
     return replace(found, severity=Severity.ERROR) if rule else found
 
 
-def _green_band(context: Context, reading: str, case: Case, index: int | None) -> Suggestion | None:
+def _green_band(context: Context, reading: str, case: FaultCase, index: int | None) -> Suggestion | None:
     """A green band for the region, where nothing else can show in it: beside another colour it would be a conflict."""
     bands = context.ruleset.bands_by_quantity[m.ReadingId(reading).quantity]
     shown = disjunction(
@@ -228,7 +228,7 @@ def _green_band(context: Context, reading: str, case: Case, index: int | None) -
         for band in bands
         if band.colour is not _GREEN
     )
-    if context.possible(both(context.explorer.term(case.box), shown)) is not Answer.NO:
+    if context.is_satisfiable(both(context.explorer.term(case.box), shown)) is not Answer.NO:
         return None
     when = context.words.condition_text(case.region, reading)
     text = f"{context.subject(reading)} {context.words.region_text(reading, case.reach(reading))} is green"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from alertlang.checks.context import Context, DisagreementError
 from alertlang.logic.solver import Answer, Model
-from alertlang.logic.terms import TRUE, At, Flag, Term, both, conjunction, disjunction, in_interval, negate
+from alertlang.logic.terms import TRUE, AtValue, Flag, Term, both, conjunction, disjunction, in_interval, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.expression import inputs
@@ -29,7 +29,7 @@ def is_known(ruleset: m.RuleSet, name: str) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class _Reading:
+class _CalmReading:
     """What is asked of one reading: to be in none of the `never` regions, and in one of the `usual` ones that count,
     if any does. Each by the value there is."""
 
@@ -108,11 +108,11 @@ class _First:
 
 
 # What is asked, and the same as a term.
-_Part = tuple[_Reading | _Known | _First, Term]
+_Part = tuple[_CalmReading | _Known | _First, Term]
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class CalmGoal:
     """A goal in a state in which nothing is wrong, as far as the names go that it is about."""
 
     term: Term
@@ -124,7 +124,7 @@ class Wanted:
         return all(one.holds(instant) for one, _ in self.parts)
 
 
-class Calm:
+class NormalOperation:
     """The states of one of the two kinds. `still`: ranges are only kept on their high side."""
 
     def __init__(self, context: Context, *, still: bool) -> None:
@@ -140,23 +140,23 @@ class Calm:
                 if term is not TRUE:
                     self._readings[m.variable(name, index)] = (one, term)
         self._switches: dict[str, _Part] = {
-            s.name: (_First(s.name, s.positions[0]), At(s.name, s.positions[0])) for s in ruleset.switches.values()
+            s.name: (_First(s.name, s.positions[0]), AtValue(s.name, s.positions[0])) for s in ruleset.switches.values()
         }
 
-    def wanted(self, goal: Term, reading: str | None, subjects: list[tuple[str, int | None]]) -> Wanted:
+    def wanted(self, goal: Term, reading: str | None, subjects: list[tuple[str, int | None]]) -> CalmGoal:
         """A goal with what is asked of the readings and switches that it is about, and of the reading that it is shown
         with. `subjects`: the quantities and elements of which it must be known what is normal, unless all stands
         still."""
         shown = frozenset() if reading is None else frozenset({reading})
-        names = self.context.decider.about(goal.reads | shown)[0]
+        names = self.context.decider.cone_of_influence(goal.reads | shown)[0]
         own = (self._readings, self._switches)
         parts = [found[name] for found in own for name in found if name in names]
         if not self.still:
             known = [_Known(name, index) for name, index in subjects]
             parts += [(one, one.term(self.context)) for one in known]
-        return Wanted(both(goal, *(term for _, term in parts)), names, tuple(parts))
+        return CalmGoal(both(goal, *(term for _, term in parts)), names, tuple(parts))
 
-    def whole(self, wanted: Wanted) -> Wanted | Answer:
+    def whole(self, wanted: CalmGoal) -> CalmGoal | Answer:
         """What is wanted, with what is asked of all that it shares a name with, however indirectly; the answer, where
         the rest cannot be calm or that was not decided."""
         about = self.context.decider.about
@@ -174,13 +174,13 @@ class Calm:
                     taken.append(part)
                     grew = True
         # What is left shares no name with the goal: it must only be possible by itself.
-        by_itself = self.context.possible(conjunction(term for _, term in left)) if left else Answer.YES
+        by_itself = self.context.is_satisfiable(conjunction(term for _, term in left)) if left else Answer.YES
         if by_itself is not Answer.YES:
             return by_itself
         more = (term for _, term in taken[len(wanted.parts) :])
-        return Wanted(both(wanted.term, *more), frozenset(names), tuple(taken))
+        return CalmGoal(both(wanted.term, *more), frozenset(names), tuple(taken))
 
-    def extends(self, whole: Wanted, found: Model) -> bool:
+    def extends(self, whole: CalmGoal, found: Model) -> bool:
         """Whether a state of some names is part of one in which all that is wanted is so."""
         goal = both(whole.term, exactly(found))
         model = self.context.decider.model(goal)
@@ -192,7 +192,7 @@ class Calm:
                 raise DisagreementError(f"not a calm state: {dict(model.readings)} {dict(model.positions)}")
         return model is not None
 
-    def _is_whole(self, whole: Wanted, model: Model) -> bool:
+    def _is_whole(self, whole: CalmGoal, model: Model) -> bool:
         instant = self.context.instant(model)
         return instant.is_possible() and whole.is_calm(instant)
 
@@ -202,13 +202,13 @@ def exactly(model: Model) -> Term:
     return conjunction(
         (
             *(in_interval(name, Interval.point(value)) for name, value in model.readings.items()),
-            *(At(name, position) for name, position in model.positions.items()),
+            *(AtValue(name, position) for name, position in model.positions.items()),
             *(Flag(name) if holds else negate(Flag(name)) for name, holds in model.flags.items()),
         )
     )
 
 
-def _asked_of(name: str, index: int | None, ranges: list[m.Range], still: bool) -> _Reading:
+def _asked_of(name: str, index: int | None, ranges: list[m.Range], still: bool) -> _CalmReading:
     never: list[_Clause] = []
     for one in ranges:
         if one.kind is m.RangeKind.NORMAL:
@@ -219,7 +219,7 @@ def _asked_of(name: str, index: int | None, ranges: list[m.Range], still: bool) 
             never.append((one.when, high))
     normal = [one for one in ranges if one.kind is m.RangeKind.NORMAL]
     usual = tuple((one.when, _up_to(one.region) if still else one.region) for one in normal)
-    return _Reading(name, index, tuple(never), usual)
+    return _CalmReading(name, index, tuple(never), usual)
 
 
 def _high_part(region: m.Region, ranges: list[m.Range]) -> m.Region | None:

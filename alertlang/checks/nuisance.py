@@ -57,10 +57,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Case, Cases, Context
+from alertlang.checks.context import Cases, Context, FaultCase
 from alertlang.checks.guards import quantities_of, readings_of
 from alertlang.checks.limits import named
-from alertlang.checks.normal_operation import Calm, Wanted, is_known
+from alertlang.checks.normal_operation import CalmGoal, NormalOperation, is_known
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
 from alertlang.findings.finding import Finding, Suggestion, finding
@@ -105,8 +105,8 @@ def check(context: Context) -> Iterator[Finding]:
     rules = [rule for rule in ruleset.rules if _is_judged(ruleset, rule)]
     if not rules:
         return
-    normal = Calm(context, still=False)
-    still = Calm(context, still=True) if _RUNNING in ruleset.conditions else None
+    normal = NormalOperation(context, still=False)
+    still = NormalOperation(context, still=True) if _RUNNING in ruleset.conditions else None
     for rule in rules:
         if still is None:
             yield from _judge(context, rule, normal, None)
@@ -116,7 +116,7 @@ def check(context: Context) -> Iterator[Finding]:
         yield from _judge(context, rule, normal, True)
 
 
-def _judge(context: Context, rule: m.Rule, calm: Calm, running: bool | None) -> Iterator[Finding]:
+def _judge(context: Context, rule: m.Rule, calm: NormalOperation, running: bool | None) -> Iterator[Finding]:
     """`running`: whether the engine must be running; none where nothing says what that is."""
     quantity = rule.quantity if isinstance(rule, m.Band) else None
     elements = context.elements(rule.quantity, rule.index) if isinstance(rule, m.Band) else iter([(None, None)])
@@ -125,22 +125,22 @@ def _judge(context: Context, rule: m.Rule, calm: Calm, running: bool | None) -> 
         subjects = readings_of(context.ruleset, rule, index)
         wanted = calm.wanted(both(raised, _engine(context, running)), reading, subjects)
         cases = _cases(context, rule, index, reading, wanted, running)
-        whole: Wanted | Answer = Answer.NO
+        whole: CalmGoal | Answer = Answer.NO
         if cases.found:
             # So far only what the alert is about is as it should be.
             whole = calm.whole(wanted)
-            if isinstance(whole, Wanted) and not calm.extends(whole, cases.found[0].model):
+            if isinstance(whole, CalmGoal) and not calm.extends(whole, cases.found[0].model):
                 cases = _cases(context, rule, index, reading, whole, running)
         if cases.undecided or whole is Answer.UNDECIDED:
             yield undecided(NAME, rule.span, quantity, (rule.label,))
             return
-        if cases.found and isinstance(whole, Wanted):
+        if cases.found and isinstance(whole, CalmGoal):
             yield _finding(context, rule, reading, cases.found[0], raised, running is False)
             return
 
 
 def _cases(
-    context: Context, rule: m.Rule, index: int | None, reading: str | None, wanted: Wanted, running: bool | None
+    context: Context, rule: m.Rule, index: int | None, reading: str | None, wanted: CalmGoal, running: bool | None
 ) -> Cases:
     def confirm(instant: Instant) -> bool:
         engine = running is None or instant.condition(_RUNNING) is running
@@ -157,7 +157,9 @@ def _engine(context: Context, running: bool | None) -> Term:
     return term if running else negate(term)
 
 
-def _finding(context: Context, rule: m.Rule, reading: str | None, case: Case, raised: Term, still: bool) -> Finding:
+def _finding(
+    context: Context, rule: m.Rule, reading: str | None, case: FaultCase, raised: Term, still: bool
+) -> Finding:
     assert rule.alert is not None
     # The rest of the region says what is normal, which is long and told below.
     read = context.encoder.definitions_for(raised.reads)[0]
@@ -206,7 +208,7 @@ def _asked_for(context: Context, rule: m.Rule) -> tuple[m.Range, ...]:
             for index, _ in context.elements(name, one.index):
                 wrong = encoder.matters(one, index)
                 raised = encoder.applies(rule, index, eventually=True)
-                if context.possible(both(stopped, wrong, raised)) is not Answer.NO:
+                if context.is_satisfiable(both(stopped, wrong, raised)) is not Answer.NO:
                     found.append(one)
                     break
     return tuple(found)

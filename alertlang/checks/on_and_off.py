@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from alertlang.checks.clocks import Interrupted, Watch, interrupted, reds_of
-from alertlang.checks.context import Case, Context
+from alertlang.checks.clocks import Interrupted, WatchedLimit, interrupted, reds_of
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.histories import shortest_silence
 from alertlang.checks.interrupted_clock import (
     anew_words,
@@ -20,7 +20,7 @@ from alertlang.checks.limits import limits, named, where_broken
 from alertlang.checks.news import alerts_for
 from alertlang.checks.reaction import delay_of
 from alertlang.checks.undecided import undecided
-from alertlang.findings.finding import Finding, Reaction, Truth, finding
+from alertlang.findings.finding import Finding, Reaction, WitnessTruth, finding
 from alertlang.logic.solver import Answer
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import failed_flag
@@ -41,10 +41,14 @@ def on_and_off(context: Context, name: str, said: set[tuple[str, str]]) -> Itera
             for index, reading in context.elements(one.quantity, one.index):
                 for sensor in _sensors(context, one, rules, index):
                     if (one.label, sensor) not in said:
-                        yield from _judged(context, Watch(one, index, rules, alert, sensor), reading, sensor, said)
+                        yield from _judged(
+                            context, WatchedLimit(one, index, rules, alert, sensor), reading, sensor, said
+                        )
 
 
-def _judged(context: Context, watch: Watch, reading: str, sensor: str, said: set[tuple[str, str]]) -> Iterator[Finding]:
+def _judged(
+    context: Context, watch: WatchedLimit, reading: str, sensor: str, said: set[tuple[str, str]]
+) -> Iterator[Finding]:
     why = interrupted(context, watch)
     # What changes of states do with every sensor working is for interrupted-clock to say.
     if why is Answer.NO or interrupted(context, replace(watch, sensor=None)) is not Answer.NO:
@@ -76,7 +80,7 @@ def _sensors(context: Context, one: m.Range, rules: tuple[m.Rule, ...], index: i
     return found
 
 
-def _finding(context: Context, why: Interrupted, case: Case, reading: str, sensor: str) -> Finding:
+def _finding(context: Context, why: Interrupted, case: FaultCase, reading: str, sensor: str) -> Finding:
     watch, one = why.watch, why.watch.one
     silence = shortest_silence(context, why, case.model)
     clocks = clocks_of(context, why)
@@ -104,7 +108,7 @@ def _finding(context: Context, why: Interrupted, case: Case, reading: str, senso
         statements=tuple(rule.label for rule in at_fault),
         limit=one.label,
         witness=case.witness,
-        region={failed_flag(sensor): Truth(True), **case.region},
+        region={failed_flag(sensor): WitnessTruth(True), **case.region},
         reaction=reaction,
         advice=(*lines, f"let one statement hold both while {context.subject(sensor)} works and while it has failed"),
     )

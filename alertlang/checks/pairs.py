@@ -13,7 +13,7 @@ from alertlang.model import ruleset as m
 from alertlang.units.interval import IntervalSet
 
 
-class Kind(Enum):
+class PairFault(Enum):
     """What is wrong with a pair."""
 
     CONFLICT = "conflict"
@@ -26,7 +26,7 @@ class Pair:
     """`calmer` and `worse` apply together (of equal rank: the earlier and the later). `overlap` is where, and `goal`
     says when. `reason` is same-rank, same-context, narrower or crossing."""
 
-    kind: Kind
+    kind: PairFault
     calmer: m.Band
     worse: m.Band
     index: int | None
@@ -78,32 +78,32 @@ def _judge(context: Context, earlier: m.Band, later: m.Band, overlap: IntervalSe
     if earlier.region.moves or later.region.moves:
         goal = both(goal, *(encoder.interior(name, index, band.region) for band in (earlier, later)))
 
-    def pair(kind: Kind, reason: str) -> Pair:
+    def pair(kind: PairFault, reason: str) -> Pair:
         return Pair(kind, calmer, worse, index, overlap, goal, reason)
 
     # Asked even without any context: an assumption may rule out the values they share.
-    together = context.possible(goal)
+    together = context.is_satisfiable(goal)
     if together is Answer.NO:
         return None
     if together is Answer.UNDECIDED:
-        return pair(Kind.UNDECIDED, "")
+        return pair(PairFault.UNDECIDED, "")
     if calmer.colour.rank == worse.colour.rank:
-        return pair(Kind.CONFLICT, "same-rank")
+        return pair(PairFault.CONFLICT, "same-rank")
     if worse.region.moves and not calmer.region.moves:
         # Where the worse one's end has moved away the calmer one shows: that is what a moving end is for.
         away = both(shared, encoder.applies(calmer, index, linger=False), negate(encoder.applies(worse, index)))
-        if context.possible(away) is Answer.YES:
+        if context.is_satisfiable(away) is Answer.YES:
             return None
     if of_calmer is TRUE and of_worse is TRUE:
-        return pair(Kind.CONFLICT, "same-context")
-    calmer_alone = context.possible(both(of_calmer, negate(of_worse)))
-    worse_alone = context.possible(both(of_worse, negate(of_calmer)))
+        return pair(PairFault.CONFLICT, "same-context")
+    calmer_alone = context.is_satisfiable(both(of_calmer, negate(of_worse)))
+    worse_alone = context.is_satisfiable(both(of_worse, negate(of_calmer)))
     if Answer.UNDECIDED in (calmer_alone, worse_alone):
-        return pair(Kind.UNDECIDED, "")
+        return pair(PairFault.UNDECIDED, "")
     if calmer_alone is Answer.NO:
-        return pair(Kind.CONFLICT, "same-context" if worse_alone is Answer.NO else "narrower")
+        return pair(PairFault.CONFLICT, "same-context" if worse_alone is Answer.NO else "narrower")
     if worse_alone is Answer.YES and calmer.colour.calm and not worse.colour.calm:
-        return pair(Kind.DISAGREEMENT, "crossing")
+        return pair(PairFault.DISAGREEMENT, "crossing")
     return None
 
 
@@ -144,6 +144,6 @@ def _is_red_arc(context: Context, calmer: m.Band, worse: m.Band, overlap: Interv
             continue
         # What is avoided only at times gives no reason for a red that shows at other times too.
         outside = both(context.encoder.context(worse), negate(context.encoder.given(one)))
-        if one.when is None or context.possible(outside) is Answer.NO:
+        if one.when is None or context.is_satisfiable(outside) is Answer.NO:
             declared = declared.union(one.region.values)
     return overlap.is_subset(declared)

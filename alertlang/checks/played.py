@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from alertlang.checks.clocks import Watch
+from alertlang.checks.clocks import WatchedLimit
 from alertlang.meaning.stepper import Sample, Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.model.expression import inputs as read_by
@@ -32,14 +32,14 @@ class Inputs:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class HeldState:
     """A state that is held for so many seconds."""
 
     inputs: Inputs
     seconds: Fraction
 
 
-History = Sequence[Stretch]
+History = Sequence[HeldState]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ class Unguarded:
 class Player:
     """Plays histories for one limit. `spacing`: seconds between two samples, far less than every time that matters."""
 
-    def __init__(self, ruleset: m.RuleSet, watch: Watch, durations: Sequence[Fraction]) -> None:
+    def __init__(self, ruleset: m.RuleSet, watch: WatchedLimit, durations: Sequence[Fraction]) -> None:
         """`durations`: every time that has to do with the limit and what guards it, in rising order."""
         self.watch = watch
         self.durations = durations
@@ -130,7 +130,7 @@ class Player:
         return sorted({*times, ends})
 
 
-def concerned(ruleset: m.RuleSet, watch: Watch) -> m.RuleSet:
+def concerned(ruleset: m.RuleSet, watch: WatchedLimit) -> m.RuleSet:
     """The limit, what guards it, and what these read. Statements know nothing of each other, so the stepper says of
     these what it says of them in the whole rule set."""
     bands = tuple(rule for rule in watch.rules if isinstance(rule, m.Band))
@@ -161,7 +161,7 @@ def concerned(ruleset: m.RuleSet, watch: Watch) -> m.RuleSet:
     )
 
 
-def until(history: History, ends: Fraction) -> tuple[Stretch, ...]:
+def until(history: History, ends: Fraction) -> tuple[HeldState, ...]:
     """A history up to a time."""
     begins = _changes(history)
     return tuple(
@@ -192,7 +192,7 @@ class _Run:
     """A history sample by sample: what there is, and what the statements are told, which differs where a sensor has
     failed."""
 
-    def __init__(self, ruleset: m.RuleSet, watch: Watch) -> None:
+    def __init__(self, ruleset: m.RuleSet, watch: WatchedLimit) -> None:
         self.watch = watch
         self._told = Stepper(ruleset)
         self._there = self._told if watch.sensor is None else Stepper(ruleset)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from alertlang.checks.clocks import Watch
+from alertlang.checks.clocks import WatchedLimit
 from alertlang.checks.context import Context
 from alertlang.checks.histories import durations_of, inputs_of, state_near
-from alertlang.checks.played import Inputs, Player, Stretch
+from alertlang.checks.played import HeldState, Inputs, Player
 from alertlang.logic.solver import Answer, Model
 from alertlang.logic.terms import TRUE, Term, both, negate
 from alertlang.model import ruleset as m
@@ -16,7 +16,7 @@ from alertlang.model import ruleset as m
 _MOST_ORDERS = 4
 
 
-def takes_as_long(context: Context, watch: Watch, model: Model, seconds: Fraction) -> bool:
+def takes_as_long(context: Context, watch: WatchedLimit, model: Model, seconds: Fraction) -> bool:
     """Whether there is a history in which a state comes that breaks the limit, stays, and is shown no sooner than so
     many seconds later, give or take a sample."""
     formulas = (watch.one.when, *(f for rule in watch.rules for f in (rule.when, rule.unless)))
@@ -27,7 +27,7 @@ def takes_as_long(context: Context, watch: Watch, model: Model, seconds: Fractio
     player = Player(context.ruleset, watch, durations_of(context.ruleset, watch))
     state = inputs_of(context, model)
     settled = sum(player.durations, Fraction(1))
-    stays = Stretch(state, seconds + settled)
+    stays = HeldState(state, seconds + settled)
     nearly = seconds - 3 * player.spacing
     for before in _before(context, watch, model, state, delayed):
         took = player.takes((*before, stays))
@@ -37,8 +37,8 @@ def takes_as_long(context: Context, watch: Watch, model: Model, seconds: Fractio
 
 
 def _before(
-    context: Context, watch: Watch, model: Model, state: Inputs, delayed: list[str]
-) -> Iterator[tuple[Stretch, ...]]:
+    context: Context, watch: WatchedLimit, model: Model, state: Inputs, delayed: list[str]
+) -> Iterator[tuple[HeldState, ...]]:
     """Nothing; then states that last, in which as many delayed conditions as may be are not as they will be, each first
     in turn; those in which the limit is kept first."""
     yield ()
@@ -53,7 +53,7 @@ def _before(
             for name in (first, *(other for other in delayed if other != first)):
                 is_now = encoder.condition(name)
                 other_way = both(goal, negate(is_now) if instant.condition(name) else is_now)
-                goal = other_way if context.possible(other_way) is Answer.YES else goal
+                goal = other_way if context.is_satisfiable(other_way) is Answer.YES else goal
             before = state_near(context, goal, reading, state)
             if before is not None:
-                yield (Stretch(before, lasts),)
+                yield (HeldState(before, lasts),)

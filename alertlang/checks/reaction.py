@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import PLAIN, Mode
+from alertlang.model.snapshot import PLAIN, FaultModel
 
 _ZERO = Fraction(0)
 
@@ -101,7 +101,7 @@ def unsettled_after(ruleset: m.RuleSet, seconds: Fraction) -> frozenset[tuple[st
     )
 
 
-def mode_after(ruleset: m.RuleSet, seconds: Fraction, whose: tuple[str, ...] = ()) -> Mode:
+def mode_after(ruleset: m.RuleSet, seconds: Fraction, whose: tuple[str, ...] = ()) -> FaultModel:
     """What may not have settled so long after everything else has stopped changing.
 
     `whose`: the statement, and then the conditions, for whose sake it is asked: each has open truths of its own, for
@@ -109,7 +109,7 @@ def mode_after(ruleset: m.RuleSet, seconds: Fraction, whose: tuple[str, ...] = (
     """
     names = ruleset.conditions_read(*ruleset.conditions[whose[-1]].parts) if len(whose) > 1 else ruleset.conditions
     unsettled: set[tuple[str, bool]] = set()
-    earlier: list[tuple[str, bool, Mode]] = []
+    earlier: list[tuple[str, bool, FaultModel]] = []
     for name in sorted(names):
         for value in (True, False):
             own = own_delay(ruleset, name, not value)
@@ -121,7 +121,7 @@ def mode_after(ruleset: m.RuleSet, seconds: Fraction, whose: tuple[str, ...] = (
         return PLAIN
     of = " ".join(part for part in whose if part)
     suffix = f" after {m.in_seconds(seconds)}{f' ({of})' if of else ''}"
-    return Mode(frozenset(unsettled), suffix=suffix, earlier=tuple(earlier))
+    return FaultModel(frozenset(unsettled), suffix=suffix, earlier=tuple(earlier))
 
 
 def paths(ruleset: m.RuleSet, *formulas: m.Formula | None) -> dict[Fraction, Delay]:

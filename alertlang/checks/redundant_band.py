@@ -101,10 +101,10 @@ def _changes(context: Context, rule: m.Rule, others: list[m.Rule]) -> Answer:
             worse = encoder.shows_at_least(rule.quantity, index, rule.colour.rank + 1, linger=False)
             shows = both(encoder.applies(rule, index, linger=False), negate(worse))
             twins = disjunction(encoder.applies(other, index, linger=False) for other in same_colour)
-            answers.append(context.possible(both(shows, negate(twins))))
+            answers.append(context.is_satisfiable(both(shows, negate(twins))))
             if answers[-1] is Answer.YES:
                 return Answer.YES
-            shown = shown or context.possible(shows) is not Answer.NO
+            shown = shown or context.is_satisfiable(shows) is not Answer.NO
         if not shown:
             # It can never show: that is said elsewhere.
             return Answer.YES
@@ -115,8 +115,8 @@ def _changes(context: Context, rule: m.Rule, others: list[m.Rule]) -> Answer:
         for index in indexes:
             raised = encoder.applies(rule, index, linger=False)
             twins = disjunction(encoder.applies(other, index, linger=False) for other in same_alert)
-            answers.append(context.possible(both(raised, negate(twins))))
-            if isinstance(rule, m.Alert) and context.possible(raised) is Answer.NO:
+            answers.append(context.is_satisfiable(both(raised, negate(twins))))
+            if isinstance(rule, m.Alert) and context.is_satisfiable(raised) is Answer.NO:
                 return Answer.YES
     if Answer.YES in answers:
         return Answer.YES

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from alertlang.checks import question_text
 from alertlang.checks.claims import judge, unproved
 from alertlang.checks.context import Context
 from alertlang.checks.own_file import in_own_file

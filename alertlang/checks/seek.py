@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from alertlang.checks.context import Case, Cases, Context
+from alertlang.checks.context import Cases, Context, FaultCase
 from alertlang.checks.limits import where_broken
 from alertlang.checks.undecided import undecided
 from alertlang.findings.finding import Finding, Suggestion, finding
@@ -21,8 +21,8 @@ def seek(
     one: m.Range,
     goal: Callable[[int | None], Goal],
     formulas: tuple[m.Formula | None, ...],
-    tell: Callable[[Case, int | None, str], Finding],
-    chosen: Callable[[Cases, str], Sequence[Case]] = lambda cases, _: cases.found,
+    tell: Callable[[FaultCase, int | None, str], Finding],
+    chosen: Callable[[Cases, str], Sequence[FaultCase]] = lambda cases, _: cases.found,
 ) -> Iterator[Finding]:
     """A finding for each case that is chosen of an element's states that reach a goal; and where some were undecided,
     that. `goal`: what is asked of the solver about an element, and the same for the reference evaluator. `formulas`: by
@@ -45,7 +45,7 @@ def found_at(
     check: str,
     message: str,
     one: m.Range,
-    case: Case,
+    case: FaultCase,
     at_fault: Sequence[m.Rule],
     suggestion: Suggestion | None = None,
     advice: tuple[str, ...] = (),
@@ -65,12 +65,12 @@ def found_at(
     )
 
 
-def stretch_words(context: Context, case: Case, reading: str) -> tuple[str, str]:
+def stretch_words(context: Context, case: FaultCase, reading: str) -> tuple[str, str]:
     """Where a case's reading lies, and the rest of its region, in words."""
     return context.words.stretch(reading, case.reach(reading)), context.words.whenever(case.region, reading)
 
 
-def breaks_words(context: Context, one: m.Range, case: Case, reading: str) -> tuple[str, str]:
+def breaks_words(context: Context, one: m.Range, case: FaultCase, reading: str) -> tuple[str, str]:
     """The reading with where it breaks a limit, and the rest of its region, in words."""
     where, rest = where_broken(context, one, case, reading)
     return f"{context.subject(reading)} {where}", rest

@@ -44,7 +44,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.suggest import spliced
 from alertlang.checks.undecided import undecided
 from alertlang.findings.finding import Finding, Suggestion, finding
@@ -97,7 +97,9 @@ def _spoken_of(context: Context, encoder: Encoder, one: m.Formula, other: m.Form
     return None
 
 
-def _finding(context: Context, condition: m.Condition, clear: m.Formula, primary: str | None, case: Case) -> Finding:
+def _finding(
+    context: Context, condition: m.Condition, clear: m.Formula, primary: str | None, case: FaultCase
+) -> Finding:
     where = ""
     if primary is not None:
         where = f", {primary} {context.words.stretch(primary, case.reach(primary))}"

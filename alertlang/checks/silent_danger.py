@@ -50,7 +50,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.limits import limits, named, violation
 from alertlang.checks.news import alerts_of, of_band
 from alertlang.checks.suggest import is_high, spliced
@@ -96,7 +96,7 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
         )
         broken = disjunction(encoder.violated(one, index) for one in own)
         # Where it is as silent with a limit broken, missing-alert says so, and what mends that mends this.
-        if context.possible(both(silent, broken)) is Answer.YES:
+        if context.is_satisfiable(both(silent, broken)) is Answer.YES:
             return
         if own:
             goals.append((index, reading, own, both(silent, negate(broken))))
@@ -127,7 +127,7 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
 
 
 def _finding(
-    context: Context, band: m.Band, needing: tuple[m.Range, ...], reading: str, case: Case, old: list[str]
+    context: Context, band: m.Band, needing: tuple[m.Range, ...], reading: str, case: FaultCase, old: list[str]
 ) -> Finding:
     part = case.reach(reading)
     where = context.words.stretch(reading, part)

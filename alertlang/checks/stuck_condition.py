@@ -107,13 +107,13 @@ def _encoder(context: Context, *formulas: m.Formula | None) -> Encoder:
 
 def _is_constant(context: Context, term: Term) -> bool:
     """What is always the same is told elsewhere: by constant-condition, or by what hangs on it."""
-    return term is TRUE or Answer.NO in (context.possible(term), context.possible(negate(term)))
+    return term is TRUE or Answer.NO in (context.is_satisfiable(term), context.is_satisfiable(negate(term)))
 
 
 def _until(context: Context, condition: m.Condition, clear: m.Formula) -> Iterator[Finding]:
     encoder = _encoder(context, *condition.parts)
     sets, clears = encoder.formula(condition.formula), encoder.formula(clear)
-    can_set = context.possible(sets)
+    can_set = context.is_satisfiable(sets)
     if can_set is Answer.NO:
         yield _finding(
             context,
@@ -123,12 +123,12 @@ def _until(context: Context, condition: m.Condition, clear: m.Formula) -> Iterat
             sets,
         )
         return
-    can_clear = context.possible(both(clears, negate(sets)))
+    can_clear = context.is_satisfiable(both(clears, negate(sets)))
     if Answer.UNDECIDED in (can_set, can_clear):
         yield undecided(NAME, condition.span, None, (condition.name,))
         return
     if can_clear is Answer.NO:
-        only_set = context.possible(clears) is Answer.YES
+        only_set = context.is_satisfiable(clears) is Answer.YES
         why = "what clears it holds only where it is set as well" if only_set else "no state clears it"
         message = f"once {condition.name} is true it stays true for ever: {why}"
         yield _finding(context, message, clear.span, condition.name, both(clears, negate(sets)))
@@ -145,7 +145,7 @@ def _timed(context: Context, formula: m.Formula, where: str, label: str) -> Iter
         if any(inner in stuck for inner in m.parts_of(part.part)):
             continue
         term = encoder.formula(part.part)
-        answer = context.possible(term)
+        answer = context.is_satisfiable(term)
         if answer is Answer.UNDECIDED:
             yield undecided(NAME, part.span, None, (label,))
         elif answer is Answer.NO:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.limits import broken_words
 from alertlang.findings.finding import Edit, Suggestion
 from alertlang.logic.solver import Answer
@@ -19,7 +19,7 @@ _FRACTION = re.compile(r"[0-9]/[0-9]")
 _TEXT = re.compile(r'"[^"\n]*"')
 
 
-def colour_for(context: Context, reading: str, case: Case) -> tuple[str, str]:
+def colour_for(context: Context, reading: str, case: FaultCase) -> tuple[str, str]:
     """A colour for a blank stretch, and why. Where it must choose it fails towards the warning."""
     name, index = m.ReadingId(reading).parts
     encoder = context.encoder
@@ -28,24 +28,24 @@ def colour_for(context: Context, reading: str, case: Case) -> tuple[str, str]:
     for one in ranges:
         if not one.forbids or one.except_for:
             continue
-        if context.possible(both(box, encoder.violated(one, index))) is not Answer.NO:
+        if context.is_satisfiable(both(box, encoder.violated(one, index))) is not Answer.NO:
             return (
                 "red",
                 f"red, because {one.label} is not kept somewhere in there; narrow it if that is too much",
             )
     for one in ranges:
-        if one.except_for and context.possible(both(box, encoder.violated(one, index))) is not Answer.NO:
+        if one.except_for and context.is_satisfiable(both(box, encoder.violated(one, index))) is not Answer.NO:
             return "yellow", f"yellow, because {one.label} allows it for {m.in_seconds(one.except_for)}, red after that"
     for one in ranges:
         if (
             one.kind is m.RangeKind.PRECAUTION
-            and context.possible(both(box, encoder.inside(one, index))) is not Answer.NO
+            and context.is_satisfiable(both(box, encoder.inside(one, index))) is not Answer.NO
         ):
             return "yellow", f"yellow, because the precaution {one.label} reaches into it"
     for one in ranges:
         if (
             one.kind is m.RangeKind.NORMAL
-            and context.possible(both(box, negate(encoder.inside(one, index)))) is Answer.NO
+            and context.is_satisfiable(both(box, negate(encoder.inside(one, index)))) is Answer.NO
         ):
             return "green", f"green, because {one.label} calls all of it normal"
     return "yellow", "yellow, to be on the safe side: no limit, precaution or normal range says what it should be"
@@ -84,7 +84,7 @@ def moved_apart(context: Context, band: m.Band, taken: IntervalSet) -> Suggestio
     unless = "" if node.tail.unless is None else f" unless {_on_one_line(node.tail.unless.span.text)}"
     tail = "" if node.tail.after is None else f" after {_on_one_line(node.tail.after.span.text)}"
     tail += " latched" if band.latched else ""
-    if isinstance(node.when, t.Or):
+    if isinstance(node.when, t.OrNode):
         when = f"({when})"
     subject = _on_one_line(node.subject.span.text)
     region = f"{'any ' if array else ''}{subject} {_on_one_line(node.region.span.text)}"
@@ -111,7 +111,7 @@ def _closed(values: IntervalSet) -> IntervalSet:
     return IntervalSet.of(*parts)
 
 
-def reach_over(context: Context, reading: str, case: Case, gap: Interval) -> Suggestion | None:
+def reach_over(context: Context, reading: str, case: FaultCase, gap: Interval) -> Suggestion | None:
     """A copy of the worst band that ends where a gap begins or begins where it ends, reaching over the gap."""
     name, index = m.ReadingId(reading).parts
     bands = sorted(context.ruleset.bands_by_quantity[name], key=lambda b: -b.colour)
@@ -123,7 +123,7 @@ def reach_over(context: Context, reading: str, case: Case, gap: Interval) -> Sug
     for band in bands:
         if not {gap.low, gap.high} & set(band.region.numbers) or (band.index is not None and band.index != index):
             continue
-        if context.possible(both(inside, negate(context.encoder.context(band)))) is not Answer.NO:
+        if context.is_satisfiable(both(inside, negate(context.encoder.context(band)))) is not Answer.NO:
             continue
         if band.region.moves:
             continue
@@ -160,7 +160,7 @@ def _on_one_line(text: str) -> str:
     return " ".join(line for line in lines if line)
 
 
-def red_statement(context: Context, one: m.Range, case: Case, reading: str) -> Suggestion | None:
+def red_statement(context: Context, one: m.Range, case: FaultCase, reading: str) -> Suggestion | None:
     """The red band that a limit asks for, where a case found it missing."""
     part = case.reach(reading)
     name = m.ReadingId(reading).quantity
@@ -185,7 +185,7 @@ def red_statement(context: Context, one: m.Range, case: Case, reading: str) -> S
     return suggested(_when(when, f"{subject} {region} is red{told}"))
 
 
-def _timed(context: Context, one: m.Range, case: Case, reading: str, red: str) -> Suggestion | None:
+def _timed(context: Context, one: m.Range, case: FaultCase, reading: str, red: str) -> Suggestion | None:
     """The red of a limit that may be broken for a time, by the limit's own clock: its context, all that breaks it, and
     its time. Where the gauge may show nothing until then, yellow too."""
     assert one.except_for is not None
@@ -195,7 +195,7 @@ def _timed(context: Context, one: m.Range, case: Case, reading: str, red: str) -
     own = own_words(context, one)
     timed = suggested(_when(own, f"{broken} for more than {m.in_seconds(one.except_for)} {red}"))
     blank = negate(context.encoder.shows_any(name, index))
-    if timed is None or context.possible(both(context.explorer.term(case.box), blank)) is Answer.NO:
+    if timed is None or context.is_satisfiable(both(context.explorer.term(case.box), blank)) is Answer.NO:
         return timed
     rest = context.words.condition_text(case.region, reading, others(context, name, case.region))
     calm = suggested(_when(rest, f"{subject} {context.words.region_text(reading, case.reach(reading))} is yellow"))
@@ -228,7 +228,7 @@ def own_words(context: Context, one: m.Range) -> str:
     asked = {m.ReadingId(name).quantity for name in ruleset.failures_read(one.when)}
     read = others(context, one.quantity, ruleset.quantities_read(one.when))
     lost = [name for name in context.in_order(read, None) if not asked & ruleset.sensors_of(name)]
-    if isinstance(one.node.when, t.And) and lost:
+    if isinstance(one.node.when, t.AndNode) and lost:
         said = f"({said})"
     parts = [said, *(f"{'any ' if ruleset.quantities[name].size is not None else ''}{name} failed" for name in lost)]
     return f"({' or '.join(parts)})" if len(parts) > 1 else said

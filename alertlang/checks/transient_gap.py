@@ -49,7 +49,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.reaction import NONE, Delay, of_condition
 from alertlang.checks.undecided import undecided
 from alertlang.checks.unsettled import unsettled
@@ -61,7 +61,7 @@ from alertlang.meaning.instant import Instant
 from alertlang.meaning.sight import Seen, Sight
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
-from alertlang.model.snapshot import Mode
+from alertlang.model.snapshot import FaultModel
 
 NAME = "transient-gap"
 SEEN = Seen(Sight.is_blank)
@@ -99,7 +99,7 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
         names = _names_in(settling) if any(case.box.flags for case in settled.found) else {}
         stays = [replace(c.box, flags={names.get(n, n): h for n, h in c.box.flags.items()}) for c in settled.found]
         goal = both(goal, negate(disjunction(context.explorer.term(box) for box in stays)))
-        if context.possible(goal) is Answer.NO:
+        if context.is_satisfiable(goal) is Answer.NO:
             continue
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=2)
         for case in cases.found:
@@ -127,10 +127,10 @@ def _finding(
     context: Context,
     name: str,
     reading: str,
-    case: Case,
+    case: FaultCase,
     delayed: list[str],
     bands: tuple[m.Band, ...],
-    mode: Mode,
+    mode: FaultModel,
 ) -> Finding:
     where = context.words.stretch(reading, case.reach(reading)).replace("at every value", "at any value")
     instant = context.instant(case.model)

@@ -41,11 +41,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.limits import culprits, is_limited, limits, named
 from alertlang.checks.seek import Goal, breaks_words, found_at, said_by, seek
 from alertlang.checks.suggest import red_statement
-from alertlang.findings.finding import Finding, Truth
+from alertlang.findings.finding import Finding, WitnessTruth
 from alertlang.logic.terms import both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.meaning.sight import Seen
@@ -79,7 +79,7 @@ def _without_red(context: Context, one: m.Range) -> Iterator[Finding]:
         red = encoder.shows_at_least(name, index, _RED, eventually=True, linger=False)
         return both(encoder.violated(one, index), negate(red)), confirm
 
-    def tell(case: Case, index: int | None, reading: str) -> Finding:
+    def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
         where, rest = breaks_words(context, one, case, reading)
         at_fault = culprits(context, case, (band for band in bands if band.colour is m.Colour.RED), name, index)
         message = f"{where} breaks {named(one)} and is not red{rest}"
@@ -93,11 +93,11 @@ def _source(one: m.Range) -> str:
     return "; ".join(source.in_words for source in one.sources)
 
 
-def _clocks(one: m.Range, case: Case) -> tuple[str, ...]:
+def _clocks(one: m.Range, case: FaultCase) -> tuple[str, ...]:
     """What a red that counts its time in a condition needs, to be sure to come when the limit's time is over."""
     if not one.except_for:
         return ()
-    counted = [name for name, part in case.region.items() if part == Truth(False) and " for at least " in name]
+    counted = [name for name, part in case.region.items() if part == WitnessTruth(False) and " for at least " in name]
     time = m.in_seconds(one.except_for)
     return tuple(
         f"nothing says that `{name}` is true once {one.label} has been broken for {time}: the two clocks agree only if "

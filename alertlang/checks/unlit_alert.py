@@ -84,12 +84,12 @@ def _is(rule: m.Rule, level: m.Level) -> bool:
     return rule.alert is not None and rule.alert.level is level
 
 
-def _lamps(ruleset: m.RuleSet, rule: m.Rule) -> list[m.Lamp]:
+def _lamps(ruleset: m.RuleSet, rule: m.Rule) -> list[m.PanelLamp]:
     """The lamps that a statement's alert lights."""
     return [lamp for lamp in ruleset.lamps if rule.alert is not None and lamp.shows(rule.label, rule.alert.level)]
 
 
-def _mildest_shown(ruleset: m.RuleSet) -> tuple[m.Level, m.Lamp] | None:
+def _mildest_shown(ruleset: m.RuleSet) -> tuple[m.Level, m.PanelLamp] | None:
     """The mildest level of which a lamp shows something, and the first such lamp; also a level without alerts yet."""
     levels = {rule.label: rule.alert.level for rule in ruleset.rules if rule.alert is not None}
     shown = [(level, lamp) for lamp in ruleset.lamps for level in lamp.levels]
@@ -97,7 +97,7 @@ def _mildest_shown(ruleset: m.RuleSet) -> tuple[m.Level, m.Lamp] | None:
     return min(shown, key=lambda one: one[0], default=None)
 
 
-def _finding(rules: list[m.Rule], level: m.Level, mildest: m.Level, lamp: m.Lamp) -> Finding:
+def _finding(rules: list[m.Rule], level: m.Level, mildest: m.Level, lamp: m.PanelLamp) -> Finding:
     first = rules[0]
     said = [f'"{rule.alert.text}" ({rule.label})' for rule in rules if rule.alert is not None]
     article = "an" if mildest is m.Level.ADVISORY else "a"

@@ -41,7 +41,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.limits import culprits, named
 from alertlang.checks.seek import Goal, found_at, said_by, seek, stretch_words
 from alertlang.checks.suggest import suggested
@@ -88,7 +88,7 @@ def _calm(context: Context, one: m.Range) -> Iterator[Finding]:
 
         return both(encoder.inside(one, index), negate(encoder.shows_at_least(name, index, _YELLOW))), confirm
 
-    def tell(case: Case, index: int | None, reading: str) -> Finding:
+    def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
         where, rest = stretch_words(context, case, reading)
         when = context.words.condition_text(case.region, reading)
         subject = context.subject(reading)

@@ -98,7 +98,7 @@ def _band(context: Context, band: m.Band) -> Iterator[Finding]:
         yield undecided(NAME, band.span, band.quantity, (band.label,))
     elif answer is Answer.NO:
         each = [encoder.applies(band, index) for index, _ in context.elements(band.quantity, band.index)]
-        never = context.possible(disjunction(each)) is Answer.NO
+        never = context.is_satisfiable(disjunction(each)) is Answer.NO
         yield _impossible(context, band, encoder) if never else _masked(context, band, encoder)
 
 
@@ -107,7 +107,7 @@ def _shows(context: Context, band: m.Band, encoder: Encoder) -> Answer:
     for index, _ in context.elements(band.quantity, band.index):
         applies = encoder.applies(band, index)
         worse = encoder.shows_at_least(band.quantity, index, band.colour.rank + 1)
-        answer = context.possible(applies if worse is FALSE else both(applies, negate(worse)))
+        answer = context.is_satisfiable(applies if worse is FALSE else both(applies, negate(worse)))
         if answer is not Answer.NO:
             return answer
     return Answer.NO

@@ -7,7 +7,7 @@ from alertlang.checks.reaction import own_delay
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import Mode
+from alertlang.model.snapshot import FaultModel
 
 Open = frozenset[tuple[str, bool]]
 
@@ -19,9 +19,9 @@ def everything_open(ruleset: m.RuleSet) -> Open:
     )
 
 
-def unsettled(context: Context) -> Mode:
+def unsettled(context: Context) -> FaultModel:
     """States in which no delayed condition need have settled. What never becomes true is not still true either."""
-    return Mode(unsettled=_reached(context), suffix=" meanwhile")
+    return FaultModel(unsettled=_reached(context), suffix=" meanwhile")
 
 
 def at_some_time(
@@ -38,7 +38,7 @@ def at_some_time(
 def _encoder(context: Context, unsettled: Open, failing: frozenset[str]) -> Encoder:
     told = f" (told without {', '.join(sorted(failing))})" if failing else ""
     still = ", ".join(f"{name} {'true' if value else 'false'}" for name, value in sorted(unsettled))
-    return context.encoder.in_mode(Mode(unsettled, failing, f" while {still} may be{told}"))
+    return context.encoder.in_mode(FaultModel(unsettled, failing, f" while {still} may be{told}"))
 
 
 def _reached(context: Context) -> Open:
@@ -58,4 +58,4 @@ def _reached(context: Context) -> Open:
 def _is_reached(context: Context, name: str, unsettled: Open) -> bool:
     """Whether what a condition waits for can come about at all."""
     failing = context.ruleset.failures_read(*context.ruleset.conditions[name].parts)
-    return context.possible(_encoder(context, unsettled, failing).undelayed(name)) is not Answer.NO
+    return context.is_satisfiable(_encoder(context, unsettled, failing).undelayed(name)) is not Answer.NO

@@ -102,7 +102,7 @@ def _judge(
 ) -> Iterator[Finding]:
     if term is TRUE:
         return
-    answer = context.possible(term)
+    answer = context.is_satisfiable(term)
     if answer is Answer.YES:
         return
     if answer is Answer.UNDECIDED:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Container
 from fractions import Fraction
 
-from alertlang.findings.finding import Positions, Region, Truth
+from alertlang.findings.finding import Positions, Region, WitnessTruth
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import FAILED, MISSED, TOLD, UNSETTLED
 from alertlang.units.interval import Interval
@@ -59,7 +59,7 @@ def _or_failed(compared: list[str], name: str) -> str:
     return f"({text} or {name} failed)"
 
 
-class Words:
+class StatementWords:
     """Says things about one rule set."""
 
     def __init__(self, ruleset: m.RuleSet, quantity: Callable[[str], m.Quantity]) -> None:
@@ -98,7 +98,7 @@ class Words:
         for name, part in region.items():
             if name == primary:
                 continue
-            if isinstance(part, Truth):
+            if isinstance(part, WitnessTruth):
                 said.append(_truth_words(name, part.holds))
             elif isinstance(part, Positions):
                 said.append(f"{name} is {' or '.join(part.names)}")
@@ -136,7 +136,7 @@ class Words:
         for name, part in region.items():
             if name == primary:
                 continue
-            if isinstance(part, Truth):
+            if isinstance(part, WitnessTruth):
                 parts += self._truth(name, part)
             elif isinstance(part, Positions):
                 parts.append(self._positions_text(name, part.names))
@@ -145,7 +145,7 @@ class Words:
                 parts += [_or_failed(compared, name)] if compared and name in failing else compared
         return " and ".join(parts)
 
-    def _truth(self, name: str, part: Truth) -> list[str]:
+    def _truth(self, name: str, part: WitnessTruth) -> list[str]:
         """An open truth as a formula; nothing for one that no formula can name, which makes the formula too wide."""
         if TOLD in name:
             return []

@@ -9,9 +9,9 @@ from typing import NoReturn
 from alertlang.api.rules import Report, Verdict
 from alertlang.cli.common import not_saved, stop
 from alertlang.output.baseline import (
+    AgainstBaseline,
+    BaselineEntry,
     BaselineError,
-    Compared,
-    Entry,
     baseline_text,
     compare,
     entries_of,
@@ -20,7 +20,7 @@ from alertlang.output.baseline import (
 from alertlang.text.write_file import reason, refusal
 
 
-class Known:
+class KnownFindings:
     """The baseline of a call: the one that was given, or the one that is to be written, which is then not read."""
 
     def __init__(self, given: Path | None, writing: Path | None, *, force: bool) -> None:
@@ -33,7 +33,7 @@ class Known:
         if why is not None:
             _stop(path, f"it could not be written ({why})")
         listed = () if self._writing else _load(path)
-        self._entries: dict[tuple[str, str], Entry] = {(e.file, e.fingerprint): e for e in listed}
+        self._entries: dict[tuple[str, str], BaselineEntry] = {(e.file, e.fingerprint): e for e in listed}
 
     def compare(self, name: str, report: Report) -> tuple[frozenset[int], list[str]]:
         """The indexes of the findings in a report on a file that are known, and what else there is to say of it."""
@@ -54,7 +54,7 @@ class Known:
             _stop(self._path, f"it could not be written ({why})")
 
 
-def _load(path: Path) -> tuple[Entry, ...]:
+def _load(path: Path) -> tuple[BaselineEntry, ...]:
     """The entries of a baseline; a message and code 2 if there is none that can be used."""
     try:
         return read_baseline(path.read_text(encoding="utf-8"))
@@ -83,7 +83,7 @@ def file_key(name: str, baseline: Path) -> str:
         return name.replace(os.sep, "/")
 
 
-def _notes(compared: Compared, shown: str) -> list[str]:
+def _notes(compared: AgainstBaseline, shown: str) -> list[str]:
     """What there is to say of a report beside its findings, one line each."""
     said = []
     if compared.known:

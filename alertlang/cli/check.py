@@ -12,14 +12,14 @@ from alertlang.api.rules import WORK_LIMIT, Report
 from alertlang.api.rules import check as checked
 from alertlang.cli import common
 from alertlang.cli.config import NoConfig
-from alertlang.cli.reporter import Told, new_in
+from alertlang.cli.reporter import Reporter, new_in
 from alertlang.cli.witnesses import SaveWitnesses, save_witnesses
 from alertlang.output.style import write
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
     from alertlang.api.rules import Display, Fixed
-    from alertlang.cli.baseline import Known
+    from alertlang.cli.baseline import KnownFindings
 
 
 def command(
@@ -52,7 +52,7 @@ def command(
         raise typer.BadParameter("--fix and --diff look at no display", param_hint="--for")
     box = None if display is None else common.read_display(display)
     known = _baseline(baseline, write_baseline, force)
-    told = Told(output)
+    told = Reporter(output)
     counted: list[Report] = []
     for name in files:
         result = _fixed(name, path or [], date, limit, output, only_show=diff) if fix or diff else None
@@ -78,12 +78,12 @@ def _checked(name: str, search: list[Path], today: str | None, limit: int, box: 
     return checked(shown, text=text, shown=shown, search=search, today=today, work_limit=limit, display=box)
 
 
-def _baseline(given: Path | None, writing: Path | None, force: bool) -> Known | None:
+def _baseline(given: Path | None, writing: Path | None, force: bool) -> KnownFindings | None:
     if given is None and writing is None:
         return None
-    from alertlang.cli.baseline import Known
+    from alertlang.cli.baseline import KnownFindings
 
-    return Known(given, writing, force=force)
+    return KnownFindings(given, writing, force=force)
 
 
 def _fixed(

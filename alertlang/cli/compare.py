@@ -18,7 +18,7 @@ Before = Annotated[
 After = Annotated[str, typer.Argument(metavar="AFTER", help="The rule set that may have changed.")]
 
 
-class FailOn(StrEnum):
+class CompareFailOn(StrEnum):
     """What ends with code 1; what was not decided does under the first two."""
 
     LESS_STRICT = "less-strict"
@@ -26,7 +26,9 @@ class FailOn(StrEnum):
     NEVER = "never"
 
 
-Fail = Annotated[FailOn, typer.Option("--fail-on", help="End with code 1 if there is this, or something undecided.")]
+Fail = Annotated[
+    CompareFailOn, typer.Option("--fail-on", help="End with code 1 if there is this, or something undecided.")
+]
 Summary = Annotated[bool, typer.Option("--summary", help="Say it in one line, for a change log.")]
 
 
@@ -36,7 +38,7 @@ def command(
     path: SearchPath = None,
     output: Output = OutputFormat.TEXT,
     summary: Summary = False,
-    fail_on: Fail = FailOn.LESS_STRICT,
+    fail_on: Fail = CompareFailOn.LESS_STRICT,
     work_limit: WorkLimit = None,
     no_config: NoConfigOfPaths = False,
 ) -> None:
@@ -62,8 +64,8 @@ def command(
         stop(problem)
     say(found, output, lambda: summary_lines(found) if summary else comparison_lines(found, width()))
     fails = {
-        FailOn.LESS_STRICT: found.less_strict or found.undecided,
-        FailOn.ANY: not found.same,
-        FailOn.NEVER: False,
+        CompareFailOn.LESS_STRICT: found.less_strict or found.undecided,
+        CompareFailOn.ANY: not found.same,
+        CompareFailOn.NEVER: False,
     }
     raise typer.Exit(1 if fails[fail_on] else 0)

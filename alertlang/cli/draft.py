@@ -27,7 +27,7 @@ from alertlang.output.style import write
 from alertlang.output.text import caution_lines
 
 
-class Between(StrEnum):
+class Undeclared(StrEnum):
     YELLOW = "yellow"
     UNMARKED = "unmarked"
 
@@ -48,8 +48,8 @@ def command(
         bool, typer.Option(help="A lower limit of a running engine takes all the time it allows, for the start.")
     ] = True,
     between: Annotated[
-        Between, typer.Option("--between", help="Between a normal range and a limit, where nothing is said.")
-    ] = Between.YELLOW,
+        Undeclared, typer.Option("--between", help="Between a normal range and a limit, where nothing is said.")
+    ] = Undeclared.YELLOW,
     high_cautions: Annotated[
         bool, typer.Option("--high-cautions", help="A caution on entering yellow above normal.")
     ] = False,

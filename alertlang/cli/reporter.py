@@ -20,7 +20,7 @@ def new_in(report: Report, known: frozenset[int]) -> Report:
     return replace(report, findings=tuple(f for i, f in enumerate(report.findings) if i not in known))
 
 
-class Told:
+class Reporter:
     """Says reports in one of the formats, each as soon as that format allows."""
 
     def __init__(self, output: CheckFormat) -> None:

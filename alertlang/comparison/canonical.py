@@ -54,7 +54,7 @@ def expression_key(node: e.Expression) -> str:
             return f"curve({m.variable(node.quantity, node.index)},{points},{node.otherwise})"
         case e.Number():
             return str(node.value)
-        case e.Reading():
+        case e.ReadingOf():
             return m.variable(node.quantity, node.index)
         case e.Statistic():
             return f"{node.kind} of {node.size} {node.quantity}"

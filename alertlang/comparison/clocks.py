@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from alertlang.comparison.joint import Rule, due_flag, kept_flag
 from alertlang.logic.encode import Encoder
-from alertlang.logic.history import Clock, Delayed, Kept, Lasting, Lingering, Until
+from alertlang.logic.history import Clock, Delayed, Lasting, LatchedAlert, Lingering, Until
 from alertlang.logic.terms import Flag, Term, both, negate
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
@@ -69,7 +69,7 @@ def _of_statements(sides: Sides, view: View, encoder: Encoder, which: Iterable[R
                 if rule.own.after:
                     yield due_flag(rules, rule, index, mode), Lasting(applies, rule.own.after, False)
                 if rule.own.latched:
-                    yield kept_flag(rules, rule, index, mode), Kept(applies, due)
+                    yield kept_flag(rules, rule, index, mode), LatchedAlert(applies, due)
 
 
 def _counts(rules: m.RuleSet, own: m.Band | m.Alert, one: m.Band | m.Alert) -> bool:
@@ -108,7 +108,7 @@ def implied(inner: Clock, outer: Clock, never: Callable[[Term], bool]) -> bool:
             return later and only_with(inner.wanted, outer.wanted)
         case Lingering(), Lingering():
             return only_with(inner.region, outer.region) and only_with(inner.near, outer.near)
-        case Kept(), Kept():
+        case LatchedAlert(), LatchedAlert():
             # A press acknowledges what came up sooner, so that one that comes up later may stay longer.
             parts = (inner.applies, outer.applies), (inner.due, outer.due)
             return all(only_with(one, other) and only_with(other, one) for one, other in parts)
@@ -126,13 +126,13 @@ def dead(clock: Clock, never: Callable[[Term], bool]) -> bool:
             return never(clock.wanted)
         case Lingering():
             return never(clock.region)
-        case Kept():
+        case LatchedAlert():
             return never(clock.due)
 
 
 def implied_unpressed(inner: Clock, outer: Clock, never: Callable[[Term], bool]) -> bool:
     """The same over every recording in which nothing is acknowledged: then what came up stays up."""
-    if isinstance(inner, Kept) and isinstance(outer, Kept):
+    if isinstance(inner, LatchedAlert) and isinstance(outer, LatchedAlert):
         return inner.due is outer.due or never(both(inner.due, negate(outer.due)))
     return False
 

@@ -6,7 +6,7 @@ from alertlang.comparison.differences import told
 from alertlang.comparison.joint import Forced, Joint, join
 from alertlang.comparison.joint_context import Sides
 from alertlang.comparison.statements import statement_changes
-from alertlang.comparison.subjects import Subject, alerts, gauges, reworded
+from alertlang.comparison.subjects import ComparedSubject, alerts, gauges, reworded
 from alertlang.comparison.written import TEXT, label_key, written_changes
 from alertlang.logic.solver import WORK_LIMIT, Answer
 from alertlang.logic.terms import both, conjunction, disjunction, negate
@@ -77,7 +77,7 @@ _NO_STATE = Change(
 
 
 def _any_state(sides: Sides) -> bool:
-    return sides.possible(conjunction(term for _, term in sides.encoder.assumptions)) is not Answer.NO
+    return sides.is_satisfiable(conjunction(term for _, term in sides.encoder.assumptions)) is not Answer.NO
 
 
 def _file(rules: m.RuleSet) -> FileName:
@@ -85,7 +85,7 @@ def _file(rules: m.RuleSet) -> FileName:
     return FileName(origin.kind, origin.name, origin.version, origin.path)
 
 
-def _shown(subject: Subject) -> str:
+def _shown(subject: ComparedSubject) -> str:
     return subject.name if subject.kind == "colour" else f'"{subject.name}"'
 
 
@@ -139,7 +139,7 @@ def _equal(sides: Sides, one: m.Formula, other: m.Formula) -> bool:
     encoder = sides.encoder.in_mode(s.told_without(sensors))
     terms = encoder.formula(one), encoder.formula(other)
     differs = disjunction((both(terms[0], negate(terms[1])), both(terms[1], negate(terms[0]))))
-    return sides.possible(differs) is Answer.NO
+    return sides.is_satisfiable(differs) is Answer.NO
 
 
 def _same_rules(sides: Sides) -> dict[str, str]:

@@ -6,33 +6,33 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from fractions import Fraction
 
-from alertlang.checks.context import Case, Cases
+from alertlang.checks.context import Cases, FaultCase
 from alertlang.comparison.joint_context import STEADY, Sides, View
 from alertlang.comparison.over_time import OverTime
 from alertlang.comparison.recordings import after_seconds, on
-from alertlang.comparison.subjects import Pair, Subject, Value, alert_words, direction, order, word
+from alertlang.comparison.subjects import ComparedSubject, Pair, Value, alert_words, direction, order, word
 from alertlang.comparison.written import WHAT
-from alertlang.findings.finding import Region, Truth
+from alertlang.findings.finding import Region, WitnessTruth
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import FALSE, TRUE, Term, both, negate
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
 from alertlang.output.comparison import new_words, truth_words
-from alertlang.results.comparison import Change, Direction, Moment
+from alertlang.results.comparison import Change, Direction, RecordedMoment
 
 # Regions told of one kind of difference; once a comparison has many, one of each direction for each subject.
 _MOST = 3
 _MANY = 24
 
 
-def told(sides: Sides, subject: Subject) -> list[Change]:
+def told(sides: Sides, subject: ComparedSubject) -> list[Change]:
     """All differences of a subject. None is a proof that there is none."""
     return _Telling(sides, subject).changes()
 
 
 class _Telling:
-    def __init__(self, sides: Sides, subject: Subject) -> None:
+    def __init__(self, sides: Sides, subject: ComparedSubject) -> None:
         self.sides = sides
         self.subject = subject
         self.pairs = subject.pairs()
@@ -230,7 +230,7 @@ class _Telling:
     # ---- asking
 
     def _possible(self, goal: Term) -> Answer:
-        return Answer.NO if goal is FALSE else self.sides.possible(goal)
+        return Answer.NO if goal is FALSE else self.sides.is_satisfiable(goal)
 
     def _cases(self, goal: Term, confirm: Callable[[Instant], bool], most: int) -> Cases:
         if goal is FALSE:
@@ -268,7 +268,7 @@ class _Telling:
             # What is open is told by the recording.
             shown = replace(case, region=_without_truths(case.region)) if is_open else case
             message, short = self._sentence(shown, seen, f"with {sensor} failed, " if sensor else "")
-            history: tuple[Moment, ...] = ()
+            history: tuple[RecordedMoment, ...] = ()
             if is_open:
                 recording = self.over_time.recording(seen, view, sensor, more)
                 if recording is None:
@@ -305,7 +305,7 @@ class _Telling:
         )
         return frozenset((key, part) for key, part in found if part == WHAT)
 
-    def _sentence(self, case: Case, seen: Pair, before: str) -> tuple[str, str]:
+    def _sentence(self, case: FaultCase, seen: Pair, before: str) -> tuple[str, str]:
         subject = self.subject
         one, other = (word(value, subject.kind) for value in seen)
         rest = self._whenever(case)
@@ -316,31 +316,31 @@ class _Telling:
         said, short = alert_words(subject.name, seen)
         return f"{before}{said}{self._where(case)}", f"{before}{short}{self._at(case)}"
 
-    def _stretch(self, case: Case) -> str:
+    def _stretch(self, case: FaultCase) -> str:
         if self.subject.primary is None or self.subject.primary not in case.box.readings:
             return ""
         return " " + self.sides.words.stretch(self.subject.primary, case.box.readings[self.subject.primary])
 
-    def _at(self, case: Case) -> str:
+    def _at(self, case: FaultCase) -> str:
         stretch = self._stretch(case)
         return f" with {self.subject.primary}{stretch}" if stretch else ""
 
-    def _whenever(self, case: Case) -> str:
+    def _whenever(self, case: FaultCase) -> str:
         truths = {
             name: part.holds
             for name, part in case.region.items()
-            if isinstance(part, Truth) and not name.endswith(s.FAILED)
+            if isinstance(part, WitnessTruth) and not name.endswith(s.FAILED)
         }
-        rest = {name: part for name, part in case.region.items() if not isinstance(part, Truth)}
+        rest = {name: part for name, part in case.region.items() if not isinstance(part, WitnessTruth)}
         said = new_words(self.sides.words.whenever(rest, self.subject.primary))
         open_ones = " and ".join(truth_words(name, holds) for name, holds in truths.items())
         if not open_ones:
             return said
         return f"{said} and {open_ones}" if said else f" whenever {open_ones}"
 
-    def _where(self, case: Case) -> str:
+    def _where(self, case: FaultCase) -> str:
         return self._at(case) + self._whenever(case)
 
 
 def _without_truths(region: Region) -> Region:
-    return {name: part for name, part in region.items() if not isinstance(part, Truth)}
+    return {name: part for name, part in region.items() if not isinstance(part, WitnessTruth)}

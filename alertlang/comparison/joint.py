@@ -33,19 +33,19 @@ class Rule:
         return self.joint.label
 
 
-def due_flag(rules: m.RuleSet, rule: Rule, index: int | None, mode: s.Mode) -> str:
+def due_flag(rules: m.RuleSet, rule: Rule, index: int | None, mode: s.FaultModel) -> str:
     """Whether a statement has applied for as long as its alert waits."""
     assert rule.own.after is not None
     return f"{m.variable(rule.label, index)} after {m.in_seconds(rule.own.after)} due{_suffix(rules, rule, mode)}"
 
 
-def kept_flag(rules: m.RuleSet, rule: Rule, index: int | None, mode: s.Mode) -> str:
+def kept_flag(rules: m.RuleSet, rule: Rule, index: int | None, mode: s.FaultModel) -> str:
     """Whether a latched alert is still up although its cause may be gone."""
     after = f" after {m.in_seconds(rule.own.after)}" if rule.own.after else ""
     return f"{m.variable(rule.label, index)}{after} kept up{_suffix(rules, rule, mode)}"
 
 
-def _suffix(rules: m.RuleSet, rule: Rule, mode: s.Mode) -> str:
+def _suffix(rules: m.RuleSet, rule: Rule, mode: s.FaultModel) -> str:
     return mode.suffix if mode.touches_rule(rules, rule.joint) else ""
 
 
@@ -173,7 +173,7 @@ class _Joiner:
             self.quantities[name] = replace(mine, low=low, high=high, size=_widest(mine, one))
             if mine.deadband != one.deadband:
                 # Its bands leave later or sooner; the value is the same one.
-                twin, same = name + AFTER, e.Scaled(e.Reading(name, None), Fraction(1), Fraction(0))
+                twin, same = name + AFTER, e.Scaled(e.ReadingOf(name, None), Fraction(1), Fraction(0))
                 self.quantities[twin] = replace(one, name=twin, low=low, high=high, derived=same)
                 self.names.bands[name] = twin
         elif self._same_elements(mine, one) and mine.unit.dimension == one.unit.dimension:
@@ -208,7 +208,7 @@ class _Joiner:
             name=found,
             low=low * factor + offset,
             high=high * factor + offset,
-            derived=e.Scaled(e.Reading(one.name, None), factor, offset),
+            derived=e.Scaled(e.ReadingOf(one.name, None), factor, offset),
         )
         return found
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from alertlang.checks.context import Context
-from alertlang.checks.words import Words
+from alertlang.checks.words import StatementWords
 from alertlang.comparison.clocks import clocks, dead, implied, unshared
 from alertlang.comparison.joint import Joint, Rule, due_flag, kept_flag
 from alertlang.logic.encode import Encoder
@@ -27,7 +27,7 @@ class View:
     are open. `mode`: which sensors may fail, and which delayed conditions may still be what they were."""
 
     steady: bool = True
-    mode: s.Mode = s.PLAIN
+    mode: s.FaultModel = s.PLAIN
 
 
 STEADY = View()
@@ -57,12 +57,12 @@ class TiedDecider(Decider):
         self._tied = {}
         self._solvers = {names: solver for names, solver in self._solvers.items() if not tie.flags <= names}
 
-    def about(self, reads: frozenset[str]) -> tuple[frozenset[str], tuple[tuple[str, Term], ...]]:
+    def cone_of_influence(self, reads: frozenset[str]) -> tuple[frozenset[str], tuple[tuple[str, Term], ...]]:
         """As the base, with the ties."""
         reads = self._asked(reads)
         found = self._tied.get(reads)
         if found is None:
-            names, assumptions = super().about(reads)
+            names, assumptions = super().cone_of_influence(reads)
             kept = [tie for tie in self.ties if tie.flags <= names]
             found = self._tied[reads] = names, (*assumptions, *((tie.label, tie.term) for tie in kept))
         return found
@@ -76,11 +76,11 @@ class Sides(Context):
         self.joint = joint
         self.decider: TiedDecider = TiedDecider(self.encoder, work_limit)
         self.explorer = Explorer(self.encoder, self.decider)
-        self.words = Words(joint.ruleset, self.encoder.names.quantity)
+        self.words = StatementWords(joint.ruleset, self.encoder.names.quantity)
         self.sides = (joint.before, joint.after)
         self.regions_told = 0
         self._tied: set[tuple[str, str]] = set()
-        self._names_of_flags: dict[s.Mode, tuple[tuple[str, str], ...]] = {}
+        self._names_of_flags: dict[s.FaultModel, tuple[tuple[str, str], ...]] = {}
         # Delays of conditions that some change was told for, each with its direction.
         self.delays_told: set[tuple[str, Direction]] = set()
 
@@ -98,7 +98,7 @@ class Sides(Context):
         if not unsettled:
             return View(False, s.told_without(sensors))
         suffix = f"{s.told_without(sensors).suffix} meanwhile"
-        return View(False, s.Mode(frozenset(unsettled), sensors, suffix))
+        return View(False, s.FaultModel(frozenset(unsettled), sensors, suffix))
 
     # ---- terms
 
@@ -156,7 +156,7 @@ class Sides(Context):
                 for sensor in sorted(self.ruleset.sensors_read(names[quantity.name], index)):
                     yield m.variable(quantity.name, index), sensor
 
-    def _second_mode(self, mode: s.Mode) -> s.Mode:
+    def _second_mode(self, mode: s.FaultModel) -> s.FaultModel:
         """A mode of the joint rule set in the second side's own names."""
         return replace(mode, may_fail=frozenset(own for own, sensor in self._sensors() if sensor in mode.may_fail))
 
@@ -168,7 +168,7 @@ class Sides(Context):
             for index in q.indexes
         }
 
-    def _flag_names(self, mode: s.Mode) -> Iterable[tuple[str, str]]:
+    def _flag_names(self, mode: s.FaultModel) -> Iterable[tuple[str, str]]:
         """The names of open truths on the second side, each with its joint name."""
         own, joint = self.joint.second, self.joint.ruleset
         mine = self._second_mode(mode)
@@ -195,7 +195,7 @@ class Sides(Context):
 
     # ---- clocks
 
-    def clocks(self, mode: s.Mode, rules: Iterable[Rule]) -> dict[str, Clock]:
+    def clocks(self, mode: s.FaultModel, rules: Iterable[Rule]) -> dict[str, Clock]:
         """By the name of the open truth, what it is over time. What a mode does not touch is as in the plain one."""
         which = list(rules)
         plain = {} if mode is s.PLAIN else clocks(self, View(False), which)
@@ -225,4 +225,4 @@ class Sides(Context):
 
     def never(self, term: Term) -> bool:
         """Proved: no state has it."""
-        return term is FALSE or self.possible(term) is Answer.NO
+        return term is FALSE or self.is_satisfiable(term) is Answer.NO

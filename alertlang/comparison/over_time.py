@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from alertlang.comparison.clocks import implied_unpressed, unshared
 from alertlang.comparison.joint_context import Sides, View
-from alertlang.comparison.recordings import Recording, Search
-from alertlang.comparison.subjects import Pair, Subject, alert_words, direction, word
+from alertlang.comparison.recordings import Search, WitnessRecording
+from alertlang.comparison.subjects import ComparedSubject, Pair, alert_words, direction, word
 from alertlang.logic.explore import Box
 from alertlang.logic.history import Clock
 from alertlang.logic.solver import Answer
@@ -23,16 +23,16 @@ _MOST_MISSED = 2
 class OverTime:
     """One subject with its clocks."""
 
-    def __init__(self, sides: Sides, subject: Subject) -> None:
+    def __init__(self, sides: Sides, subject: ComparedSubject) -> None:
         self.sides = sides
         self.subject = subject
         # By identity: to compare statements means to compare their formulas.
         self._which = list({id(rule): rule for side in subject.sources for rule, _ in side}.values())
-        self._known: dict[s.Mode, dict[str, Clock]] = {}
+        self._known: dict[s.FaultModel, dict[str, Clock]] = {}
         # Searches that found nothing: after some, another one seldom does.
         self._missed = 0
 
-    def known(self, mode: s.Mode) -> dict[str, Clock]:
+    def known(self, mode: s.FaultModel) -> dict[str, Clock]:
         """The clocks of everything that the subject may read."""
         found = self._known.get(mode)
         if found is None:
@@ -66,7 +66,7 @@ class OverTime:
 
     # ---- recordings
 
-    def recording(self, pair: Pair, view: View, failed: str, more: Term) -> tuple[Recording, bool] | None:
+    def recording(self, pair: Pair, view: View, failed: str, more: Term) -> tuple[WitnessRecording, bool] | None:
         """A recording at whose last sample the two sides show a pair (and `more` holds), and whether they go on to.
         `failed`: the one sensor that is missing there, or none; `view` says which others might be."""
         if self._missed >= _MOST_MISSED:
@@ -99,7 +99,7 @@ class OverTime:
         for way in ways:
             pairs = [pair for pair in self.subject.pairs() if direction(pair) is way]
             goal = self.subject.differs(self.sides, pairs, view)
-            if goal is FALSE or self.sides.possible(goal) is Answer.NO:
+            if goal is FALSE or self.sides.is_satisfiable(goal) is Answer.NO:
                 continue
             # What differs only once it was acknowledged sooner on one side was seen there.
             seen_sooner = way is not Direction.OTHER and self._never_unpressed(goal, view)
@@ -122,9 +122,9 @@ class OverTime:
             for inner, outer in (pair, pair[::-1]):
                 if implied_unpressed(known[inner], known[outer], self.sides.never):
                     ties.append(disjunction((negate(Flag(inner)), Flag(outer))))
-        return bool(ties) and self.sides.possible(both(goal, *ties)) is Answer.NO
+        return bool(ties) and self.sides.is_satisfiable(both(goal, *ties)) is Answer.NO
 
-    def _shortest(self, goal: Term, view: View, pairs: list[Pair], sensors: frozenset[str]) -> Recording | None:
+    def _shortest(self, goal: Term, view: View, pairs: list[Pair], sensors: frozenset[str]) -> WitnessRecording | None:
         encoder, known = self.sides.encoder_in(view), self.known(view.mode)
         search = Search(self.sides, self.subject)
         # Best without a press, and with one sensor that fails.
@@ -143,7 +143,7 @@ class OverTime:
 
     # ---- words
 
-    def _change(self, kind: str, way: Direction, recording: Recording, causes: Iterable[str]) -> Change:
+    def _change(self, kind: str, way: Direction, recording: WitnessRecording, causes: Iterable[str]) -> Change:
         subject, history, seen = self.subject, recording.moments, recording.seen
         self.sides.regions_told += 1
         one, other = (word(value, subject.kind) for value in seen)

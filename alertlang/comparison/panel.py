@@ -42,7 +42,7 @@ def _lamps(joint: Joint) -> list[Change]:
     return found + [_said(f'lamp "{text}" is new', _MORE, text, f"lamp {text}") for text in theirs if text not in mine]
 
 
-def _lamp(lamp: m.Lamp, other: m.Lamp, labels: Mapping[str, str]) -> list[Change]:
+def _lamp(lamp: m.PanelLamp, other: m.PanelLamp, labels: Mapping[str, str]) -> list[Change]:
     name = f'lamp "{lamp.text}"'
     shows = [level.word for level in lamp.levels], [level.word for level in other.levels]
     named = list(lamp.labels), [labels.get(label, label) for label in other.labels]
@@ -85,7 +85,7 @@ def _gauges(first: m.RuleSet, second: m.RuleSet) -> list[Change]:
     return [*_differing("gauge of", mine, theirs), *_moved(list(mine), list(theirs))]
 
 
-def _gauge(one: m.Gauge, rules: m.RuleSet) -> dict[str, str]:
+def _gauge(one: m.PanelGauge, rules: m.RuleSet) -> dict[str, str]:
     unit = one.unit or rules.quantities[one.quantity].unit
     return {
         "label": one.label or "none",
@@ -108,7 +108,7 @@ def _inputs(first: m.RuleSet, second: m.RuleSet) -> list[Change]:
     return _differing("input of", *({one.switch: _input(one) for one in rules.inputs} for rules in (first, second)))
 
 
-def _input(one: m.Input) -> dict[str, str]:
+def _input(one: m.PanelInput) -> dict[str, str]:
     return {
         "label": one.label or "none",
         "wired to": one.wired or "not said",

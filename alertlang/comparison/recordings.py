@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from alertlang.comparison.joint import Rule
 from alertlang.comparison.joint_context import Sides
-from alertlang.comparison.subjects import Pair, Subject
-from alertlang.findings.finding import Fact, Reading
+from alertlang.comparison.subjects import ComparedSubject, Pair
+from alertlang.findings.finding import Fact, WitnessReading
 from alertlang.logic import history
 from alertlang.logic.encode import Encoder
 from alertlang.logic.history import Clock, Recordings
@@ -18,17 +18,17 @@ from alertlang.logic.terms import Term
 from alertlang.meaning.instant import Instant
 from alertlang.meaning.stepper import Sample, Shown, Stepper
 from alertlang.model import ruleset as m
-from alertlang.results.comparison import Moment
+from alertlang.results.comparison import RecordedMoment
 
 # So many samples at most. What needs more is told as not decided.
 _MOST = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Recording:
+class WitnessRecording:
     """A recording, what the two sides show at its last sample, and the statements that make the difference there."""
 
-    moments: tuple[Moment, ...]
+    moments: tuple[RecordedMoment, ...]
     seen: Pair
     mentions: frozenset[tuple[str, str]]
 
@@ -36,7 +36,7 @@ class Recording:
 class Search:
     """Recordings of both sides."""
 
-    def __init__(self, sides: Sides, subject: Subject) -> None:
+    def __init__(self, sides: Sides, subject: ComparedSubject) -> None:
         self.sides = sides
         self.subject = subject
 
@@ -51,7 +51,7 @@ class Search:
         one_at_most: bool = False,
         still: bool = False,
         presses: bool = True,
-    ) -> Recording | None:
+    ) -> WitnessRecording | None:
         """The shortest recording at whose last sample the goal holds and the stepper shows what is wanted, with what it
         shows. See `history.Recordings.find`."""
         asked = Recordings(encoder, self.sides.decider, known)
@@ -65,7 +65,7 @@ class Search:
             shown = self.stepped(found)
             seen = self.subject.shown(self.sides, 0, shown[0]), self.subject.shown(self.sides, 1, shown[1])
             if wanted(seen):
-                return Recording(tuple(self._told(found)), seen, self.subject.mentions(self.sides, on(shown)))
+                return WitnessRecording(tuple(self._told(found)), seen, self.subject.mentions(self.sides, on(shown)))
         return None
 
     def stepped(self, moments: tuple[history.Moment, ...]) -> tuple[Shown, Shown]:
@@ -95,18 +95,18 @@ class Search:
         }
         return Sample(moment.time, readings, positions, moment.acknowledged)
 
-    def _told(self, moments: Iterable[history.Moment]) -> Iterable[Moment]:
+    def _told(self, moments: Iterable[history.Moment]) -> Iterable[RecordedMoment]:
         sides = self.sides
         for one in moments:
             facts: dict[str, Fact] = {}
             for name in sides.in_order(one.state.readings, self.subject.primary):
                 quantity = sides.quantity(name)
                 if name not in one.failed and not quantity.is_computed and not quantity.is_trend:
-                    facts[name] = Reading(one.state.readings[name], quantity.unit)
+                    facts[name] = WitnessReading(one.state.readings[name], quantity.unit)
             for name in sides.ruleset.switches:
                 if name in one.state.positions:
                     facts[name] = one.state.positions[name]
-            yield Moment(one.time, facts, tuple(sorted(one.failed)), one.acknowledged)
+            yield RecordedMoment(one.time, facts, tuple(sorted(one.failed)), one.acknowledged)
 
 
 def on(shown: tuple[Shown, Shown]) -> Callable[[int, Rule, int | None], tuple[bool, ...]]:
@@ -119,7 +119,7 @@ def on(shown: tuple[Shown, Shown]) -> Callable[[int, Rule, int | None], tuple[bo
     return is_on
 
 
-def after_seconds(sides: Sides, subject: Subject, instant: Instant, seconds: Fraction) -> tuple[Shown, Shown]:
+def after_seconds(sides: Sides, subject: ComparedSubject, instant: Instant, seconds: Fraction) -> tuple[Shown, Shown]:
     """What the two sides show after a state has lasted for so many seconds from the beginning."""
     model = Model(dict(instant.state.readings), dict(instant.state.positions))
     times = sorted({Fraction(0), seconds})

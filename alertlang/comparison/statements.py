@@ -186,7 +186,7 @@ def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Directi
                 return way
             continue
         rest = disjunction(sides.encoder.matters(o, index) for o in like if o.index in {None, index})
-        if sides.possible(both(sides.encoder.matters(one, index), negate(rest))) is not Answer.NO:
+        if sides.is_satisfiable(both(sides.encoder.matters(one, index), negate(rest))) is not Answer.NO:
             return way
     return None
 
@@ -320,7 +320,7 @@ def _conditions(sides: Sides) -> list[Change]:
 def _same_truth(sides: Sides, mine: m.Condition, now: m.Condition) -> bool:
     one, other = sides.encoder.formula(mine.formula), sides.encoder.formula(now.formula)
     differs = disjunction((both(one, negate(other)), both(other, negate(one))))
-    return sides.possible(differs) is Answer.NO
+    return sides.is_satisfiable(differs) is Answer.NO
 
 
 # ---- what is asked of the rules

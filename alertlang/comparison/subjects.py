@@ -59,7 +59,7 @@ def _a(text: str) -> str:
 
 
 @dataclass(slots=True)
-class Subject:
+class ComparedSubject:
     """One thing to compare. `name` it goes by; `primary` the reading its regions are drawn over.
 
     `sources`: for each side the statements that make it what it is, with their elements.
@@ -253,9 +253,9 @@ def _times(rule: Rule) -> tuple[object, ...]:
 # ---- all of them
 
 
-def gauges(sides: Sides) -> list[Subject]:
+def gauges(sides: Sides) -> list[ComparedSubject]:
     """Every gauge of either side, array by element where the elements may differ."""
-    found: list[Subject] = []
+    found: list[ComparedSubject] = []
     rules = sides.ruleset
     for name, (first, second) in sides.joint.gauges.items():
         either = first or second
@@ -277,11 +277,11 @@ def gauges(sides: Sides) -> list[Subject]:
                         sources[side].append((rule, index))
             said = m.variable(name, index) if len(indexes) > 1 else name
             primary = sides.encoder.names.reading(either, index, sides.encoder.mode)
-            found.append(Subject("colour", said, primary, sources, ((first, index), (second, index))))
+            found.append(ComparedSubject("colour", said, primary, sources, ((first, index), (second, index))))
     return found
 
 
-def alerts(sides: Sides) -> list[Subject]:
+def alerts(sides: Sides) -> list[ComparedSubject]:
     """Every text that can come up on either side. A statement that was only worded anew goes by its old words."""
     old = _old_texts(sides)
     found: dict[str, tuple[list[Source], list[Source]]] = {}
@@ -293,7 +293,7 @@ def alerts(sides: Sides) -> list[Subject]:
             for index in _elements(sides, side, rule, text):
                 filled = text if index is None else text.replace("{n}", str(index))
                 found.setdefault(filled, ([], []))[side].append((rule, index))
-    return [Subject("alert", text, _primary(sides, sources), sources) for text, sources in found.items()]
+    return [ComparedSubject("alert", text, _primary(sides, sources), sources) for text, sources in found.items()]
 
 
 def _elements(sides: Sides, side: int, rule: Rule, text: str) -> tuple[int | None, ...]:

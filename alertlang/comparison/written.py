@@ -165,7 +165,7 @@ class _Written:
     def _plain(self, node: t.Statement, side: int) -> t.Statement:
         """A statement without its label, and with the labels of the first side where it names others."""
 
-        def word(one: t.Word) -> t.Word:
+        def word(one: t.WordNode) -> t.WordNode:
             return replace(one, text=self.moved.get(one.text, one.text)) if side else one
 
         match node:
@@ -175,7 +175,7 @@ class _Written:
                 return replace(node, label=word(node.label))
             case t.Drop() | t.Accept():
                 return replace(node, target=word(node.target))
-            case t.Lamp():
+            case t.LampStatement():
                 shows = tuple((one if level else word(one), level) for one, level in node.shows)
                 return replace(node, shows=shows)
         return node
@@ -262,19 +262,25 @@ def _key(node: t.Statement, label: str | None, raw: _Raw) -> str:
     match node:
         case t.Labelled() | t.Replace():
             return label_key(label) if label is not None else f"replaced {raw.words}"
-        case t.Quantity() | t.Switch() | t.Condition() | t.Gauge() | t.Input():
-            return f"{type(node).__name__.lower()} {node.name.text}"
+        case (
+            t.QuantityStatement()
+            | t.SwitchStatement()
+            | t.ConditionStatement()
+            | t.GaugeStatement()
+            | t.InputStatement()
+        ):
+            return f"{type(node).__name__.removesuffix('Statement').lower()} {node.name.text}"
         case t.Let() | t.Curve():
             return f"let {node.name.text}"
         case t.SourceDeclaration():
             return f"source {node.name.text}"
         case t.Accept():
             return f"accept {node.check.text} on {node.target.text}"
-        case t.Lamp():
+        case t.LampStatement():
             return f"lamp {node.text.text}"
-        case t.Follow():
+        case t.FollowStatement():
             return f"follow {node.rule.text}"
-        case t.Weights():
+        case t.WeightsStatement():
             return "weights"
         case t.Drop():
             return f"drop {node.target.text}"
@@ -290,7 +296,7 @@ def _differing(one: _Unit | None, other: _Unit | None) -> list[str]:
     if one is None or other is None:
         node = (one or other).node  # type: ignore[union-attr]
         rule = node.rule if isinstance(node, t.Labelled | t.Replace) else None
-        return [WHAT] if isinstance(rule, t.Band | t.Alert) else [ALL]
+        return [WHAT] if isinstance(rule, t.BandStatement | t.AlertStatement) else [ALL]
     return sorted(set(_parts(one.node, other.node)))
 
 
@@ -302,12 +308,12 @@ def _parts(one: Any, other: Any) -> Iterable[str]:
         mine, theirs = getattr(one, field.name), getattr(other, field.name)
         if not field.compare or mine == theirs:
             continue
-        inside = isinstance(mine, t.Band | t.Alert | t.Tail | t.AlertClause)
+        inside = isinstance(mine, t.BandStatement | t.AlertStatement | t.Tail | t.AlertClause)
         if field.name in {"rule", "tail", "alert"} and inside and type(mine) is type(theirs):
             yield from _parts(mine, theirs)
         elif field.name == "alert":
             yield WHAT
-        elif isinstance(one, t.Band | t.Alert | t.Tail | t.AlertClause):
+        elif isinstance(one, t.BandStatement | t.AlertStatement | t.Tail | t.AlertClause):
             yield _PARTS.get(field.name, field.name)
         else:
             yield field.name

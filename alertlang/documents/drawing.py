@@ -21,7 +21,7 @@ from matplotlib.transforms import Transform
 
 from alertlang.checks.run import Options, run
 from alertlang.documents.paint import LETTER, PAINTS, lead, saved, spread, style
-from alertlang.findings.finding import Finding, Reading
+from alertlang.findings.finding import Finding, WitnessReading
 from alertlang.gauges.course import Course
 from alertlang.gauges.operating_map import OperatingMap, numbers
 from alertlang.gauges.strip import TIMES
@@ -41,7 +41,7 @@ _MARK_HIGH, _MARK_LETTER = 0.045, 0.0125
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class MapMark:
     """A point to show in a map, in the axes' own units."""
 
     x: Fraction
@@ -49,7 +49,7 @@ class Mark:
     text: str
 
 
-def marks(ruleset: m.RuleSet, found: OperatingMap, findings: Iterable[Finding] | None = None) -> tuple[Mark, ...]:
+def marks(ruleset: m.RuleSet, found: OperatingMap, findings: Iterable[Finding] | None = None) -> tuple[MapMark, ...]:
     """The examples of findings that give both readings of a map and are about its gauge.
 
     Without `findings` the rule set is checked.
@@ -57,7 +57,7 @@ def marks(ruleset: m.RuleSet, found: OperatingMap, findings: Iterable[Finding] |
     if findings is None:
         findings = run(ruleset, Options(None)).findings
     return tuple(
-        Mark(at[0], at[1], one.code.code)
+        MapMark(at[0], at[1], one.code.code)
         for one in findings
         if one.accepted is None and one.quantity == found.of.quantity.name and (at := _place_of(one, found)) is not None
     )
@@ -66,7 +66,7 @@ def marks(ruleset: m.RuleSet, found: OperatingMap, findings: Iterable[Finding] |
 def _place_of(one: Finding, found: OperatingMap) -> tuple[Fraction, Fraction] | None:
     witness = one.witness or {}
     across, up = witness.get(found.x.name), witness.get(found.y.name)
-    if not isinstance(across, Reading) or not isinstance(up, Reading):
+    if not isinstance(across, WitnessReading) or not isinstance(up, WitnessReading):
         return None
     return (
         convert(across.value, across.unit, found.x.quantity.unit),
@@ -75,14 +75,14 @@ def _place_of(one: Finding, found: OperatingMap) -> tuple[Fraction, Fraction] | 
 
 
 def draw_map(
-    found: OperatingMap, form: str = "svg", *, title: str = "", marks: Sequence[Mark] = (), outlines: bool = False
+    found: OperatingMap, form: str = "svg", *, title: str = "", marks: Sequence[MapMark] = (), outlines: bool = False
 ) -> bytes:
     """A map, 16 cm wide. `form` is one of FORMATS. `outlines`: letters of an SVG are drawn and need no font."""
     with rc_context(style(outlines)):
         still = "; ".join(found.shown_still)
         below = textwrap.wrap(f"at {still}", 105) if still else []
         heading = textwrap.wrap(title or f"{found.of.label}: what its gauge shows", 68)
-        x, y = _Side(found, "x"), _Side(found, "y")
+        x, y = _FrameSide(found, "x"), _FrameSide(found, "y")
         legend = _legend(found)
         longest = max(len(str(one.get_label())) for one in legend)
         columns = max(1, min(4, int(_WIDTH * 72 / (30 + LETTER * _LEGEND * longest))))
@@ -127,7 +127,7 @@ def draw_map(
         return saved(figure, form)
 
 
-def _draw_marks(axes: Axes, found: OperatingMap, marks: Sequence[Mark]) -> None:
+def _draw_marks(axes: Axes, found: OperatingMap, marks: Sequence[MapMark]) -> None:
     """Each mark whole, also at the frame, and its words where nothing else stands."""
 
     def share(value: Fraction, quantity: m.Quantity) -> float:
@@ -273,7 +273,7 @@ def _legend(found: OperatingMap) -> list[Patch]:
     return keys
 
 
-class _Side:
+class _FrameSide:
     """The frame along one side: the name of the reading, and the number of every place at which something changes."""
 
     def __init__(self, found: OperatingMap, side: str) -> None:

@@ -213,7 +213,7 @@ _SEQUENCES = {
 }
 
 
-def _shows(lamp: m.Lamp, rule: m.Band | m.Alert) -> bool:
+def _shows(lamp: m.PanelLamp, rule: m.Band | m.Alert) -> bool:
     return rule.label in lamp.labels or (rule.alert is not None and rule.alert.level in lamp.levels)
 
 

@@ -102,7 +102,7 @@ def _count(number: int, word: str) -> str:
     return f"{number} {word if number == 1 else several}"
 
 
-def _reading(one: d.Reading) -> dict[str, object]:
+def _reading(one: d.ReadingUse) -> dict[str, object]:
     known = one.low is not None and one.high is not None
     read_in = "" if one.read_in is None or one.read_in == one.unit else f" in {one.read_in.name}"
     return {
@@ -130,7 +130,7 @@ def _left_out(one: d.LeftOut) -> dict[str, object]:
     }
 
 
-def _mark(one: d.Mark) -> dict[str, object]:
+def _mark(one: d.MarkedRows) -> dict[str, object]:
     return {
         "at": clock(one.time),
         "row": one.row,

@@ -10,10 +10,10 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 
 from alertlang.gauges.course import Course
-from alertlang.gauges.geometry import Line as Straight
+from alertlang.gauges.geometry import MapLine as Straight
 from alertlang.gauges.geometry import Point, Polygon, centre, cut, joined
 from alertlang.gauges.operating_map import OperatingMap, colour_numbers, numbers
-from alertlang.gauges.strip import TIMES, Gauge, Stretch, Strip
+from alertlang.gauges.strip import TIMES, Gauge, ScaleStretch, Strip
 from alertlang.model import ruleset as m
 from alertlang.output.style import Line
 from alertlang.units.number import number_words
@@ -70,7 +70,7 @@ def _signs(course: Course) -> list[str]:
     return [LETTERS[colour][0] for colour in course.colours]
 
 
-def _bar(strip: Strip, room: int) -> tuple[Line, list[Stretch]]:
+def _bar(strip: Strip, room: int) -> tuple[Line, list[ScaleStretch]]:
     """The bar, and the stretches for which it has no column: the calmest and narrowest."""
     seen = sorted(strip.seen, key=lambda one: (gravity(one.course), one.high - one.low))
     lost, kept = seen[: max(0, len(seen) - room)], sorted(seen[-room:], key=lambda one: one.low)

@@ -15,7 +15,7 @@ from matplotlib.patches import Rectangle
 from alertlang.documents.paint import PAINTS, STYLE, saved
 from alertlang.model import ruleset as m
 from alertlang.replay.series import Series
-from alertlang.results.replay import AlertUp, Coloured, ReplayResult, Stretch
+from alertlang.results.replay import AlertUp, Coloured, ReplayResult, SegmentTimes
 
 _LINES = ("-", (0, (5, 1.5)), (0, (1.5, 1)), (0, (5, 1, 1, 1)), (0, (3, 1, 1, 1, 1, 1)), (0, (8, 1.5)))
 # Filled, hatched, edged, and how high of a lane: the height tells levels apart where a bar is too narrow for the rest.
@@ -156,7 +156,7 @@ def _worst(coloured: Sequence[Coloured]) -> list[tuple[float, float, str | None]
     return found
 
 
-def _alerts(axes: Axes, texts: Sequence[tuple[str, str]], alerts: Sequence[AlertUp], segment: Stretch) -> None:
+def _alerts(axes: Axes, texts: Sequence[tuple[str, str]], alerts: Sequence[AlertUp], segment: SegmentTimes) -> None:
     names = []
     for row, (text, level) in enumerate(texts):
         those = [one for one in alerts if (one.text, one.level) == (text, level)]
@@ -167,7 +167,7 @@ def _alerts(axes: Axes, texts: Sequence[tuple[str, str]], alerts: Sequence[Alert
     _lanes(axes, names or ["no alert"])
 
 
-def _lamps(axes: Axes, lamps: Sequence[str], result: ReplayResult, number: int, segment: Stretch) -> None:
+def _lamps(axes: Axes, lamps: Sequence[str], result: ReplayResult, number: int, segment: SegmentTimes) -> None:
     for row, text in enumerate(lamps):
         for one in result.lamps:
             if one.text == text and one.segment == number and one.light in _LIGHTS:
@@ -179,7 +179,7 @@ def _bar(
     axes: Axes,
     row: int,
     time: tuple[Fraction, Fraction],
-    segment: Stretch,
+    segment: SegmentTimes,
     look: tuple[str, str | None, str, float],
 ) -> None:
     """What was there from a start for so many seconds; wide enough to be seen, however short. All stand on the bottom

@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from alertlang.drafting.demands import Demand, complement, ranges_of, reds, where_broken, widest, yellows
-from alertlang.drafting.fill import Stretch, stretches
-from alertlang.drafting.profile_queries import ALWAYS, Gauge, Missing, When, World, all_of
-from alertlang.drafting.regions import Numbers, on_sensor
+from alertlang.drafting.demands import DraftDemand, complement, ranges_of, reds, where_broken, widest, yellows
+from alertlang.drafting.fill import FilledStretch, stretches
+from alertlang.drafting.profile_queries import ALWAYS, LimitedReading, Missing, ProfileQueries, When, all_of
+from alertlang.drafting.regions import NumberForms, on_sensor
 from alertlang.drafting.style import Style
 from alertlang.drafting.texts import Texts
 from alertlang.logic.terms import TRUE, both
@@ -21,7 +21,7 @@ _SIDES = {"above": "HIGH", "at_least": "HIGH", "below": "LOW", "at_most": "LOW",
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class DraftLine:
     """One statement with the comments that stand over it. `statements`: the labels whose numbers it carries."""
 
     text: str
@@ -31,11 +31,11 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class DraftedGauge:
     """A gauge's statements in order of the scale, and the questions that its profiles leave."""
 
-    gauge: Gauge
-    lines: tuple[Line, ...]
+    gauge: LimitedReading
+    lines: tuple[DraftLine, ...]
     questions: tuple[str, ...]
 
 
@@ -51,7 +51,9 @@ _WHY = {
 }
 
 
-def draw(world: World, gauge: Gauge, numbers: Numbers, texts: Texts, style: Style) -> Drawn:
+def draw(
+    world: ProfileQueries, gauge: LimitedReading, numbers: NumberForms, texts: Texts, style: Style
+) -> DraftedGauge:
     """Everything that one gauge shows."""
     red = reds(world, gauge, style)
     yellow = yellows(world, gauge, red)
@@ -67,15 +69,15 @@ def draw(world: World, gauge: Gauge, numbers: Numbers, texts: Texts, style: Styl
         label = texts.label(f"{_base(gauge)}_failed")
         text = texts.text(gauge, "FAIL", None)
         said = f'{label}: {gauge.subject} failed is yellow with caution "{text}"'
-        lines.append(Line(said, ("A reading that is missing is called out (style).",), label))
-    return Drawn(gauge, tuple(lines), tuple(questions))
+        lines.append(DraftLine(said, ("A reading that is missing is called out (style).",), label))
+    return DraftedGauge(gauge, tuple(lines), tuple(questions))
 
 
-def _base(gauge: Gauge) -> str:
+def _base(gauge: LimitedReading) -> str:
     return gauge.quantity.name if gauge.index is None else f"{gauge.quantity.name}_{gauge.index}"
 
 
-def _order(gauge: Gauge, region: m.Region | Interval) -> Fraction:
+def _order(gauge: LimitedReading, region: m.Region | Interval) -> Fraction:
     if isinstance(region, Interval):
         low = region.low
     else:
@@ -84,11 +86,13 @@ def _order(gauge: Gauge, region: m.Region | Interval) -> Fraction:
     return gauge.quantity.low if low is None else low
 
 
-def _band(when: When, gauge: Gauge, region: str, rest: str) -> str:
+def _band(when: When, gauge: LimitedReading, region: str, rest: str) -> str:
     return f"{f'when {when.text} then ' if when.text else ''}{gauge.subject} {region} {rest}"
 
 
-def _red(world: World, gauge: Gauge, numbers: Numbers, texts: Texts, demand: Demand) -> Line:
+def _red(
+    world: ProfileQueries, gauge: LimitedReading, numbers: NumberForms, texts: Texts, demand: DraftDemand
+) -> DraftLine:
     label = texts.label(f"{_stem(gauge, demand)}_{'lost' if demand.lost else 'red'}")
     held = f"for more than {m.in_seconds(demand.held)} " if demand.held else ""
     rest = f"{held}is red"
@@ -108,16 +112,16 @@ def _red(world: World, gauge: Gauge, numbers: Numbers, texts: Texts, demand: Dem
     if demand.level is not None and any(one.needs is m.Level.ADVISORY for one in demand.stated):
         notes.append("An advisory would be enough for the profile; red goes with cautions and warnings.")
     text = f"{label}: {_band(when, gauge, numbers.region(gauge, demand.region), rest)}"
-    return Line(text, tuple(notes), label, _order(gauge, demand.region))
+    return DraftLine(text, tuple(notes), label, _order(gauge, demand.region))
 
 
-def _named(world: World, gauge: Gauge, when: When) -> list[str]:
+def _named(world: ProfileQueries, gauge: LimitedReading, when: When) -> list[str]:
     """The switches and quantities that a context names, in its order."""
     words = [word for word in re.findall(r"\w+", when.text) if word != gauge.quantity.name]
     return list(dict.fromkeys(w for w in words if w in world.ruleset.switches or w in world.ruleset.quantities))
 
 
-def _stem(gauge: Gauge, demand: Demand) -> str:
+def _stem(gauge: LimitedReading, demand: DraftDemand) -> str:
     side = _SIDES[demand.region.kind].lower()
     split = demand.first.region.kind in {"within", "outside"} and side != "range"
     stem = f"{demand.first.label}_{side}" if split else demand.first.label
@@ -125,8 +129,14 @@ def _stem(gauge: Gauge, demand: Demand) -> str:
 
 
 def _yellow(
-    world: World, gauge: Gauge, numbers: Numbers, texts: Texts, style: Style, demand: Demand, red: list[Demand]
-) -> list[Line]:
+    world: ProfileQueries,
+    gauge: LimitedReading,
+    numbers: NumberForms,
+    texts: Texts,
+    style: Style,
+    demand: DraftDemand,
+    red: list[DraftDemand],
+) -> list[DraftLine]:
     """A precaution, or tolerated for a time, less what is red in a context that takes it in."""
     whens = [world.blind(demand.when, gauge)]
     values = on_sensor(gauge, demand.region)
@@ -135,7 +145,7 @@ def _yellow(
         if one.held or one.lost or not world.implies(demand.when.term, one.when.term):
             continue
         inside = both(world.inside(gauge, demand.region), world.inside(gauge, one.region))
-        if not world.possible(demand.when.term, inside):
+        if not world.is_satisfiable(demand.when.term, inside):
             continue
         if one.region.moves or demand.region.moves:
             whens.append(complement(gauge, numbers, world, one))
@@ -159,11 +169,11 @@ def _yellow(
         label = texts.label(stem)
         rest = "is yellow" + _entering(world, gauge, texts, style, demand)
         text = f"{label}: {_band(all_of([*whens, also]), gauge, words, rest)}"
-        lines.append(Line(text, tuple(notes), label, order))
+        lines.append(DraftLine(text, tuple(notes), label, order))
     return lines
 
 
-def _entering(world: World, gauge: Gauge, texts: Texts, style: Style, demand: Demand) -> str:
+def _entering(world: ProfileQueries, gauge: LimitedReading, texts: Texts, style: Style, demand: DraftDemand) -> str:
     if not style.high_cautions or demand.tolerated:
         return ""
     normals = [one.region for one in ranges_of(world, gauge) if one.kind == "normal"]
@@ -176,7 +186,7 @@ def _entering(world: World, gauge: Gauge, texts: Texts, style: Style, demand: De
     )
 
 
-def _exactly(world: World, gauge: Gauge, numbers: Numbers, part: Interval) -> tuple[str, When]:
+def _exactly(world: ProfileQueries, gauge: LimitedReading, numbers: NumberForms, part: Interval) -> tuple[str, When]:
     """A stretch with its ends as they are: `from ... to` takes both in, so an open end that a normal range has is said
     by the region and the closed one by the context. Of an array each element would need its own."""
     low, high = numbers.open_ends(gauge, part)
@@ -193,13 +203,13 @@ def _exactly(world: World, gauge: Gauge, numbers: Numbers, part: Interval) -> tu
 
 
 def _calm(
-    world: World,
-    gauge: Gauge,
-    numbers: Numbers,
+    world: ProfileQueries,
+    gauge: LimitedReading,
+    numbers: NumberForms,
     texts: Texts,
-    stretch: Stretch,
+    stretch: FilledStretch,
     questions: list[str],
-) -> list[Line]:
+) -> list[DraftLine]:
     moving = stretch.region
     # A reading that is there keeps its colour, whichever other one is missing.
     when = stretch.when if stretch.colour is m.Colour.UNMARKED else world.blind(stretch.when, gauge)
@@ -209,7 +219,7 @@ def _calm(
         word = stretch.colour.word
         label = texts.label(f"{stretch.stated[0].label}_{word}")
         text = f"{label}: {_band(when, gauge, words, f'is {word}')}"
-        return [Line(text, tuple(from_where(one) for one in stretch.stated), label, order)]
+        return [DraftLine(text, tuple(from_where(one) for one in stretch.stated), label, order)]
     colour = stretch.colour.word
     told = [f"when {stretch.when.text}"] if stretch.when.text else []
     told += ["where no other band holds"] if stretch.under else []
@@ -224,11 +234,11 @@ def _calm(
         own = texts.label(f"{_base(gauge)}_undecided")
         head = f"when {stretch.when.text} " if stretch.when.text else ""
         note = f"Question: {question}"
-        lines.append(Line(f"{own}: {head}precaution {gauge.subject} {words}, source DRAFT", (note,), own, order))
+        lines.append(DraftLine(f"{own}: {head}precaution {gauge.subject} {words}, source DRAFT", (note,), own, order))
         notes: tuple[str, ...] = ()
     else:
         notes = (f"Question: {question}",)
-    lines.append(Line(f"{label}: {_band(when, gauge, words, f'is {colour}')}", notes, label, order))
+    lines.append(DraftLine(f"{label}: {_band(when, gauge, words, f'is {colour}')}", notes, label, order))
     return lines
 
 
@@ -239,9 +249,9 @@ def from_where(one: m.Range) -> str:
     )
 
 
-def claims(world: World, gauge: Gauge, numbers: Numbers, texts: Texts) -> list[Line]:
+def claims(world: ProfileQueries, gauge: LimitedReading, numbers: NumberForms, texts: Texts) -> list[DraftLine]:
     """What a reviewer would ask of each limit of a gauge, also with a sensor failed that it asks for."""
-    found: list[Line] = []
+    found: list[DraftLine] = []
     for one, when, region in where_broken(world, gauge):
         found += _proofs(gauge, numbers, texts, one, when.text, region, "")
         ends = [end.quantity for end in region.moving]
@@ -251,15 +261,15 @@ def claims(world: World, gauge: Gauge, numbers: Numbers, texts: Texts) -> list[L
 
 
 def _blind_proofs(
-    world: World,
-    gauge: Gauge,
-    numbers: Numbers,
+    world: ProfileQueries,
+    gauge: LimitedReading,
+    numbers: NumberForms,
     texts: Texts,
     one: m.Range,
     when: When,
     region: m.Region,
     missing: Missing,
-) -> list[Line]:
+) -> list[DraftLine]:
     """The same with a sensor failed. What cannot be told without it is left out of the context, but for what must have
     lasted, be it that it failed; an end that cannot be told counts as far as it can reach."""
 
@@ -272,7 +282,7 @@ def _blind_proofs(
         kept = all_of([ALWAYS, *(part for part in parts if _lasts(part) or not asks(part.reads))])
     if asks(end.quantity for end in region.moving):
         region = widest(region)
-    if on_sensor(gauge, region).is_empty or not world.possible(kept.term, world.inside(gauge, region)):
+    if on_sensor(gauge, region).is_empty or not world.is_satisfiable(kept.term, world.inside(gauge, region)):
         return []
     context = all_of([kept, When(missing.text, TRUE)]).text
     return _proofs(gauge, numbers, texts, one, context, region, f"_without_{missing.quantity}")
@@ -283,8 +293,8 @@ def _lasts(when: When) -> bool:
 
 
 def _proofs(
-    gauge: Gauge, numbers: Numbers, texts: Texts, one: m.Range, context: str, region: m.Region, ending: str
-) -> list[Line]:
+    gauge: LimitedReading, numbers: NumberForms, texts: Texts, one: m.Range, context: str, region: m.Region, ending: str
+) -> list[DraftLine]:
     """That it is red, and that it is told in time."""
     words = f"{f'when {context} then ' if context else ''}{gauge.subject} {numbers.region(gauge, region)}"
     said = [] if one.except_for else [("is_red", "is red")]
@@ -292,4 +302,4 @@ def _proofs(
         within = m.in_seconds((one.except_for or Fraction(0)) + one.allowed)
         said.append(("is_told", f"raises {one.needs.word} within {within}"))
     labels = [(texts.label(f"{one.label}_{what}{ending}"), shown) for what, shown in said]
-    return [Line(f"{label}: prove {words} {shown}", (), label) for label, shown in labels]
+    return [DraftLine(f"{label}: prove {words} {shown}", (), label) for label, shown in labels]

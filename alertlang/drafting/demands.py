@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from alertlang.drafting.profile_queries import RUNNING, Gauge, When, World
-from alertlang.drafting.regions import Numbers, on_sensor
+from alertlang.drafting.profile_queries import RUNNING, LimitedReading, ProfileQueries, When
+from alertlang.drafting.regions import NumberForms, on_sensor
 from alertlang.drafting.style import SCAN_ROOM, Style
 from alertlang.logic.terms import FALSE, Term, both, disjunction, negate
 from alertlang.model import ruleset as m
@@ -17,7 +17,7 @@ _ZERO = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
-class Demand:
+class DraftDemand:
     """A stretch that must be red or yellow while `when` holds; red may wait `held` seconds. `after` seconds the alert
     of `level` may wait, `allowed` it may at most. `stated` are the statements it comes from, the first one in force.
     `tolerated`: yellow because a limit gives it some time. `lost`: it stands for a bound that has failed."""
@@ -39,36 +39,36 @@ class Demand:
         return self.stated[0]
 
 
-def gauges(ruleset: m.RuleSet) -> list[Gauge]:
+def gauges(ruleset: m.RuleSet) -> list[LimitedReading]:
     """One for each quantity; for an array of which one element is limited by itself, one for each element; also where
     an end moves, for a context can only ask for an element whether it is past it."""
-    found: list[Gauge] = []
+    found: list[LimitedReading] = []
     for quantity in ruleset.quantities.values():
         single = any(one.index is not None or one.region.moves for one in ruleset.ranges_by_quantity[quantity.name])
-        found += [Gauge(quantity, index) for index in (quantity.indexes if single else (None,))]
+        found += [LimitedReading(quantity, index) for index in (quantity.indexes if single else (None,))]
     return found
 
 
-def ranges_of(world: World, gauge: Gauge) -> list[m.Range]:
+def ranges_of(world: ProfileQueries, gauge: LimitedReading) -> list[m.Range]:
     ranges = world.ruleset.ranges_by_quantity[gauge.quantity.name]
     return [one for one in ranges if one.index is None or gauge.index is None or one.index == gauge.index]
 
 
-def where_broken(world: World, gauge: Gauge) -> Iterator[tuple[m.Range, When, m.Region]]:
+def where_broken(world: ProfileQueries, gauge: LimitedReading) -> Iterator[tuple[m.Range, When, m.Region]]:
     """Each limit and range to avoid of a gauge, with when it holds and each region that breaks it and can be met."""
     for one in ranges_of(world, gauge):
         if not one.forbids:
             continue
         when = world.when(one.when)
         for region in one.broken.pieces():
-            if not on_sensor(gauge, region).is_empty and world.possible(when.term, world.inside(gauge, region)):
+            if not on_sensor(gauge, region).is_empty and world.is_satisfiable(when.term, world.inside(gauge, region)):
                 yield one, when, region
 
 
-def reds(world: World, gauge: Gauge, style: Style) -> list[Demand]:
+def reds(world: ProfileQueries, gauge: LimitedReading, style: Style) -> list[DraftDemand]:
     """In the order of the profiles; what comes with a broken limit, and what stands for a bound that has failed."""
     found = [
-        Demand(
+        DraftDemand(
             m.Colour.RED,
             when,
             region,
@@ -84,16 +84,16 @@ def reds(world: World, gauge: Gauge, style: Style) -> list[Demand]:
     return [*kept, *(lost for demand in kept for lost in _blind(world, demand))]
 
 
-def yellows(world: World, gauge: Gauge, reds_of: list[Demand]) -> list[Demand]:
+def yellows(world: ProfileQueries, gauge: LimitedReading, reds_of: list[DraftDemand]) -> list[DraftDemand]:
     """Precautions, and what a limit with a time tolerates."""
-    found: list[Demand] = []
+    found: list[DraftDemand] = []
     for one in ranges_of(world, gauge):
         if one.kind == "precaution":
             when = world.when(one.when)
             parts = [region for region in one.region.pieces() if not on_sensor(gauge, region).is_empty]
-            found += [Demand(m.Colour.YELLOW, when, region, (one,)) for region in parts]
+            found += [DraftDemand(m.Colour.YELLOW, when, region, (one,)) for region in parts]
     found += [
-        Demand(m.Colour.YELLOW, limit.when, limit.region, limit.stated, tolerated=True)
+        DraftDemand(m.Colour.YELLOW, limit.when, limit.region, limit.stated, tolerated=True)
         for limit in reds_of
         if limit.held
     ]
@@ -102,7 +102,9 @@ def yellows(world: World, gauge: Gauge, reds_of: list[Demand]) -> list[Demand]:
     return _without_covered(world, gauge, _sharpest(world, gauge, found, red), red)
 
 
-def _without_covered(world: World, gauge: Gauge, demands: list[Demand], red: Term) -> list[Demand]:
+def _without_covered(
+    world: ProfileQueries, gauge: LimitedReading, demands: list[DraftDemand], red: Term
+) -> list[DraftDemand]:
     """Without those that several others take in together; the first of them then says where it comes from."""
     kept = list(demands)
     for demand in reversed(demands):
@@ -116,10 +118,10 @@ def _without_covered(world: World, gauge: Gauge, demands: list[Demand], red: Ter
     return kept
 
 
-def _shows(world: World, gauge: Gauge, demand: Demand, reds_of: list[Demand]) -> bool:
+def _shows(world: ProfileQueries, gauge: LimitedReading, demand: DraftDemand, reds_of: list[DraftDemand]) -> bool:
     """Whether there is a state in which it is yellow and not red anyway."""
     red = [negate(both(r.when.term, world.inside(gauge, r.region))) for r in reds_of if not r.held and not r.lost]
-    return world.possible(demand.when.term, world.inside(gauge, demand.region), *red)
+    return world.is_satisfiable(demand.when.term, world.inside(gauge, demand.region), *red)
 
 
 def _on_red(level: m.Level | None) -> m.Level | None:
@@ -127,7 +129,7 @@ def _on_red(level: m.Level | None) -> m.Level | None:
     return None if level is None else max(level, m.Level.CAUTION)
 
 
-def _delay(world: World, one: m.Range, region: m.Region, when: When, style: Style) -> Fraction:
+def _delay(world: ProfileQueries, one: m.Range, region: m.Region, when: When, style: Style) -> Fraction:
     if one.needs is None or world.is_delayed(when):
         return _ZERO
     # What a limit allows is for the whole, from the engine to the eye, and the display needs some of it.
@@ -137,12 +139,14 @@ def _delay(world: World, one: m.Range, region: m.Region, when: When, style: Styl
     return min(style.delay, most)
 
 
-def _is_start(world: World, region: m.Region, when: When) -> bool:
+def _is_start(world: ProfileQueries, region: m.Region, when: When) -> bool:
     """A lower limit that begins to hold with the engine: at that moment the reading is still low."""
     return region.kind in {"below", "at_most"} and RUNNING in world.ruleset.conditions_read(when.formula)
 
 
-def _sharpest(world: World, gauge: Gauge, demands: list[Demand], red: Term = FALSE) -> list[Demand]:
+def _sharpest(
+    world: ProfileQueries, gauge: LimitedReading, demands: list[DraftDemand], red: Term = FALSE
+) -> list[DraftDemand]:
     """Without those that another one takes in where it is not `red` anyway; it is then said where that one comes from
     too."""
     kept = list(demands)
@@ -160,7 +164,7 @@ def _sharpest(world: World, gauge: Gauge, demands: list[Demand], red: Term = FAL
     return kept
 
 
-def _takes_in(world: World, gauge: Gauge, other: Demand, demand: Demand, red: Term) -> bool:
+def _takes_in(world: ProfileQueries, gauge: LimitedReading, other: DraftDemand, demand: DraftDemand, red: Term) -> bool:
     if other.held > demand.held:
         return False
     if demand.level is not None:
@@ -171,7 +175,7 @@ def _takes_in(world: World, gauge: Gauge, other: Demand, demand: Demand, red: Te
     return world.implies(inside, both(other.when.term, world.inside(gauge, other.region)))
 
 
-def _blind(world: World, demand: Demand) -> list[Demand]:
+def _blind(world: ProfileQueries, demand: DraftDemand) -> list[DraftDemand]:
     """A moving end that can fail: red as far as it can reach."""
     found = []
     for bound in demand.region.bounds:
@@ -188,7 +192,7 @@ def _blind(world: World, demand: Demand) -> list[Demand]:
     return found
 
 
-def _all_read(world: World, when: When) -> frozenset[str]:
+def _all_read(world: ProfileQueries, when: When) -> frozenset[str]:
     """The quantities that a context reads, and those that these are made of."""
     derived = (world.ruleset.quantities[name].derived for name in when.reads)
     return when.reads | {one.quantity for one in derived if isinstance(one, CurveOver)}
@@ -205,7 +209,7 @@ def widest(region: m.Region) -> m.Region:
     return replace(region, first=end(region.first, region.kind in {"above", "at_least"}))
 
 
-def _failing(world: World, region: m.Region, bound: m.Moving) -> str | None:
+def _failing(world: ProfileQueries, region: m.Region, bound: m.Moving) -> str | None:
     """What has failed when an end cannot be told; None where it is then on the safe side of itself."""
     derived = world.ruleset.quantities[bound.quantity].derived
     if not isinstance(derived, CurveOver) or derived.otherwise is None:
@@ -215,7 +219,7 @@ def _failing(world: World, region: m.Region, bound: m.Moving) -> str | None:
     return None if safe else m.variable(derived.quantity, derived.index)
 
 
-def complement(gauge: Gauge, numbers: Numbers, world: World, demand: Demand) -> When:
+def complement(gauge: LimitedReading, numbers: NumberForms, world: ProfileQueries, demand: DraftDemand) -> When:
     """That the reading is not in the region of a demand."""
     text = f"{gauge.subject} {numbers.region(gauge, demand.region, complement=True)}"
     return When(text, negate(world.inside(gauge, demand.region)), frozenset({gauge.quantity.name}))

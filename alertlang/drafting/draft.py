@@ -9,10 +9,10 @@ from textwrap import wrap
 
 from alertlang.checks.run import run
 from alertlang.checks.standards.published import CLAUSES, Clause
-from alertlang.drafting.bands import Drawn, claims, draw
+from alertlang.drafting.bands import DraftedGauge, claims, draw
 from alertlang.drafting.demands import gauges, ranges_of
-from alertlang.drafting.profile_queries import World
-from alertlang.drafting.regions import Numbers
+from alertlang.drafting.profile_queries import ProfileQueries
+from alertlang.drafting.regions import NumberForms
 from alertlang.drafting.style import SCAN_ROOM, Style
 from alertlang.drafting.texts import Texts
 from alertlang.findings.codes import Severity
@@ -71,8 +71,8 @@ def draft(
     loaded = _read(head, folders)
     if loaded.ruleset is None:
         return Draft("", loaded.findings)
-    world = World(loaded.ruleset)
-    numbers = Numbers(loaded.ruleset)
+    world = ProfileQueries(loaded.ruleset)
+    numbers = NumberForms(loaded.ruleset)
     texts = Texts(_labels(loaded.ruleset), style.text)
     drawn = [draw(world, gauge, numbers, texts, style) for gauge in gauges(loaded.ruleset)]
     body = _body(world, numbers, texts, style, uses, head, drawn)
@@ -128,7 +128,13 @@ def _comment(text: str) -> list[str]:
 
 
 def _body(
-    world: World, numbers: Numbers, texts: Texts, style: Style, uses: list[str], head: str, drawn: list[Drawn]
+    world: ProfileQueries,
+    numbers: NumberForms,
+    texts: Texts,
+    style: Style,
+    uses: list[str],
+    head: str,
+    drawn: list[DraftedGauge],
 ) -> str:
     rules, _, use_lines = head.partition("\n\n")
     lines = [rules, ""]

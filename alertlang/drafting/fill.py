@@ -10,9 +10,19 @@ from fractions import Fraction
 from itertools import pairwise
 
 from alertlang.checks.normal_not_green import is_flap_range
-from alertlang.drafting.demands import Demand, complement, ranges_of
-from alertlang.drafting.profile_queries import ALWAYS, RUNNING, Gauge, When, World, all_of, any_term, opposite, shorter
-from alertlang.drafting.regions import Numbers, on_sensor
+from alertlang.drafting.demands import DraftDemand, complement, ranges_of
+from alertlang.drafting.profile_queries import (
+    ALWAYS,
+    RUNNING,
+    LimitedReading,
+    ProfileQueries,
+    When,
+    all_of,
+    any_term,
+    opposite,
+    shorter,
+)
+from alertlang.drafting.regions import NumberForms, on_sensor
 from alertlang.drafting.style import Style
 from alertlang.logic.terms import Term, both, in_interval, negate
 from alertlang.model import ruleset as m
@@ -21,7 +31,7 @@ from alertlang.units.interval import Interval, IntervalSet
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class FilledStretch:
     """A calm or an undecided stretch. `why`: `normal`, or `stopped`, `between`, `beyond`, `other`, `no-normal` for what
     no profile says. `region`: what to write where an end moves, in place of `part`. `under`: others lie over it."""
 
@@ -58,8 +68,13 @@ class _Normal:
 
 
 def stretches(
-    world: World, gauge: Gauge, numbers: Numbers, style: Style, reds: list[Demand], yellows: list[Demand]
-) -> list[Stretch]:
+    world: ProfileQueries,
+    gauge: LimitedReading,
+    numbers: NumberForms,
+    style: Style,
+    reds: list[DraftDemand],
+    yellows: list[DraftDemand],
+) -> list[FilledStretch]:
     """In the order of the scale, then of the profiles."""
     worse = [d for d in (*reds, *yellows) if not d.held and not d.lost]
     normals = [one for one in ranges_of(world, gauge) if one.kind == "normal"]
@@ -68,7 +83,7 @@ def stretches(
     plans = [_plan(world, gauge, numbers, style, cell, worse, calm) for cell in cells]
     _mend_points(cells, plans)
     found = [
-        Stretch(
+        FilledStretch(
             n.colour,
             world.when(n.one.when),
             next(iter(on_sensor(gauge, n.one.region))),
@@ -98,12 +113,14 @@ def stretches(
     return found
 
 
-def _stretch(entry: _Entry, part: Interval) -> Stretch:
-    return Stretch(entry.colour, entry.when, part, entry.stated, entry.why, under=entry.under)
+def _stretch(entry: _Entry, part: Interval) -> FilledStretch:
+    return FilledStretch(entry.colour, entry.when, part, entry.stated, entry.why, under=entry.under)
 
 
-def _normal(world: World, gauge: Gauge, numbers: Numbers, one: m.Range, worse: list[Demand]) -> _Normal:
-    white = is_flap_range(world.ruleset, world.encoder, world.decider.possible, one)
+def _normal(
+    world: ProfileQueries, gauge: LimitedReading, numbers: NumberForms, one: m.Range, worse: list[DraftDemand]
+) -> _Normal:
+    white = is_flap_range(world.ruleset, world.encoder, world.decider.is_satisfiable, one)
     colour = m.Colour.WHITE if white else m.Colour.GREEN
     own = world.when(one.when)
     if not one.region.moves:
@@ -119,7 +136,7 @@ def _normal(world: World, gauge: Gauge, numbers: Numbers, one: m.Range, worse: l
     return _Normal(one, colour, all_of([own, inside]), apart and not on_sensor(gauge, one.region).is_empty)
 
 
-def _cells(gauge: Gauge, worse: list[Demand], normals: list[m.Range]) -> list[Interval]:
+def _cells(gauge: LimitedReading, worse: list[DraftDemand], normals: list[m.Range]) -> list[Interval]:
     """The scale cut at every number: points and what is between them."""
     low, high = gauge.quantity.low, gauge.quantity.high
     regions = (*(d.region for d in worse), *(n.region for n in normals))
@@ -152,19 +169,19 @@ def _covers(region: m.Region, cell: Interval) -> bool:
 
 
 def _plan(
-    world: World,
-    gauge: Gauge,
-    numbers: Numbers,
+    world: ProfileQueries,
+    gauge: LimitedReading,
+    numbers: NumberForms,
     style: Style,
     cell: Interval,
-    worse: list[Demand],
+    worse: list[DraftDemand],
     calm: list[_Normal],
 ) -> list[_Entry]:
     here = [d for d in worse if _covers(d.region, cell)]
     # Where a moving end leaves off, too, something has to be shown.
     contexts = [(d, _context(world, gauge, numbers, d)) for d in here]
     inside = _at(world, gauge, cell)
-    if not world.possible(inside, negate(any_term([c for _, c in contexts]))):
+    if not world.is_satisfiable(inside, negate(any_term([c for _, c in contexts]))):
         return []
     entries: list[_Entry] = []
     greens: list[_Normal] = []
@@ -180,7 +197,7 @@ def _plan(
         others = [
             opposite(g.when)
             for g in greens
-            if g.colour is not normal.colour and world.possible(inside, own.term, g.when.term)
+            if g.colour is not normal.colour and world.is_satisfiable(inside, own.term, g.when.term)
         ]
         greens.append(normal)
         if normal.whole:
@@ -192,13 +209,13 @@ def _plan(
             _against(world, gauge, numbers, contexts, own),
             [w for _, w in contexts],
         )
-        if world.possible(inside, when.term):
+        if world.is_satisfiable(inside, when.term):
             entries.append(_Entry(normal.colour, when, (normal.one,), "normal"))
     rest = [negate(any_term([g.when for g in greens])), negate(any_term([c for _, c in contexts]))]
-    if not world.possible(inside, *rest):
+    if not world.is_satisfiable(inside, *rest):
         return entries
     for split in _running(world, gauge):
-        if not world.possible(inside, *rest, split.term):
+        if not world.is_satisfiable(inside, *rest, split.term):
             continue
         colour, why = _decide(world, gauge, style, cell, split, rest, worse, [n.one for n in calm])
         base = [split] if split.text else []
@@ -211,18 +228,18 @@ def _plan(
             over = [*(g.when for g in greens), *(w for _, w in contexts)]
             nots += [opposite(w) for _, w in contexts]
             when = _freed(world, inside, base, nots, over)
-            under = any(world.possible(inside, when.term, one.term) for one in over)
+            under = any(world.is_satisfiable(inside, when.term, one.term) for one in over)
         entries.append(_Entry(colour, when, (), why, under))
     return entries
 
 
-def _at(world: World, gauge: Gauge, cell: Interval) -> Term:
+def _at(world: ProfileQueries, gauge: LimitedReading, cell: Interval) -> Term:
     index = gauge.index if gauge.index is not None else gauge.quantity.indexes[0]
     name = world.encoder.names.reading(gauge.quantity.name, index, PLAIN)
     return in_interval(name, cell, gauge.quantity.range)
 
 
-def _context(world: World, gauge: Gauge, numbers: Numbers, demand: Demand) -> When:
+def _context(world: ProfileQueries, gauge: LimitedReading, numbers: NumberForms, demand: DraftDemand) -> When:
     """When a demand is in force in a cell that its region can take in."""
     if not demand.region.moves:
         return demand.when
@@ -232,7 +249,11 @@ def _context(world: World, gauge: Gauge, numbers: Numbers, demand: Demand) -> Wh
 
 
 def _against(
-    world: World, gauge: Gauge, numbers: Numbers, contexts: list[tuple[Demand, When]], own: When
+    world: ProfileQueries,
+    gauge: LimitedReading,
+    numbers: NumberForms,
+    contexts: list[tuple[DraftDemand, When]],
+    own: When,
 ) -> list[When]:
     found = []
     for demand, when in contexts:
@@ -243,7 +264,7 @@ def _against(
     return found
 
 
-def _freed(world: World, inside: Term, base: list[When], nots: list[When], worse: list[When]) -> When:
+def _freed(world: ProfileQueries, inside: Term, base: list[When], nots: list[When], worse: list[When]) -> When:
     """As few words as will do: a worse band may lie in a wider calm one, and nothing else."""
     plain = both(*(w.term for w in base))
     if all(_is_apart(world, inside, plain, when.term) for when in worse):
@@ -257,24 +278,24 @@ def _freed(world: World, inside: Term, base: list[When], nots: list[When], worse
     return all_of([*base, *(shorter(world, plain, one) for one in kept)])
 
 
-def _is_apart(world: World, inside: Term, calm: Term, worse: Term) -> bool:
+def _is_apart(world: ProfileQueries, inside: Term, calm: Term, worse: Term) -> bool:
     """Whether the two never hold together, or the worse one is the narrower."""
-    if not world.possible(inside, calm, worse):
+    if not world.is_satisfiable(inside, calm, worse):
         return True
     return world.implies(worse, calm) and not world.implies(calm, worse)
 
 
-def _needed(world: World, inside: Term, parts: list[When]) -> list[When]:
+def _needed(world: ProfileQueries, inside: Term, parts: list[When]) -> list[When]:
     """Without what the others say already."""
     kept = [part for part in parts if part.text]
     for one in list(reversed(kept)):
         others = [other for other in kept if other is not one]
-        if not world.possible(inside, *(o.term for o in others), negate(one.term)):
+        if not world.is_satisfiable(inside, *(o.term for o in others), negate(one.term)):
             kept = others
     return [shorter(world, both(*(o.term for o in kept if o is not one)), one) for one in kept]
 
 
-def _running(world: World, gauge: Gauge) -> list[When]:
+def _running(world: ProfileQueries, gauge: LimitedReading) -> list[When]:
     """The engine running and not, where the limits of the gauge tell the two apart."""
     ruleset = world.ruleset
     if RUNNING not in ruleset.conditions or not any(
@@ -287,13 +308,13 @@ def _running(world: World, gauge: Gauge) -> list[When]:
 
 
 def _decide(
-    world: World,
-    gauge: Gauge,
+    world: ProfileQueries,
+    gauge: LimitedReading,
     style: Style,
     cell: Interval,
     split: When,
     rest: list[Term],
-    worse: list[Demand],
+    worse: list[DraftDemand],
     normals: list[m.Range],
 ) -> tuple[m.Colour, str]:
     """The colour of what nothing says, and why."""
@@ -302,7 +323,7 @@ def _decide(
     if not normals:
         return m.Colour.UNMARKED, "no-normal"
     # What can hold at the same time, on some other stretch of the scale.
-    apart = [d for d in worse if world.possible(*rest, split.term, d.when.term)]
+    apart = [d for d in worse if world.is_satisfiable(*rest, split.term, d.when.term)]
     for side in (1, -1):
         if _lies(gauge, cell, [n.region for n in normals], -side) and _lies(
             gauge, cell, [d.region for d in apart], side
@@ -314,7 +335,7 @@ def _decide(
     return m.Colour.UNMARKED, "other" if inside_other else "beyond"
 
 
-def _lies(gauge: Gauge, cell: Interval, regions: list[m.Region], side: int) -> bool:
+def _lies(gauge: LimitedReading, cell: Interval, regions: list[m.Region], side: int) -> bool:
     """Whether some region reaches past a cell on one side (1: above)."""
     assert cell.low is not None
     assert cell.high is not None

@@ -49,7 +49,7 @@ class Missing:
 
 
 @dataclass(frozen=True, slots=True)
-class Gauge:
+class LimitedReading:
     """A quantity, or one element of an array whose elements are not all limited alike."""
 
     quantity: m.Quantity
@@ -64,7 +64,7 @@ class Gauge:
         return self.quantity.size is not None and self.index is None
 
 
-class World:
+class ProfileQueries:
     """Profiles put together. What the solver does not decide counts as possible."""
 
     def __init__(self, ruleset: m.RuleSet) -> None:
@@ -72,16 +72,16 @@ class World:
         self.encoder = Encoder(ruleset)
         self.decider = Decider(self.encoder)
 
-    def possible(self, *terms: Term) -> bool:
+    def is_satisfiable(self, *terms: Term) -> bool:
         together = both(*terms)
         if together is TRUE or together is FALSE:
             return together is TRUE
-        return self.decider.possible(together) is not Answer.NO
+        return self.decider.is_satisfiable(together) is not Answer.NO
 
     def implies(self, one: Term, other: Term) -> bool:
-        return not self.possible(one, negate(other))
+        return not self.is_satisfiable(one, negate(other))
 
-    def inside(self, gauge: Gauge, region: m.Region) -> Term:
+    def inside(self, gauge: LimitedReading, region: m.Region) -> Term:
         """The reading is in a region; of an array, that of the first element."""
         index = gauge.index if gauge.index is not None else gauge.quantity.indexes[0]
         return self.encoder.in_region(gauge.quantity.name, index, region)
@@ -97,7 +97,7 @@ class World:
         """Whether the context settles late."""
         return any(self.ruleset.conditions[c].is_delayed for c in self.ruleset.conditions_read(when.formula))
 
-    def asked_for(self, gauge: Gauge, names: Iterable[str]) -> list[Missing]:
+    def asked_for(self, gauge: LimitedReading, names: Iterable[str]) -> list[Missing]:
         """The quantities with a sensor of their own that some readings are worked out from, and the gauge's is not."""
         element = gauge.index if gauge.index is not None else gauge.quantity.indexes[0]
         own = self.ruleset.sensors_read(gauge.quantity.name, element)
@@ -113,7 +113,7 @@ class World:
     def is_lost(self, when: When, missing: Missing) -> bool:
         """Whether a context that holds may be told otherwise with a sensor failed."""
         told = self.encoder.in_mode(told_without(missing.sensors))
-        return self.possible(when.term, negate(self._told(when, told)))
+        return self.is_satisfiable(when.term, negate(self._told(when, told)))
 
     def _told(self, when: When, encoder: Encoder) -> Term:
         """What a context means where sensors may have failed."""
@@ -123,7 +123,7 @@ class World:
             return both(*(self._told(part, encoder) for part in when.parts))
         return when.term if when.formula is None else encoder.formula(when.formula)
 
-    def blind(self, when: When, gauge: Gauge) -> When:
+    def blind(self, when: When, gauge: LimitedReading) -> When:
         """The context, or one of its sensors has failed: in doubt it holds. It means the same while all work."""
         lost = [one for one in self.asked_for(gauge, when.reads) if self.is_lost(when, one)]
         if not lost:
@@ -166,7 +166,7 @@ def opposite(when: When) -> When:
     return When(text, negate(when.term), when.reads, when.formula, denied=when)
 
 
-def shorter(world: World, base: Term, one: When) -> When:
+def shorter(world: ProfileQueries, base: Term, one: When) -> When:
     """The opposite of an `and`, without what `base` says already: `running and not (running and x)` is `running and not
     x`."""
     denied = one.denied

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from itertools import product
 
-from alertlang.drafting.profile_queries import Gauge
+from alertlang.drafting.profile_queries import LimitedReading
 from alertlang.model import ruleset as m
 from alertlang.units.number import show_number
 
@@ -93,7 +93,7 @@ class Texts:
         self._labels.add(wanted)
         return wanted
 
-    def text(self, gauge: Gauge, word: str, region: m.Region | None, context: Iterable[str] = ()) -> str:
+    def text(self, gauge: LimitedReading, word: str, region: m.Region | None, context: Iterable[str] = ()) -> str:
         """For example `OIL T HIGH`; a second one on the same end of a gauge names its number: `OIL T HI 110`; a second
         one with that number a name of its `context`: `IAS GEAR 137`."""
         for said in self._possible(gauge, word, region, context):
@@ -104,7 +104,9 @@ class Texts:
                 return said
         raise AssertionError(f"no text is left for {gauge.subject}")
 
-    def _possible(self, gauge: Gauge, word: str, region: m.Region | None, context: Iterable[str]) -> Iterator[str]:
+    def _possible(
+        self, gauge: LimitedReading, word: str, region: m.Region | None, context: Iterable[str]
+    ) -> Iterator[str]:
         mark = f" {gauge.index}" if gauge.index is not None else " {n}" if gauge.quantity.size is not None else ""
         room = self._longest - len(mark.replace("{n}", "99"))
         names = [name for name in _names(gauge.quantity.name) if len(name) + _USUAL <= room]

@@ -14,7 +14,7 @@ from alertlang.units.unit import Unit
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class WitnessReading:
     """A value of a quantity in its own unit."""
 
     value: Fraction
@@ -37,14 +37,14 @@ class Positions:
 
 
 @dataclass(frozen=True, slots=True)
-class Truth:
+class WitnessTruth:
     """Something holds, or does not, for as long as something else does."""
 
     holds: bool
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldOtherwise:
     """Something holds or does not, and the box sees it otherwise, because a sensor has failed."""
 
     holds: bool
@@ -52,9 +52,9 @@ class Told:
 
 
 # What a witness says of one name: a quantity's reading, a switch's position, a condition's truth.
-Fact = Reading | str | bool | Told
+Fact = WitnessReading | str | bool | ToldOtherwise
 Witness = Mapping[str, Fact]
-Region = Mapping[str, Reach | Positions | Truth]
+Region = Mapping[str, Reach | Positions | WitnessTruth]
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,7 +59,7 @@ def check(fit: Fit) -> Iterator[Finding]:
     room = fit.display.label_length
     if room is None:
         return
-    marked: tuple[m.Gauge | m.Input, ...] = (*fit.ruleset.gauges, *fit.ruleset.inputs)
+    marked: tuple[m.PanelGauge | m.PanelInput, ...] = (*fit.ruleset.gauges, *fit.ruleset.inputs)
     for one in marked:
         longest = _written_out(fit, one)
         if len(longest) <= room:
@@ -69,13 +69,13 @@ def check(fit: Fit) -> Iterator[Finding]:
             f'the label "{longest}" has {len(longest)} characters, and {fit.named} shows {room}: '
             f"{len(longest) - room} too many",
             one.span,
-            quantity=one.quantity if isinstance(one, m.Gauge) else None,
+            quantity=one.quantity if isinstance(one, m.PanelGauge) else None,
             advice=(f'all that would be seen is "{longest[:room].rstrip()}": write a shorter label',),
         )
 
 
-def _written_out(fit: Fit, one: m.Gauge | m.Input) -> str:
+def _written_out(fit: Fit, one: m.PanelGauge | m.PanelInput) -> str:
     """A label with the number of the last element for {n}."""
     label = one.label or ""
-    size = fit.ruleset.quantities[one.quantity].size if isinstance(one, m.Gauge) else None
+    size = fit.ruleset.quantities[one.quantity].size if isinstance(one, m.PanelGauge) else None
     return label.replace("{n}", str(size)) if size is not None else label

@@ -19,7 +19,7 @@ Rule = m.Band | m.Alert
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
+class BoxPlace:
     """One place in a box. It is free once none of `users` (labels of statements) is there any more.
 
     `words`: what is in it; `span`: of the first statement that needs it.
@@ -40,7 +40,7 @@ class Resource:
 
     kind: str
     subject: str | None
-    units: tuple[Unit, ...]
+    units: tuple[BoxPlace, ...]
     allowed: int | None
     proved: bool = True
 
@@ -54,7 +54,7 @@ class Resource:
         return max(0, self.needed - self.allowed) if self.allowed is not None else 0
 
     @property
-    def first_over(self) -> Unit:
+    def first_over(self) -> BoxPlace:
         """The first one for which there is no place."""
         assert self.allowed is not None
         return self.units[self.allowed]
@@ -165,7 +165,7 @@ class Need:
             if band.colour is not m.Colour.UNMARKED:
                 groups.setdefault(self._stored_as(band), []).append(band)
         units = [
-            Unit(tuple(b.label for b in alike), _band_words(self.ruleset, alike[0], part), alike[0].span)
+            BoxPlace(tuple(b.label for b in alike), _band_words(self.ruleset, alike[0], part), alike[0].span)
             for alike in groups.values()
             for part in range(max(1, len(self.stretches(alike[0]))))
         ]
@@ -192,7 +192,7 @@ class Need:
         groups: dict[tuple[object, ...], list[_Delay]] = {}
         for one in self._delays():
             groups.setdefault(one.key, []).append(one)
-        units: list[Unit] = []
+        units: list[BoxPlace] = []
         proved = self.same.decided
         for alike in groups.values():
             grouping = self.same.grouped([one.start for one in alike])
@@ -262,7 +262,7 @@ class Need:
     def alerts(self) -> Resource:
         """One for each statement that raises one, for each element that its text names."""
         units = [
-            Unit((rule.label,), f'{rule.alert.level.word} "{text}"', rule.span)
+            BoxPlace((rule.label,), f'{rule.alert.level.word} "{text}"', rule.span)
             for rule in self.stored
             if rule.alert is not None
             for text in texts(self.ruleset, rule)
@@ -271,7 +271,7 @@ class Need:
 
     @cached_property
     def lamps(self) -> Resource:
-        units = [Unit((), f'lamp "{lamp.text}"', lamp.span) for lamp in self.ruleset.lamps]
+        units = [BoxPlace((), f'lamp "{lamp.text}"', lamp.span) for lamp in self.ruleset.lamps]
         return Resource("lamps", None, tuple(units), self.display.lamps)
 
     def with_rules(self, bands: tuple[m.Band, ...], alerts: tuple[m.Alert, ...]) -> Need:
@@ -279,11 +279,11 @@ class Need:
         return Need(replace(self.ruleset, bands=bands, alerts=alerts), self.display, self.work_limit)
 
 
-def _units(timed: Sequence[_Delay], grouping: Grouping) -> Iterator[Unit]:
+def _units(timed: Sequence[_Delay], grouping: Grouping) -> Iterator[BoxPlace]:
     """One for each group, with all that need it."""
     for number in range(grouping.count):
         mine = [one for one, group in zip(timed, grouping.group, strict=True) if group == number]
-        yield Unit(tuple(dict.fromkeys(label for one in mine for label in one.users)), mine[0].words, mine[0].span)
+        yield BoxPlace(tuple(dict.fromkeys(label for one in mine for label in one.users)), mine[0].words, mine[0].span)
 
 
 def texts(ruleset: m.RuleSet, rule: Rule) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from alertlang.fit.fit import Fit
 from alertlang.fit.losses import Loss, Losses, with_rules
 from alertlang.fit.merge import Merge, applied, merges, wholes
 from alertlang.fit.need import Need, Resource, Rule
-from alertlang.logic.minimal_cover import Demand, least
+from alertlang.logic.minimal_cover import CoverDemand, least
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import both, disjunction, negate
 from alertlang.model import ruleset as m
@@ -29,7 +29,7 @@ _TRIES = 8
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class FitStep:
     """One change. `kind`: merge, widen (a band applies always), unmark (a calm band becomes `unmarked`, which takes no
     place) or drop.
 
@@ -45,7 +45,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class FitPlan:
     """Steps after which the rule set fits, least loss first.
 
     `proved`: no other choice of merges and drops loses less, each step counted by what it loses by itself. `fits`: that
@@ -53,7 +53,7 @@ class Plan:
     the old one has not, in words; `guarded`: none of them is an error.
     """
 
-    steps: tuple[Step, ...]
+    steps: tuple[FitStep, ...]
     proved: bool
     fits: bool
     guarded: bool
@@ -61,7 +61,7 @@ class Plan:
     ruleset: m.RuleSet
 
 
-def plan_for(fit: Fit) -> Plan | None:
+def plan_for(fit: Fit) -> FitPlan | None:
     """The plan; none if nothing is too many, or if no merge and no drop makes it fit."""
     over = [one for one in fit.need.resources if one.over]
     if not over:
@@ -71,7 +71,7 @@ def plan_for(fit: Fit) -> Plan | None:
         return None
     before = _found(fit.ruleset, fit)
     barred: list[frozenset[int]] = []
-    second_best: Plan | None = None
+    second_best: FitPlan | None = None
     for _ in range(_TRIES):
         choice = least([step.loss for step in steps], demands, apart, barred, fit.context.decider.work_limit)
         if choice is None:
@@ -95,13 +95,13 @@ Change = Merge | tuple[str, str]
 
 def _options(
     fit: Fit, over: Sequence[Resource]
-) -> tuple[list[Step], list[Demand], list[tuple[int, int]], list[Change]]:
+) -> tuple[list[FitStep], list[CoverDemand], list[tuple[int, int]], list[Change]]:
     """Everything that could be done about what is too many: what each step frees, and which exclude each other."""
     losses = Losses(fit.context)
     rules = {rule.label: rule for rule in fit.ruleset.rules}
     wanted = [label for one in over for unit in one.units for label in unit.users]
     # A unit is free only without all of its users, so that all of them are looked at.
-    steps: list[Step] = []
+    steps: list[FitStep] = []
     changes: list[Change] = []
     number: dict[str, int] = {}
     for label in dict.fromkeys(wanted):
@@ -110,7 +110,7 @@ def _options(
         steps.append(step)
         changes.append((step.kind, label))
     apart: list[tuple[int, int]] = []
-    demands: list[Demand] = []
+    demands: list[CoverDemand] = []
     for one in over:
         wide = {} if one.kind != "contexts" else _widenings(fit, one, steps, changes)
         apart += [(wide[label], number[label]) for label in wide]
@@ -121,25 +121,25 @@ def _options(
             for merge in found:
                 apart += [(len(steps), number[label]) for label in merge.labels]
                 gains.append((1, ((len(steps),),)))
-                steps.append(Step("merge", merge.labels, merge.loss, merge.text))
+                steps.append(FitStep("merge", merge.labels, merge.loss, merge.text))
                 changes.append(merge)
             # Each may be joined to one neighbour on either side: a chain of three saves two places.
             for i, a in enumerate(found):
                 for j, b in enumerate(found[:i]):
                     if a.low.label == b.low.label or a.high.label == b.high.label:
                         apart.append((first + i, first + j))
-        demands.append(Demand(one.over, tuple(gains)))
+        demands.append(CoverDemand(one.over, tuple(gains)))
     return steps, demands, apart, changes
 
 
-def _widenings(fit: Fit, one: Resource, steps: list[Step], changes: list[Change]) -> dict[str, int]:
+def _widenings(fit: Fit, one: Resource, steps: list[FitStep], changes: list[Change]) -> dict[str, int]:
     """Statements whose context can go because it makes no difference, each with the number of its step."""
     found: dict[str, int] = {}
     users = dict.fromkeys(label for unit in one.units for label in unit.users)
     for band in fit.ruleset.bands:
         if band.label in users and makes_no_difference(fit, band):
             found[band.label] = len(steps)
-            steps.append(Step("widen", (band.label,), Loss.NOTHING, without_context(band)))
+            steps.append(FitStep("widen", (band.label,), Loss.NOTHING, without_context(band)))
             changes.append(("widen", band.label))
     return found
 
@@ -149,14 +149,14 @@ def _freed(one: Resource) -> list[tuple[tuple[str, ...], int]]:
     return list(Counter(unit.users for unit in one.units if unit.users).items())
 
 
-def _removal(losses: Losses, rule: Rule) -> Step:
+def _removal(losses: Losses, rule: Rule) -> FitStep:
     """The lesser loss of two: a statement is taken out, or a calm band becomes unmarked."""
     loss, lost = losses.of_drop(rule)
     calm = isinstance(rule, m.Band) and rule.alert is None and rule.colour.calm
     if loss > Loss.CALM and calm and isinstance(rule, m.Band) and not rule.region.is_failed:
         said = spliced(rule.span, rule.node.colour.span, m.Colour.UNMARKED.word)
-        return Step("unmark", (rule.label,), Loss.CALM, None if said is None else said.text)
-    return Step("drop", (rule.label,), loss, None, lost)
+        return FitStep("unmark", (rule.label,), Loss.CALM, None if said is None else said.text)
+    return FitStep("drop", (rule.label,), loss, None, lost)
 
 
 def _changed(fit: Fit, changes: Sequence[Change]) -> m.RuleSet:
@@ -199,12 +199,12 @@ def _follows(one: Finding) -> bool:
     return one.code.code.startswith("AL7")
 
 
-def _judged(fit: Fit, steps: list[Step], proved: bool, changed: m.RuleSet, before: dict[str, Severity]) -> Plan:
+def _judged(fit: Fit, steps: list[FitStep], proved: bool, changed: m.RuleSet, before: dict[str, Severity]) -> FitPlan:
     after = _found(changed, fit)
     new = {words: severity for words, severity in after.items() if words not in before}
     need = Need(changed, fit.display, fit.need.work_limit)
     ordered = sorted(steps, key=lambda step: step.loss)
-    return Plan(
+    return FitPlan(
         tuple(ordered),
         proved,
         not any(one.over for one in need.resources),
@@ -234,7 +234,7 @@ def makes_no_difference(fit: Fit, band: m.Band) -> bool:
             for other in same.ruleset.bands_by_quantity[band.quantity]
             if other is not own and (other.colour is own.colour or other.colour.rank > own.colour.rank)
         )
-        if same.context.possible(both(there, negate(shown))) is not Answer.NO:
+        if same.context.is_satisfiable(both(there, negate(shown))) is not Answer.NO:
             return False
     return True
 

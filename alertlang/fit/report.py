@@ -5,7 +5,7 @@ from __future__ import annotations
 from alertlang.fit.fit import fit_of
 from alertlang.fit.losses import Loss
 from alertlang.fit.need import Resource
-from alertlang.fit.plan import Plan, plan_for
+from alertlang.fit.plan import FitPlan, plan_for
 from alertlang.fit.run import findings_in
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model import ruleset as m
@@ -41,6 +41,6 @@ def _row(one: Resource) -> CountedRow:
     return CountedRow(what, one.needed, one.allowed, one.proved, tuple((unit.words, unit.users) for unit in one.units))
 
 
-def _rows(plan: Plan) -> PlanRows:
+def _rows(plan: FitPlan) -> PlanRows:
     steps = tuple(StepRow(one.kind, one.labels, LOSSES[one.loss], one.text, one.lost) for one in plan.steps)
     return PlanRows(steps, plan.proved, plan.fits, plan.guarded, plan.new)

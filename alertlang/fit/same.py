@@ -10,7 +10,7 @@ from alertlang.checks.reaction import own_delay
 from alertlang.logic.solver import WORK_LIMIT, Answer
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.model import ruleset as m
-from alertlang.model.snapshot import PLAIN, Mode, formula_words
+from alertlang.model.snapshot import PLAIN, FaultModel, formula_words
 
 # A condition may be built on another one: each round may open the way for the next.
 _ROUNDS = 4
@@ -64,7 +64,7 @@ class Same:
         if one is other:
             return Answer.YES
         differs = disjunction((both(one, negate(other)), both(other, negate(one))))
-        answer = self.context.possible(differs)
+        answer = self.context.is_satisfiable(differs)
         return {Answer.YES: Answer.NO, Answer.NO: Answer.YES}.get(answer, Answer.UNDECIDED)
 
     def grouped(self, terms: Sequence[Term]) -> Grouping:
@@ -85,7 +85,7 @@ class Same:
         return Grouping(tuple(group), decided)
 
     def _never(self, term: Term) -> bool:
-        answer = self.context.possible(term)
+        answer = self.context.is_satisfiable(term)
         self.decided = self.decided and answer is not Answer.UNDECIDED
         return answer is Answer.NO
 
@@ -134,7 +134,7 @@ class Same:
         return answer is Answer.YES
 
 
-def _everything_open(ruleset: m.RuleSet) -> Mode:
+def _everything_open(ruleset: m.RuleSet) -> FaultModel:
     """Any sensor may have failed, any delayed condition may not have settled."""
     unsettled = frozenset((c, v) for c in ruleset.conditions for v in (True, False) if own_delay(ruleset, c, not v))
     failing = frozenset(
@@ -143,7 +143,7 @@ def _everything_open(ruleset: m.RuleSet) -> Mode:
         for index in quantity.indexes
         for reading in ruleset.sensors_read(quantity.name, index)
     )
-    return Mode(unsettled, failing, " (as told)") if unsettled or failing else PLAIN
+    return FaultModel(unsettled, failing, " (as told)") if unsettled or failing else PLAIN
 
 
 def _times(one: m.Condition) -> tuple[object, object]:

@@ -14,7 +14,7 @@ from alertlang.findings.finding import Finding, Suggestion, Trial
 from alertlang.fit.full_report import report_on
 from alertlang.fixing.judged import is_open
 from alertlang.fixing.slip import slips
-from alertlang.fixing.trial import Between, Outcome, Whole, outcome
+from alertlang.fixing.trial import Stretch, TrialOutcome, Whole, outcome
 from alertlang.fixing.write import written
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.display import LoadedDisplay
@@ -127,7 +127,7 @@ class _Proposal:
 
     suggestion: Suggestion
     mends: Sequence[Finding]
-    between: Between | None = None
+    between: Stretch | None = None
 
     @property
     def key(self) -> _Key:
@@ -152,7 +152,7 @@ def _proposals(whole: Whole) -> Iterator[_Proposal]:
             yield _Proposal(one.suggestion, [one])
 
 
-def _beside(proposals: Iterable[_Proposal], one: _Proposal, came: Outcome) -> list[_Proposal]:
+def _beside(proposals: Iterable[_Proposal], one: _Proposal, came: TrialOutcome) -> list[_Proposal]:
     """A few others for findings of the same kind that a good proposal leaves: one of them may mend both."""
     first = one.mends[0]
     kind = (first.code, first.quantity)
@@ -160,11 +160,11 @@ def _beside(proposals: Iterable[_Proposal], one: _Proposal, came: Outcome) -> li
     return [p for p in left if not any(p.mends[0] is gone for gone in came.gone)][:_BESIDE]
 
 
-def _tried(data: bytes, setting: Setting, whole: Whole, one: _Proposal) -> tuple[bytes | None, Outcome]:
+def _tried(data: bytes, setting: Setting, whole: Whole, one: _Proposal) -> tuple[bytes | None, TrialOutcome]:
     """The bytes with a proposal written in, and what comes of it; no bytes if it cannot be written."""
     changed = written(data, setting.shown, one.suggestion.edits)
     if isinstance(changed, str):
-        return None, Outcome(Trial(changed))
+        return None, TrialOutcome(Trial(changed))
     loaded = setting.load(changed)
     assert isinstance(loaded, Loaded)
     return changed, outcome(whole, loaded, setting.report, one.mends, one.between, setting.work_limit)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from alertlang.findings.finding import Finding, Lead, Suggestion, Trial
 from alertlang.fixing.slip import Slip, slips
-from alertlang.fixing.trial import Between, Check, Outcome, Whole, outcome
+from alertlang.fixing.trial import Check, Stretch, TrialOutcome, Whole, outcome
 from alertlang.fixing.write import applied
 from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model.load import Loaded
@@ -83,7 +83,7 @@ class _Trying:
             found = self._outcome(i, one.suggestion, [one], None)
             self.told[i] = replace(one, trial=found.trial)
 
-    def _outcome(self, i: int, suggestion: Suggestion, mends: list[Finding], between: Between | None) -> Outcome:
+    def _outcome(self, i: int, suggestion: Suggestion, mends: list[Finding], between: Stretch | None) -> TrialOutcome:
         then = applied(self.whole.loaded, suggestion.edits)
         found = outcome(self.whole, then, self.check, mends, between, self.work_limit)
         if found.trial.good:

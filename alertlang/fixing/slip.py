@@ -10,7 +10,7 @@ from alertlang.checks.own_file import own_edit
 from alertlang.checks.suggest import spliced
 from alertlang.comparison.canonical import key_of
 from alertlang.findings.finding import Edit, Finding, Reach, Suggestion
-from alertlang.fixing.trial import Between
+from alertlang.fixing.trial import Stretch
 from alertlang.model import ruleset as m
 from alertlang.text.lists import listed
 from alertlang.units.number import say_value
@@ -25,7 +25,7 @@ class Slip:
 
     findings: tuple[int, ...]
     suggestion: Suggestion
-    between: Between
+    between: Stretch
 
 
 def slips(ruleset: m.RuleSet, findings: Sequence[Finding]) -> tuple[Slip, ...]:
@@ -48,7 +48,7 @@ def slips(ruleset: m.RuleSet, findings: Sequence[Finding]) -> tuple[Slip, ...]:
             suggestion = _put_right(ruleset, bands, limit, wrong, right) if bands else None
             if suggestion is not None:
                 with_it = tuple(i for i, s in enumerate(stretches) if s is not None and s[0] == name and wrong in s[1])
-                found[key] = Slip(with_it, suggestion, Between(name, min(ends), max(ends)))
+                found[key] = Slip(with_it, suggestion, Stretch(name, min(ends), max(ends)))
     return tuple(found.values())
 
 

@@ -37,7 +37,7 @@ class Whole:
 
 
 @dataclass(frozen=True, slots=True)
-class Between:
+class Stretch:
     """Readings of a quantity between two numbers, both included, in its own unit."""
 
     quantity: str
@@ -46,7 +46,7 @@ class Between:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class TrialOutcome:
     """`whole`: how it would be then, none if that was not looked at. `gone`: the findings that would be
     mended, wanted or not."""
 
@@ -56,38 +56,38 @@ class Outcome:
 
 
 def outcome(
-    before: Whole, loaded: Loaded, check: Check, mends: Sequence[Finding], slip: Between | None, work_limit: int
-) -> Outcome:
+    before: Whole, loaded: Loaded, check: Check, mends: Sequence[Finding], slip: Stretch | None, work_limit: int
+) -> TrialOutcome:
     """What comes of a proposal that makes `loaded` of what was there. `mends`: the findings that must be gone. `slip`:
     the two numbers of which it puts one in the place of the other."""
     rules, then = before.loaded.ruleset, loaded.ruleset
     assert rules is not None
     if then is None:
-        return Outcome(Trial(f"the file could not be read any more: {loaded.findings[0].message}"))
+        return TrialOutcome(Trial(f"the file could not be read any more: {loaded.findings[0].message}"))
     dropped = _undoes_a_drop(before.loaded, loaded)
     if dropped is not None:
-        return Outcome(Trial(dropped))
+        return TrialOutcome(Trial(dropped))
     early = red_too_early(rules, then, work_limit)
     if early is not None:
-        return Outcome(Trial(early))
+        return TrialOutcome(Trial(early))
     report = check(loaded)
     whole = Whole(loaded, report)
     why, gone = against(before.report, report, mends)
     if why is not None:
-        return Outcome(Trial(why), whole)
+        return TrialOutcome(Trial(why), whole)
     given: list[str] = []
     for change in compare(rules, then, work_limit=work_limit).changes:
         if change.undecided:
-            return Outcome(Trial(f"whether something gets less strict was not decided: {change.message}"), whole)
+            return TrialOutcome(Trial(f"whether something gets less strict was not decided: {change.message}"), whole)
         if change.direction is not Direction.LESS:
             continue
         if not _asked_for(change, mends, slip):
-            return Outcome(Trial(f"it would make less strict: {change.message}"), whole)
+            return TrialOutcome(Trial(f"it would make less strict: {change.message}"), whole)
         given.append(change.message)
-    return Outcome(Trial(gives_up=tuple(given)), whole, gone)
+    return TrialOutcome(Trial(gives_up=tuple(given)), whole, gone)
 
 
-def _asked_for(change: Change, mends: Iterable[Finding], slip: Between | None) -> bool:
+def _asked_for(change: Change, mends: Iterable[Finding], slip: Stretch | None) -> bool:
     """Whether a loss lies wholly where a finding asks for it, or between the two numbers of a slip."""
     region = change.region
     if region is None or not change.complete:
@@ -210,7 +210,7 @@ def _cuts(context: Context, band: m.Band, one: m.Range, old: Iterable[m.Band]) -
         asked: list[Term] = [encoder.violated(o, index) for o in others if meets(index, o.index)]
         was = [_rest(encoder, o, index) for o in reds if meets(index, o.index)]
         goal = both(encoder.violated(one, index), _rest(encoder, band, index), negate(disjunction((*asked, *was))))
-        if context.possible(goal) is not Answer.NO:
+        if context.is_satisfiable(goal) is not Answer.NO:
             return True
     return False
 

@@ -8,10 +8,10 @@ from typing import Any
 
 from alertlang.fleet.key import digest_of_file, key_of
 from alertlang.fleet.store import FleetError, Store
-from alertlang.fleet.work import Common, Job, Outcome, look
+from alertlang.fleet.work import Common, Job, LogOutcome, look
 
 
-def on_cluster(jobs: Sequence[Job], common: Common, address: str, store: Store) -> Iterator[Outcome]:
+def on_cluster(jobs: Sequence[Job], common: Common, address: str, store: Store) -> Iterator[LogOutcome]:
     """What becomes of each log, in the order in which they are finished; results are kept here. FleetError if there is
     no cluster, or none of its workers can do it."""
     try:
@@ -46,22 +46,22 @@ def on_cluster(jobs: Sequence[Job], common: Common, address: str, store: Store) 
             try:
                 outcome = future.result()
             except Exception as problem:
-                outcome = Outcome(job.shown, failed=f"failed on its worker: {type(problem).__name__}: {problem}")
+                outcome = LogOutcome(job.shown, failed=f"failed on its worker: {type(problem).__name__}: {problem}")
             if outcome.packed is not None and outcome.key is not None:
                 store.put(outcome.key, outcome.packed)
             yield outcome
 
 
-def _kept(job: Job, common: Common, store: Store) -> Outcome | None:
+def _kept(job: Job, common: Common, store: Store) -> LogOutcome | None:
     try:
         digest = digest_of_file(job.path)
     except OSError:
         return None
     key = key_of(digest, common.everything)
-    return Outcome(job.shown, digest, key, before=True) if store.get(key) is not None else None
+    return LogOutcome(job.shown, digest, key, before=True) if store.get(key) is not None else None
 
 
-def _on_worker(job: Job, common: Common) -> Outcome:
+def _on_worker(job: Job, common: Common) -> LogOutcome:
     # The package itself stands above this layer.
     has = import_module("alertlang").__version__
     if has != common.tool:

@@ -8,8 +8,8 @@ from fractions import Fraction
 from typing import Any
 
 from alertlang.model.ruleset import Level
-from alertlang.replay.metrics import Metrics, Raised, Run, measured
-from alertlang.results.replay import Problem, ReplayResult, Stretch, Unexercised
+from alertlang.replay.metrics import Metrics, MetricsRun, Raised, measured
+from alertlang.results.replay import Problem, ReplayResult, SegmentTimes, Unexercised
 from alertlang.units.number import show_number
 
 
@@ -33,7 +33,7 @@ class Up:
 
 
 @dataclass(frozen=True, slots=True)
-class Broken:
+class Exceedance:
     """One time a limit (or `avoid`) was broken for longer than it allows."""
 
     limit: str
@@ -45,14 +45,14 @@ class Broken:
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class LogResult:
     """One log. `rows`: all under the heading. `metrics`: of this log alone, counted where many cores do it."""
 
     rows: int
     metrics: Metrics
-    segments: tuple[Stretch, ...]
+    segments: tuple[SegmentTimes, ...]
     alerts: tuple[Up, ...]
-    broken: tuple[Broken, ...]
+    broken: tuple[Exceedance, ...]
     problems: tuple[Problem, ...]
     unexercised: tuple[Unexercised, ...]
 
@@ -65,20 +65,20 @@ class Kept:
         return sum((one.seconds for one in self.segments), Fraction(0))
 
     @property
-    def runs(self) -> tuple[Run, ...]:
+    def runs(self) -> tuple[MetricsRun, ...]:
         """What metrics are counted from: one for each segment."""
         return _runs(self.segments, self.alerts)
 
 
-def _runs(segments: Sequence[Stretch], alerts: Sequence[Up]) -> tuple[Run, ...]:
+def _runs(segments: Sequence[SegmentTimes], alerts: Sequence[Up]) -> tuple[MetricsRun, ...]:
     raised: list[list[Raised]] = [[] for _ in segments]
     for one in alerts:
         level = Level[one.level.upper()]
         raised[one.segment - 1].append(Raised(one.statement, one.element, level, one.start, one.end, one.acknowledged))
-    return tuple(Run(s.first, s.last, tuple(r)) for s, r in zip(segments, raised, strict=True))
+    return tuple(MetricsRun(s.first, s.last, tuple(r)) for s, r in zip(segments, raised, strict=True))
 
 
-def kept(result: ReplayResult) -> Kept:
+def kept(result: ReplayResult) -> LogResult:
     """What is kept of the replay of a log."""
     alerts = []
     for one in result.alerts:
@@ -99,9 +99,9 @@ def kept(result: ReplayResult) -> Kept:
                 None if worst is None else worst.unit.name,
             )
         )
-    broken = [Broken(o.limit, o.element, o.segment, o.start, o.end, o.seconds) for o in result.violations]
+    broken = [Exceedance(o.limit, o.element, o.segment, o.start, o.end, o.seconds) for o in result.violations]
     metrics = measured(_runs(result.segments, alerts))
-    return Kept(
+    return LogResult(
         result.rows, metrics, result.segments, tuple(alerts), tuple(broken), result.problems, result.unexercised
     )
 
@@ -109,16 +109,16 @@ def kept(result: ReplayResult) -> Kept:
 # ---- as JSON, exactly
 
 _LISTS = (
-    ("segments", Stretch, ("samples", "first", "last")),
+    ("segments", SegmentTimes, ("samples", "first", "last")),
     ("alerts", Up, tuple(Up.__slots__)),
-    ("broken", Broken, tuple(Broken.__slots__)),
+    ("broken", Exceedance, tuple(Exceedance.__slots__)),
     ("problems", Problem, ("kind", "count", "first_row", "column", "words")),
     ("unexercised", Unexercised, ("kind", "name", "why")),
 )
 _NUMBERS = frozenset({"first", "last", "start", "end", "seconds", "acknowledged", "worst"})
 
 
-def as_data(one: Kept) -> dict[str, Any]:
+def as_data(one: LogResult) -> dict[str, Any]:
     """Numbers of the log are texts, exact: `12.5`, or `1/3` where no decimal is."""
     data: dict[str, Any] = {"rows": one.rows, "metrics": _metrics_data(one.metrics)}
     for name, _, columns in _LISTS:
@@ -127,7 +127,7 @@ def as_data(one: Kept) -> dict[str, Any]:
     return data
 
 
-def from_data(data: Mapping[str, Any]) -> Kept:
+def from_data(data: Mapping[str, Any]) -> LogResult:
     """What `as_data` gave. KeyError, TypeError or ValueError for anything else."""
     parts: dict[str, Any] = {}
     kind: Any
@@ -140,7 +140,7 @@ def from_data(data: Mapping[str, Any]) -> Kept:
             values = {c: Fraction(v) if c in _NUMBERS and v is not None else v for c, v in cells}
             listed.append(kind(**values))
         parts[name] = tuple(listed)
-    return Kept(data["rows"], _metrics(data["metrics"]), **parts)
+    return LogResult(data["rows"], _metrics(data["metrics"]), **parts)
 
 
 def _metrics_data(one: Metrics) -> dict[str, Any]:

@@ -15,11 +15,11 @@ from pathlib import Path
 
 from alertlang.fleet.cluster import on_cluster
 from alertlang.fleet.key import digest_of_all
-from alertlang.fleet.log import Kept
+from alertlang.fleet.log import LogResult
 from alertlang.fleet.store import FleetError as FleetError
 from alertlang.fleet.store import Store
 from alertlang.fleet.tables import alerts_table, results_table
-from alertlang.fleet.work import Common, Job, Outcome, on_cores
+from alertlang.fleet.work import Common, Job, LogOutcome, on_cores
 from alertlang.logs.column_map import ColumnMap
 from alertlang.model.ruleset import RuleSet
 from alertlang.replay.metrics import Metrics, measured
@@ -62,7 +62,7 @@ def fleet(
     else:
         common = Common(ruleset, column_map, everything, tool, results, again)
         outcomes = on_cores(jobs, common, min(workers, len(jobs)))
-    found: dict[str, Outcome] = {}
+    found: dict[str, LogOutcome] = {}
     failed = 0
     for outcome in outcomes:
         if outcome.stop is not None:
@@ -104,9 +104,11 @@ def _hidden(path: Path, folder: Path) -> bool:
 # ---- all results in one
 
 
-def _gathered(outcomes: Sequence[Outcome], ruleset: RuleSet, column_map: ColumnMap | None, store: Store) -> FleetResult:
+def _gathered(
+    outcomes: Sequence[LogOutcome], ruleset: RuleSet, column_map: ColumnMap | None, store: Store
+) -> FleetResult:
     rows: list[tuple[FleetLog, Metrics | None]] = []
-    whole: list[tuple[str, Kept]] = []
+    whole: list[tuple[str, LogResult]] = []
     for outcome in outcomes:
         one = None if outcome.key is None else store.get(outcome.key)
         if one is None:
@@ -137,7 +139,7 @@ def _gathered(outcomes: Sequence[Outcome], ruleset: RuleSet, column_map: ColumnM
     )
 
 
-def _row(outcome: Outcome, one: Kept, metrics: Metrics) -> FleetLog:
+def _row(outcome: LogOutcome, one: LogResult, metrics: Metrics) -> FleetLog:
     return FleetLog(
         outcome.shown,
         outcome.sha256,
@@ -159,7 +161,7 @@ def _row(outcome: Outcome, one: Kept, metrics: Metrics) -> FleetLog:
 _Times = dict[str, tuple[int, int, Fraction]]
 
 
-def _times(logs: Sequence[Kept], of: Callable[[Kept], Iterable[tuple[str, Fraction]]]) -> _Times:
+def _times(logs: Sequence[LogResult], of: Callable[[LogResult], Iterable[tuple[str, Fraction]]]) -> _Times:
     """By what it is of: how often, in how many logs, and for how many seconds in all; in the order it was met."""
     found: _Times = {}
     for log in logs:
@@ -171,7 +173,7 @@ def _times(logs: Sequence[Kept], of: Callable[[Kept], Iterable[tuple[str, Fracti
     return found
 
 
-def _alerts(logs: Sequence[Kept], ruleset: RuleSet) -> tuple[OftenUp, ...]:
+def _alerts(logs: Sequence[LogResult], ruleset: RuleSet) -> tuple[OftenUp, ...]:
     times = _times(logs, lambda log: ((up.statement, up.seconds) for up in log.alerts))
     found = [
         OftenUp(rule.label, rule.alert.text, rule.alert.level.word, *times[rule.label])
@@ -181,13 +183,13 @@ def _alerts(logs: Sequence[Kept], ruleset: RuleSet) -> tuple[OftenUp, ...]:
     return tuple(sorted(found, key=lambda up: -up.times))
 
 
-def _limits(logs: Sequence[Kept]) -> tuple[OftenBroken, ...]:
+def _limits(logs: Sequence[LogResult]) -> tuple[OftenBroken, ...]:
     times = _times(logs, lambda log: ((broken.limit, broken.seconds) for broken in log.broken))
     found = [OftenBroken(limit, *counts) for limit, counts in times.items()]
     return tuple(sorted(found, key=lambda broken: (-broken.times, broken.limit)))
 
 
-def _problems(logs: Sequence[Kept]) -> tuple[OftenOdd, ...]:
+def _problems(logs: Sequence[LogResult]) -> tuple[OftenOdd, ...]:
     count: Counter[str] = Counter()
     in_logs: Counter[str] = Counter()
     words: dict[str, str] = {}
@@ -199,7 +201,7 @@ def _problems(logs: Sequence[Kept]) -> tuple[OftenOdd, ...]:
     return tuple(OftenOdd(kind, count[kind], in_logs[kind], words[kind]) for kind in sorted(count))
 
 
-def _unexercised(logs: Sequence[Kept]) -> tuple[Unexercised, ...]:
+def _unexercised(logs: Sequence[LogResult]) -> tuple[Unexercised, ...]:
     """What every log says nothing about. A condition that held all through one log and never in another is no more
     among them. Where logs give different reasons, the one that comes nearest to being exercised counts."""
     if not logs:

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from alertlang.findings.errors import AlertlangError
-from alertlang.fleet.log import Kept, as_data, from_data
+from alertlang.fleet.log import LogResult, as_data, from_data
 from alertlang.text.write_file import NEW, is_trace, put
 
 _KIND = "alertlang fleet"
@@ -65,7 +65,7 @@ class Store:
     def path(self, key: str) -> Path:
         return self.done / f"{key}.json"
 
-    def get(self, key: str) -> Kept | None:
+    def get(self, key: str) -> LogResult | None:
         """What is kept under a key; none if there is nothing, or not all of what was written."""
         try:
             data = self.path(key).read_bytes()
@@ -98,13 +98,13 @@ class Store:
                         one.unlink()
 
 
-def packed(kept: Kept) -> bytes:
+def packed(kept: LogResult) -> bytes:
     """What is kept of a log as the bytes of its file."""
     body = json.dumps(as_data(kept), ensure_ascii=False)
     return (json.dumps({"sum": _sum(body)}) + "\n" + body + "\n").encode("utf-8")
 
 
-def unpacked(data: bytes) -> Kept | None:
+def unpacked(data: bytes) -> LogResult | None:
     """None for bytes that are not, or not wholly, what `packed` gave."""
     try:
         head, body, rest = data.decode("utf-8").split("\n")

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from alertlang.fleet.log import Kept
+from alertlang.fleet.log import LogResult
 from alertlang.replay.metrics import Metrics
 from alertlang.results.fleet import FleetLog
 
@@ -57,7 +57,7 @@ def _cell(name: str, one: FleetLog, metrics: Metrics | None, number: bool) -> An
     return _near(value) if number else value
 
 
-def alerts_table(logs: Sequence[tuple[str, Kept]]) -> bytes:
+def alerts_table(logs: Sequence[tuple[str, LogResult]]) -> bytes:
     """One row for each time an alert was up."""
     import polars as pl
 

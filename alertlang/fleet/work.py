@@ -47,7 +47,7 @@ class Common:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class LogOutcome:
     """What became of a log. `key`: what its result is kept under, none if it failed, and `failed` says why. `before`:
     it was kept already. `packed`: the result, where it could not be kept there. `stop`: no other log will do."""
 
@@ -60,39 +60,39 @@ class Outcome:
     stop: FleetError | None = None
 
 
-def look(job: Job, common: Common) -> Outcome:
+def look(job: Job, common: Common) -> LogOutcome:
     """One log. Raises nothing for what is wrong with it."""
     try:
         return _look(job, common)
     except FleetError as problem:
-        return Outcome(job.shown, stop=problem)
+        return LogOutcome(job.shown, stop=problem)
     except LogError as problem:
-        return Outcome(job.shown, failed=str(problem).removeprefix(f"{job.shown}: "))
+        return LogOutcome(job.shown, failed=str(problem).removeprefix(f"{job.shown}: "))
     except OSError as problem:
-        return Outcome(job.shown, failed=f"cannot be read: {(problem.strerror or str(problem)).lower()}")
+        return LogOutcome(job.shown, failed=f"cannot be read: {(problem.strerror or str(problem)).lower()}")
     except MemoryError:
-        return Outcome(job.shown, failed="there is not enough memory for it")
+        return LogOutcome(job.shown, failed="there is not enough memory for it")
     except Exception as problem:
-        return Outcome(job.shown, failed=f"a fault of the tool itself: {type(problem).__name__}: {problem}")
+        return LogOutcome(job.shown, failed=f"a fault of the tool itself: {type(problem).__name__}: {problem}")
 
 
-def _look(job: Job, common: Common) -> Outcome:
+def _look(job: Job, common: Common) -> LogOutcome:
     stamp = _stamp(job.path)
     digest = digest_of_file(job.path)
     key = key_of(digest, common.everything)
     store = None if common.folder is None else Store(common.folder)
     if store is not None and not common.again and store.get(key) is not None:
-        return Outcome(job.shown, digest, key, before=True)
+        return LogOutcome(job.shown, digest, key, before=True)
     from alertlang.fleet.log import kept
     from alertlang.replay.run import replay
 
     found = packed(kept(replay(job.path, common.ruleset, common.column_map, shown=job.shown)))
     if _stamp(job.path) != stamp:
-        return Outcome(job.shown, failed="it changed while it was read: start again once nobody writes to it")
+        return LogOutcome(job.shown, failed="it changed while it was read: start again once nobody writes to it")
     if store is None:
-        return Outcome(job.shown, digest, key, packed=found)
+        return LogOutcome(job.shown, digest, key, packed=found)
     store.put(key, found)
-    return Outcome(job.shown, digest, key)
+    return LogOutcome(job.shown, digest, key)
 
 
 def _stamp(path: Path) -> tuple[int, int]:
@@ -103,7 +103,7 @@ def _stamp(path: Path) -> tuple[int, int]:
 # ---- the cores of this machine
 
 
-def on_cores(jobs: Iterable[Job], common: Common, workers: int) -> Iterator[Outcome]:
+def on_cores(jobs: Iterable[Job], common: Common, workers: int) -> Iterator[LogOutcome]:
     """What becomes of each log, in the order in which they are finished. No `workers`: in this very process."""
     left = iter(jobs)
     if not workers:
@@ -118,9 +118,9 @@ def on_cores(jobs: Iterable[Job], common: Common, workers: int) -> Iterator[Outc
             return
 
 
-def _together(left: Iterator[Job], common: Common, workers: int) -> Generator[Outcome, None, list[Job]]:
+def _together(left: Iterator[Job], common: Common, workers: int) -> Generator[LogOutcome, None, list[Job]]:
     """Goes on until there are no more, or until a process dies; then gives back the logs that were under way."""
-    running: dict[Future[Outcome], Job] = {}
+    running: dict[Future[LogOutcome], Job] = {}
     with _pool(common, workers) as pool:
         try:
             while True:
@@ -143,12 +143,12 @@ def _together(left: Iterator[Job], common: Common, workers: int) -> Generator[Ou
             raise
 
 
-def _alone(job: Job, common: Common) -> Iterator[Outcome]:
+def _alone(job: Job, common: Common) -> Iterator[LogOutcome]:
     with _pool(common, 1) as pool:
         try:
             yield pool.submit(_work, job).result()
         except BrokenProcessPool:
-            yield Outcome(job.shown, failed=DIED)
+            yield LogOutcome(job.shown, failed=DIED)
 
 
 def _pool(common: Common, workers: int) -> ProcessPoolExecutor:
@@ -179,6 +179,6 @@ def _end_with_parent() -> None:
         os._exit(1)
 
 
-def _work(job: Job) -> Outcome:
+def _work(job: Job) -> LogOutcome:
     assert _common is not None, "the pool began with it"
     return look(job, _common)

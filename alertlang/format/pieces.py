@@ -60,7 +60,7 @@ def of_one_or_more(what: str, number: Fraction) -> str:
     return " ".join([ONE[first], *rest]) if number == 1 else what
 
 
-class Line:
+class LineInMaking:
     """Pieces in the making."""
 
     def __init__(self) -> None:

@@ -16,7 +16,7 @@ from alertlang.format.pieces import (
     PART,
     SPACE,
     TIGHT,
-    Line,
+    LineInMaking,
     Piece,
     of_one_or_more,
 )
@@ -31,7 +31,7 @@ _TWO_SIDED = {"within": "from", "outside": "outside"}
 _OR, _AND, _HELD, _NOT, _ATOM = range(5)
 
 # What can be told in a row: words as they are, parts of the tree, and nothing for what is not there.
-Part = str | t.Word | t.Value | t.Subject | t.Region | t.Formula | None
+Part = str | t.WordNode | t.Value | t.SubjectNode | t.RegionNode | t.Formula | None
 # A clause: where it was written, and what puts it.
 Clause = tuple[int, Callable[[], None]]
 
@@ -46,11 +46,11 @@ def pieces_of(statement: t.Statement) -> tuple[Piece, ...]:
     return tuple(printer.pieces)
 
 
-def _text(word: t.Word | None) -> str | None:
+def _text(word: t.WordNode | None) -> str | None:
     return None if word is None else f'"{word.text}"'
 
 
-class _Printer(Line):
+class _Printer(LineInMaking):
     def say(self, *parts: Part, gap: int = SPACE) -> None:
         """One after the other; `gap` before the first, which is there."""
         for i, part in enumerate(parts):
@@ -59,13 +59,13 @@ class _Printer(Line):
                     pass
                 case str():
                     self.put(part, SPACE if i else gap)
-                case t.Word():
+                case t.WordNode():
                     self.put(part.text, SPACE if i else gap)
                 case t.Value():
                     self._value(part)
-                case t.Subject():
+                case t.SubjectNode():
                     self._subject(part)
-                case t.Region():
+                case t.RegionNode():
                     self._region(part)
                 case _:
                     self._formula(part)
@@ -83,26 +83,26 @@ class _Printer(Line):
             case t.SourceDeclaration():
                 self.say("source", node.name, node.status if node.status != "document" else None)
                 self.say(_text(node.text), gap=CLAUSE)
-            case t.Engine():
+            case t.EngineStatement():
                 self.say("engine")
                 self.listed(map(self._said, node.facts))
-            case t.Weights():
+            case t.WeightsStatement():
                 weights = [*self._valued("maximum weight", node.maximum), *self._valued("arcs at", node.arcs)]
                 self._clauses(*weights, *self._cited(node.sources), first=True)
-            case t.Quantity():
+            case t.QuantityStatement():
                 self._quantity(node)
-            case t.Switch():
+            case t.SwitchStatement():
                 self.say("switch", node.name, _text(node.title))
                 self.listed(map(self._said, node.positions), PART)
             case t.Let():
                 self._let(node)
             case t.Curve():
                 self._curve(node)
-            case t.Condition():
+            case t.ConditionStatement():
                 self._condition(node)
             case t.Respond():
                 self.say("respond within", node.within)
-            case t.Follow():
+            case t.FollowStatement():
                 self.say("follow", _text(node.rule))
                 if node.as_of is not None:
                     self.say("as of", node.as_of, gap=CLAUSE)
@@ -123,11 +123,11 @@ class _Printer(Line):
             case t.LabelLength():
                 self.say("labels up to")
                 self._of_one_or_more(node.characters, "characters")
-            case t.Lamp():
+            case t.LampStatement():
                 self._lamp(node)
-            case t.Gauge():
+            case t.GaugeStatement():
                 self._gauge(node)
-            case t.Input():
+            case t.InputStatement():
                 self.say("input", node.name, *self._labelled(node.label))
                 wired = node.wired
                 self._clauses(
@@ -150,7 +150,7 @@ class _Printer(Line):
 
     # ---- declarations
 
-    def _quantity(self, node: t.Quantity) -> None:
+    def _quantity(self, node: t.QuantityStatement) -> None:
         self.say("quantity", node.name)
         if node.size is not None:
             self._element(node.size)
@@ -183,7 +183,7 @@ class _Printer(Line):
         self.listed(points, LAST)
         self._clauses(*self._cited(node.sources))
 
-    def _condition(self, node: t.Condition) -> None:
+    def _condition(self, node: t.ConditionStatement) -> None:
         self.say("condition", node.name, "means")
         self.gap(LAST)
         self._formula(node.formula)
@@ -197,7 +197,7 @@ class _Printer(Line):
 
     # ---- the panel
 
-    def _lamp(self, node: t.Lamp) -> None:
+    def _lamp(self, node: t.LampStatement) -> None:
         self.say("lamp", _text(node.text), "shows")
         for i, (shown, _) in enumerate(node.shows):
             self.say(*(["and"] if i else []), shown)
@@ -208,7 +208,7 @@ class _Printer(Line):
         found += self._clause(node.acknowledged_by, "acknowledged by", node.acknowledged_by)
         self._clauses(*found, *self._clause(node.reset_by, "reset by", node.reset_by))
 
-    def _gauge(self, node: t.Gauge) -> None:
+    def _gauge(self, node: t.GaugeStatement) -> None:
         self.say("gauge", node.name, *self._labelled(node.label))
         found: list[Clause] = []
         drawn = node.drawn
@@ -223,7 +223,7 @@ class _Printer(Line):
             self.say("channels" if len(node.channels) > 1 else "channel", gap=CLAUSE)
             self.listed(partial(self.say, _text(channel)) for channel in node.channels)
 
-    def _labelled(self, label: t.Word | None) -> tuple[Part, ...]:
+    def _labelled(self, label: t.WordNode | None) -> tuple[Part, ...]:
         return () if label is None else ("labelled", _text(label))
 
     # ---- rules
@@ -235,9 +235,9 @@ class _Printer(Line):
                 self._when(node.when)
                 self._formula(node.formula)
                 self._clauses(*self._cited(node.sources))
-            case t.Range():
+            case t.RangeStatement():
                 self._range(node)
-            case t.Band():
+            case t.BandStatement():
                 self._when(node.when)
                 self.say(node.subject, node.region)
                 self._held(node.held)
@@ -245,7 +245,7 @@ class _Printer(Line):
                 if node.alert is not None:
                     self.say("with", node.alert.level, _text(node.alert.text), gap=CLAUSE)
                 self._tail(node.tail)
-            case t.Alert():
+            case t.AlertStatement():
                 self.say("when", node.when)
                 self._held(node.held)
                 self.say("then")
@@ -264,7 +264,7 @@ class _Printer(Line):
             self.say("when", when, "then")
             self.gap(CLAUSE)
 
-    def _range(self, node: t.Range) -> None:
+    def _range(self, node: t.RangeStatement) -> None:
         if node.when is not None:
             # `then` is allowed here and says nothing: the word after it tells enough.
             self.say("when", node.when)
@@ -360,7 +360,7 @@ class _Printer(Line):
             self.say(low)
         self.say("to", high)
 
-    def _subject(self, subject: t.Subject) -> None:
+    def _subject(self, subject: t.SubjectNode) -> None:
         self.say(subject.name)
         if subject.index is not None:
             self._element(subject.index)
@@ -371,7 +371,7 @@ class _Printer(Line):
         self._number(index.number, GLUED)
         self.put("]", GLUED)
 
-    def _region(self, region: t.Region) -> None:
+    def _region(self, region: t.RegionNode) -> None:
         if region.kind == "failed":
             self.say("failed")
         elif region.second is None:
@@ -384,22 +384,22 @@ class _Printer(Line):
 
     def _formula(self, node: t.Formula, depth: int = FORMULA) -> None:
         match node:
-            case t.Named():
+            case t.NamedNode():
                 self.say(node.subject)
-            case t.Compare():
+            case t.CompareNode():
                 self.say(node.quantifier, node.subject, node.region)
             case t.Failed():
                 self.say(node.quantifier, node.subject, "failed")
             case t.IsAt():
                 self.say(node.subject, "is", "not" if node.negated else None, node.position)
-            case t.Not():
+            case t.NotNode():
                 self.say("not")
                 self._inside(node.part, _NOT, depth)
-            case t.And():
+            case t.AndNode():
                 self._several("and", node.parts, _HELD, depth)
-            case t.Or():
+            case t.OrNode():
                 self._several("or", node.parts, _AND, depth)
-            case t.Held():
+            case t.HeldNode():
                 self._inside(node.part, _ATOM, depth)
                 self.say("for at least" if node.at_least else "for less than", node.duration)
             case _:
@@ -429,11 +429,11 @@ class _Printer(Line):
         match node:
             case t.Constant():
                 self.say(node.value)
-            case t.Read():
+            case t.ReadNode():
                 self.say(node.subject)
-            case t.Statistic():
+            case t.StatisticNode():
                 self.say(node.kind, "of", node.subject)
-            case t.Trend():
+            case t.TrendNode():
                 self.say(node.kind, "of", node.subject, "per", node.per)
             case t.Arithmetic():
                 # Left to right, * and / before + and -.
@@ -462,7 +462,7 @@ def _in_order(clauses: Iterable[Clause]) -> list[Callable[[], None]]:
 
 
 def _strength(node: t.Formula) -> int:
-    return {t.Or: _OR, t.And: _AND, t.Held: _HELD, t.Not: _NOT}.get(type(node), _ATOM)
+    return {t.OrNode: _OR, t.AndNode: _AND, t.HeldNode: _HELD, t.NotNode: _NOT}.get(type(node), _ATOM)
 
 
 def _is_sum(node: t.Expression) -> bool:

@@ -46,9 +46,9 @@ def format_text(source: Source) -> str | Refused:
 
 def _repeated(statement: t.Statement) -> Iterable[t.Node]:
     """Clauses that the tree keeps only as a mistake, without their place among the others."""
-    if isinstance(statement, t.Quantity | t.Condition):
+    if isinstance(statement, t.QuantityStatement | t.ConditionStatement):
         return statement.repeated
-    if isinstance(statement, t.Labelled | t.Replace) and isinstance(statement.rule, t.Band | t.Alert):
+    if isinstance(statement, t.Labelled | t.Replace) and isinstance(statement.rule, t.BandStatement | t.AlertStatement):
         return statement.rule.tail.repeated
     return ()
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from alertlang.findings.errors import NameOrFileError
 from alertlang.gauges.operating_map import Axis, axis
-from alertlang.gauges.states import Held
+from alertlang.gauges.states import HeldStill
 from alertlang.model.reading import ReadingId
 from alertlang.model.ruleset import ConditionIs, Formula, Not, RuleSet
 from alertlang.text.suggest import nearest
@@ -34,7 +34,7 @@ def asked_axis(ruleset: RuleSet, name: str) -> Axis:
         ) from None
 
 
-def asked_held(ruleset: RuleSet, wanted: Iterable[str]) -> Held:
+def asked_held(ruleset: RuleSet, wanted: Iterable[str]) -> HeldStill:
     """What is held still: `oil_temp 60 F`, `flaps up`, `cold`, `not cold`."""
     readings: dict[str, Fraction] = {}
     positions: dict[str, str] = {}
@@ -56,7 +56,7 @@ def asked_held(ruleset: RuleSet, wanted: Iterable[str]) -> Held:
                 f"cannot tell what is to be held still by {text!r}",
                 'write "oil_temp 60 F", "flaps up", cold, "not cold"',
             )
-    return Held(readings, positions, tuple(formulas))
+    return HeldStill(readings, positions, tuple(formulas))
 
 
 def _value(ruleset: RuleSet, name: str, words: list[str]) -> Fraction:

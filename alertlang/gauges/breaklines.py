@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from alertlang.gauges.geometry import Line
+from alertlang.gauges.geometry import MapLine
 from alertlang.meaning.instant import Instant
 from alertlang.model import expression as e
 from alertlang.model import ruleset as m
@@ -21,11 +21,11 @@ class Plane:
     def __init__(self, ruleset: m.RuleSet, x: str, y: str, still: Instant) -> None:
         self.ruleset = ruleset
         self.still = still
-        self._axes = {x: Line(Fraction(1), _NO, _NO), y: Line(_NO, Fraction(1), _NO)}
-        self._forms: dict[str, tuple[Line, ...]] = {}
-        self._found: dict[Line, None] = {}
+        self._axes = {x: MapLine(Fraction(1), _NO, _NO), y: MapLine(_NO, Fraction(1), _NO)}
+        self._forms: dict[str, tuple[MapLine, ...]] = {}
+        self._found: dict[MapLine, None] = {}
 
-    def lines(self, quantities: Iterable[str], formulas: Iterable[m.Formula | None]) -> list[Line]:
+    def lines(self, quantities: Iterable[str], formulas: Iterable[m.Formula | None]) -> list[MapLine]:
         """The lines at which the bands, limits and ranges of some quantities and some formulas may change."""
         self._found = {}
         for name in quantities:
@@ -49,7 +49,7 @@ class Plane:
                         self._region(part.quantity, index, part.region)
         return sorted(self._found, key=lambda line: (line.a == 0, line.b == 0, line.a, line.b, line.c))
 
-    def _add(self, line: Line) -> None:
+    def _add(self, line: MapLine) -> None:
         found = line.scaled()
         if found is not None:
             self._found[found] = None
@@ -61,9 +61,9 @@ class Plane:
                     for end in self._of(bound.quantity, index):
                         self._add(_sum(form, _scaled(end, -bound.factor, -bound.offset)))
                 else:
-                    self._add(_sum(form, Line(_NO, _NO, -bound)))
+                    self._add(_sum(form, MapLine(_NO, _NO, -bound)))
 
-    def _of(self, quantity: str, index: int | None) -> tuple[Line, ...]:
+    def _of(self, quantity: str, index: int | None) -> tuple[MapLine, ...]:
         """The straight forms of which a quantity's element is, at each point, one. Where it turns from one to another
         is among the lines found."""
         one = self.ruleset.quantities[quantity]
@@ -72,21 +72,21 @@ class Plane:
             return (self._axes[name],)
         if name not in self._forms:
             if one.derived is None or not one.is_computed:
-                self._forms[name] = (Line(_NO, _NO, self.still.reading(quantity, index)),)
+                self._forms[name] = (MapLine(_NO, _NO, self.still.reading(quantity, index)),)
             else:
                 self._forms[name] = tuple(dict.fromkeys(self._expression(one.derived, index)))
         return self._forms[name]
 
-    def _expression(self, node: e.Expression, index: int | None) -> Sequence[Line]:
+    def _expression(self, node: e.Expression, index: int | None) -> Sequence[MapLine]:
         match node:
             case e.Number():
-                return (Line(_NO, _NO, node.value),)
-            case e.Reading():
+                return (MapLine(_NO, _NO, node.value),)
+            case e.ReadingOf():
                 return self._of(node.quantity, node.index if node.index is not None else index)
             case e.Scaled():
                 return [_scaled(form, node.factor, node.offset) for form in self._expression(node.part, index)]
             case e.Sum():
-                sums: list[Line] = [Line(_NO, _NO, _NO)]
+                sums: list[MapLine] = [MapLine(_NO, _NO, _NO)]
                 for part in node.parts:
                     sums = [_sum(one, form) for one in sums for form in self._expression(part, index)]
                 return sums
@@ -97,10 +97,10 @@ class Plane:
             case e.Trend():
                 raise AssertionError("a rise or fall is held still")
 
-    def _statistic(self, node: e.Statistic, index: int | None) -> Sequence[Line]:
+    def _statistic(self, node: e.Statistic, index: int | None) -> Sequence[MapLine]:
         elements = [self._of(node.quantity, i) for i in range(1, node.size + 1)]
         if node.kind in {"average", "deviation"}:
-            sums: list[Line] = [Line(_NO, _NO, _NO)]
+            sums: list[MapLine] = [MapLine(_NO, _NO, _NO)]
             for forms in elements:
                 sums = [_sum(one, form) for one in sums for form in forms]
             averages = [_scaled(one, Fraction(1, node.size), _NO) for one in sums]
@@ -114,22 +114,22 @@ class Plane:
         ]
         for one in differences:
             self._add(one)
-        return differences or [Line(_NO, _NO, _NO)] if node.kind == "spread" else every
+        return differences or [MapLine(_NO, _NO, _NO)] if node.kind == "spread" else every
 
-    def _curve(self, node: e.CurveOver, index: int | None) -> Sequence[Line]:
-        found = [Line(_NO, _NO, node.points[0][1]), Line(_NO, _NO, node.points[-1][1])]
+    def _curve(self, node: e.CurveOver, index: int | None) -> Sequence[MapLine]:
+        found = [MapLine(_NO, _NO, node.points[0][1]), MapLine(_NO, _NO, node.points[-1][1])]
         for form in self._of(node.quantity, node.index if node.index is not None else index):
             for at, _ in node.points:
-                self._add(_sum(form, Line(_NO, _NO, -at)))
+                self._add(_sum(form, MapLine(_NO, _NO, -at)))
             for (x0, y0), (x1, y1) in pairwise(node.points):
                 slope = (y1 - y0) / (x1 - x0)
                 found.append(_scaled(form, slope, y0 - slope * x0))
         return found
 
 
-def _sum(first: Line, second: Line) -> Line:
-    return Line(first.a + second.a, first.b + second.b, first.c + second.c)
+def _sum(first: MapLine, second: MapLine) -> MapLine:
+    return MapLine(first.a + second.a, first.b + second.b, first.c + second.c)
 
 
-def _scaled(line: Line, factor: Fraction, offset: Fraction) -> Line:
-    return Line(line.a * factor, line.b * factor, line.c * factor + offset)
+def _scaled(line: MapLine, factor: Fraction, offset: Fraction) -> MapLine:
+    return MapLine(line.a * factor, line.b * factor, line.c * factor + offset)

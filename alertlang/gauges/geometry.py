@@ -13,7 +13,7 @@ Edge = tuple[Point, Point]
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class MapLine:
     """All points at which a x + b y + c is 0; on one side it is below, on the other above."""
 
     a: Fraction
@@ -23,17 +23,17 @@ class Line:
     def at(self, point: Point) -> Fraction:
         return self.a * point[0] + self.b * point[1] + self.c
 
-    def scaled(self) -> Line | None:
+    def scaled(self) -> MapLine | None:
         """The same line in one way for all that are the same; none if it is no line."""
         first = self.a or self.b
-        return Line(self.a / first, self.b / first, self.c / first) if first else None
+        return MapLine(self.a / first, self.b / first, self.c / first) if first else None
 
 
 def rectangle(left: Fraction, right: Fraction, bottom: Fraction, top: Fraction) -> Polygon:
     return ((left, bottom), (right, bottom), (right, top), (left, top))
 
 
-def cut(polygons: Sequence[Polygon], lines: Iterable[Line]) -> list[Polygon]:
+def cut(polygons: Sequence[Polygon], lines: Iterable[MapLine]) -> list[Polygon]:
     """The pieces into which lines cut polygons. Neighbours share whole edges, as long as the polygons given do."""
     pieces = list(polygons)
     for line in lines:

@@ -11,7 +11,7 @@ from alertlang.checks.context import Context
 from alertlang.gauges.breaklines import Plane
 from alertlang.gauges.course import Course, course
 from alertlang.gauges.geometry import Edge, Point, Polygon, centre, cut, outline, rectangle
-from alertlang.gauges.states import NOTHING, Held, moved, usual_state
+from alertlang.gauges.states import NOTHING, HeldStill, moved, usual_state
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import formula_words, held_flag, until_flag
@@ -64,7 +64,7 @@ def axis(ruleset: m.RuleSet, name: str) -> Axis:
     return Axis(m.variable(base, index), quantity, index)
 
 
-def operating_map(context: Context, of: str, over: str, held: Held = NOTHING) -> OperatingMap | None:
+def operating_map(context: Context, of: str, over: str, held: HeldStill = NOTHING) -> OperatingMap | None:
     """The colour of one reading's gauge up the side over another along the bottom; none if what is held is impossible.
 
     The map is of a state that goes on: the colour at once, and what it becomes.

@@ -23,14 +23,14 @@ from alertlang.logic.terms import FALSE, TRUE, Term, both, conjunction, disjunct
 from alertlang.meaning.instant import Instant
 from alertlang.model import ruleset as m
 from alertlang.model.expression import CurveOver
-from alertlang.model.snapshot import Mode, told_without
+from alertlang.model.snapshot import FaultModel, told_without
 from alertlang.units.interval import Interval
 from alertlang.units.number import say_value
 from alertlang.units.unit import Unit
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class ScaleStretch:
     """One part of a scale in which the colour is the same, now and later. `low_included`, `high_included`: whether an
     end shows it too."""
 
@@ -58,7 +58,7 @@ Still = tuple[tuple[str, Fraction], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Case:
+class ScaleCase:
     """In every possible state in which `literals` hold and the readings `still` are so, the scale shows `stretches`.
 
     Where `still` says nothing, only the literals matter. Else an edge moves with these readings, and this is one case.
@@ -66,7 +66,7 @@ class Case:
 
     literals: tuple[Literal, ...]
     still: Still
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[ScaleStretch, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +151,7 @@ class Scale:
 
     # ---- one state
 
-    def case(self, state: Instant) -> Case | None:
+    def case(self, state: Instant) -> ScaleCase | None:
         """A strip for a state, with as few words about it as are needed; none if that could not be proved."""
         truths = {one: state.holds(one) for one in self.formulas}
         free = {one: true for one, true in truths.items() if not self._reads_it(one)}
@@ -162,7 +162,7 @@ class Scale:
         for stretches in ways:
             wrong = self._wrong(stretches)
             if self._never(everything, wrong):
-                return Case(self._fewest(truths, wrong), (), stretches)
+                return ScaleCase(self._fewest(truths, wrong), (), stretches)
         if not self.others:
             return None
         still = tuple((name, state.state.readings[name]) for name in self.others)
@@ -179,7 +179,7 @@ class Scale:
                 fewer = tuple(other for other in still if other != one)
                 if self._never(literals, wrong, fewer):
                     still = fewer
-            return Case(literals, still, stretches)
+            return ScaleCase(literals, still, stretches)
         return None
 
     def _fewest(self, truths: Mapping[m.Formula, bool], wrong: Term) -> tuple[Literal, ...]:
@@ -196,7 +196,7 @@ class Scale:
 
     def _never(self, literals: Sequence[Literal], wrong: Term, still: Still = ()) -> bool:
         """Proved: in no possible state with these literals and readings is something wrong."""
-        return self.context.possible(both(self.meant(literals, still), wrong)) is Answer.NO
+        return self.context.is_satisfiable(both(self.meant(literals, still), wrong)) is Answer.NO
 
     def meant(self, literals: Sequence[Literal], still: Still = (), encoder: Encoder | None = None) -> Term:
         """The states that literals, and readings held still, are about."""
@@ -204,11 +204,11 @@ class Scale:
         terms = [encoder.formula(formula) if true else negate(encoder.formula(formula)) for formula, true in literals]
         return conjunction((*terms, *(in_interval(name, Interval.closed(value, value)) for name, value in still)))
 
-    def needs_sensors(self, cases: Sequence[Case]) -> bool:
+    def needs_sensors(self, cases: Sequence[ScaleCase]) -> bool:
         """Whether cases that are all there are are not proved to be so, too, where other sensors have failed."""
         return bool(self._read) and self._may_differ(cases, told_without(self._read))
 
-    def waits_for(self, cases: Sequence[Case]) -> tuple[str, ...]:
+    def waits_for(self, cases: Sequence[ScaleCase]) -> tuple[str, ...]:
         """The conditions with a delay that must have settled, for cases that are all there are are not proved to be so
         before."""
         read = self.ruleset.conditions_read(*(f for one in self._bands for f in (one.when, one.unless)))
@@ -217,16 +217,16 @@ class Scale:
         ]
         return tuple(delayed) if delayed and self._may_differ(cases, unsettled(self.context)) else ()
 
-    def _may_differ(self, cases: Sequence[Case], mode: Mode) -> bool:
+    def _may_differ(self, cases: Sequence[ScaleCase], mode: FaultModel) -> bool:
         """Not proved: in another mode, too, there are no other cases, and each is as it is said to be."""
         encoder = self._encoder.in_mode(mode)
         goals = [both(self.meant(c.literals, c.still, encoder), self._wrong(c.stretches, encoder)) for c in cases]
         goals.append(negate(disjunction(self.meant(c.literals, (), encoder) for c in cases)))
-        return any(self.context.possible(goal) is not Answer.NO for goal in goals)
+        return any(self.context.is_satisfiable(goal) is not Answer.NO for goal in goals)
 
     # ---- what is shown
 
-    def _stretches(self, state: Instant, constant: Mapping[m.Formula, bool]) -> tuple[Stretch, ...]:
+    def _stretches(self, state: Instant, constant: Mapping[m.Formula, bool]) -> tuple[ScaleStretch, ...]:
         """The scale cut wherever anything changes; neighbours of one colour are one."""
         at = self.at
         formulas = [f for one in self._bands for f in (one.when, one.unless)]
@@ -239,13 +239,13 @@ class Scale:
             pieces.append((this, this, self._course(state, this, constant)))
             pieces.append((this, following, self._course(state, (this + following) / 2, constant)))
         pieces.append((high, high, self._course(state, high, constant)))
-        found: list[Stretch] = []
+        found: list[ScaleStretch] = []
         for start, end, shown in pieces:
             if found and found[-1].course == shown:
                 last = found.pop()
-                found.append(Stretch(shown, last.low, last.low_included, end, start == end))
+                found.append(ScaleStretch(shown, last.low, last.low_included, end, start == end))
             else:
-                found.append(Stretch(shown, start, start == end, end, start == end))
+                found.append(ScaleStretch(shown, start, start == end, end, start == end))
         return tuple(found)
 
     def _course(self, state: Instant, value: Fraction, constant: Mapping[m.Formula, bool]) -> Course:
@@ -259,7 +259,7 @@ class Scale:
             and not (one.unless is not None and holds_as_said(one.unless, there, constant))
         )
 
-    def _wrong(self, stretches: Sequence[Stretch], encoder: Encoder | None = None) -> Term:
+    def _wrong(self, stretches: Sequence[ScaleStretch], encoder: Encoder | None = None) -> Term:
         """Something else is shown than stretches say."""
         encoder = encoder or self._encoder
         found = []

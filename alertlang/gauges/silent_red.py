@@ -25,7 +25,7 @@ def alerts_in_silent_red(context: Context, band: m.Band) -> tuple[str, ...] | No
         encoder = context.encoder_for(*formulas, failing=failing)
         red = comes(encoder, band, index)
         up = [(rule.alert.text, comes(encoder, rule, index)) for rule in alerts if rule.alert is not None]
-        if context.possible(both(red, negate(disjunction(term for _, term in up)))) is not Answer.NO:
+        if context.is_satisfiable(both(red, negate(disjunction(term for _, term in up)))) is not Answer.NO:
             silent = True
-        coming |= {text: None for text, term in up if context.possible(both(red, term)) is not Answer.NO}
+        coming |= {text: None for text, term in up if context.is_satisfiable(both(red, term)) is not Answer.NO}
     return tuple(coming) if silent else None

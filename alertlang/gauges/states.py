@@ -15,7 +15,7 @@ from alertlang.units.interval import Interval
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class HeldStill:
     """What a person wants held still, by name: readings in their own units, switch positions, and formulas that are to
     be true."""
 
@@ -24,11 +24,11 @@ class Held:
     when: tuple[m.Formula, ...] = ()
 
 
-NOTHING = Held({}, {})
+NOTHING = HeldStill({}, {})
 
 
 def usual_state(
-    context: Context, held: Held = NOTHING, *, free: Sequence[str] = (), inner: bool = False
+    context: Context, held: HeldStill = NOTHING, *, free: Sequence[str] = (), inner: bool = False
 ) -> Instant | None:
     """A possible state in which as many normal ranges as can be hold, one after the other as they are declared.
 
@@ -37,7 +37,7 @@ def usual_state(
     impossible together (or the solver could not tell).
     """
     goal = _wanted(context, held)
-    if context.possible(goal) is not Answer.YES:
+    if context.is_satisfiable(goal) is not Answer.YES:
         return None
     moving = {m.ReadingId(name).quantity for name in free}
     for one in context.ruleset.ranges:
@@ -45,7 +45,7 @@ def usual_state(
             continue
         if one.quantity in moving:
             more = both(goal, context.encoder.given(one))
-            if context.possible(more) is Answer.YES:
+            if context.is_satisfiable(more) is Answer.YES:
                 goal = more
             continue
         for index in context.ruleset.quantities[one.quantity].indexes:
@@ -54,14 +54,14 @@ def usual_state(
             ways = [context.encoder.interior(one.quantity, index, one.region)] if inner else []
             for inside in (*ways, context.encoder.inside(one, index)):
                 more = conjunction((goal, context.encoder.given(one), inside))
-                if context.possible(more) is Answer.YES:
+                if context.is_satisfiable(more) is Answer.YES:
                     goal = more
                     break
     model = context.decider.model(goal)
     return None if model is None else context.instant(model)
 
 
-def _wanted(context: Context, held: Held) -> Term:
+def _wanted(context: Context, held: HeldStill) -> Term:
     terms = [term for _, term in context.encoder.assumptions]
     terms += [in_interval(name, Interval.closed(value, value)) for name, value in held.readings.items()]
     for name, position in held.positions.items():

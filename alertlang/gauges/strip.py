@@ -10,7 +10,7 @@ from itertools import pairwise
 from alertlang.checks.context import Context
 from alertlang.gauges.heading import Heading, heading
 from alertlang.gauges.operating_map import Axis
-from alertlang.gauges.scale import Case, Scale, Still, Stretch
+from alertlang.gauges.scale import Scale, ScaleCase, ScaleStretch, Still
 from alertlang.gauges.states import usual_state
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import Term, both, conjunction, disjunction, in_interval, negate
@@ -19,7 +19,7 @@ from alertlang.text.short import Short
 from alertlang.units.interval import Interval
 from alertlang.units.number import show_value
 
-__all__ = ["MOST_CONTEXTS", "Gauge", "Stretch", "Strip", "gauge"]
+__all__ = ["MOST_CONTEXTS", "Gauge", "ScaleStretch", "Strip", "gauge"]
 
 # So many contexts of one gauge are told apart; a person would not read more.
 MOST_CONTEXTS = 64
@@ -37,7 +37,7 @@ class Strip:
     """
 
     headings: tuple[Heading, ...]
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[ScaleStretch, ...]
     still: Still = ()
     still_words: tuple[str, ...] = ()
 
@@ -71,7 +71,7 @@ class Strip:
         return tuple(dict.fromkeys((*ends, self.stretches[-1].high)))
 
     @property
-    def seen(self) -> tuple[Stretch, ...]:
+    def seen(self) -> tuple[ScaleStretch, ...]:
         """What a picture draws: without the single values that only tell to which side an edge belongs."""
         around = (None, *self.stretches, None)
         beside = zip(around, around[2:], strict=False)
@@ -83,12 +83,12 @@ class Strip:
             instant.state.readings[name] == value for name, value in self.still
         )
 
-    def at(self, value: Fraction) -> Stretch:
+    def at(self, value: Fraction) -> ScaleStretch:
         """The stretch that a reading on the scale is in."""
         return next(one for one in self.stretches if one.reach.contains(value))
 
 
-def _stands_out(one: Stretch, before: Stretch | None, after: Stretch | None) -> bool:
+def _stands_out(one: ScaleStretch, before: ScaleStretch | None, after: ScaleStretch | None) -> bool:
     """Whether a single value shows now, or in the end, what neither of its neighbours does; a stretch always counts.
 
     Of two bands that share an end the worse shows there: that is an edge and no more.
@@ -136,7 +136,7 @@ def gauge(context: Context, at: Axis) -> Gauge:
     """The strips of one gauge, the usual context first. Contexts with the same strip are told together."""
     scale = Scale(context, at)
     cases, complete = _cases(context, scale)
-    alike: dict[tuple[tuple[Stretch, ...], Still], list[Case]] = {}
+    alike: dict[tuple[tuple[ScaleStretch, ...], Still], list[ScaleCase]] = {}
     for one in cases:
         alike.setdefault((one.stretches, one.still), []).append(one)
     strips = []
@@ -148,9 +148,9 @@ def gauge(context: Context, at: Axis) -> Gauge:
     return Gauge(at, tuple(strips), complete, scale.needs_sensors(cases), scale.waits_for(cases))
 
 
-def _cases(context: Context, scale: Scale) -> tuple[list[Case], bool]:
+def _cases(context: Context, scale: Scale) -> tuple[list[ScaleCase], bool]:
     """Cases until every possible state has the context of one, as far as that could be done."""
-    found: list[Case] = []
+    found: list[ScaleCase] = []
     proved = True
     left = conjunction(term for _, term in context.encoder.assumptions)
     usual = state = usual_state(context, free=(scale.at.name,), inner=True)
@@ -165,7 +165,7 @@ def _cases(context: Context, scale: Scale) -> tuple[list[Case], bool]:
             found.append(case)
             literals = case.literals
         left = both(left, negate(scale.meant(literals)))
-        answer = context.possible(left)
+        answer = context.is_satisfiable(left)
         if answer is not Answer.YES:
             return found, proved and answer is Answer.NO
         state = _state(context, left, [(name, _tried(scale, name, usual)) for name in scale.others])
@@ -184,20 +184,20 @@ def _state(context: Context, goal: Term, wanted: Sequence[tuple[str, Sequence[Fr
     for name, values in wanted:
         for value in values:
             more = both(goal, in_interval(name, Interval.closed(value, value)))
-            if context.possible(more) is Answer.YES:
+            if context.is_satisfiable(more) is Answer.YES:
                 goal = more
                 break
     model = context.decider.model(goal)
     return None if model is None else context.instant(model)
 
 
-def _headings(context: Context, scale: Scale, group: Sequence[Case]) -> tuple[Heading, ...]:
+def _headings(context: Context, scale: Scale, group: Sequence[ScaleCase]) -> tuple[Heading, ...]:
     """Those of a group, without what others of it say too; none where one says nothing."""
     kept = list(group)
     for one in group:
         others = [other for other in kept if other is not one]
         said = disjunction(scale.meant(other.literals) for other in others)
-        if others and context.possible(both(scale.meant(one.literals), negate(said))) is Answer.NO:
+        if others and context.is_satisfiable(both(scale.meant(one.literals), negate(said))) is Answer.NO:
             kept = others
     if any(not one.literals for one in kept):
         return ()

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from alertlang.groundtest.expected import Expected, Watch
-from alertlang.groundtest.goals import Goal, Goals, goals
+from alertlang.groundtest.expected import CardExpectation, PanelWatch
+from alertlang.groundtest.goals import CardGoal, Goals, goals
 from alertlang.groundtest.grid import Grid, Setting, Stimuli
 from alertlang.groundtest.ramp import Ramp
-from alertlang.groundtest.running import Held, Run, Seen, seen_in
-from alertlang.groundtest.sequence import Block, in_order, least, moving, packed
+from alertlang.groundtest.running import HeldStimulus, PanelSeen, StimulusRun, seen_in
+from alertlang.groundtest.sequence import StimulusBlock, in_order, least, moving, packed
 from alertlang.keying.as_keyed import as_keyed
 from alertlang.lamps.machine import Annunciation
 from alertlang.library.identity import content_digest
@@ -26,7 +26,7 @@ UNCHANGED = "change nothing"
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class CardStep:
     """`changes`: what to set, in words, and `settings` all there is set then; `press`: a button to press instead.
     `hold` seconds before the next step; `shows`: what the step is there for. `moves`: a reading is moved evenly."""
 
@@ -35,7 +35,7 @@ class Step:
     settings: Stimuli = field(hash=False)
     press: str | None
     hold: Fraction
-    expected: tuple[Expected, ...]
+    expected: tuple[CardExpectation, ...]
     shows: tuple[str, ...]
     moves: bool = False
 
@@ -48,7 +48,7 @@ class Card(Short):
     name: str
     version: int
     digest: str
-    steps: tuple[Step, ...]
+    steps: tuple[CardStep, ...]
     shown: int
     impossible: tuple[str, ...]
     open: tuple[str, ...]
@@ -69,12 +69,14 @@ def card(ruleset: m.RuleSet) -> Card:
     ruleset = as_keyed(written)
     made = goals(ruleset)
     blocks = in_order(packed(made.found), made.base)
-    builder = _Builder(ruleset, made)
+    builder = _CardBuilder(ruleset, made)
     unmet = builder.play(blocks)
     for away in (False, True):
         # What went before may stand in the way: once more, each from where everything starts; and at last with its
         # sensors taken off before, which ends whatever a deadband keeps.
-        again = [Block([dict(made.base), *_taken_off(goal, away), *map(dict, goal.parts)], [goal]) for goal in unmet]
+        again = [
+            StimulusBlock([dict(made.base), *_taken_off(goal, away), *map(dict, goal.parts)], [goal]) for goal in unmet
+        ]
         unmet = builder.play(again)
     unmet += builder.play_moving(made.moving)
     builder.play_lamps()
@@ -99,7 +101,7 @@ def card(ruleset: m.RuleSet) -> Card:
     )
 
 
-def _unlit(lamp: m.Lamp, builder: _Builder) -> str:
+def _unlit(lamp: m.PanelLamp, builder: _CardBuilder) -> str:
     if lamp.text in builder.lit_moving:
         return f"lamp {lamp.text}: lit by a reading that moves alone, its buttons are not gone through"
     return f"lamp {lamp.text}: never lit by this card"
@@ -131,29 +133,29 @@ def _labelled(label: str | None) -> str:
     return "" if label is None else f', on the panel "{label}"'
 
 
-def _taken_off(goal: Goal, away: bool) -> list[dict[str, Setting]]:
+def _taken_off(goal: CardGoal, away: bool) -> list[dict[str, Setting]]:
     names = [name for name, setting in goal.parts[0].items() if isinstance(setting, Fraction)]
     return [dict.fromkeys(names)] if away and names else []
 
 
-class _Builder:
+class _CardBuilder:
     def __init__(self, ruleset: m.RuleSet, made: Goals) -> None:
         self.ruleset = ruleset
         self.made = made
-        self.run = Run(ruleset)
-        self.made_steps: list[Step] = []
+        self.run = StimulusRun(ruleset)
+        self.made_steps: list[CardStep] = []
         self.line = 0
         self.state: dict[str, Setting] = dict(made.base)
-        self.last: Seen | None = None
-        self.held: Held | None = None
-        self.watch = Watch(ruleset)
+        self.last: PanelSeen | None = None
+        self.held: HeldStimulus | None = None
+        self.watch = PanelWatch(ruleset)
         # Stimuli under which each lamp was seen flashing.
         self.lit: dict[str, dict[str, Setting]] = {}
         self.lit_moving: set[str] = set()
 
-    def play(self, blocks: list[Block]) -> list[Goal]:
+    def play(self, blocks: list[StimulusBlock]) -> list[CardGoal]:
         """Goes through some blocks after what has been gone through, and says which goals were not reached."""
-        unmet: list[Goal] = []
+        unmet: list[CardGoal] = []
         if not self.made_steps:
             self._step(dict(self.state), ("as usual, to begin with",), first=True)
         for block in blocks:
@@ -173,12 +175,14 @@ class _Builder:
                     self._press()
         return unmet
 
-    def play_moving(self, goals: list[Goal]) -> list[Goal]:
+    def play_moving(self, goals: list[CardGoal]) -> list[CardGoal]:
         """Goes through what ramps show, and says which goals were not reached."""
         unmet = [goal for block in moving(goals) for goal in self._moving(block)]
-        return [goal for one in unmet for goal in self._moving(Block([dict(p) for p in one.parts], [one], one.ramp))]
+        return [
+            goal for one in unmet for goal in self._moving(StimulusBlock([dict(p) for p in one.parts], [one], one.ramp))
+        ]
 
-    def _moving(self, block: Block) -> list[Goal]:
+    def _moving(self, block: StimulusBlock) -> list[CardGoal]:
         assert block.ramp is not None
         for part in block.parts:
             # All else as usual: so it was run when the ramp was sought.
@@ -189,14 +193,14 @@ class _Builder:
             self._press()
         return unmet
 
-    def _ramp(self, ramp: Ramp, goals: list[Goal]) -> list[Goal]:
+    def _ramp(self, ramp: Ramp, goals: list[CardGoal]) -> list[CardGoal]:
         wait = max(goal.wait for goal in goals)
         moved = self.run.ramp(self.state, ramp)
         until = moved.last_look(wait)
         assert self.last is not None
         before, self.state = self.last, {**self.state, **ramp.ending}
         words = tuple(ramp.words(name, self.grid(name)) for name in ramp.names)
-        lines: Iterable[Expected] = ()
+        lines: Iterable[CardExpectation] = ()
         if until is not None:
             lines = self.watch.lines_of_ramp(moved, before, until, frozenset(ramp.names))
             self.last = seen_in(next(iter(moved.around(until))))
@@ -204,11 +208,11 @@ class _Builder:
         unmet = [goal for goal in goals if not moved.is_met(goal.is_met, wait)]
         shows = tuple(goal.what for goal in goals if goal not in unmet) or ("to get there",)
         number, expected = len(self.made_steps) + 1, self._numbered(lines)
-        self.made_steps.append(Step(number, words, dict(self.state), None, moved.hold, expected, shows, moves=True))
+        self.made_steps.append(CardStep(number, words, dict(self.state), None, moved.hold, expected, shows, moves=True))
         self.held = None
         return unmet
 
-    def _numbered(self, lines: Iterable[Expected]) -> tuple[Expected, ...]:
+    def _numbered(self, lines: Iterable[CardExpectation]) -> tuple[CardExpectation, ...]:
         """In the order in which they are looked at."""
         found = sorted(lines, key=lambda one: one.after)
         self.line += len(found)
@@ -225,11 +229,11 @@ class _Builder:
             button = self.ruleset.acknowledge_inputs[0] if self.ruleset.acknowledge_inputs else ""
         self._step(dict(self.state), ("what stays until it is acknowledged",), press=button)
 
-    def _light(self, lamp: m.Lamp) -> str:
+    def _light(self, lamp: m.PanelLamp) -> str:
         assert self.last is not None
         return self.last.lamps[lamp.text].light
 
-    def _lamp(self, lamp: m.Lamp, lights: dict[str, Setting]) -> None:
+    def _lamp(self, lamp: m.PanelLamp, lights: dict[str, Setting]) -> None:
         why = (f"lamp {lamp.text}",)
         for again in (False, True):
             self._step(dict(self.made.base), why)
@@ -254,7 +258,7 @@ class _Builder:
         first: bool = False,
         wait: Fraction = Fraction(0),
         late: bool = False,
-    ) -> Held:
+    ) -> HeldStimulus:
         """`late`: nobody knows exactly when what it begins with began, so it is looked at only at the end."""
         changed = [name for name, setting in wanted.items() if first or self.state[name] != setting]
         if not changed and press is None and self.held is not None and self.held.hold > wait:
@@ -268,7 +272,9 @@ class _Builder:
         words = tuple(self._set(name, wanted[name]) for name in changed) or (UNCHANGED,)
         if press is not None:
             words = (f"press {press or 'acknowledge'}",)
-        self.made_steps.append(Step(len(self.made_steps) + 1, words, dict(wanted), press, held.hold, expected, shows))
+        self.made_steps.append(
+            CardStep(len(self.made_steps) + 1, words, dict(wanted), press, held.hold, expected, shows)
+        )
         self.state = wanted
         self.held = held
         self.last = held.looks[-1].seen

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from alertlang.groundtest.running import AT_ONCE, MARGIN, Held, Moved, Seen, seen_in
+from alertlang.groundtest.running import AT_ONCE, MARGIN, HeldStimulus, Moved, PanelSeen, seen_in
 from alertlang.model import ruleset as m
 
 NOTHING = "no colour"
@@ -18,7 +18,7 @@ Open = Mapping[str, str | None]
 
 
 @dataclass(frozen=True, slots=True)
-class Expected:
+class CardExpectation:
     """What must be seen so many seconds after the step was set; `number` is its line on the card. `early`: it is looked
     at to see that what comes has not come yet."""
 
@@ -29,15 +29,15 @@ class Expected:
     early: bool = False
 
 
-class Watch:
+class PanelWatch:
     """Everything at the panel of a rule set that can be looked at by itself."""
 
     def __init__(self, ruleset: m.RuleSet) -> None:
         self.shown = {band.quantity for band in ruleset.bands}
         self.texts = _texts(ruleset)
-        self._last: tuple[Seen, Items] | None = None
+        self._last: tuple[PanelSeen, Items] | None = None
 
-    def items(self, seen: Seen | None) -> Items:
+    def items(self, seen: PanelSeen | None) -> Items:
         """What is seen of each thing, in words; nothing is known before the first step."""
         if seen is None:
             return {}
@@ -46,7 +46,7 @@ class Watch:
             self._last = seen, self._items(seen)
         return self._last[1]
 
-    def _items(self, seen: Seen) -> Items:
+    def _items(self, seen: PanelSeen) -> Items:
         found: dict[str, str] = {}
         for (name, index), colour in seen.colours.items():
             if name in self.shown:
@@ -58,7 +58,7 @@ class Watch:
             found[f"lamp {text}"] = f"{state.light}{sound}"
         return found
 
-    def lines(self, held: Held, last: Seen | None, changed: frozenset[str]) -> Iterator[Expected]:
+    def lines(self, held: HeldStimulus, last: PanelSeen | None, changed: frozenset[str]) -> Iterator[CardExpectation]:
         """Of a stimulus that stands still. `last`: what was there to see before; `changed`: what the step sets."""
         looks = held.looks
         for before, look in zip((None, *looks[:-1]), looks, strict=True):
@@ -77,12 +77,14 @@ class Watch:
                     yield _line(by, item, seen)
         yield from _all_else(held.hold - MARGIN, looks[-1].seen, last)
 
-    def lines_of_ramp(self, moved: Moved, last: Seen, until: Fraction, changed: frozenset[str]) -> Iterator[Expected]:
+    def lines_of_ramp(
+        self, moved: Moved, last: PanelSeen, until: Fraction, changed: frozenset[str]
+    ) -> Iterator[CardExpectation]:
         """Of readings that move, up to when they are looked at last: only what somebody who is not exact sees too."""
         known: dict[str, str] = dict(self.items(last))
         times = [time for time in moved.times() if time <= until]
         sure = {time: self._sure(moved, time) for time in times}
-        end: Seen = seen_in(next(iter(moved.around(until))))
+        end: PanelSeen = seen_in(next(iter(moved.around(until))))
         for item in known:
             still: Fraction | None = None
             for time in times:
@@ -101,7 +103,7 @@ class Watch:
     def _sure(self, moved: Moved, time: Fraction) -> Open:
         """What is seen about a time, by anybody."""
         found: dict[str, str | None] = {}
-        looked: list[Seen] = []
+        looked: list[PanelSeen] = []
         for shown in moved.around(time):
             seen = seen_in(shown)
             if seen in looked:
@@ -112,7 +114,7 @@ class Watch:
         return found
 
 
-def _all_else(after: Fraction, seen: Seen, last: Seen | None) -> Iterator[Expected]:
+def _all_else(after: Fraction, seen: PanelSeen, last: PanelSeen | None) -> Iterator[CardExpectation]:
     up = "; ".join(f"{level.word} {text}" for level, text in sorted(seen.alerts, key=lambda a: (-a[0], a[1])))
     yield _line(after, "all alerts", up or "none")
     if last is not None:
@@ -133,5 +135,5 @@ def _texts(ruleset: m.RuleSet) -> tuple[tuple[m.Level, str], ...]:
     return tuple(found)
 
 
-def _line(after: Fraction, item: str, seen: str, *, early: bool = False) -> Expected:
-    return Expected(0, after, item, seen, early)
+def _line(after: Fraction, item: str, seen: str, *, early: bool = False) -> CardExpectation:
+    return CardExpectation(0, after, item, seen, early)

@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import product
 
 from alertlang.groundtest.decisions import Decision, as_term, decides, decisions, outcome
-from alertlang.groundtest.grid import NO_STIMULI, Edge, Grid, Setting, Stimuli, edges
+from alertlang.groundtest.grid import NO_STIMULI, Grid, GridEdge, Setting, Stimuli, edges
 from alertlang.groundtest.mcdc import Row, masking, rows, small_set, unique_cause
 from alertlang.groundtest.ramp import Ramp, trend_edges
 from alertlang.groundtest.stimulus import Setter
@@ -45,7 +45,7 @@ class Aim:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Goal:
+class CardGoal:
     """One thing to be shown. `parts`: what to set, one after the other (the last shows it). `alone`: nothing else may
     be shown in the same step."""
 
@@ -76,8 +76,8 @@ class Goals:
 
     base: Stimuli
     grids: Mapping[str, Grid]
-    found: list[Goal] = field(default_factory=list)
-    moving: list[Goal] = field(default_factory=list)
+    found: list[CardGoal] = field(default_factory=list)
+    moving: list[CardGoal] = field(default_factory=list)
     impossible: list[str] = field(default_factory=list)
     open: list[str] = field(default_factory=list)
     pairs: int = 0
@@ -113,7 +113,7 @@ class _Maker:
                 self._until(condition)
         for name in self.setter.sensors():
             away = {**self.base, name: None}
-            self.made.found.append(Goal(Aim(f"{name} failed alone", _failed(name)), (away,), alone=True))
+            self.made.found.append(CardGoal(Aim(f"{name} failed alone", _failed(name)), (away,), alone=True))
         return self.made
 
     # ---- one goal
@@ -139,9 +139,9 @@ class _Maker:
                 before: tuple[Stimuli, ...] = () if fresh is None else ({**stimuli, fresh: None},)
                 if first is not None:
                     before, stimuli = (first,), {**first, **stimuli}
-                self.made.found.append(Goal(aim, (*before, stimuli), fixed=next(iter(given.items()), None)))
+                self.made.found.append(CardGoal(aim, (*before, stimuli), fixed=next(iter(given.items()), None)))
                 return
-        if answer is Answer.NO and (bare is None or self.context.possible(bare) is Answer.NO):
+        if answer is Answer.NO and (bare is None or self.context.is_satisfiable(bare) is Answer.NO):
             self.made.impossible.append(aim.what)
         elif not self._show_moving(aim, goal, sees, () if first is None else (first,)):
             self.made.open.append(f"{aim.what}: {self._why_open(goal)}")
@@ -151,11 +151,11 @@ class _Maker:
         terms = [*(both(goal, seen) for seen in sees), goal]
         found = self.setter.find_ramp(terms, aim.is_met, aim.wait, before)
         if found is not None:
-            self.made.moving.append(Goal(aim, found[0], ramp=found[1]))
+            self.made.moving.append(CardGoal(aim, found[0], ramp=found[1]))
         return found is not None
 
     def _why_open(self, goal: Term) -> str:
-        if self.context.possible(goal) is Answer.UNDECIDED:
+        if self.context.is_satisfiable(goal) is Answer.UNDECIDED:
             return "not decided, the solver gave up"
         if any(self.setter.is_trend(name) for name in self.encoder.definitions_for(goal.reads)[0]):
             return "only a reading that moves could show it"
@@ -164,7 +164,7 @@ class _Maker:
     def _not_shown(self, what: str, proved: bool) -> None:
         (self.made.impossible if proved else self.made.open).append(what)
 
-    def _span(self, reading: str, edge: Edge, value: Fraction, given: Term) -> Interval:
+    def _span(self, reading: str, edge: GridEdge, value: Fraction, given: Term) -> Interval:
         """Where a reading has to be to stand beside an edge: at one value; of a computed one, that its sensors cannot
         always bring there, the least span of some on its side in which they can."""
         quantity = self.context.quantity(reading)
@@ -222,11 +222,11 @@ class _Maker:
         given = both(encoder.context(band), self.setter.definite(band.when, band.unless, encoder=encoder))
         if band.region.is_failed:
             aim = Aim(f"{called}: {reading} failed", _applies(place, True))
-            self.made.found.append(Goal(aim, ({reading: None},)))
+            self.made.found.append(CardGoal(aim, ({reading: None},)))
             return
         term = encoder.in_region(band.quantity, index, band.region)
         inside = both(given, term)
-        if self.context.possible(inside) is Answer.NO:
+        if self.context.is_satisfiable(inside) is Answer.NO:
             self.made.impossible.append(f"{called} never applies")
             return
         whole = Aim(f"{called}: inside", _applies(place, True))
@@ -422,11 +422,11 @@ class _Maker:
         for result in (True, False):
             out = value if result else negate(value)
             goal = both(bare, definite, out)
-            if self.context.possible(goal) is Answer.YES:
+            if self.context.is_satisfiable(goal) is Answer.YES:
                 goal, first = self._undisturbed(decision, result, goal)
                 self._show(self._aim(decision, what, result), goal, (seen,), (decision.name, place), first=first)
                 return True
-            proved = proved and self.context.possible(both(bare, out)) is Answer.NO
+            proved = proved and self.context.is_satisfiable(both(bare, out)) is Answer.NO
         words = "never decides" if proved else "not shown to decide, and not proved that it never does"
         self._not_shown(f"{what}: {words}", proved)
         return False
@@ -444,7 +444,7 @@ class _Maker:
 
         words = decision.words(self.ruleset)
         # Where a band cannot be, its context decides nothing.
-        answers = {row: self.context.possible(both(at(row), where)) for row in rows(len(terms))}
+        answers = {row: self.context.is_satisfiable(both(at(row), where)) for row in rows(len(terms))}
         possible = [row for row, answer in answers.items() if answer is Answer.YES]
         proved = all(answer is not Answer.UNDECIDED for answer in answers.values())
         pairs = []
@@ -464,7 +464,7 @@ class _Maker:
             said = ", ".join(f"{w} {'yes' if true else 'no'}" for w, true in zip(words, row, strict=True))
             aim = self._aim(decision, f"{decision.name}: {said}", decide(row))
             bare, goal = both(at(row), where), both(definite, at(row), where)
-            if self.context.possible(goal) is Answer.NO and self._after(decision, aim, bare, seen):
+            if self.context.is_satisfiable(goal) is Answer.NO and self._after(decision, aim, bare, seen):
                 continue
             goal, first = self._undisturbed(decision, decide(row), goal)
             self._show(aim, goal, (seen,), (decision.name, row), bare=bare, first=first)
@@ -477,7 +477,7 @@ class _Maker:
         if result or condition is None or condition.until is None:
             return goal, None
         cleared = both(goal, self.context.encoder_for(decision.formula).formula(condition.until))
-        if self.context.possible(cleared) is Answer.YES:
+        if self.context.is_satisfiable(cleared) is Answer.YES:
             return cleared, None
         before = both(self.encoder.formula(condition.until), negate(self.encoder.formula(condition.formula)))
         return goal, self.setter.solve(before, (condition.name, "cleared"))[1]
@@ -501,7 +501,7 @@ class _Maker:
             for term in (both(goal, *kept, seen), both(goal, *kept)):
                 after = self.setter.solve(term, given=before)[1] or self.setter.solve(term)[1]
                 if after is not None:
-                    self.made.found.append(Goal(aim, (before, {**before, **after})))
+                    self.made.found.append(CardGoal(aim, (before, {**before, **after})))
                     return True
         return False
 
@@ -546,7 +546,7 @@ class _Maker:
                     stimuli = self.setter.solve(both(goal, seen), (name, "until"))[1] or self.setter.solve(goal)[1]
                     if stimuli is not None:
                         parts = (before, {**before, **stimuli})
-                        self.made.found.append(Goal(self._aim(decision, said, not cleared), parts))
+                        self.made.found.append(CardGoal(self._aim(decision, said, not cleared), parts))
                         break
                 else:
                     goal = both(alone, pin)
@@ -554,7 +554,7 @@ class _Maker:
                     at = both(goal, until if holds else negate(until))
                     if self._show_moving(self._aim(decision, said, not holds), at, [seen], (before,)):
                         continue
-                    self._not_shown(said, self.context.possible(goal) is Answer.NO)
+                    self._not_shown(said, self.context.is_satisfiable(goal) is Answer.NO)
 
 
 def _said(span: Interval, grid: Grid) -> str:

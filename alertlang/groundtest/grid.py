@@ -70,7 +70,7 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True)
-class Edge:
+class GridEdge:
     """The two values beside an end of a region; none where it is beyond the sensor's range."""
 
     number: Fraction
@@ -113,7 +113,7 @@ def _round(width: Fraction) -> Fraction:
     return size
 
 
-def edges(grid: Grid, region: m.Region) -> tuple[Edge, ...]:
+def edges(grid: Grid, region: m.Region) -> tuple[GridEdge, ...]:
     """The ends of a region that are numbers, lowest first."""
     ends: list[tuple[str, m.Bound]] = []
     match region.kind:
@@ -128,7 +128,7 @@ def edges(grid: Grid, region: m.Region) -> tuple[Edge, ...]:
     return tuple(_edge(grid, kind, end) for kind, end in ends if isinstance(end, Fraction))
 
 
-def _edge(grid: Grid, kind: str, end: Fraction) -> Edge:
+def _edge(grid: Grid, kind: str, end: Fraction) -> GridEdge:
     match kind:
         case "below":
             inside, outside = grid.under(end, at=False), grid.over(end, at=True)
@@ -139,4 +139,4 @@ def _edge(grid: Grid, kind: str, end: Fraction) -> Edge:
         case _:
             inside, outside = grid.over(end, at=True), grid.under(end, at=False)
     low, high = grid.quantity.low, grid.quantity.high
-    return Edge(end, *(value if low <= value <= high else None for value in (inside, outside)))
+    return GridEdge(end, *(value if low <= value <= high else None for value in (inside, outside)))

@@ -28,7 +28,7 @@ SHORTEST = Fraction(2)
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class PanelSeen:
     """All there is to see at one moment."""
 
     colours: Mapping[tuple[str, int | None], m.Colour | None]
@@ -36,8 +36,10 @@ class Seen:
     lamps: Mapping[str, LampState]
 
 
-def seen_in(shown: Shown) -> Seen:
-    return Seen(dict(shown.colours), frozenset((a.level, a.text) for a in shown.alerts.values()), dict(shown.lamps))
+def seen_in(shown: Shown) -> PanelSeen:
+    return PanelSeen(
+        dict(shown.colours), frozenset((a.level, a.text) for a in shown.alerts.values()), dict(shown.lamps)
+    )
 
 
 # What the reference shows at each of its samples, by the seconds since the ramp began.
@@ -86,25 +88,25 @@ class Moved:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class PanelLook:
     """What there is to see from `time` seconds after the stimulus was set."""
 
     time: Fraction
-    seen: Seen
+    seen: PanelSeen
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class HeldStimulus:
     """One stimulus: how long it is held, what is seen in turn (the first at once), and all the reference shows at the
     end. `latched`: alerts that stay though their cause may go."""
 
     hold: Fraction
-    looks: tuple[Look, ...]
+    looks: tuple[PanelLook, ...]
     shown: Shown
     latched: bool
 
 
-class Run:
+class StimulusRun:
     """A run over one stretch, stimulus after stimulus, each held until nothing more is to come."""
 
     def __init__(self, ruleset: m.RuleSet) -> None:
@@ -115,12 +117,12 @@ class Run:
         self._moves = any(quantity.is_trend for quantity in ruleset.quantities.values())
         self._durations = _durations(ruleset)
 
-    def hold(self, stimuli: Stimuli, press: str | None = None, wait: Fraction = Fraction(0)) -> Held:
+    def hold(self, stimuli: Stimuli, press: str | None = None, wait: Fraction = Fraction(0)) -> HeldStimulus:
         """Sets stimuli, or presses a button, and holds until all that is to come has come, at least for
         `wait` seconds."""
         start = self.time
         shown = self._step(stimuli, start, press)
-        looks = [Look(Fraction(0), seen_in(shown))]
+        looks = [PanelLook(Fraction(0), seen_in(shown))]
         now = start
         if self._moves:
             # A rise or fall is over one sample later.
@@ -141,7 +143,7 @@ class Run:
             shown = self._step(stimuli, start + hold - _INSTANT)
             self._take(looks, hold, shown)
         self.time = start + hold
-        return Held(hold, tuple(looks), shown, any(not acked for acked in self.stepper.memory.latched.values()))
+        return HeldStimulus(hold, tuple(looks), shown, any(not acked for acked in self.stepper.memory.latched.values()))
 
     def ramp(self, settings: Stimuli, ramp: Ramp) -> Moved:
         """Moves readings evenly, all others as set, and holds until the ramp is over, be it a little slower than it
@@ -177,23 +179,23 @@ class Run:
             take(time)
         return tuple(found)
 
-    def _copy(self) -> Run:
+    def _copy(self) -> StimulusRun:
         """A run of its own that goes on from here."""
         other = copy(self)
         other.stepper = Stepper(self.stepper.ruleset)
         other.stepper.memory = self.stepper.memory.copy()
         return other
 
-    def _take(self, looks: list[Look], time: Fraction, shown: Shown) -> None:
+    def _take(self, looks: list[PanelLook], time: Fraction, shown: Shown) -> None:
         seen = seen_in(shown)
         if seen == looks[-1].seen:
             return
         if looks[-1].time == time:
-            looks[-1] = Look(time, seen)
+            looks[-1] = PanelLook(time, seen)
             if len(looks) > 1 and looks[-2].seen == seen:
                 looks.pop()
         else:
-            looks.append(Look(time, seen))
+            looks.append(PanelLook(time, seen))
 
     def _step(self, stimuli: Stimuli, time: Fraction, press: str | None = None) -> Shown:
         return self.stepper.step(_sample(stimuli, time, press))

@@ -12,17 +12,17 @@ from alertlang.checks.context import Context
 from alertlang.gauges.states import usual_state
 from alertlang.groundtest.grid import NO_STIMULI, Setting, Stimuli, grid_of
 from alertlang.groundtest.ramp import Ramp, ends_of, moved_by, ramps, rates, reads
-from alertlang.groundtest.running import Moved, Run
+from alertlang.groundtest.running import Moved, StimulusRun
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Model
 from alertlang.logic.terms import (
     FALSE,
     All,
-    At,
+    AtValue,
     Flag,
     Less,
     Linear,
-    Not,
+    Negation,
     Some,
     Term,
     both,
@@ -118,9 +118,9 @@ class Setter:
         first = next(likely, None)
         if first is not None and self._will_do(term, first, names):
             return Answer.YES, first
-        answer = self.context.possible(term)
+        answer = self.context.is_satisfiable(term)
         if answer is not Answer.YES:
-            if steady and answer is Answer.NO and self.context.possible(goal) is Answer.YES:
+            if steady and answer is Answer.NO and self.context.is_satisfiable(goal) is Answer.YES:
                 return Answer.UNDECIDED, None
             return answer, None
         for settings in likely:
@@ -136,7 +136,7 @@ class Setter:
 
     def _will_do(self, term: Term, settings: Stimuli, names: list[str]) -> bool:
         pinned = conjunction((term, *(self._pin(name, setting, names) for name, setting in settings.items())))
-        return self.context.possible(pinned) is Answer.YES
+        return self.context.is_satisfiable(pinned) is Answer.YES
 
     def _one_by_one(self, term: Term, settable: list[str], names: list[str], start: Stimuli) -> Stimuli | None:
         chosen: dict[str, Setting] = {}
@@ -144,7 +144,7 @@ class Setter:
         rest = []
         for name in settable:
             more = both(term, self._pin(name, start[name], names))
-            if self._could_be(term, start, (*chosen, name)) and self.context.possible(more) is Answer.YES:
+            if self._could_be(term, start, (*chosen, name)) and self.context.is_satisfiable(more) is Answer.YES:
                 term = more
                 chosen[name] = start[name]
             else:
@@ -155,7 +155,7 @@ class Setter:
             for setting in self._choices(name, term, names, model):
                 more = both(term, self._pin(name, setting, names))
                 tried = {**chosen, name: setting}
-                if self._could_be(term, tried, tried) and self.context.possible(more) is Answer.YES:
+                if self._could_be(term, tried, tried) and self.context.is_satisfiable(more) is Answer.YES:
                     term = more
                     chosen[name] = setting
                     break
@@ -204,7 +204,7 @@ class Setter:
 
     def _pin(self, name: str, setting: Setting, names: Iterable[str]) -> Term:
         if isinstance(setting, str):
-            return At(name, setting)
+            return AtValue(name, setting)
         gone = Flag(failed_flag(name)) if failed_flag(name) in names else FALSE
         if setting is None:
             return gone
@@ -296,7 +296,7 @@ class Setter:
         """What the reference shows during a ramp, all as usual but for what is set."""
         key = (ramp, *(tuple(sorted(part.items())) for part in parts))
         if key not in self._moved:
-            run = Run(self.ruleset)
+            run = StimulusRun(self.ruleset)
             for part in ({}, *parts):
                 run.hold({**self.base, **part})
             self._moved[key] = run.ramp({**self.base, **parts[-1]}, ramp)
@@ -332,7 +332,7 @@ class _Look:
                 if not isinstance(value, Fraction):
                     return None
                 return value < term.value or (term.included and value == term.value)
-            case At():
+            case AtValue():
                 position = self.known(term.switch)
                 return position == term.position if isinstance(position, str) else None
             case Flag():
@@ -340,7 +340,7 @@ class _Look:
                 return up if isinstance(up, bool) else None
             case Linear():
                 return self._sum(term)
-            case Not():
+            case Negation():
                 part = self.at(term.part)
                 return None if part is None else not part
             case All():

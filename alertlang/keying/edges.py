@@ -24,7 +24,7 @@ _LENGTH = re.compile(r"(-?[0-9.]+) (\S+)")
 
 
 @dataclass(frozen=True, slots=True)
-class Edge:
+class KeyedEdge:
     """`keyed` in the unit of the display; `exact` empty if that is the very value."""
 
     keyed: str
@@ -45,15 +45,15 @@ def exact_text(value: Fraction, unit: Unit, difference: bool) -> str:
     return f"{show_number(value)} {unit.name}".strip()
 
 
-def edge(value: Fraction, quantity: m.Quantity, unit: Unit, resolution: Fraction | None, *, up: bool) -> Edge:
+def edge(value: Fraction, quantity: m.Quantity, unit: Unit, resolution: Fraction | None, *, up: bool) -> KeyedEdge:
     """A value of a quantity as a display with this unit and these steps takes it."""
     shown = to_unit(value, quantity.unit, unit, quantity.difference)
     steps = shown / (resolution or FINEST)
     if steps.denominator == 1:
-        return Edge(show_number(shown))
+        return KeyedEdge(show_number(shown))
     keyed = (math.ceil(steps) if up else math.floor(steps)) * (resolution or FINEST)
     way = "up" if up else "down"
-    return Edge(show_number(keyed), f"{exact_text(value, quantity.unit, quantity.difference)}, rounded {way}")
+    return KeyedEdge(show_number(keyed), f"{exact_text(value, quantity.unit, quantity.difference)}, rounded {way}")
 
 
 def near(value: Fraction, quantity: m.Quantity, unit: Unit, resolution: Fraction | None) -> str:

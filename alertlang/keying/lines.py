@@ -11,7 +11,7 @@ from alertlang.checks.context import Context
 from alertlang.checks.guards import comes
 from alertlang.comparison.canonical import key_of
 from alertlang.keying.columns import NOT_A_STEP, ROUNDED, Sheet, SheetLine, mark_of
-from alertlang.keying.edges import Edge, edge, exact_text, rounds_up
+from alertlang.keying.edges import KeyedEdge, edge, exact_text, rounds_up
 from alertlang.keying.used import used_conditions, used_quantities, used_switches
 from alertlang.logic.solver import Answer
 from alertlang.logic.terms import conjunction, in_interval
@@ -117,7 +117,7 @@ class _Lines:
 
     # ---- gauges
 
-    def _quantity(self, name: str, gauge: m.Gauge | None) -> Iterator[SheetLine]:
+    def _quantity(self, name: str, gauge: m.PanelGauge | None) -> Iterator[SheetLine]:
         one = self.ruleset.quantities[name]
         if gauge is not None:
             resolution = "" if gauge.resolution is None else show_number(gauge.resolution)
@@ -169,7 +169,7 @@ class _Lines:
             if isinstance(bound, m.Moving):
                 cells[side] = bound.quantity
                 return
-            found: Edge = edge(bound, quantity, unit, resolution, up=rounds_up(bands, band, bound, lower=lower))
+            found: KeyedEdge = edge(bound, quantity, unit, resolution, up=rounds_up(bands, band, bound, lower=lower))
             cells[side] = found.keyed
             keyed[bound] = f"{found.keyed} {unit.name}".strip()
             if found.exact:
@@ -251,7 +251,7 @@ class _Lines:
                     found[f"{part.quantity} {exact} is {low.keyed} {unit.name} on the display"] = None
         return "; ".join(found), tuple(unsettled)
 
-    def _switch(self, one: m.Switch, wire: m.Input | None) -> SheetLine:
+    def _switch(self, one: m.Switch, wire: m.PanelInput | None) -> SheetLine:
         cells = {"name": one.name, "positions": ", ".join(one.positions)}
         if wire is not None:
             cells["text"] = wire.label or ""
@@ -260,7 +260,7 @@ class _Lines:
                 cells["wired"] = f"{wire.wired} when {wire.position}"
         return self._line("switch", cells)
 
-    def _lamp(self, one: m.Lamp) -> SheetLine:
+    def _lamp(self, one: m.PanelLamp) -> SheetLine:
         sequence = one.sequence.value
         if sequence == "A":
             sequence += " with lock-in" if one.lock_in else " without lock-in"
@@ -304,7 +304,7 @@ class _Together:
             reading = self.encoder.names.reading(band.quantity, element, PLAIN)
             both_there = (comes(self.encoder, band, element), comes(self.encoder, other, element))
             at = in_interval(reading, Interval.point(value))
-            if self.context.possible(conjunction((*both_there, at))) is not Answer.NO:
+            if self.context.is_satisfiable(conjunction((*both_there, at))) is not Answer.NO:
                 return True
         return False
 

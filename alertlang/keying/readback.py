@@ -23,7 +23,7 @@ from alertlang.logic.solver import WORK_LIMIT
 from alertlang.model import ruleset as m
 from alertlang.model.load import parse_ruleset
 from alertlang.results.comparison import Change, Comparison, Direction
-from alertlang.results.readback import CellDifference, Kind, LineFinding, Readback
+from alertlang.results.readback import CellDifference, LineFault, LineFinding, Readback
 from alertlang.results.report import FileName
 from alertlang.units.number import parse_number, show_number
 
@@ -66,7 +66,7 @@ def read_back(
                 "name the rules that the sheet was made of, or make a new sheet; --anyway compares by meaning alone",
             )
         return _Other(ruleset, sheet, record, work_limit).read(rows)
-    return _Reading(ruleset, sheet, record, work_limit).read(rows)
+    return _RecordReader(ruleset, sheet, record, work_limit).read(rows)
 
 
 @dataclass(slots=True)
@@ -129,12 +129,14 @@ class _Other(_Meaning):
         for row in sorted(rows, key=lambda row: (row.line is None, row.line or 0)):
             line = SheetLine(row.line or 0, {"what": "", **row.cells})
             if row.problem:
-                findings.append(LineFinding(Kind.UNREADABLE, row.line, row.row, line.title, row.problem))
+                findings.append(LineFinding(LineFault.UNREADABLE, row.line, row.row, line.title, row.problem))
             elif not ticked(row):
                 findings.append(unticked(line, row))
             lines.append(line)
         findings += [
-            LineFinding(Kind.WHOLE, None, None, one.title, text) for one in self.sheet.lines for text in one.unsettled
+            LineFinding(LineFault.WHOLE, None, None, one.title, text)
+            for one in self.sheet.lines
+            for text in one.unsettled
         ]
         text, comparison = None, None
         try:
@@ -142,11 +144,15 @@ class _Other(_Meaning):
             comparison = self.compared(text, rules)
         except LineError as problem:
             row_of = {row.line: row.row for row in rows}
-            findings.append(LineFinding(Kind.UNREADABLE, problem.number, row_of.get(problem.number), "", str(problem)))
+            findings.append(
+                LineFinding(LineFault.UNREADABLE, problem.number, row_of.get(problem.number), "", str(problem))
+            )
         except ValueError as problem:
-            findings.append(LineFinding(Kind.WHOLE, None, None, "", f"no rules can be made of the record: {problem}"))
+            findings.append(
+                LineFinding(LineFault.WHOLE, None, None, "", f"no rules can be made of the record: {problem}")
+            )
         if comparison is not None:
-            findings += [LineFinding(Kind.WHOLE, None, None, "", one) for one in _told(comparison.changes)]
+            findings += [LineFinding(LineFault.WHOLE, None, None, "", one) for one in _told(comparison.changes)]
         confirmed = sum(1 for row in rows if ticked(row) and not row.problem)
         mark = rows[0].mark
         return ReadRecord(
@@ -166,7 +172,7 @@ class _Other(_Meaning):
 
 
 @dataclass(slots=True)
-class _Reading(_Meaning):
+class _RecordReader(_Meaning):
     def read(self, rows: Sequence[Row]) -> ReadRecord:
         findings: list[LineFinding] = []
         usable = self._usable(rows, findings)
@@ -179,7 +185,9 @@ class _Reading(_Meaning):
             if not ticked(row):
                 findings.append(unticked(line, row))
             # Ticked or not: nobody can have keyed in what the display cannot hold.
-            findings += [LineFinding(Kind.UNSETTLED, line.number, row.row, line.title, text) for text in line.unsettled]
+            findings += [
+                LineFinding(LineFault.UNSETTLED, line.number, row.row, line.title, text) for text in line.unsettled
+            ]
             cells = differences(line.cells, row.cells)
             held[line.number] = SheetLine(line.number, {"what": "", **row.cells}) if cells else line
             if cells:
@@ -215,23 +223,23 @@ class _Reading(_Meaning):
             about = "" if line is None else line.title
             if row.line is not None and line is None:
                 message = f"the sheet has the lines 1 to {len(known)}"
-                findings.append(LineFinding(Kind.UNKNOWN, row.line, row.row, about, message))
+                findings.append(LineFinding(LineFault.UNKNOWN, row.line, row.row, about, message))
             elif row.problem:
-                findings.append(LineFinding(Kind.UNREADABLE, row.line, row.row, about, row.problem))
+                findings.append(LineFinding(LineFault.UNREADABLE, row.line, row.row, about, row.problem))
                 spoilt |= {row.line} if row.line is not None else set()
             elif row.mark != self.sheet.mark:
                 message = f"it is of the sheet {row.mark or '(nothing said)'}"
-                findings.append(LineFinding(Kind.OTHER_SHEET, row.line, row.row, about, message))
+                findings.append(LineFinding(LineFault.OTHER_SHEET, row.line, row.row, about, message))
                 spoilt |= {row.line} if row.line is not None else set()
             elif row.line in found:
                 message = f"it is in the record already, in its line {found[row.line].row}; take one of the two out"
-                findings.append(LineFinding(Kind.TWICE, row.line, row.row, about, message))
+                findings.append(LineFinding(LineFault.TWICE, row.line, row.row, about, message))
             elif row.line is not None:
                 found[row.line] = row
         for number, line in known.items():
             if number not in found and number not in spoilt:
                 message = "the record does not have it, so nobody knows what the box holds"
-                findings.append(LineFinding(Kind.MISSING, number, None, line.title, message))
+                findings.append(LineFinding(LineFault.MISSING, number, None, line.title, message))
         return found
 
     # ---- what an edited line means
@@ -253,7 +261,7 @@ class _Reading(_Meaning):
                 text, rules = self.rules(alone)
             except ValueError as problem:
                 held[number] = line
-                found.append(LineFinding(Kind.UNREADABLE, number, row.row, line.title, str(problem), cells))
+                found.append(LineFinding(LineFault.UNREADABLE, number, row.row, line.title, str(problem), cells))
                 continue
             message = "the box does not hold what the sheet says"
             if len(both) > 1:
@@ -264,7 +272,7 @@ class _Reading(_Meaning):
                 comparison = self.compared(text, rules)
                 effects = _told(comparison.changes)
                 harmless = comparison.same and line.what not in PANEL
-            found.append(LineFinding(Kind.DIFFERS, number, row.row, line.title, message, cells, effects, harmless))
+            found.append(LineFinding(LineFault.DIFFERS, number, row.row, line.title, message, cells, effects, harmless))
         return found
 
     def _whole(
@@ -275,7 +283,7 @@ class _Reading(_Meaning):
             text, rules = self.rules(held[one.number] for one in self.sheet.lines if one.number in held)
         except ValueError as problem:
             message = f"no rules can be made of the record as a whole: {problem}"
-            findings.append(LineFinding(Kind.WHOLE, None, None, "", message))
+            findings.append(LineFinding(LineFault.WHOLE, None, None, "", message))
             return None, None
         return text, self.compared(text, rules)
 
@@ -292,7 +300,7 @@ def _together(comparison: Comparison | None, findings: Sequence[LineFinding]) ->
         return []
     known = {effect for one in findings for effect in one.effects}
     return [
-        LineFinding(Kind.WHOLE, None, None, "", f"taken together: {one}")
+        LineFinding(LineFault.WHOLE, None, None, "", f"taken together: {one}")
         for one in _told(comparison.changes)
         if one not in known
     ]
@@ -366,7 +374,7 @@ def unticked(line: SheetLine, row: Row) -> LineFinding:
             f"{CONFIRMED} says {said!r}, which confirms nothing: {signs} if the box holds what the line"
             " says; if not, correct the cell of the line itself first"
         )
-    return LineFinding(Kind.UNCONFIRMED, line.number, row.row, line.title, message)
+    return LineFinding(LineFault.UNCONFIRMED, line.number, row.row, line.title, message)
 
 
 def by_the_sheet(message: str, record: str, numbers: Sequence[int]) -> str:

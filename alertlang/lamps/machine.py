@@ -59,7 +59,7 @@ STATES = {state: LampState(state, *seen) for state, seen in _SEEN_AND_HEARD.item
 class LampRun:
     """One lamp over the samples of one stretch, in order."""
 
-    def __init__(self, lamp: m.Lamp) -> None:
+    def __init__(self, lamp: m.PanelLamp) -> None:
         self.lamp = lamp
         self.state = Annunciation.NORMAL
         self._up: frozenset[Hashable] = frozenset()

@@ -32,7 +32,7 @@ def weighted(node: e.Expression, index: int | None, name_of: NameOf, declare: De
     match node:
         case e.Number():
             return {}, node.value
-        case e.Reading() | e.Trend() | e.CurveOver():
+        case e.ReadingOf() | e.Trend() | e.CurveOver():
             return {name_of(node.quantity, node.index if node.index is not None else index): _ONE}, _ZERO
         case e.Scaled():
             weights, constant = weighted(node.part, index, name_of, declare)

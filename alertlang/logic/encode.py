@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from itertools import product
 
-from alertlang.logic.names import Names
+from alertlang.logic.names import TermNames
 from alertlang.logic.terms import (
     FALSE,
     TRUE,
-    At,
+    AtValue,
     Flag,
     Less,
     Term,
@@ -45,14 +45,14 @@ def _together(told: Iterable[str]) -> str:
 class Encoder:
     """Terms of one rule set in one mode, each built once. Encoders of other modes share its names (`in_mode`)."""
 
-    def __init__(self, ruleset: m.RuleSet, mode: s.Mode = s.PLAIN, names: Names | None = None) -> None:
+    def __init__(self, ruleset: m.RuleSet, mode: s.FaultModel = s.PLAIN, names: TermNames | None = None) -> None:
         self.ruleset = ruleset
         self.mode = mode
-        self.names = names if names is not None else Names(ruleset)
+        self.names = names if names is not None else TermNames(ruleset)
         # The encoder of the plain mode, which has the terms that a mode does not touch; of a mode that moves readings
         # that of the state itself.
         self._plain: Encoder = self
-        self._modes: dict[s.Mode, Encoder] = {mode: self}
+        self._modes: dict[s.FaultModel, Encoder] = {mode: self}
         self._untouched: dict[str, bool] = {}
         self._conditions: dict[str, Term] = {}
         self._bands: dict[tuple[str, int | None, bool, bool], Term] = {}
@@ -66,7 +66,7 @@ class Encoder:
                 durations.append(part.duration)
         self._assumptions: tuple[tuple[str, Term], ...] | None = None
 
-    def in_mode(self, mode: s.Mode) -> Encoder:
+    def in_mode(self, mode: s.FaultModel) -> Encoder:
         """An encoder for another mode, whose terms may stand in one question with those of this one."""
         found = self._modes.get(mode)
         if found is None:
@@ -122,7 +122,7 @@ class Encoder:
                 parts = (self.in_region(formula.quantity, index, formula.region) for index in formula.indexes)
                 return disjunction(parts) if formula.quantifier == "any" else conjunction(parts)
             case m.SwitchIs():
-                term: Term = At(formula.switch, formula.position)
+                term: Term = AtValue(formula.switch, formula.position)
                 return negate(term) if formula.negated else term
             case m.ConditionIs():
                 return self.condition(formula.name)
@@ -379,7 +379,9 @@ class Encoder:
         """A reading is in a region and not at one of its ends."""
         return both(*(self.in_region(quantity, index, part) for part in region.inner()))
 
-    def _moving_region(self, quantity: str, index: int | None, region: m.Region, widen: Fraction, mode: s.Mode) -> Term:
+    def _moving_region(
+        self, quantity: str, index: int | None, region: m.Region, widen: Fraction, mode: s.FaultModel
+    ) -> Term:
         exact = not widen
 
         def less(bound: m.Bound, included: bool, by: Fraction) -> Term:
@@ -400,7 +402,7 @@ class Encoder:
         crossed = exact or region.second is None
         return both(TRUE if crossed else self._in_order(index, region.bounds[0], region.bounds[1], mode), *parts)
 
-    def _in_order(self, index: int | None, first: m.Bound, second: m.Bound, mode: s.Mode) -> Term:
+    def _in_order(self, index: int | None, first: m.Bound, second: m.Bound, mode: s.FaultModel) -> Term:
         """The first end of a region is not above the second."""
         if isinstance(first, m.Moving):
             factor, offset = 1 / first.factor, -first.offset / first.factor

@@ -11,7 +11,7 @@ from functools import partial
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Decider, Model
 from alertlang.logic.terms import (
-    At,
+    AtValue,
     Flag,
     Less,
     Term,
@@ -102,7 +102,7 @@ class Explorer:
         found: list[Found] = []
         wanted = goal if start is None else both(goal, start)
         while True:
-            answer = self.decider.possible(wanted)
+            answer = self.decider.is_satisfiable(wanted)
             if answer is Answer.UNDECIDED:
                 return Exploration(tuple(found), complete=False, undecided=True)
             if answer is Answer.NO:
@@ -133,14 +133,14 @@ class Explorer:
         everything = self.encoder.ruleset.switches[switch].positions
         if len(positions) == len(everything):
             return conjunction(())
-        return disjunction(At(switch, position) for position in positions)
+        return disjunction(AtValue(switch, position) for position in positions)
 
     def grow(self, goal: Term, model: Model, primary: str | None) -> Box:
         """A box around a state in which `goal` holds throughout, that no single name can stretch further.
 
         What the goal asks beside the state, with some readings moved, is held where it was found: a box is of states.
         """
-        _, assumptions = self.decider.about(goal.reads)
+        _, assumptions = self.decider.cone_of_influence(goal.reads)
         numbers = self.numbers(goal)
         # What is only read to work out a derived reading needs no bounds: the box bounds the derived one. Nor does
         # what is derived and only assumed something of.
@@ -170,7 +170,7 @@ class Explorer:
 
         def holds() -> bool:
             outside = both(self.term(Box(readings, positions, flags)), held, negate(goal))
-            return self.decider.possible(outside) is Answer.NO
+            return self.decider.is_satisfiable(outside) is Answer.NO
 
         def stretch(name: str, first: int, last: int) -> bool:
             before = readings[name]
@@ -222,7 +222,7 @@ class Explorer:
     def numbers(self, goal: Term, more: frozenset[str] = frozenset()) -> dict[str, set[Fraction]]:
         """The numbers at which what is asked of a reading may change, by reading: those it is compared with, and those
         at which something worked out from it alone reaches a number of its own. `more`: what else is asked about."""
-        names, assumptions = self.decider.about(goal.reads | more)
+        names, assumptions = self.decider.cone_of_influence(goal.reads | more)
         found = numbers_in([goal, *(term for _, term in assumptions)])
         lines: list[tuple[str, str, Fraction, Fraction]] = []
         for name in sorted(names):
@@ -267,12 +267,12 @@ class Explorer:
                 readable = (part for part in stretches if multiple_inside(part, step) is not None)
                 on_step[name] = disjunction(in_interval(name, part) for part in readable)
         chosen = {name: wishes[name][0] for name in order}
-        if self.decider.possible(both(inside, _exactly(chosen))) is not Answer.YES:
+        if self.decider.is_satisfiable(both(inside, _exactly(chosen))) is not Answer.YES:
             chosen = {}
             # First which readings can be on their steps together, so that the choice for one leaves room for the next.
             for name in order:
                 together = both(inside, on_step[name]) if name in on_step else inside
-                if self.decider.possible(together) is Answer.YES:
+                if self.decider.is_satisfiable(together) is Answer.YES:
                     inside = together
             for name in order:
                 value = self._first_possible(both(inside, _exactly(chosen)), name, wishes[name])
@@ -287,24 +287,24 @@ class Explorer:
         for name in sorted(positions):
             # What is only read by an open truth is in no box.
             for position in box.positions.get(name, self.encoder.ruleset.switches[name].positions):
-                if self.decider.possible(both(fixed, At(name, position))) is Answer.YES:
+                if self.decider.is_satisfiable(both(fixed, AtValue(name, position))) is Answer.YES:
                     positions[name] = position
-                    fixed = both(fixed, At(name, position))
+                    fixed = both(fixed, AtValue(name, position))
                     break
         # What is left open is left as if nothing had happened before, where that will do.
         flags = dict(model.flags)
         for name in sorted(flags):
             no = negate(Flag(name))
-            flags[name] = self.decider.possible(both(fixed, no)) is not Answer.YES
+            flags[name] = self.decider.is_satisfiable(both(fixed, no)) is not Answer.YES
             fixed = both(fixed, Flag(name) if flags[name] else no)
-        if not derived and self.decider.possible(fixed) is Answer.YES:
+        if not derived and self.decider.is_satisfiable(fixed) is Answer.YES:
             return Model(chosen, positions, flags)
         settled = self.decider.model(fixed)
         return model if settled is None else settled
 
     def _first_possible(self, inside: Term, name: str, values: Iterable[Fraction]) -> Fraction | None:
         for value in values:
-            if self.decider.possible(both(inside, _exactly({name: value}))) is Answer.YES:
+            if self.decider.is_satisfiable(both(inside, _exactly({name: value}))) is Answer.YES:
                 return value
         return None
 

@@ -95,7 +95,7 @@ class Lingering:
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class LatchedAlert:
     """A latched alert is still up: `applies` its cause, `due` that the cause has lasted long enough."""
 
     applies: Term
@@ -110,7 +110,7 @@ class Kept:
         return ()
 
 
-Clock = Until | Lasting | Delayed | Lingering | Kept
+Clock = Until | Lasting | Delayed | Lingering | LatchedAlert
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +155,7 @@ class Recordings:
         """All that the question is about, and the assumptions that touch it."""
         reads = goal.reads
         while True:
-            names, assumptions = self.decider.about(reads)
+            names, assumptions = self.decider.cone_of_influence(reads)
             more = set(names)
             for name in names:
                 clock = self.clocks.get(name)
@@ -324,7 +324,7 @@ class _Question:
                 for i, one in enumerate(self.at):
                     self._is(name, i, was)
                     was = z3.Or(region[i], z3.And(one.flag(name), near[i]))
-            case Kept():
+            case LatchedAlert():
                 applies, due = self._all(clock.applies), self._all(clock.due)
                 up = seen = z3.BoolVal(False, self.context)
                 for i, one in enumerate(self.at):

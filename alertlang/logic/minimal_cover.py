@@ -11,7 +11,7 @@ from alertlang.logic.solver import WORK_LIMIT
 
 
 @dataclass(frozen=True, slots=True)
-class Demand:
+class CoverDemand:
     """At least `amount` must come together. Each gain counts its weight once of each of its groups of options one is
     chosen."""
 
@@ -29,7 +29,7 @@ class Choice:
 
 def least(
     losses: Sequence[int],
-    demands: Sequence[Demand],
+    demands: Sequence[CoverDemand],
     apart: Sequence[tuple[int, int]],
     barred: Sequence[frozenset[int]] = (),
     work_limit: int = WORK_LIMIT,

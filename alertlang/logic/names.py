@@ -10,15 +10,15 @@ from alertlang.logic.derive import equals, on_curve, range_of_difference, weight
 from alertlang.logic.terms import FALSE, TRUE, Flag, Linear, Term, both, disjunction, in_interval, negate
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
-from alertlang.model.changed_readings import Changed
-from alertlang.model.expression import CurveOver, Expression, Number, Reading, Scaled, Statistic, Sum, Trend, elements
+from alertlang.model.changed_readings import ChangedReadings
+from alertlang.model.expression import CurveOver, Expression, Number, ReadingOf, Scaled, Statistic, Sum, Trend, elements
 from alertlang.model.reading import ReadingId
 from alertlang.units.interval import Interval
 
 _ONE = Fraction(1)
 
 
-class Names:
+class TermNames:
     """Names of one rule set with their definitions, made when they are first asked for."""
 
     def __init__(self, ruleset: m.RuleSet) -> None:
@@ -31,7 +31,7 @@ class Names:
         # Values of moved readings and of what follows from them; of the readings themselves of which copy they are.
         self._copies: set[str] = set()
         self.moved: dict[str, tuple[str, str]] = {}
-        self._changed: dict[frozenset[str], Changed] = {}
+        self._changed: dict[frozenset[str], ChangedReadings] = {}
         self._places = {name: i for i, name in enumerate(ruleset.quantities)}
         self._closed: dict[frozenset[str], tuple[frozenset[str], tuple[Term, ...]]] = {}
         # Whoever names a derived reading without asking for it here must not get one that is free.
@@ -70,10 +70,10 @@ class Names:
         """Whether it is a value beside the state that a question is about, with some readings moved."""
         return name in self._copies
 
-    def changed(self, mode: s.Mode) -> Changed:
+    def changed(self, mode: s.FaultModel) -> ChangedReadings:
         """What is moved in a mode, and what follows from it."""
         if mode.moved not in self._changed:
-            self._changed[mode.moved] = Changed(self.ruleset, mode.moved)
+            self._changed[mode.moved] = ChangedReadings(self.ruleset, mode.moved)
         return self._changed[mode.moved]
 
     def is_free(self, name: str) -> bool:
@@ -113,7 +113,7 @@ class Names:
                 self.definitions[name] = definition
         return Flag(name)
 
-    def failed(self, quantity: str, index: int | None, mode: s.Mode) -> Term:
+    def failed(self, quantity: str, index: int | None, mode: s.FaultModel) -> Term:
         """A reading is missing; never, for what may not fail in the mode."""
         if not mode.may_fail:
             return FALSE
@@ -135,7 +135,7 @@ class Names:
 
     # ---- readings
 
-    def reading(self, quantity: str, index: int | None, mode: s.Mode) -> str:
+    def reading(self, quantity: str, index: int | None, mode: s.FaultModel) -> str:
         """The name of an element's value, defined if it is a derived one.
 
         In a mode in which a sensor may fail, what a curve does then is part of the value, so it has a name of its own.
@@ -160,7 +160,7 @@ class Names:
             self.definitions[name] = self._defined(name, one, element, mode)
         return name
 
-    def _moved(self, name: str, one: m.Quantity, mode: s.Mode) -> str:
+    def _moved(self, name: str, one: m.Quantity, mode: s.FaultModel) -> str:
         """The name of a moved reading's other value."""
         copied = name + mode.copy
         if copied not in self._copies:
@@ -172,7 +172,7 @@ class Names:
                     self.definitions[copied] = in_interval(copied, Interval.point(value))
         return copied
 
-    def _defined(self, name: str, one: m.Quantity, element: int | None, mode: s.Mode) -> Term:
+    def _defined(self, name: str, one: m.Quantity, element: int | None, mode: s.FaultModel) -> Term:
         assert one.derived is not None
         if isinstance(one.derived, CurveOver):
             curve = one.derived
@@ -199,7 +199,7 @@ class Names:
         match node:
             case Number():
                 return node.value, node.value
-            case Reading():
+            case ReadingOf():
                 return self._told_range(self.ruleset.quantities[node.quantity])
             case Scaled():
                 ends = [end * node.factor + node.offset for end in self._expression_range(node.part, of)]
@@ -230,7 +230,7 @@ class Names:
             if not self._copies.isdisjoint(definition.reads):
                 self._copies.add(name)
 
-    def difference(self, quantity: str, index: int | None, end: m.Moving, mode: s.Mode) -> str:
+    def difference(self, quantity: str, index: int | None, end: m.Moving, mode: s.FaultModel) -> str:
         """The name of a reading less a moving end, in the reading's unit."""
         reading = self.reading(quantity, index, mode)
         other = self.reading(end.quantity, index, mode)

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer, Question
-from alertlang.logic.terms import TRUE, All, At, Flag, Less, Linear, Not, Some, Term, conjunction
+from alertlang.logic.terms import TRUE, All, AtValue, Flag, Less, Linear, Negation, Some, Term, conjunction
 
 # What a solver says for each answer.
 STATUS = {Answer.YES: "sat", Answer.NO: "unsat", Answer.UNDECIDED: "unknown"}
@@ -46,7 +46,7 @@ def _term(term: Term) -> str:
     match term:
         case Less():
             return f"({'<=' if term.included else '<'} {_quoted(term.variable)} {_number(term.value)})"
-        case At():
+        case AtValue():
             return _flag(term.switch, term.position)
         case Flag():
             return _quoted(term.name)
@@ -54,7 +54,7 @@ def _term(term: Term) -> str:
             parts = [f"(* {_number(factor)} {_quoted(name)})" for name, factor in term.coefficients]
             relation = "=" if term.equal else "<="
             return f"({relation} (+ {' '.join(parts)} {_number(term.constant)}) 0.0)"
-        case Not():
+        case Negation():
             return f"(not {_term(term.part)})"
         case All():
             return f"(and {' '.join(map(_term, term.parts))})" if term.parts else "true"

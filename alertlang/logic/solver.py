@@ -18,7 +18,7 @@ import z3
 
 from alertlang.logic.encode import Encoder
 from alertlang.logic.statement import Statement
-from alertlang.logic.terms import All, At, Flag, Less, Linear, Not, Some, Term, conjunction
+from alertlang.logic.terms import All, AtValue, Flag, Less, Linear, Negation, Some, Term, conjunction
 
 # Z3's own measure of work; questions of rule sets take some hundreds to some thousands of it. A clock would make
 # the answer depend on the machine.
@@ -105,7 +105,7 @@ class _Translator:
                     atom = self._bool(make(self.context.ref(), reading.as_ast(), number.as_ast()))
                     self._atoms[key] = atom
                 return atom
-            case At():
+            case AtValue():
                 return self.position(term.switch, term.position)
             case Flag():
                 return self.flag(term.name)
@@ -115,7 +115,7 @@ class _Translator:
                     total = total + self.number(factor) * self.reading(name)
                 zero = self.number(Fraction(0))
                 return total == zero if term.equal else total <= zero
-            case Not():
+            case Negation():
                 return self._bool(z3.Z3_mk_not(self.context.ref(), self(term.part).as_ast()))
             case All():
                 return self._many(z3.Z3_mk_and, term.parts)
@@ -192,7 +192,7 @@ class Decider:
         self._closures: dict[frozenset[str], tuple[frozenset[str], tuple[tuple[str, Term], ...]]] = {}
         self._keeps_all = False
 
-    def about(self, reads: frozenset[str]) -> tuple[frozenset[str], tuple[tuple[str, Term], ...]]:
+    def cone_of_influence(self, reads: frozenset[str]) -> tuple[frozenset[str], tuple[tuple[str, Term], ...]]:
         """The names a question is about, and the assumptions that touch them.
 
         An assumption touches a question if both reach a name, each through as many definitions as it takes: what is
@@ -248,9 +248,9 @@ class Decider:
         finally:
             self._keeps_all = False
 
-    def possible(self, term: Term) -> Answer:
+    def is_satisfiable(self, term: Term) -> Answer:
         """Whether the term is true in some state."""
-        names, assumptions = self.about(term.reads)
+        names, assumptions = self.cone_of_influence(term.reads)
         asked = self._translate(term)
         key = names, asked.get_id()
         answer = self._answers.get(key)
@@ -296,7 +296,7 @@ class Decider:
 
     def model(self, term: Term) -> Model | None:
         """A state in which the term is true; none if there is none or the solver gave up. Always the same one."""
-        names, assumptions = self.about(term.reads)
+        names, assumptions = self.cone_of_influence(term.reads)
         context = z3.Context()
         translate = _Translator(self.encoder, context)
         solver = _new_solver(context, self.work_limit)

@@ -32,7 +32,7 @@ class Less(Term):
         self.reads = frozenset((variable,))
 
 
-class At(Term):
+class AtValue(Term):
     """A switch is at a position."""
 
     __slots__ = ("position", "switch")
@@ -65,7 +65,7 @@ class Linear(Term):
         self.reads = frozenset(coefficients)
 
 
-class Not(Term):
+class Negation(Term):
     __slots__ = ("part",)
 
     def __init__(self, part: Term) -> None:
@@ -102,7 +102,7 @@ def negate(term: Term) -> Term:
         return FALSE
     if term is FALSE:
         return TRUE
-    return term.part if isinstance(term, Not) else Not(term)
+    return term.part if isinstance(term, Negation) else Negation(term)
 
 
 def both(*terms: Term) -> Term:
@@ -145,7 +145,7 @@ def with_flag(term: Term, name: str, holds: bool) -> Term:
     match term:
         case Flag():
             return TRUE if holds else FALSE
-        case Not():
+        case Negation():
             return negate(with_flag(term.part, name, holds))
         case All():
             return conjunction(with_flag(part, name, holds) for part in term.parts)
@@ -187,7 +187,7 @@ def numbers_in(terms: Iterable[Term]) -> dict[str, set[Fraction]]:
         seen.add(id(term))
         if isinstance(term, Less):
             found.setdefault(term.variable, set()).add(term.value)
-        elif isinstance(term, Not):
+        elif isinstance(term, Negation):
             pending.append(term.part)
         elif isinstance(term, All | Some):
             pending.extend(term.parts)

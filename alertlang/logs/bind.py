@@ -63,10 +63,10 @@ def bind(
         if name and names.count(name) > 1:
             words = "columns have one name: say which is meant by its number, {number = 3}"
             tally.add("duplicate-column", names.count(name) - 1, None, name, words)
-    return _Binder(names, units, column_map, wanted, shown, tally).bind()
+    return _ColumnBinder(names, units, column_map, wanted, shown, tally).bind()
 
 
-class _Binder:
+class _ColumnBinder:
     def __init__(
         self,
         names: tuple[str, ...],

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from alertlang.logs.bind import Binding
-from alertlang.logs.csv_rows import Block
+from alertlang.logs.csv_rows import CsvRows
 from alertlang.logs.table import Column
 from alertlang.logs.tally import Tally
 
@@ -19,13 +19,13 @@ _PRESSED = frozenset({"true", "on", "yes", "pressed", "down", "x"})
 _NOT_PRESSED = frozenset({"", "false", "off", "no", "released", "up"})
 
 
-class Numbers:
+class NumericColumns:
     """Numeric columns of one log."""
 
     def __init__(self, decimal: str, thousands: str | None, tally: Tally) -> None:
         self._decimal, self._thousands, self._tally = decimal, thousands, tally
 
-    def read(self, block: Block, place: int, column: str, keep: NDArray[np.bool_] | None) -> NDArray[np.float64]:
+    def read(self, block: CsvRows, place: int, column: str, keep: NDArray[np.bool_] | None) -> NDArray[np.float64]:
         """The numbers of a column, NaN where there is none. `keep`: rows that are rows at all, for counting."""
         import numpy as np
         import polars as pl
@@ -55,16 +55,16 @@ class Numbers:
             )
         return numbers
 
-    def time(self, block: Block, place: int, column: str) -> NDArray[np.float64]:
+    def time(self, block: CsvRows, place: int, column: str) -> NDArray[np.float64]:
         """The same of the column of time, where what is no number is told as no time and not here."""
         silent = Tally()
-        found = Numbers(self._decimal, self._thousands, silent).read(block, place, column, None)
+        found = NumericColumns(self._decimal, self._thousands, silent).read(block, place, column, None)
         for one in silent.problems():
             if one.kind == "many-digits":
                 self._tally.add(one.kind, one.count, one.first_row, column, one.words)
         return found
 
-    def _patiently(self, texts: pl.Series, block: Block, column: str, keep: NDArray[np.bool_] | None) -> pl.Series:
+    def _patiently(self, texts: pl.Series, block: CsvRows, column: str, keep: NDArray[np.bool_] | None) -> pl.Series:
         import polars as pl
 
         bare = texts.str.strip_chars(" \t\r\"'\u00a0")
@@ -85,11 +85,11 @@ class Numbers:
         self._told("not-a-number", odd, block, column, "cells hold something else than a number: failed")
         return numbers
 
-    def _told(self, kind: str, mask: NDArray[np.bool_], block: Block, column: str, words: str) -> None:
+    def _told(self, kind: str, mask: NDArray[np.bool_], block: CsvRows, column: str, words: str) -> None:
         if mask.any():
             self._tally.add(kind, int(mask.sum()), block.first + int(mask.argmax()), column, words)
 
-    def in_range(self, numbers: NDArray[np.float64], binding: Binding, block: Block) -> NDArray[np.float64]:
+    def in_range(self, numbers: NDArray[np.float64], binding: Binding, block: CsvRows) -> NDArray[np.float64]:
         """The same, NaN where outside the sensor's range; compared exactly."""
         import numpy as np
 
@@ -112,7 +112,7 @@ class Numbers:
         return np.where(outside, np.nan, numbers)
 
 
-def positions(block: Block, place: int, column: str, table: Mapping[str, int], tally: Tally) -> NDArray[np.int8]:
+def positions(block: CsvRows, place: int, column: str, table: Mapping[str, int], tally: Tally) -> NDArray[np.int8]:
     """The number of the position in each row, -1 where the cell says none."""
     import numpy as np
 
@@ -131,7 +131,7 @@ def positions(block: Block, place: int, column: str, table: Mapping[str, int], t
     return found
 
 
-def pressed(block: Block, place: int, column: str, tally: Tally) -> NDArray[np.bool_]:
+def pressed(block: CsvRows, place: int, column: str, tally: Tally) -> NDArray[np.bool_]:
     """Where a button is held down. What is no clear press is none: a press can take a warning away."""
 
     def meant(text: str) -> int:
@@ -147,7 +147,7 @@ def pressed(block: Block, place: int, column: str, tally: Tally) -> NDArray[np.b
     return found > 0
 
 
-def marked(block: Block, place: int) -> NDArray[np.bool_]:
+def marked(block: CsvRows, place: int) -> NDArray[np.bool_]:
     """Rows that the pilot marked: the cell holds something, and neither 0 nor a no."""
 
     def meant(text: str) -> int:
@@ -164,7 +164,7 @@ def _number(text: str) -> float | None:
         return None
 
 
-def _mapped(block: Block, place: int, meaning: object) -> NDArray[np.int64]:
+def _mapped(block: CsvRows, place: int, meaning: object) -> NDArray[np.int64]:
     """A number for each row, by what is written there; each text is looked at once."""
     import polars as pl
 

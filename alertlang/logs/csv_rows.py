@@ -27,7 +27,7 @@ BLOCK = 1 << 23
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class CsvRows:
     """Rows of a log. `first`: the number of the first, from 1. `empty`: rows with nothing in them; none: none is.
     `texts(column)`: what is written in the cells of a column, null where it is cut off."""
 
@@ -264,7 +264,7 @@ def _some_row_is_null(table: pl.DataFrame) -> bool:
 
 def csv_blocks(
     path: Path, shown: str, head: Head, kinds: dict[int, Any], tally: Tally, size: int = BLOCK
-) -> Iterator[Block]:
+) -> Iterator[CsvRows]:
     """The rows under the heading."""
     import numpy as np
 
@@ -283,7 +283,7 @@ def csv_blocks(
             tally.add("nul-byte", nul, at, None, "bytes of value 0 stand in the file: what they stand in is no number")
         source = CsvBlock(data, head, width, tally, first)
         table = source.table(kinds)
-        yield Block(table, first, source.empty, source, source.long_numbers())
+        yield CsvRows(table, first, source.empty, source, source.long_numbers())
         first += source.lines
 
 

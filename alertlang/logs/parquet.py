@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from alertlang.logs.csv_rows import Block
+from alertlang.logs.csv_rows import CsvRows
 from alertlang.logs.log_error import LogError
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ def parquet_names(path: Path, shown: str) -> tuple[str, ...]:
 
 def parquet_blocks(
     path: Path, shown: str, names: tuple[str, ...], numeric: set[int], texts: set[int], rows: int
-) -> Iterator[Block]:
+) -> Iterator[CsvRows]:
     """The wanted columns: numbers as doubles, times as microseconds, all else as text."""
     import polars as pl
 
@@ -54,7 +54,7 @@ def parquet_blocks(
             return
         long = any(part[name].dtype.is_integer() and _long(part[name]) for name in part.columns)
         table = part.with_columns(_number(part[f"c{i}"]) for i in sorted(numeric - texts))
-        yield Block(table, first, None, None, long)
+        yield CsvRows(table, first, None, None, long)
         first += part.height
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from alertlang.logs.bind import TIME_NAMES
-from alertlang.logs.cells import Numbers
+from alertlang.logs.cells import NumericColumns
 from alertlang.logs.column_map import LogOptions
 from alertlang.logs.csv_rows import csv_blocks
 from alertlang.logs.dialect import bracketed, read_head
@@ -118,7 +118,7 @@ def _looked_at(path: Path, shown: str) -> tuple[tuple[str, ...], Mapping[int, Un
     block = next(iter(blocks), None)
     if block is None:
         return names, units, {}
-    cells = Numbers(head.decimal if head else ".", None, tally)
+    cells = NumericColumns(head.decimal if head else ".", None, tally)
     values = {}
     for i in range(len(names)):
         if block.table[f"c{i}"].dtype == pl.Float64:

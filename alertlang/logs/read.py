@@ -10,20 +10,20 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from alertlang.logs.bind import Bindings, bind
-from alertlang.logs.cells import Numbers, marked, positions, pressed
+from alertlang.logs.cells import NumericColumns, marked, positions, pressed
 from alertlang.logs.clock import Calendar, Clock
 from alertlang.logs.column_map import ColumnMap, LogOptions
-from alertlang.logs.csv_rows import BLOCK, Block, csv_blocks
+from alertlang.logs.csv_rows import BLOCK, CsvRows, csv_blocks
 from alertlang.logs.dialect import Head, read_head
 from alertlang.logs.log_error import LogError
 from alertlang.logs.parquet import is_parquet, parquet_blocks, parquet_names
 from alertlang.logs.readings import Readings
 from alertlang.logs.repeats import REPEATED, spread
-from alertlang.logs.table import Column, Problem, Segment
+from alertlang.logs.table import Column, Segment, TableProblem
 from alertlang.logs.tally import Tally
 from alertlang.logs.times import Times
 from alertlang.logs.wanted import Wanted
-from alertlang.results.replay import Reading
+from alertlang.results.replay import ReadingUse
 
 if TYPE_CHECKING:
     import numpy as np
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Chunk:
+class LogChunk:
     """Rows that follow each other. `continues`: they go on with the segment of the chunk before, with the same tick."""
 
     segment: Segment
@@ -44,7 +44,7 @@ class LogRead:
 
     path: str
     segments: tuple[Segment, ...]
-    problems: tuple[Problem, ...]
+    problems: tuple[TableProblem, ...]
     rows: int
     bindings: Bindings
 
@@ -89,11 +89,11 @@ class LogStream:
         self._times = Times(self._tally, found.time_name, mark)
 
     @property
-    def problems(self) -> tuple[Problem, ...]:
+    def problems(self) -> tuple[TableProblem, ...]:
         return self._tally.problems()
 
     @property
-    def readings(self) -> tuple[Reading, ...]:
+    def readings(self) -> tuple[ReadingUse, ...]:
         return self._readings.used()
 
     def add_left_out(self, count: int, first_row: int) -> None:
@@ -101,7 +101,7 @@ class LogStream:
         words = "rows that do not count, as a later one has their time, hold a limit broken, red or a warning"
         self._tally.add("left-out-limit", count, first_row, self.bindings.time_name, words)
 
-    def chunks(self) -> Iterator[Chunk]:
+    def chunks(self) -> Iterator[LogChunk]:
         """LogError if it has no rows, or none with a time."""
         import numpy as np
 
@@ -128,11 +128,11 @@ class LogStream:
                 final = number == len(edges) - 2
                 segment = self._segment(fields, begin, end - 1 if final else end, ticks[begin:end])
                 if len(segment):
-                    yield Chunk(segment, open_before)
+                    yield LogChunk(segment, open_before)
                     open_before = True
         self._times.tell_gaps(self._tick)
         if carry is not None:
-            yield Chunk(self._segment(carry, 0, 1, carry["#ticks"]), open_before)
+            yield LogChunk(self._segment(carry, 0, 1, carry["#ticks"]), open_before)
             return
         if not self.rows:
             raise LogError(self.path, "has a heading and no rows", "record it again, or name another file")
@@ -147,7 +147,7 @@ class LogStream:
             yield fields
         self._readings.tell(self._tally)
 
-    def _blocks(self) -> Iterator[Block]:
+    def _blocks(self) -> Iterator[CsvRows]:
         import polars as pl
 
         found = self.bindings
@@ -161,7 +161,7 @@ class LogStream:
         kinds: dict[int, Any] = dict.fromkeys(numeric, pl.Float64) | dict.fromkeys(texts, pl.String)
         return csv_blocks(self._file, self.path, self._head, kinds, self._tally, self._block)
 
-    def _fields(self, block: Block) -> dict[str, Any]:
+    def _fields(self, block: CsvRows) -> dict[str, Any]:
         """All that is known of the rows that are samples, by what it is."""
         import numpy as np
 
@@ -169,7 +169,7 @@ class LogStream:
         height = block.table.height
         rows = np.arange(block.first, block.first + height, dtype=np.int64)
         keep = None if block.empty is None else ~block.empty
-        cells = Numbers(self._head.decimal if self._head else ".", self._options.thousands, tally)
+        cells = NumericColumns(self._head.decimal if self._head else ".", self._options.thousands, tally)
         ticks, timed = self._ticks(block, rows, keep, cells)
         fields: dict[str, Any] = {"#ticks": ticks, "#rows": rows}
         raw = {}
@@ -187,7 +187,7 @@ class LogStream:
         return {key: one if key == "#ticks" else one[timed] for key, one in fields.items()}
 
     def _ticks(
-        self, block: Block, rows: NDArray[np.int64], keep: NDArray[np.bool_] | None, cells: Numbers
+        self, block: CsvRows, rows: NDArray[np.int64], keep: NDArray[np.bool_] | None, cells: NumericColumns
     ) -> tuple[NDArray[np.int64], NDArray[np.bool_] | None]:
         """The ticks of the rows that have a time, and which these are; none: all are."""
         import numpy as np
@@ -226,7 +226,7 @@ class LogStream:
             return self._clock
         return Calendar("%Y", self.path, None, self._tally, self.bindings.time_name)
 
-    def _no_time(self, known: NDArray[np.bool_], block: Block, keep: NDArray[np.bool_] | None) -> None:
+    def _no_time(self, known: NDArray[np.bool_], block: CsvRows, keep: NDArray[np.bool_] | None) -> None:
         lost = ~known if keep is None else ~known & keep
         words = "rows have no time that can be read: they are no samples"
         first = block.first + int(lost.argmax()) if lost.any() else None

@@ -10,7 +10,7 @@ from alertlang.logs.bind import Binding
 from alertlang.logs.table import exact
 from alertlang.logs.tally import Tally
 from alertlang.logs.wanted import Wanted
-from alertlang.results.replay import Reading
+from alertlang.results.replay import ReadingUse
 from alertlang.units.number import show_number
 from alertlang.units.unit import UNITS, Unit, convert, convert_difference
 
@@ -115,22 +115,22 @@ class Readings:
             )
             tally.add("unit-doubtful", 1, None, one.column, words)
 
-    def used(self) -> tuple[Reading, ...]:
+    def used(self) -> tuple[ReadingUse, ...]:
         """Every reading that a column can feed, in the order of declaration."""
         return tuple(self._used())
 
-    def _used(self) -> Iterator[Reading]:
+    def _used(self) -> Iterator[ReadingUse]:
         by_name = {one.name: one for one in self._numbers}
         for wanted in self._wanted.readings:
             name, unit = wanted.name, wanted.unit
             one = by_name.get(name)
             if one is None:
-                yield Reading(name, None, None, unit, None, None, self._rows, self._rows)
+                yield ReadingUse(name, None, None, unit, None, None, self._rows, self._rows)
                 continue
             low, high = self._ends.get(name, (1.0, 0.0))
             ends = [None if low > high else one.scale * exact(end) + one.offset for end in (low, high)]
             failed = self._failed.get(name, 0)
-            yield Reading(name, one.column, one.unit, unit, ends[0], ends[1], self._rows, failed)
+            yield ReadingUse(name, one.column, one.unit, unit, ends[0], ends[1], self._rows, failed)
 
 
 def _named(unit: Unit) -> str:

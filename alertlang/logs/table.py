@@ -80,7 +80,7 @@ class Segment:
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class TableProblem:
     """Something found in a log that was not as it should be.
 
     `first_row` counts from 1 after the heading; none where it is about no row. `column`: the log's own name for it,

@@ -22,7 +22,7 @@ def _value(node: e.Expression, index: int | None, read: Read) -> Fraction | None
     match node:
         case e.Number():
             return node.value
-        case e.Reading():
+        case e.ReadingOf():
             return _element(node.quantity, node.index, index, read)
         case e.Scaled():
             part = _value(node.part, index, read)

@@ -34,12 +34,12 @@ class Instant:
     """One state of a rule set. A reading or position that the state does not give is a KeyError; an open truth that
     it does not give is as if nothing had happened before: not held yet, not elapsed, not kept, settled, healthy."""
 
-    def __init__(self, ruleset: m.RuleSet, state: State, mode: s.Mode = s.PLAIN) -> None:
+    def __init__(self, ruleset: m.RuleSet, state: State, mode: s.FaultModel = s.PLAIN) -> None:
         self.ruleset = ruleset
         self.state = state
         self.mode = mode
 
-    def in_mode(self, mode: s.Mode) -> Instant:
+    def in_mode(self, mode: s.FaultModel) -> Instant:
         """The same state looked at in another mode."""
         return Instant(self.ruleset, self.state, mode)
 

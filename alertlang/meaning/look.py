@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from alertlang.meaning.readings import Readings
+from alertlang.meaning.readings import SampleReadings
 from alertlang.meaning.stepper import Place, SampleStep, Shown, Stepper
 from alertlang.model import ruleset as m
 
@@ -43,7 +43,7 @@ class ConditionLook:
     lasted: Fraction
 
 
-class Look:
+class RunLook:
     """Good until the run takes its next step."""
 
     def __init__(self, stepper: Stepper, shown: Shown) -> None:
@@ -53,7 +53,7 @@ class Look:
             raise ValueError(f"the run is not at {shown.time} s")
         self.ruleset = stepper.ruleset
         self.shown = shown
-        self.readings: Readings = readings
+        self.readings: SampleReadings = readings
         self._memory = stepper.memory
         # To ask again at the same sample changes nothing: what lasts has begun already, and conditions are known.
         self._step = SampleStep(stepper.ruleset, stepper.memory, readings, frozenset())

@@ -14,7 +14,7 @@ from fractions import Fraction
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.model import snapshot as s
-from alertlang.model.changed_readings import Changed, behind
+from alertlang.model.changed_readings import ChangedReadings, behind
 from alertlang.model.reading import ReadingId
 
 Values = Mapping[str, Fraction]
@@ -25,7 +25,7 @@ def moved(instant: Instant, values: Values) -> Instant:
     condition that is set by what reads one of them is as its set part, what reads one of them has not lasted long
     enough for its `for more than`, and no deadband keeps anything."""
     rules = instant.ruleset
-    changed = Changed(rules, frozenset(values))
+    changed = ChangedReadings(rules, frozenset(values))
     flags = dict(instant.state.flags)
     # What is derived is worked out anew.
     given = {n: v for n, v in instant.state.readings.items() if not rules.quantities[ReadingId(n).quantity].is_computed}
@@ -36,7 +36,7 @@ def moved(instant: Instant, values: Values) -> Instant:
     return there
 
 
-def _carry_over(there: Instant, changed: Changed, flags: dict[str, bool]) -> None:
+def _carry_over(there: Instant, changed: ChangedReadings, flags: dict[str, bool]) -> None:
     """What becomes of the open truths, in one mode; `flags` are those of the state."""
     rules, mode = there.ruleset, there.mode
     for rule in rules.rules:
@@ -66,7 +66,7 @@ def _in_order(rules: m.RuleSet) -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Subject:
+class NewsSubject:
     """What may be wrong with a reading.
 
     `own`: the limit, if it is one. `ends`: of each side on which it can be broken whether it is.

@@ -30,7 +30,7 @@ class Sample:
 
 
 @dataclass(frozen=True, slots=True)
-class Readings:
+class SampleReadings:
     """The values at one sample, by name; none where failed."""
 
     ruleset: m.RuleSet
@@ -51,7 +51,7 @@ class Readings:
         return self.value(quantity, index) is not None and bool(ends_of(region, index, self.value))
 
 
-def readings_at(ruleset: m.RuleSet, sample: Sample, before: Readings | None) -> Readings:
+def readings_at(ruleset: m.RuleSet, sample: Sample, before: SampleReadings | None) -> SampleReadings:
     """The values at a sample, given those at the sample before it (none: it is the first).
 
     ValueError for a reading, switch or button that the rule set does not have.
@@ -66,7 +66,7 @@ def readings_at(ruleset: m.RuleSet, sample: Sample, before: Readings | None) -> 
     for name in sorted(sample.pressed):
         if name not in ruleset.buttons:
             raise ValueError(f"the rule set has no button {name}")
-    found = _Found(ruleset, sample, before)
+    found = _FoundValues(ruleset, sample, before)
     for quantity in ruleset.quantities.values():
         for index in quantity.indexes:
             found.value(quantity.name, index)
@@ -80,16 +80,16 @@ def readings_at(ruleset: m.RuleSet, sample: Sample, before: Readings | None) -> 
         for q in ruleset.quantities.values()
         for index in q.indexes
     }
-    return Readings(ruleset, sample.time, in_order, positions)
+    return SampleReadings(ruleset, sample.time, in_order, positions)
 
 
 @dataclass(slots=True)
-class _Found:
+class _FoundValues:
     """The values found so far; a derived one finds those it reads first."""
 
     ruleset: m.RuleSet
     sample: Sample
-    before: Readings | None
+    before: SampleReadings | None
     values: dict[str, Fraction | None] = field(default_factory=dict)
 
     def value(self, name: str, index: int | None) -> Fraction | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.findings.finding import Finding
-from alertlang.meaning.look import Look
+from alertlang.meaning.look import RunLook
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import FAILED
 
@@ -17,7 +17,7 @@ class Sight:
     """One sample of a run made for a finding. `lasted`: for how many seconds the state of its witness has been there;
     `index`: the element that the witness is about."""
 
-    look: Look
+    look: RunLook
     finding: Finding
     index: int | None
     lasted: Fraction

@@ -17,8 +17,8 @@ from fractions import Fraction
 
 from alertlang.lamps.machine import LampRun
 from alertlang.lamps.machine import LampState as LampState
-from alertlang.meaning.readings import Readings, readings_at
 from alertlang.meaning.readings import Sample as Sample
+from alertlang.meaning.readings import SampleReadings, readings_at
 from alertlang.meaning.regions import is_near
 from alertlang.model import ruleset as m
 
@@ -62,7 +62,7 @@ class Memory:
     been acknowledged. `buttons`: those that were held down. `lamps`: each lamp by its text, since the first sample.
     """
 
-    readings: Readings | None = None
+    readings: SampleReadings | None = None
     since: dict[object, Fraction] = field(default_factory=dict)
     was_set: dict[str, bool] = field(default_factory=dict)
     true: Mapping[str, bool] = field(default_factory=dict)
@@ -112,7 +112,7 @@ class Stepper:
 class SampleStep:
     """One sample. `pressed`: buttons pressed since the sample before; to hold one down is one press."""
 
-    def __init__(self, ruleset: m.RuleSet, memory: Memory, readings: Readings, pressed: frozenset[str]) -> None:
+    def __init__(self, ruleset: m.RuleSet, memory: Memory, readings: SampleReadings, pressed: frozenset[str]) -> None:
         self.ruleset = ruleset
         self.memory = memory
         self.readings = readings

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from alertlang.model import ruleset as m
-from alertlang.model.changes import Entry
+from alertlang.model.changes import RuleEntry
 from alertlang.model.declarations import good_name
 from alertlang.model.files import LoadedFile
 from alertlang.model.scope import Scope
@@ -20,21 +20,21 @@ class Panel:
     """Binds the statements of the panel one by one; what is wrong with one leaves it out and is said."""
 
     scope: Scope
-    entries: dict[str, Entry]
-    lamps: list[m.Lamp] = field(default_factory=list)
-    gauges: list[m.Gauge] = field(default_factory=list)
-    inputs: list[m.Input] = field(default_factory=list)
+    entries: dict[str, RuleEntry]
+    lamps: list[m.PanelLamp] = field(default_factory=list)
+    gauges: list[m.PanelGauge] = field(default_factory=list)
+    inputs: list[m.PanelInput] = field(default_factory=list)
     said: dict[tuple[str, str], Span] = field(default_factory=dict)
 
     def bind(self, files: Iterable[LoadedFile]) -> None:
         for file in files:
             for statement in file.tree.statements:
                 match statement:
-                    case t.Lamp() if file.origin.kind == "rules":
+                    case t.LampStatement() if file.origin.kind == "rules":
                         self._lamp(statement, file.origin)
-                    case t.Gauge():
+                    case t.GaugeStatement():
                         self._gauge(statement, file.origin)
-                    case t.Input():
+                    case t.InputStatement():
                         self._input(statement, file.origin)
                     case _:
                         pass
@@ -50,7 +50,7 @@ class Panel:
 
     # ---- lamps
 
-    def _lamp(self, node: t.Lamp, origin: m.Origin) -> None:
+    def _lamp(self, node: t.LampStatement, origin: m.Origin) -> None:
         scope = self.scope
         self.scope.twice(node.repeated)
         text = node.text.text
@@ -79,10 +79,10 @@ class Panel:
         lock_in = node.sequence is None or node.sequence.lock_in is not False
         self._buttons(node, sequence, lock_in)
         self.lamps.append(
-            m.Lamp(text, tuple(levels), tuple(labels), sequence, lock_in, acknowledge, reset, node.span, origin)
+            m.PanelLamp(text, tuple(levels), tuple(labels), sequence, lock_in, acknowledge, reset, node.span, origin)
         )
 
-    def _raises(self, word: t.Word) -> bool:
+    def _raises(self, word: t.WordNode) -> bool:
         """Whether a word is the label of a statement with an alert; if not, that is said."""
         scope, entry = self.scope, self.entries.get(word.text)
         if entry is None:
@@ -91,13 +91,15 @@ class Panel:
                 advice = did_you_mean(word.text, self.entries, otherwise)
                 scope.report("unknown-name", f"no statement is labelled {word.text}", word.span, advice)
             return False
-        if isinstance(entry.rule, t.Alert) or (isinstance(entry.rule, t.Band) and entry.rule.alert is not None):
+        if isinstance(entry.rule, t.AlertStatement) or (
+            isinstance(entry.rule, t.BandStatement) and entry.rule.alert is not None
+        ):
             return True
         message = f"{word.text} raises no alert that a lamp could show"
         scope.report("wrong-kind", message, word.span, "write the label of a band or an alert that raises one")
         return False
 
-    def _sequence(self, node: t.Lamp) -> m.Sequence | None:
+    def _sequence(self, node: t.LampStatement) -> m.Sequence | None:
         scope, said = self.scope, node.sequence
         if said is None:
             scope.report(
@@ -120,7 +122,7 @@ class Panel:
             return None
         return m.Sequence[name]
 
-    def _button(self, word: t.Word | None) -> str | None:
+    def _button(self, word: t.WordNode | None) -> str | None:
         scope = self.scope
         if word is None or not good_name(word, scope):
             return None
@@ -131,7 +133,7 @@ class Panel:
             return None
         return word.text
 
-    def _buttons(self, node: t.Lamp, sequence: m.Sequence, lock_in: bool) -> None:
+    def _buttons(self, node: t.LampStatement, sequence: m.Sequence, lock_in: bool) -> None:
         """Without the buttons that its sequence needs a lamp would be lit for ever."""
         scope = self.scope
         if node.acknowledged_by is None and lock_in:
@@ -157,7 +159,7 @@ class Panel:
 
     # ---- gauges
 
-    def _gauge(self, node: t.Gauge, origin: m.Origin) -> None:
+    def _gauge(self, node: t.GaugeStatement, origin: m.Origin) -> None:
         scope = self.scope
         self.scope.twice(node.repeated)
         name = node.name.text
@@ -200,9 +202,9 @@ class Panel:
         channels = tuple(self._channel(word) for word in node.channels)
         shape = None if node.drawn is None else node.drawn.shape
         sensor = None if node.sensor is None else node.sensor.text
-        self.gauges.append(m.Gauge(name, label, shape, unit, resolution, sensor, channels, node.span, origin))
+        self.gauges.append(m.PanelGauge(name, label, shape, unit, resolution, sensor, channels, node.span, origin))
 
-    def _label(self, word: t.Word | None, numbered: bool) -> str | None:
+    def _label(self, word: t.WordNode | None, numbered: bool) -> str | None:
         if word is None:
             return None
         if not word.text.strip():
@@ -214,7 +216,7 @@ class Panel:
             return word.text
         return word.text
 
-    def _channel(self, word: t.Word) -> str:
+    def _channel(self, word: t.WordNode) -> str:
         if not word.text.strip():
             self.scope.report("bad-value", "the channel is empty", word.span, "write its name")
         else:
@@ -223,7 +225,7 @@ class Panel:
 
     # ---- inputs
 
-    def _input(self, node: t.Input, origin: m.Origin) -> None:
+    def _input(self, node: t.InputStatement, origin: m.Origin) -> None:
         scope = self.scope
         self.scope.twice(node.repeated)
         name = node.name.text
@@ -237,4 +239,6 @@ class Panel:
         if node.wired is not None:
             wired, position = node.wired.to, scope.position(switch, node.wired.position)
         channel = None if node.channel is None else self._channel(node.channel)
-        self.inputs.append(m.Input(name, self._label(node.label, False), wired, position, channel, node.span, origin))
+        self.inputs.append(
+            m.PanelInput(name, self._label(node.label, False), wired, position, channel, node.span, origin)
+        )

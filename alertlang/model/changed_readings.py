@@ -27,7 +27,7 @@ def behind(ruleset: RuleSet, quantity: str, index: int | None) -> frozenset[Read
     return frozenset(found)
 
 
-class Changed:
+class ChangedReadings:
     """Some readings of a rule set (`rpm`, `cht[2]`) that change."""
 
     def __init__(self, ruleset: RuleSet, readings: Set[str]) -> None:

@@ -14,14 +14,14 @@ from alertlang.text.source import Span
 from alertlang.text.suggest import did_you_mean
 
 _ONLY_RULES = {
-    t.Band: "a band",
-    t.Alert: "an alert",
+    t.BandStatement: "a band",
+    t.AlertStatement: "an alert",
     t.Prove: "a claim",
     t.Accept: "an accepted exception",
     t.Drop: "`drop`",
     t.Replace: "`replace`",
-    t.Follow: "`follow`",
-    t.Lamp: "a lamp",
+    t.FollowStatement: "`follow`",
+    t.LampStatement: "a lamp",
 }
 
 _ONLY_DISPLAYS = {
@@ -34,7 +34,7 @@ _ONLY_DISPLAYS = {
 
 
 @dataclass(slots=True)
-class Entry:
+class RuleEntry:
     """A rule on its way into the rule set."""
 
     label: str
@@ -51,7 +51,7 @@ class Changes:
 
     files: list[LoadedFile]
     scope: Scope
-    entries: dict[str, Entry] = field(default_factory=dict)
+    entries: dict[str, RuleEntry] = field(default_factory=dict)
     acceptances: list[tuple[t.Accept, m.Origin]] = field(default_factory=list)
     drops: list[tuple[str, str]] = field(default_factory=list)
     dropped_at: dict[str, Span] = field(default_factory=dict)
@@ -127,9 +127,9 @@ class Changes:
                 )
                 # Kept under a name that nobody can write, so that its other mistakes are found now.
                 label = f"{label} ({len(self.entries)})"
-        self.entries[label] = Entry(label, statement.label is not None, rule, statement.span, file)
+        self.entries[label] = RuleEntry(label, statement.label is not None, rule, statement.span, file)
 
-    def _inherited(self, word: t.Word, verb: str, file: LoadedFile) -> Entry | None:
+    def _inherited(self, word: t.WordNode, verb: str, file: LoadedFile) -> RuleEntry | None:
         """The statement that a file changes; none, with a finding, if it is not the file's to change."""
         entry = self.entries.get(word.text)
         if entry is None:
@@ -166,7 +166,7 @@ class Changes:
             return entry
         return None
 
-    def _not_there(self, word: t.Word, verb: str, file: LoadedFile) -> None:
+    def _not_there(self, word: t.WordNode, verb: str, file: LoadedFile) -> None:
         if self.scope.is_lost(word.text):
             return
         dropped = self.dropped_at.get(word.text)
@@ -187,7 +187,7 @@ class Changes:
     def _replace(self, statement: t.Replace, file: LoadedFile) -> None:
         entry = self._inherited(statement.label, "replace", file)
         if entry is not None:
-            self.entries[entry.label] = Entry(entry.label, True, statement.rule, statement.span, file, True)
+            self.entries[entry.label] = RuleEntry(entry.label, True, statement.rule, statement.span, file, True)
 
     def _drop(self, statement: t.Drop, file: LoadedFile) -> None:
         entry = self._inherited(statement.target, "drop", file)

@@ -24,7 +24,7 @@ def bind_conditions(declarations: Declarations) -> dict[str, m.Condition]:
     for file in declarations.files:
         for node in file.tree.statements:
             # The second of two of the same name is reported where it is declared.
-            if not isinstance(node, t.Condition) or scope.condition_names.get(node.name.text) is not node:
+            if not isinstance(node, t.ConditionStatement) or scope.condition_names.get(node.name.text) is not node:
                 continue
             scope.twice(node.repeated)
             sources = declarations.bind_sources(node.sources, file.origin)

@@ -11,7 +11,7 @@ from alertlang.model.derived import Derived
 from alertlang.model.facts import engine_facts
 from alertlang.model.files import LoadedFile
 from alertlang.model.scope import Scope
-from alertlang.model.weights import Weights
+from alertlang.model.weights import WeightBinder
 from alertlang.syntax import tree as t
 from alertlang.syntax.parse import NO_POSITIONS, reserved_words
 from alertlang.text.source import Span
@@ -33,10 +33,10 @@ class Declarations:
     follows: list[m.Follow] = field(default_factory=list)
     # By the path of the file that says it.
     respond: dict[str, Fraction] = field(default_factory=dict)
-    weights: Weights = field(init=False)
+    weights: WeightBinder = field(init=False)
 
     def __post_init__(self) -> None:
-        self.weights = Weights(self.scope)
+        self.weights = WeightBinder(self.scope)
 
     def declare(self) -> None:
         for file in self.files:
@@ -58,15 +58,15 @@ class Declarations:
             case t.About():
                 if origin.depth == 0:
                     self.about.append(statement.text.text)
-            case t.Engine():
+            case t.EngineStatement():
                 self.engine.extend(engine_facts(statement, scope))
-            case t.Weights():
+            case t.WeightsStatement():
                 self.weights.add(statement, self.bind_sources(statement.sources, origin), origin)
-            case t.Quantity():
+            case t.QuantityStatement():
                 self._quantity(statement, origin)
-            case t.Switch():
+            case t.SwitchStatement():
                 self._switch(statement, origin)
-            case t.Condition():
+            case t.ConditionStatement():
                 known = scope.condition_names.get(statement.name.text)
                 if known is not None and known == statement and known.span.source.path != origin.path:
                     # Two profiles may both say when the engine runs, if they say the same.
@@ -77,7 +77,7 @@ class Declarations:
                 derived.declare(statement, origin)
             case t.Respond():
                 self._respond(statement, origin)
-            case t.Follow():
+            case t.FollowStatement():
                 if origin.kind == "rules" and (statement.as_of is None or scope.is_day(statement.as_of)):
                     as_of = None if statement.as_of is None else statement.as_of.text
                     self.follows.append(m.Follow(statement.rule.text, statement.span, origin, as_of))
@@ -93,7 +93,7 @@ class Declarations:
             return
         self.respond[origin.path] = duration
 
-    def _new_name(self, word: t.Word) -> bool:
+    def _new_name(self, word: t.WordNode) -> bool:
         """Whether a name may be declared here."""
         if not good_name(word, self.scope):
             return False
@@ -111,7 +111,7 @@ class Declarations:
         self.declared_at[word.text] = word.span
         return True
 
-    def _lose(self, word: t.Word) -> None:
+    def _lose(self, word: t.WordNode) -> None:
         """A declaration with a fault: its name is taken, and using it is no second mistake."""
         self._new_name(word)
         self.scope.lost.add(word.text)
@@ -150,7 +150,7 @@ class Declarations:
             found.append(m.DocumentSource(source.name, source.status, source.text, note))
         return tuple(found)
 
-    def _quantity(self, node: t.Quantity, origin: m.Origin) -> None:
+    def _quantity(self, node: t.QuantityStatement, origin: m.Origin) -> None:
         scope = self.scope
         name = node.name.text
         unit = scope.unit(node.high.unit)
@@ -208,7 +208,7 @@ class Declarations:
         elif self._new_name(node.name):
             scope.quantities[name] = quantity
 
-    def _must_agree(self, known: m.Quantity, again: m.Quantity, word: t.Word) -> None:
+    def _must_agree(self, known: m.Quantity, again: m.Quantity, word: t.WordNode) -> None:
         differ = _difference(known, again)
         if differ is None:
             return
@@ -221,7 +221,7 @@ class Declarations:
             "make the two declarations agree, or choose another name",
         )
 
-    def _switch(self, node: t.Switch, origin: m.Origin) -> None:
+    def _switch(self, node: t.SwitchStatement, origin: m.Origin) -> None:
         positions = tuple(p.text for p in node.positions)
         for i, position in enumerate(node.positions):
             if position.text in positions[:i]:
@@ -251,7 +251,7 @@ class Declarations:
             self.scope.switches[node.name.text] = m.Switch(node.name.text, title, positions, node.span, origin)
 
 
-def good_name(word: t.Word, scope: Scope) -> bool:
+def good_name(word: t.WordNode, scope: Scope) -> bool:
     """Whether a word may be a name or a label; if not, that is said, and using it is no second mistake."""
     if word.text != word.text.lower():
         message = f"names are lower case, and {word.text} is not"

@@ -83,7 +83,7 @@ class Derived:
     """Binds derived quantities, each after those it reads. `report_duplicate` says whether a name may be declared."""
 
     scope: Scope
-    new_name: Callable[[t.Word], bool]
+    new_name: Callable[[t.WordNode], bool]
     sources_of: Callable[[tuple[t.SourceClause, ...], m.Origin], tuple[m.DocumentSource, ...]]
     nodes: dict[str, tuple[t.Let | t.Curve, m.Origin]] = field(default_factory=dict)
     _binding: list[str] = field(default_factory=list)
@@ -149,7 +149,7 @@ class Derived:
     # ---- let
 
     def _let(self, node: t.Let) -> _Typed:
-        if isinstance(node.expression, t.Trend):
+        if isinstance(node.expression, t.TrendNode):
             return self._trend(node, node.expression)
         typed = self._expression(node.expression)
         name = node.name.text
@@ -177,7 +177,7 @@ class Derived:
         low = low if low.unit is not None else t.Value(low.span, low.number, high.unit)
         return _known(convert_to(low, unit, name)), last
 
-    def _trend(self, node: t.Let, trend: t.Trend) -> _Typed:
+    def _trend(self, node: t.Let, trend: t.TrendNode) -> _Typed:
         name, read = node.name.text, self._read(trend.subject)
         per = _known(self.scope.unit(trend.per))
         if per.dimension != "time":
@@ -202,7 +202,7 @@ class Derived:
                 node.low.span.to(node.high.span),
                 "write the lower end first",
             )
-        assert isinstance(read.node, e.Reading)
+        assert isinstance(read.node, e.ReadingOf)
         expression = e.Trend(trend.kind, read.node.quantity, read.node.index, per.factor)
         return _Typed(expression, read.unit, True, read.size, first, last, per.name)
 
@@ -234,7 +234,7 @@ class Derived:
                 )
             points.append((at, value))
         otherwise = None if node.otherwise is None else _known(scope.in_unit(node.otherwise, unit, name))
-        assert isinstance(read.node, e.Reading)
+        assert isinstance(read.node, e.ReadingOf)
         curve = e.CurveOver(read.node.quantity, read.node.index, tuple(points), otherwise)
         # The lowest and highest value over the range of readings.
         values = [
@@ -249,13 +249,13 @@ class Derived:
         self.scope.report(name, message, where, advice)
         return _WrongError()
 
-    def _read(self, subject: t.Subject) -> _Typed:
+    def _read(self, subject: t.SubjectNode) -> _Typed:
         name = subject.name.text
         if name in self.nodes and name not in self.scope.quantities and name not in self.scope.lost:
             self._bind(name)
         quantity, index = _known(self.scope.quantity(subject))
         size = None if index is not None else quantity.size
-        reading = e.Reading(quantity.name, index)
+        reading = e.ReadingOf(quantity.name, index)
         return _Typed(reading, quantity.unit, quantity.difference, size, quantity.low, quantity.high, quantity.per)
 
     def _expression(self, node: t.Expression) -> _Typed:
@@ -263,11 +263,11 @@ class Derived:
             case t.Constant():
                 unit, number = _known(self.scope.unit(node.value.unit)), node.value.number
                 return _Typed(e.Number(number), unit, unit.dimension == "temperature", None, number, number)
-            case t.Read():
+            case t.ReadNode():
                 return self._read(node.subject)
-            case t.Statistic():
+            case t.StatisticNode():
                 return self._statistic(node)
-            case t.Trend():
+            case t.TrendNode():
                 raise self._wrong(
                     "bad-value",
                     f"a {node.kind} stands alone in its `let`, with a range",
@@ -280,7 +280,7 @@ class Derived:
                     return self._sum(node, left, right)
                 return self._product(node, left, right)
 
-    def _statistic(self, node: t.Statistic) -> _Typed:
+    def _statistic(self, node: t.StatisticNode) -> _Typed:
         read = self._read(node.subject)
         if read.size is None:
             raise self._wrong(
@@ -289,7 +289,7 @@ class Derived:
                 node.subject.span,
                 "name a quantity that has elements, such as cht[4]",
             )
-        assert isinstance(read.node, e.Reading)
+        assert isinstance(read.node, e.ReadingOf)
         width = read.high - read.low
         statistic = e.Statistic(node.kind, read.node.quantity, read.size)
         match node.kind:

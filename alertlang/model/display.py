@@ -82,26 +82,26 @@ def display_in(loading: Loading) -> LoadedDisplay:
 # What cannot stand in a display, in words.
 _ELSEWHERE: Mapping[type[t.Node], str] = {
     t.Use: "`use`",
-    t.Engine: "`engine`",
-    t.Weights: "a weight",
-    t.Quantity: "a quantity",
-    t.Switch: "a switch",
+    t.EngineStatement: "`engine`",
+    t.WeightsStatement: "a weight",
+    t.QuantityStatement: "a quantity",
+    t.SwitchStatement: "a switch",
     t.Let: "a let",
     t.Curve: "a curve",
-    t.Condition: "a condition",
+    t.ConditionStatement: "a condition",
     t.Respond: "`respond within`",
-    t.Follow: "`follow`",
+    t.FollowStatement: "`follow`",
     t.Accept: "an accepted exception",
     t.Drop: "`drop`",
     t.Replace: "`replace`",
     t.Assume: "an assumption",
-    t.Range: "a limit or range",
-    t.Band: "a band",
-    t.Alert: "an alert",
+    t.RangeStatement: "a limit or range",
+    t.BandStatement: "a band",
+    t.AlertStatement: "an alert",
     t.Prove: "a claim",
-    t.Lamp: "a lamp",
-    t.Gauge: "a gauge",
-    t.Input: "an input",
+    t.LampStatement: "a lamp",
+    t.GaugeStatement: "a gauge",
+    t.InputStatement: "an input",
 }
 
 _COUNTS = {
@@ -117,7 +117,7 @@ def _bind(file: LoadedFile) -> tuple[Display, list[Finding]]:
     of_all_files = tuple(s for s in file.tree.statements if isinstance(s, t.About | t.SourceDeclaration))
     declarations = Declarations([replace(file, tree=replace(file.tree, statements=of_all_files))])
     declarations.declare()
-    reading = _Reading(declarations.scope)
+    reading = _DisplayReader(declarations.scope)
     for statement in file.tree.statements:
         reading.take(statement)
     display = Display(
@@ -141,7 +141,7 @@ def _bind(file: LoadedFile) -> tuple[Display, list[Finding]]:
 
 
 @dataclass(slots=True)
-class _Reading:
+class _DisplayReader:
     """Takes the statements of a display one by one; what is wrong with one is said and left out."""
 
     scope: Scope

@@ -19,7 +19,7 @@ class Number:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class ReadingOf:
     """A reading in its own unit. `index` none on an array: the element that is computed."""
 
     quantity: str
@@ -80,7 +80,7 @@ class CurveOver:
         return self.points[-1][1]
 
 
-Expression = Number | Reading | Scaled | Sum | Statistic | Trend | CurveOver
+Expression = Number | ReadingOf | Scaled | Sum | Statistic | Trend | CurveOver
 
 
 def nodes(expression: Expression) -> Iterator[Expression]:
@@ -106,6 +106,6 @@ def elements(expression: Expression, index: int | None) -> list[tuple[str, int |
     for node in nodes(expression):
         if isinstance(node, Statistic):
             found += [(node.quantity, i) for i in range(1, node.size + 1)]
-        elif isinstance(node, Reading | Trend | CurveOver):
+        elif isinstance(node, ReadingOf | Trend | CurveOver):
             found.append((node.quantity, index if node.index is None else node.index))
     return found

@@ -17,7 +17,7 @@ FACTS = (
 )
 
 
-def engine_facts(node: t.Engine, scope: Scope) -> list[str]:
+def engine_facts(node: t.EngineStatement, scope: Scope) -> list[str]:
     """The facts that are known; the others are reported."""
     found: list[str] = []
     for fact in node.facts:

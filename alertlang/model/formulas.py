@@ -12,22 +12,22 @@ from alertlang.syntax import tree as t
 def bind_formula(node: t.Formula, scope: Scope) -> m.Formula | None:
     """A formula bound to what is declared; none if something in it was wrong, which is then reported."""
     match node:
-        case t.Named():
+        case t.NamedNode():
             return _named(node, scope)
-        case t.Compare() | t.Failed():
+        case t.CompareNode() | t.Failed():
             return _compare(node, scope)
         case t.IsAt():
             return _is_at(node, scope)
-        case t.Not():
+        case t.NotNode():
             part = bind_formula(node.part, scope)
             return None if part is None else m.Not(part, node.span)
-        case t.And() | t.Or():
+        case t.AndNode() | t.OrNode():
             parts = [bind_formula(part, scope) for part in node.parts]
             known = tuple(part for part in parts if part is not None)
             if len(known) < len(parts):
                 return None
-            return m.And(known, node.span) if isinstance(node, t.And) else m.Or(known, node.span)
-        case t.Held():
+            return m.And(known, node.span) if isinstance(node, t.AndNode) else m.Or(known, node.span)
+        case t.HeldNode():
             part = bind_formula(node.part, scope)
             duration = scope.seconds(node.duration)
             if part is None or duration is None:
@@ -39,7 +39,7 @@ def bind_formula(node: t.Formula, scope: Scope) -> m.Formula | None:
             return m.Held(part, node.at_least, duration, node.span)
 
 
-def _named(node: t.Named, scope: Scope) -> m.Formula | None:
+def _named(node: t.NamedNode, scope: Scope) -> m.Formula | None:
     name = node.subject.name
     if name.text in scope.condition_names and node.subject.index is None:
         return m.ConditionIs(name.text, node.span)
@@ -47,7 +47,7 @@ def _named(node: t.Named, scope: Scope) -> m.Formula | None:
     return None
 
 
-def _compare(node: t.Compare | t.Failed, scope: Scope) -> m.Formula | None:
+def _compare(node: t.CompareNode | t.Failed, scope: Scope) -> m.Formula | None:
     bound = scope.quantity(node.subject)
     if bound is None:
         return None
@@ -61,7 +61,7 @@ def _compare(node: t.Compare | t.Failed, scope: Scope) -> m.Formula | None:
     return m.Compare(quantity.name, index, region, node.span, node.quantifier, None if index else quantity.size)
 
 
-def _right_quantifier(node: t.Compare | t.Failed, quantity: m.Quantity, index: int | None, scope: Scope) -> bool:
+def _right_quantifier(node: t.CompareNode | t.Failed, quantity: m.Quantity, index: int | None, scope: Scope) -> bool:
     """Whether `any` or `every` stands where an array is meant, and only there."""
     is_array = quantity.size is not None and index is None
     if is_array and node.quantifier is None:

@@ -31,11 +31,11 @@ def qualified(label: str, profile: str) -> str:
 def stem(rule: t.Rule) -> str:
     """What a derived label starts with: the quantity, and for all but bands the kind of statement."""
     match rule:
-        case t.Band():
+        case t.BandStatement():
             return rule.subject.name.text
-        case t.Range():
+        case t.RangeStatement():
             return f"{rule.subject.name.text}_{rule.kind}"
-        case t.Alert():
+        case t.AlertStatement():
             return "alert"
         case t.Assume():
             return "assume"

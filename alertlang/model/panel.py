@@ -23,7 +23,7 @@ class Sequence(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Lamp:
+class PanelLamp:
     """A light that is lit by every alert of its `levels` and by those of the statements named in `labels`.
 
     `lock_in`: an alert that goes away unacknowledged stays lit (M and R always do). `acknowledge` and `reset` are names
@@ -46,7 +46,7 @@ class Lamp:
 
 
 @dataclass(frozen=True, slots=True)
-class Gauge:
+class PanelGauge:
     """How a quantity stands on the panel. None, or no channels, where the statement does not say it.
 
     `shape` is dial, bar or digits; `resolution`, in `unit` (none: the quantity's own), the steps in which values are
@@ -65,7 +65,7 @@ class Gauge:
 
 
 @dataclass(frozen=True, slots=True)
-class Input:
+class PanelInput:
     """How a switch is wired: at `position` its input is connected to `wired` (ground or supply)."""
 
     switch: str

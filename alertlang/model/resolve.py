@@ -12,7 +12,7 @@ from alertlang.model.changes import Changes
 from alertlang.model.conditions import bind_conditions
 from alertlang.model.declarations import Declarations
 from alertlang.model.files import LoadedFile
-from alertlang.model.rules import Rules
+from alertlang.model.rules import RuleBinder
 from alertlang.model.scope import Scope
 from alertlang.text.suggest import did_you_mean
 
@@ -31,7 +31,7 @@ def resolve(files: list[LoadedFile], incomplete: bool) -> tuple[m.RuleSet, list[
     changes = Changes(files, scope)
     changes.collect()
     conditions = bind_conditions(declarations)
-    rules = Rules(declarations, scope)
+    rules = RuleBinder(declarations, scope)
     for entry in changes.entries.values():
         rules.add(entry)
     _not_too_many(rules.bands, scope)

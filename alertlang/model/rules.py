@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from alertlang.model import ruleset as m
-from alertlang.model.changes import Entry
+from alertlang.model.changes import RuleEntry
 from alertlang.model.declarations import Declarations
 from alertlang.model.formulas import bind_formula
 from alertlang.model.scope import Scope
@@ -25,7 +25,7 @@ class _Times:
 
 
 @dataclass(slots=True)
-class Rules:
+class RuleBinder:
     """Binds rules one by one; what is wrong with one leaves it out and is said."""
 
     declarations: Declarations
@@ -36,15 +36,15 @@ class Rules:
     alerts: list[m.Alert] = field(default_factory=list)
     claims: list[m.Claim] = field(default_factory=list)
 
-    def add(self, entry: Entry) -> None:
+    def add(self, entry: RuleEntry) -> None:
         match entry.rule:
             case t.Assume():
                 self.assumptions += self._assume(entry, entry.rule)
-            case t.Range():
+            case t.RangeStatement():
                 self.ranges += self._range(entry, entry.rule)
-            case t.Band():
+            case t.BandStatement():
                 self.bands += self._band(entry, entry.rule)
-            case t.Alert():
+            case t.AlertStatement():
                 self.alerts += self._alert(entry, entry.rule)
             case t.Prove():
                 self.claims += self._claim(entry, entry.rule)
@@ -56,7 +56,7 @@ class Rules:
         formula = bind_formula(node, self.scope)
         return formula is not None, formula
 
-    def _assume(self, entry: Entry, node: t.Assume) -> list[m.Assumption]:
+    def _assume(self, entry: RuleEntry, node: t.Assume) -> list[m.Assumption]:
         ok, when = self._formula(node.when)
         formula = bind_formula(node.formula, self.scope)
         sources = self.declarations.bind_sources(node.sources, entry.file.origin)
@@ -64,7 +64,7 @@ class Rules:
             return []
         return [m.Assumption(entry.label, when, formula, sources, entry.span, entry.file.origin)]
 
-    def _range(self, entry: Entry, node: t.Range) -> list[m.Range]:
+    def _range(self, entry: RuleEntry, node: t.RangeStatement) -> list[m.Range]:
         scope = self.scope
         sources = self.declarations.bind_sources(node.sources, entry.file.origin)
         kind = m.RangeKind(node.kind)
@@ -135,7 +135,7 @@ class Rules:
         self.scope.twice(tail.repeated)
         return self._formula(tail.unless)
 
-    def _band(self, entry: Entry, node: t.Band) -> list[m.Band]:
+    def _band(self, entry: RuleEntry, node: t.BandStatement) -> list[m.Band]:
         scope = self.scope
         ok, when = self._formula(node.when)
         clear, unless = self._tail(node.tail)
@@ -182,7 +182,7 @@ class Rules:
             )
         ]
 
-    def _alert(self, entry: Entry, node: t.Alert) -> list[m.Alert]:
+    def _alert(self, entry: RuleEntry, node: t.AlertStatement) -> list[m.Alert]:
         ok, when = self._formula(node.when)
         clear, unless = self._tail(node.tail)
         times = self._times(node.tail, node.held)
@@ -205,7 +205,7 @@ class Rules:
             )
         ]
 
-    def _claim(self, entry: Entry, node: t.Prove) -> list[m.Claim]:
+    def _claim(self, entry: RuleEntry, node: t.Prove) -> list[m.Claim]:
         scope = self.scope
         ok, when = self._formula(node.when)
         bound = None if node.subject is None else scope.quantity(node.subject)

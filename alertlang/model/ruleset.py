@@ -8,7 +8,7 @@ from enum import IntEnum, StrEnum
 from fractions import Fraction
 from functools import cached_property
 
-from alertlang.model.expression import CurveOver, Expression, Reading, Trend, elements, inputs, nodes
+from alertlang.model.expression import CurveOver, Expression, ReadingOf, Trend, elements, inputs, nodes
 from alertlang.model.formula import And as And
 from alertlang.model.formula import Bound as Bound
 from alertlang.model.formula import Compare as Compare
@@ -25,9 +25,9 @@ from alertlang.model.formula import children as children
 from alertlang.model.formula import in_seconds as in_seconds
 from alertlang.model.formula import parts_of as parts_of
 from alertlang.model.formula import rebuilt as rebuilt
-from alertlang.model.panel import Gauge as Gauge
-from alertlang.model.panel import Input as Input
-from alertlang.model.panel import Lamp as Lamp
+from alertlang.model.panel import PanelGauge as PanelGauge
+from alertlang.model.panel import PanelInput as PanelInput
+from alertlang.model.panel import PanelLamp as PanelLamp
 from alertlang.model.panel import Sequence as Sequence
 from alertlang.model.reading import ReadingId as ReadingId
 from alertlang.model.reading import variable as variable
@@ -244,7 +244,7 @@ class Range:
     sources: tuple[DocumentSource, ...]
     span: Span
     origin: Origin
-    node: t.Range = field(compare=False, repr=False)
+    node: t.RangeStatement = field(compare=False, repr=False)
     except_for: Fraction | None = None
     allowed: Fraction = Fraction(2)
     allowed_by: str = "common practice, no source"
@@ -285,7 +285,7 @@ class Band:
     unless: Formula | None
     span: Span
     origin: Origin
-    node: t.Band = field(compare=False, repr=False)
+    node: t.BandStatement = field(compare=False, repr=False)
     held: Fraction | None = None
     in_total: bool = False
     after: Fraction | None = None
@@ -302,7 +302,7 @@ class Alert:
     unless: Formula | None
     span: Span
     origin: Origin
-    node: t.Alert = field(compare=False, repr=False)
+    node: t.AlertStatement = field(compare=False, repr=False)
     held: Fraction | None = None
     in_total: bool = False
     after: Fraction | None = None
@@ -434,9 +434,9 @@ class RuleSet(Short):
     drops: tuple[tuple[str, str], ...]
     follows: tuple[Follow, ...] = ()
     weights: tuple[Weights, ...] = ()
-    lamps: tuple[Lamp, ...] = ()
-    gauges: tuple[Gauge, ...] = ()
-    inputs: tuple[Input, ...] = ()
+    lamps: tuple[PanelLamp, ...] = ()
+    gauges: tuple[PanelGauge, ...] = ()
+    inputs: tuple[PanelInput, ...] = ()
 
     def __hash__(self) -> int:
         # Of what is equal these are, and of a whole rule set they are enough to tell most apart.
@@ -531,7 +531,7 @@ class RuleSet(Short):
                     found.add(part.quantity)
         for quantity in self.quantities.values():
             for node in () if quantity.derived is None else nodes(quantity.derived):
-                if isinstance(node, Reading | Trend | CurveOver) and node.index is not None:
+                if isinstance(node, ReadingOf | Trend | CurveOver) and node.index is not None:
                     found.add(node.quantity)
         return self._with_kin(found)
 

@@ -23,7 +23,7 @@ class Scope:
 
     quantities: dict[str, m.Quantity] = field(default_factory=dict)
     switches: dict[str, m.Switch] = field(default_factory=dict)
-    condition_names: dict[str, t.Condition] = field(default_factory=dict)
+    condition_names: dict[str, t.ConditionStatement] = field(default_factory=dict)
     derived_names: set[str] = field(default_factory=set)
     findings: list[Finding] = field(default_factory=list)
     # Names that a statement would have given if it had been without fault: said once, at that statement.
@@ -43,12 +43,12 @@ class Scope:
         for node in nodes:
             self.report("bad-value", "this is said twice in one statement", node.span, "take one of the two out")
 
-    def no_reason(self, reason: t.Word) -> None:
+    def no_reason(self, reason: t.WordNode) -> None:
         """Says that a reason is empty, where it is."""
         if not reason.text.strip():
             self.report("bad-value", "the reason is empty", reason.span, "say why: whoever reviews it will ask")
 
-    def position(self, switch: m.Switch, word: t.Word, name: str | None = None) -> str | None:
+    def position(self, switch: m.Switch, word: t.WordNode, name: str | None = None) -> str | None:
         """A position of a switch; none if it has none of that name, which is then said. `name`: what it is called."""
         if word.text in switch.positions:
             return word.text
@@ -57,7 +57,7 @@ class Scope:
         self.report("unknown-name", message, word.span, advice)
         return None
 
-    def is_day(self, word: t.Word) -> bool:
+    def is_day(self, word: t.WordNode) -> bool:
         """Whether a date is one of the calendar; if not, that is said."""
         try:
             date.fromisoformat(word.text)
@@ -86,7 +86,7 @@ class Scope:
             return None
         return value.number * unit.factor
 
-    def unit(self, word: t.Word | None) -> Unit | None:
+    def unit(self, word: t.WordNode | None) -> Unit | None:
         """The unit a word names; none with a finding if it names none. No word: no unit of its own."""
         if word is None:
             return PLAIN
@@ -128,7 +128,7 @@ class Scope:
             f"write a {target.dimension} ({', '.join(right)})" if target.name else "write a number without a unit",
         )
 
-    def region(self, region: t.Region, quantity: m.Quantity) -> m.Region | None:
+    def region(self, region: t.RegionNode, quantity: m.Quantity) -> m.Region | None:
         """A region in the quantity's own unit."""
         if region.kind == "failed":
             return m.Region(m.RegionKind.FAILED, Fraction(0), span=region.span)
@@ -138,7 +138,7 @@ class Scope:
         for bound in bounds:
             end = (
                 self._named_bound(bound, quantity)
-                if isinstance(bound, t.Word)
+                if isinstance(bound, t.WordNode)
                 else number_of(bound, quantity.unit, quantity.name)
             )
             if end is None:
@@ -165,7 +165,7 @@ class Scope:
         )
         return False
 
-    def _rising(self, region: t.Region, ends: list[m.Bound], quantity: m.Quantity) -> bool:
+    def _rising(self, region: t.RegionNode, ends: list[m.Bound], quantity: m.Quantity) -> bool:
         first, last = ends
         # Ends that move may cross: the region is then empty for the time being, as it says.
         if isinstance(first, m.Moving) or isinstance(last, m.Moving) or first <= last:
@@ -180,7 +180,7 @@ class Scope:
         )
         return False
 
-    def _named_bound(self, word: t.Word, quantity: m.Quantity) -> m.Moving | None:
+    def _named_bound(self, word: t.WordNode, quantity: m.Quantity) -> m.Moving | None:
         """A let or curve as the end of a region, in the unit of the quantity that is compared."""
         if self.is_lost(word.text):
             return None
@@ -202,7 +202,7 @@ class Scope:
         self.report("unknown-name", f"there is no curve or let {word.text}", word.span, advice)
         return None
 
-    def _moving(self, word: t.Word, end: m.Quantity, quantity: m.Quantity) -> m.Moving | None:
+    def _moving(self, word: t.WordNode, end: m.Quantity, quantity: m.Quantity) -> m.Moving | None:
         if end.unit.dimension != quantity.unit.dimension or (
             end.unit.dimension == "temperature" and end.difference != quantity.difference
         ):
@@ -255,7 +255,7 @@ class Scope:
         kinds.update(dict.fromkeys(self.derived_names, "a let or curve"))
         return kinds
 
-    def unknown(self, word: t.Word, wanted: str, candidates: Iterable[str]) -> None:
+    def unknown(self, word: t.WordNode, wanted: str, candidates: Iterable[str]) -> None:
         """Says that a name is of another kind, or of none, with the nearest that would do."""
         if word.text in self.lost:
             return
@@ -292,7 +292,7 @@ class Scope:
     def _position(self, name: str) -> str:
         return self.switches[name].positions[0] if name in self.switches else "..."
 
-    def quantity(self, subject: t.Subject) -> tuple[m.Quantity, int | None] | None:
+    def quantity(self, subject: t.SubjectNode) -> tuple[m.Quantity, int | None] | None:
         """The quantity a subject names, and which element."""
         found = self.quantities.get(subject.name.text)
         if found is None:

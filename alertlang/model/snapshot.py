@@ -15,7 +15,7 @@ from alertlang.model.ruleset import Alert, Band, RuleSet
 
 
 @dataclass(frozen=True, slots=True)
-class Mode:
+class FaultModel:
     """Which states are looked at.
 
     `unsettled`: delayed conditions that may still be true (or false) although their undelayed values are not; all
@@ -39,19 +39,19 @@ class Mode:
     moved: frozenset[str] = frozenset()
     copy: str = ""
     pinned: tuple[tuple[str, Fraction], ...] = ()
-    earlier: tuple[tuple[str, bool, Mode], ...] = ()
+    earlier: tuple[tuple[str, bool, FaultModel], ...] = ()
 
     @property
-    def unmoved(self) -> Mode:
+    def unmoved(self) -> FaultModel:
         """The mode of the state itself."""
         return replace(self, moved=frozenset(), copy="", pinned=())
 
     @property
-    def there(self) -> Mode:
+    def there(self) -> FaultModel:
         """What there is, whatever is told and still settling."""
-        return Mode(moved=self.moved, copy=self.copy, pinned=self.pinned)
+        return FaultModel(moved=self.moved, copy=self.copy, pinned=self.pinned)
 
-    def before(self, condition: str, value: bool) -> Mode | None:
+    def before(self, condition: str, value: bool) -> FaultModel | None:
         """Where to look for why a condition is still so; none if that is left open."""
         return next((mode for name, held, mode in self.earlier if (name, held) == (condition, value)), None)
 
@@ -93,18 +93,18 @@ class Mode:
         return self.told if self.told and not self.unsettles(ruleset, *formulas) else self.suffix
 
 
-PLAIN = Mode()
+PLAIN = FaultModel()
 
 
 TOLD = " (told without "
 
 
-def told_without(readings: frozenset[str]) -> Mode:
+def told_without(readings: frozenset[str]) -> FaultModel:
     """States in which some readings may be missing; plain if there are none."""
-    return Mode(may_fail=readings, suffix=f"{TOLD}{', '.join(sorted(readings))})") if readings else PLAIN
+    return FaultModel(may_fail=readings, suffix=f"{TOLD}{', '.join(sorted(readings))})") if readings else PLAIN
 
 
-def until_flag(ruleset: RuleSet, condition: str, mode: Mode = PLAIN) -> str:
+def until_flag(ruleset: RuleSet, condition: str, mode: FaultModel = PLAIN) -> str:
     """A condition with `until`, between its set part and its clear part."""
     parts = ruleset.conditions[condition].parts
     return condition + (mode.after(ruleset, *parts) if mode.touches(ruleset, *parts) else "")
@@ -113,25 +113,25 @@ def until_flag(ruleset: RuleSet, condition: str, mode: Mode = PLAIN) -> str:
 UNSETTLED = " (unsettled)"
 
 
-def settling_flag(condition: str, mode: Mode) -> str:
+def settling_flag(condition: str, mode: FaultModel) -> str:
     """A delayed condition that has not settled."""
     return condition + UNSETTLED + mode.suffix
 
 
-def held_flag(ruleset: RuleSet, held: f.Held, mode: Mode = PLAIN) -> str:
+def held_flag(ruleset: RuleSet, held: f.Held, mode: FaultModel = PLAIN) -> str:
     """Whether the part has held for at least the duration (also where `for less than` is written)."""
     suffix = mode.after(ruleset, held.part) if mode.touches(ruleset, held.part) else ""
     return f"{formula_words(ruleset, held.part)} for at least {f.in_seconds(held.duration)}{suffix}"
 
 
-def elapsed_flag(ruleset: RuleSet, rule: Band | Alert, index: int | None, mode: Mode = PLAIN) -> str:
+def elapsed_flag(ruleset: RuleSet, rule: Band | Alert, index: int | None, mode: FaultModel = PLAIN) -> str:
     """Whether the rest of a statement has lasted longer than its `for more than`."""
     assert rule.held is not None
     suffix = mode.after(ruleset, rule.when, rule.unless) if mode.touches_rule(ruleset, rule) else ""
     return f"{variable(rule.label, index)} for more than {f.in_seconds(rule.held)}{suffix}"
 
 
-def lingers_flag(ruleset: RuleSet, band: Band, index: int | None, mode: Mode = PLAIN) -> str:
+def lingers_flag(ruleset: RuleSet, band: Band, index: int | None, mode: FaultModel = PLAIN) -> str:
     """Whether a band still applies within its quantity's deadband: by what its region was, whatever else it says."""
     suffix = mode.after(ruleset) if mode.touches_region(ruleset, band) else ""
     return f"{variable(band.label, index)} kept by its deadband{suffix}"

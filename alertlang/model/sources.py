@@ -36,7 +36,7 @@ class Document:
 
 
 @dataclass(frozen=True, slots=True)
-class Comparison:
+class SourceComparison:
     """What another document says of some numbers of a profile: by label, as they are written in the statement.
 
     `outcome`: one of OUTCOMES. Only what agrees confirms; what supports is on a sister model or goes back to the same
@@ -99,7 +99,7 @@ def searched(ruleset: RuleSet) -> date | None:
 
 
 @lru_cache
-def sources() -> tuple[tuple[Document, ...], tuple[Comparison, ...]]:
+def sources() -> tuple[tuple[Document, ...], tuple[SourceComparison, ...]]:
     """All documents and all comparisons of the shipped profiles."""
     table = _table()
     documents = tuple(Document(**{key: _fixed(value) for key, value in row.items()}) for row in table["document"])
@@ -110,10 +110,10 @@ def _fixed(value: Any) -> Any:
     return tuple(value) if isinstance(value, list) else value
 
 
-def _comparison(row: dict[str, Any]) -> Comparison:
+def _comparison(row: dict[str, Any]) -> SourceComparison:
     numbers = {label: tuple(some) for label, some in row["numbers"].items()}
     rest = {key: value for key, value in row.items() if key not in {"numbers", "with"}}
-    return Comparison(document=row["with"], numbers=numbers, **rest)
+    return SourceComparison(document=row["with"], numbers=numbers, **rest)
 
 
 def document_of(ruleset: RuleSet, name: str) -> Document | None:
@@ -122,7 +122,7 @@ def document_of(ruleset: RuleSet, name: str) -> Document | None:
     return next((one for one in sources()[0] if line in one.cited_as), None) if is_shipped(ruleset) else None
 
 
-def comparisons_of(ruleset: RuleSet) -> list[Comparison]:
+def comparisons_of(ruleset: RuleSet) -> list[SourceComparison]:
     """Those on a shipped profile; none of a profile that is not shipped."""
     return [one for one in sources()[1] if one.profile == ruleset.origin.name] if is_shipped(ruleset) else []
 

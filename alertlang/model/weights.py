@@ -15,14 +15,14 @@ _WORDS = {"maximum": "the maximum weight", "arcs": "the weight of the arcs"}
 
 
 @dataclass(slots=True)
-class Weights:
+class WeightBinder:
     """What the files of one rule set say of weights: each of the two once, though several files may say the same."""
 
     scope: Scope
     found: list[m.Weights] = field(default_factory=list)
     _known: dict[str, tuple[m.Weight, Span]] = field(default_factory=dict)
 
-    def add(self, node: t.Weights, sources: tuple[m.DocumentSource, ...], origin: m.Origin) -> None:
+    def add(self, node: t.WeightsStatement, sources: tuple[m.DocumentSource, ...], origin: m.Origin) -> None:
         self.scope.twice(node.repeated)
         if not node.sources:
             self.scope.report(

@@ -15,7 +15,7 @@ from typing import Any
 
 from alertlang.findings.codes import Severity
 from alertlang.findings.errors import AlertlangError
-from alertlang.findings.finding import Finding, Positions, Reach, Reaction, Region, Truth
+from alertlang.findings.finding import Finding, Positions, Reach, Reaction, Region, WitnessTruth
 from alertlang.output.identity import fingerprints, no_worse
 from alertlang.output.json import finding_data
 from alertlang.results.report import Report
@@ -30,7 +30,7 @@ class BaselineError(AlertlangError, ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class BaselineEntry:
     """One recorded finding. `file`: the file that was checked, as seen from the folder of the baseline."""
 
     file: str
@@ -55,16 +55,16 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Compared:
+class AgainstBaseline:
     """One report against a baseline. `known` and `worse`: indexes of its findings that are recorded, and that are
     recorded but have become worse since, which counts. `gone`: what is recorded and no longer found."""
 
     known: frozenset[int] = frozenset()
     worse: tuple[int, ...] = ()
-    gone: tuple[Entry, ...] = ()
+    gone: tuple[BaselineEntry, ...] = ()
 
 
-def entries_of(report: Report, file: str) -> tuple[Entry, ...]:
+def entries_of(report: Report, file: str) -> tuple[BaselineEntry, ...]:
     """What a baseline records of a report: all findings but those that are accepted or undecided."""
     found = []
     for one, print_ in zip(report.findings, fingerprints(report), strict=True):
@@ -73,10 +73,10 @@ def entries_of(report: Report, file: str) -> tuple[Entry, ...]:
     return tuple(found)
 
 
-def compare(entries: Iterable[Entry], report: Report, file: str) -> Compared:
+def compare(entries: Iterable[BaselineEntry], report: Report, file: str) -> AgainstBaseline:
     """What of a report is recorded for its file."""
     if not report.readable:
-        return Compared()
+        return AgainstBaseline()
     left = [entry for entry in entries if entry.file == file]
     names = [print_.split(":")[0] for print_ in fingerprints(report)]
     known: set[int] = set()
@@ -93,10 +93,10 @@ def compare(entries: Iterable[Entry], report: Report, file: str) -> Compared:
     worse = tuple(
         i for i, one in enumerate(report.findings) if i not in known and _may_be_known(one) and names[i] in recorded
     )
-    return Compared(frozenset(known), worse, _gone(left, known, report, names))
+    return AgainstBaseline(frozenset(known), worse, _gone(left, known, report, names))
 
 
-def _gone(left: list[Entry], known: set[int], report: Report, names: list[str]) -> tuple[Entry, ...]:
+def _gone(left: list[BaselineEntry], known: set[int], report: Report, names: list[str]) -> tuple[BaselineEntry, ...]:
     """What of the entries that no finding took up is found no more: one that was accepted, or is worse, still is."""
     if any(one.undecided or one.code.name == "impossible-assumptions" for one in report.findings):
         # Not everything was looked at to the end.
@@ -110,7 +110,7 @@ def _may_be_known(one: Finding) -> bool:
     return one.accepted is None and not one.undecided
 
 
-def _fits(one: Finding, entry: Entry, *, exact: bool) -> bool:
+def _fits(one: Finding, entry: BaselineEntry, *, exact: bool) -> bool:
     if exact:
         return (one.severity, one.region, one.reaction) == (entry.severity, entry.region, entry.reaction)
     return no_worse(one, entry.severity, entry.region, entry.reaction)
@@ -119,19 +119,19 @@ def _fits(one: Finding, entry: Entry, *, exact: bool) -> bool:
 # ---- the file --------------------------------------------------------------------------------------------------
 
 
-def _entry(one: Finding, fingerprint: str, file: str) -> Entry:
+def _entry(one: Finding, fingerprint: str, file: str) -> BaselineEntry:
     data = finding_data(one)
     kept = {
         "file": file,
         "fingerprint": fingerprint,
         **{key: data[key] for key in ("code", "name", "severity", "message", "region", "reaction")},
     }
-    return Entry(
+    return BaselineEntry(
         file, fingerprint, one.code.code, one.code.name, one.severity, one.message, one.region, one.reaction, kept
     )
 
 
-def baseline_text(entries: Iterable[Entry]) -> str:
+def baseline_text(entries: Iterable[BaselineEntry]) -> str:
     """The file, sorted; the same entries give the same bytes."""
     listed = [entry.data for entry in sorted(entries, key=lambda e: (e.file, e.fingerprint))]
     data = {"tool": "alertlang", "baseline": VERSION, "findings": listed}
@@ -139,7 +139,7 @@ def baseline_text(entries: Iterable[Entry]) -> str:
     return json.dumps(data, indent=2) + "\n"
 
 
-def read_baseline(text: str) -> tuple[Entry, ...]:
+def read_baseline(text: str) -> tuple[BaselineEntry, ...]:
     """The entries of a file. BaselineError, in words for the user, if it is none."""
     try:
         data = json.loads(text)
@@ -167,14 +167,14 @@ def read_baseline(text: str) -> tuple[Entry, ...]:
 _KEYS = {"file", "fingerprint", "code", "name", "severity", "message", "region", "reaction"}
 
 
-def _read_entry(data: Any) -> Entry:
+def _read_entry(data: Any) -> BaselineEntry:
     if set(data) != _KEYS or not all(isinstance(data[key], str) for key in _KEYS - {"region", "reaction"}):
         raise ValueError
     name, _, number = data["fingerprint"].partition(":")
     if len(name) != 32 or set(name) - set("0123456789abcdef") or int(number) < 1:
         raise ValueError
     reaction = data["reaction"]
-    return Entry(
+    return BaselineEntry(
         data["file"],
         data["fingerprint"],
         data["code"],
@@ -187,9 +187,9 @@ def _read_entry(data: Any) -> Entry:
     )
 
 
-def _read_part(part: Any) -> Reach | Positions | Truth:
+def _read_part(part: Any) -> Reach | Positions | WitnessTruth:
     if isinstance(part, bool):
-        return Truth(part)
+        return WitnessTruth(part)
     if "positions" in part:
         if not isinstance(part["positions"], list) or not all(isinstance(name, str) for name in part["positions"]):
             raise ValueError

@@ -8,7 +8,7 @@ import re
 from collections import Counter
 
 from alertlang.findings.codes import Severity
-from alertlang.findings.finding import Finding, Positions, Reach, Reaction, Region, Truth
+from alertlang.findings.finding import Finding, Positions, Reach, Reaction, Region, WitnessTruth
 from alertlang.results.report import ClaimResult, Report
 from alertlang.units.interval import IntervalSet
 
@@ -61,12 +61,12 @@ def region_within(new: Region | None, old: Region | None) -> bool:
     return all(name in new and _part_within(new[name], part) for name, part in old.items())
 
 
-def _part_within(new: Reach | Positions | Truth, old: Reach | Positions | Truth) -> bool:
+def _part_within(new: Reach | Positions | WitnessTruth, old: Reach | Positions | WitnessTruth) -> bool:
     if isinstance(new, Reach) and isinstance(old, Reach):
         return new.unit == old.unit and IntervalSet.of(new.interval).is_subset(IntervalSet.of(old.interval))
     if isinstance(new, Positions) and isinstance(old, Positions):
         return set(new.names) <= set(old.names)
-    return isinstance(new, Truth) and new == old
+    return isinstance(new, WitnessTruth) and new == old
 
 
 def _reaction_within(new: Reaction | None, old: Reaction | None) -> bool:

@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
-from alertlang.findings.finding import Finding, Positions, Reach, Suggestion, Told, Truth, Witness
+from alertlang.findings.finding import Finding, Positions, Reach, Suggestion, ToldOtherwise, Witness, WitnessTruth
 from alertlang.results.report import ClaimResult, FileName, Report
 from alertlang.text.source import Span
 from alertlang.units.number import show_number
@@ -57,7 +57,7 @@ def plain(value: Any) -> Any:
             return told(value, "name version path")
         case Span():
             return {"path": value.source.path, **told(value, "line column end_line end_column")}
-        case Told() | Truth():
+        case ToldOtherwise() | WitnessTruth():
             return value.holds
         case Positions():
             return {"positions": list(value.names)}
@@ -132,4 +132,4 @@ def _where(where: Span | None, path: str) -> Json:
 
 def told_data(witness: Witness | None) -> Json:
     """What the box sees otherwise than it is in a witness, for want of a sensor."""
-    return {name: fact.told for name, fact in (witness or {}).items() if isinstance(fact, Told)}
+    return {name: fact.told for name, fact in (witness or {}).items() if isinstance(fact, ToldOtherwise)}

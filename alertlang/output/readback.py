@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from alertlang.output.json import NAMED, Json, told
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines
-from alertlang.results.readback import CellDifference, Kind, LineFinding, Readback
+from alertlang.results.readback import CellDifference, LineFault, LineFinding, Readback
 
 # So many effects of one line are told; the JSON has them all.
 _EFFECTS = 3
@@ -66,7 +66,7 @@ def _finding_lines(one: LineFinding, width: int) -> list[Line]:
     if one.line is None and one.row is not None:
         where, place = f"line {one.row} of the file", ""
     style = "note" if one.harmless else "error"
-    kind = "" if one.kind is Kind.WHOLE else f" {one.kind.value}"
+    kind = "" if one.kind is LineFault.WHOLE else f" {one.kind.value}"
     lines: list[Line] = [[(style, f"{where}{kind}"), ("dim", place)]]
     lines += wrapped("strong", f"{one.about}: {one.message}" if one.about else one.message, width, "  ")
     for cell in one.cells:
@@ -91,7 +91,7 @@ def _conclusion(found: Readback) -> str:
         but = ", but for what is rounded" if found.rounded else ""
         return f"{ticked}; the box holds what the sheet says, and it is proved to mean the same{but}"
     counts = Counter(one.kind for one in found.findings)
-    said = ", ".join(f"{counts[kind]} {_several(kind, counts[kind])}" for kind in Kind if counts[kind])
+    said = ", ".join(f"{counts[kind]} {_several(kind, counts[kind])}" for kind in LineFault if counts[kind])
     if found.comparison is None:
         meaning = "what the whole means is not known"
     elif found.comparison.same:
@@ -101,8 +101,8 @@ def _conclusion(found: Readback) -> str:
     return f"{ticked}; {said}; {meaning}"
 
 
-def _several(kind: Kind, count: int) -> str:
-    return "differ" if kind is Kind.DIFFERS and count > 1 else kind.value
+def _several(kind: LineFault, count: int) -> str:
+    return "differ" if kind is LineFault.DIFFERS and count > 1 else kind.value
 
 
 def readback_data(found: Readback) -> Json:

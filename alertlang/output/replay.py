@@ -11,12 +11,12 @@ from alertlang.results.replay import (
     AlertUp,
     Metric,
     Problem,
-    Read,
-    Reading,
+    ReadingUse,
     ReplayComparison,
     ReplayDifference,
     ReplayResult,
-    Stretch,
+    SampleReading,
+    SegmentTimes,
     Violation,
     Worst,
 )
@@ -70,7 +70,7 @@ def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:
 # ---- parts
 
 
-def _head(log: str, rows: int, segments: Sequence[Stretch], width: int) -> list[Line]:
+def _head(log: str, rows: int, segments: Sequence[SegmentTimes], width: int) -> list[Line]:
     samples = sum(one.samples for one in segments)
     seconds = sum((one.seconds for one in segments), Fraction(0))
     said = f"{counted(rows, 'row')}, {counted(samples, 'sample')}, {_duration(seconds)}"
@@ -241,7 +241,7 @@ def _what_differs(one: ReplayDifference) -> str:
     return f'{one.level} "{one.text}": up only by the {"one" if one.one else "other"} ({", ".join(one.statements)})'
 
 
-def _read(read: Read) -> str:
+def _read(read: SampleReading) -> str:
     return "failed" if read.value is None else say_value(read.value, read.unit)
 
 
@@ -263,7 +263,7 @@ def _problem_lines(problems: Sequence[Problem], width: int) -> list[Line]:
     return lines
 
 
-def _reading_lines(readings: Iterable[Reading], width: int) -> list[Line]:
+def _reading_lines(readings: Iterable[ReadingUse], width: int) -> list[Line]:
     """How far each reading went: what cannot be true is a wrong column or a wrong unit."""
     lines: list[Line] = []
     for one in readings:

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from alertlang.output.json import Json, every, told
-from alertlang.results.replay import Mark, Metric, ReplayComparison, ReplayResult
+from alertlang.results.replay import MarkedRows, Metric, ReplayComparison, ReplayResult
 from alertlang.units.number import show_number
 
 _SPAN = "start end seconds segment"
@@ -47,7 +47,7 @@ def _head(found: ReplayResult | ReplayComparison) -> Json:
     }
 
 
-def _mark(one: Mark) -> Json:
+def _mark(one: MarkedRows) -> Json:
     def named(names: tuple[str, ...], rows: tuple[tuple[Any, ...], ...]) -> list[Json]:
         return [dict(zip(names, row, strict=True)) for row in rows]
 

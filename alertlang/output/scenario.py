@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from alertlang.findings.finding import Reading
+from alertlang.findings.finding import WitnessReading
 from alertlang.output.json import Json, every, finding_data, told
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import counted, field, finding_lines, snippet
@@ -61,8 +61,8 @@ def read_words(read: Read) -> str:
     return ", ".join(f"{name} {_value(value)}" for name, value in read.items())
 
 
-def _value(value: Reading | str | None) -> str:
-    if isinstance(value, Reading):
+def _value(value: WitnessReading | str | None) -> str:
+    if isinstance(value, WitnessReading):
         return say_value(value.value, value.unit)
     return "failed" if value is None else value
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from alertlang.findings.codes import Severity
-from alertlang.findings.finding import Edit, Fact, Finding, Lead, Reading, Suggestion, Told, Witness
+from alertlang.findings.finding import Edit, Fact, Finding, Lead, Suggestion, ToldOtherwise, Witness, WitnessReading
 from alertlang.output.basis import names_of, proved_words, weak_numbers
 from alertlang.output.style import Line, wrapped
 from alertlang.results.report import ClaimResult, Report, Verdict
@@ -139,9 +139,9 @@ def witness_words(witness: Witness) -> str:
 
 
 def _fact(name: str, fact: Fact) -> str:
-    if isinstance(fact, Reading):
+    if isinstance(fact, WitnessReading):
         return f"{name} {say_value(fact.value, fact.unit)}"
-    if isinstance(fact, Told):
+    if isinstance(fact, ToldOtherwise):
         return f"{_truth(name, fact.holds)}, but the box sees {_truth(name, fact.told)}"
     return _truth(name, fact) if isinstance(fact, bool) else f"{name} {fact}"
 

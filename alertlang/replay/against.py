@@ -19,7 +19,7 @@ from alertlang.logs.read import LogStream, stream_log
 from alertlang.model import ruleset as m
 from alertlang.replay.engine_values import Before, Values
 from alertlang.replay.exceedance import subject_of
-from alertlang.replay.intervals import Recorder, Recording, Track
+from alertlang.replay.intervals import IntervalRecording, Recorder, Track
 from alertlang.replay.run import Progress, alert_text, colour_word, told_problems, traces
 from alertlang.replay.wanted import wanted_of
 from alertlang.results import replay as d
@@ -44,10 +44,10 @@ class _Apart:
 
 
 @dataclass(frozen=True, slots=True)
-class _Side:
+class _ReplaySide:
     ruleset: m.RuleSet
     stream: LogStream
-    recordings: tuple[Recording, ...]
+    recordings: tuple[IntervalRecording, ...]
 
 
 def replay_against(
@@ -92,8 +92,8 @@ def replay_against(
             unit = both[k].ruleset.quantities[m.ReadingId(variable).quantity].unit
             difference = replace(
                 difference,
-                first=d.Read(variable, known[k][first, variable], unit),
-                last=d.Read(variable, known[k][last, variable], unit),
+                first=d.SampleReading(variable, known[k][first, variable], unit),
+                last=d.SampleReading(variable, known[k][last, variable], unit),
             )
         differences.append(difference)
     problems = dict.fromkeys((*told_problems(both[0].stream), *told_problems(both[1].stream)))
@@ -103,7 +103,7 @@ def replay_against(
         FileName.of(other.origin),
         None if column_map is None else column_map.path,
         both[0].stream.rows,
-        tuple(d.Stretch(one.rows, one.first, one.last) for one in both[0].recordings),
+        tuple(d.SegmentTimes(one.rows, one.first, one.last) for one in both[0].recordings),
         tuple(problems),
         tuple(differences),
     )
@@ -128,7 +128,7 @@ def _side(
     shown: str | None,
     block: int,
     progress: Progress | None,
-) -> _Side:
+) -> _ReplaySide:
     stream = stream_log(path, column_map, wanted_of(ruleset), shown=shown, block=block)
     recorders: list[Recorder] = []
     for trace, continues in traces(stream, ruleset, progress):
@@ -136,14 +136,14 @@ def _side(
             recorders.append(Recorder())
         recorders[-1].feed(trace)
     recordings = [one.recording() for one in recorders]
-    return _Side(ruleset, stream, tuple(one for one in recordings if one is not None))
+    return _ReplaySide(ruleset, stream, tuple(one for one in recordings if one is not None))
 
 
 # ---- what differs
 
 
 def _differences(
-    number: int, pair: tuple[Recording, ...], ruleset: m.RuleSet, other: m.RuleSet
+    number: int, pair: tuple[IntervalRecording, ...], ruleset: m.RuleSet, other: m.RuleSet
 ) -> Iterator[tuple[_Apart, d.ReplayDifference, tuple[int, str] | None]]:
     """Each stretch, its difference without values, and what is to be read at its ends: by which side, and what."""
     one, two = pair
@@ -194,7 +194,7 @@ def _reading(place: tuple[str, int | None], ruleset: m.RuleSet, side: int) -> tu
     return side, m.variable(subject.quantity, subject.indexes[0])
 
 
-def _by_text(recording: Recording, ruleset: m.RuleSet) -> dict[tuple[str, str], list[tuple[str, int | None]]]:
+def _by_text(recording: IntervalRecording, ruleset: m.RuleSet) -> dict[tuple[str, str], list[tuple[str, int | None]]]:
     """The places of alerts by what the pilot reads: text and level."""
     texts = {rule.label: rule.alert for rule in ruleset.rules}
     found: dict[tuple[str, str], list[tuple[str, int | None]]] = {}
@@ -205,7 +205,7 @@ def _by_text(recording: Recording, ruleset: m.RuleSet) -> dict[tuple[str, str], 
     return found
 
 
-def _any(recording: Recording, places: Iterable[tuple[str, int | None]]) -> Track | None:
+def _any(recording: IntervalRecording, places: Iterable[tuple[str, int | None]]) -> Track | None:
     """Up where one of several alerts is."""
     tracks = [recording.alerts[place] for place in places]
     if len(tracks) < 2:
@@ -223,7 +223,7 @@ def _at_rows(track: Track | None, rows: np.ndarray, without: int) -> np.ndarray:
     return track.values[np.searchsorted(track.rows, rows, "right") - 1]
 
 
-def _apart(one: Track | None, other: Track | None, whole: Recording, without: int) -> Iterator[_Apart]:
+def _apart(one: Track | None, other: Track | None, whole: IntervalRecording, without: int) -> Iterator[_Apart]:
     """The stretches over which they differ in one and the same way; what is not there is `without` throughout."""
     there = [track for track in (one, other) if track is not None]
     times = {

@@ -19,12 +19,12 @@ from numpy.typing import NDArray
 from alertlang.logs.table import Column, Segment
 from alertlang.model import ruleset as m
 from alertlang.replay.buttons import ACKNOWLEDGE, Buttons
-from alertlang.replay.engine_nodes import Chunk, State
+from alertlang.replay.engine_nodes import RowChunk, State
 from alertlang.replay.engine_plan import Place as Place
 from alertlang.replay.engine_plan import plan
 from alertlang.replay.engine_truth import Rows, worst_of
+from alertlang.replay.engine_truth import RowTruth as RowTruth
 from alertlang.replay.engine_truth import Steps as Steps
-from alertlang.replay.engine_truth import Truth as Truth
 from alertlang.replay.engine_values import Before, Values
 
 # Few enough that what is looked at stays in a processor's cache, many enough that a call for each costs little.
@@ -45,11 +45,11 @@ class Trace:
 
     chunk: Segment
     start: int
-    conditions: Mapping[str, Truth]
-    applies: Mapping[Place, Truth]
-    alerts: Mapping[Place, Truth]
+    conditions: Mapping[str, RowTruth]
+    applies: Mapping[Place, RowTruth]
+    alerts: Mapping[Place, RowTruth]
     colours: Mapping[Place, Steps]
-    violated: Mapping[Place, Truth]
+    violated: Mapping[Place, RowTruth]
     values: Values
     pressed: Mapping[str, Rows]
 
@@ -67,7 +67,7 @@ class Trace:
         return self.values.near(variable).numbers
 
 
-class Engine:
+class ReplayEngine:
     """Goes through one log. `acknowledge`: which of a segment's inputs acknowledges latched alerts, beside the buttons
     of the rule set's lamps; where a segment has no such input nothing is ever acknowledged."""
 
@@ -98,7 +98,7 @@ class Engine:
                 raise ValueError("a chunk cannot begin before the one before it has ended")
         pressed = self._buttons.pressed(chunk)
         values = Values(self.ruleset.quantities, chunk, self._before)
-        trace = self._trace(Chunk(values, self._state, self._buttons.acknowledging(pressed)), pressed)
+        trace = self._trace(RowChunk(values, self._state, self._buttons.acknowledging(pressed)), pressed)
         self._before, self._tick = values.after(), chunk.tick
         self._rows += len(chunk)
         return trace
@@ -108,7 +108,7 @@ class Engine:
         for start in range(0, len(segment), rows):
             yield self.feed(cut(segment, start, start + rows), continues=start > 0)
 
-    def _trace(self, chunk: Chunk, pressed: Mapping[str, Rows]) -> Trace:
+    def _trace(self, chunk: RowChunk, pressed: Mapping[str, Rows]) -> Trace:
         nodes = self._plan
         conditions = {name: chunk.of(node) for name, node in nodes.conditions.items()}
         applies = {place: chunk.of(node) for place, node in nodes.applies.items()}

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from alertlang.logs.table import Column
 from alertlang.model import expression as e
 from alertlang.model import ruleset as m
-from alertlang.replay.engine_truth import Rows, Truth, Truths
+from alertlang.replay.engine_truth import Rows, RowTruth, Truths
 from alertlang.replay.engine_values import Near, Values
 
 # Fewer rows than this are decided one by one.
@@ -25,7 +25,7 @@ _FEW = 24
 
 
 @dataclass(frozen=True, slots=True)
-class Term:
+class LinearTerm:
     """`factor` times the value of a variable (`rpm`, `cht[2]`) plus `offset`, or `offset` alone. It is failed where the
     variable is."""
 
@@ -34,23 +34,23 @@ class Term:
     offset: Fraction
 
     @classmethod
-    def number(cls, value: Fraction) -> Term:
+    def number(cls, value: Fraction) -> LinearTerm:
         return cls(None, Fraction(0), value)
 
     @classmethod
-    def value(cls, variable: str) -> Term:
+    def value(cls, variable: str) -> LinearTerm:
         return cls(variable, Fraction(1), Fraction(0))
 
     @classmethod
-    def ends(cls, region: m.Region, variable: Callable[[str], str]) -> list[Term]:
+    def ends(cls, region: m.Region, variable: Callable[[str], str]) -> list[LinearTerm]:
         """The ends of a region; `variable` names the value of a quantity that one moves with."""
         return [
             cls(variable(end.quantity), end.factor, end.offset) if isinstance(end, m.Moving) else cls.number(end)
             for end in region.bounds
         ]
 
-    def plus(self, number: Fraction) -> Term:
-        return Term(self.variable, self.factor, self.offset + number)
+    def plus(self, number: Fraction) -> LinearTerm:
+        return LinearTerm(self.variable, self.factor, self.offset + number)
 
     @property
     def is_plain(self) -> bool:
@@ -75,12 +75,12 @@ class Term:
         return part.numbers * by + plus, part.error * abs(by) + 2.0**-50 * size + 1e-300
 
 
-class Less:
+class LessThan:
     """Whether one term is less than another, or (`strict` false) not above it; false where either has failed."""
 
     __slots__ = ("_stands", "_unit", "left", "right", "sensor", "strict", "zoned")
 
-    def __init__(self, left: Term, right: Term, strict: bool, sensor: bool) -> None:
+    def __init__(self, left: LinearTerm, right: LinearTerm, strict: bool, sensor: bool) -> None:
         """`sensor`: one term is the plain value of a variable with a sensor of its own, the other a number."""
         self.left = left
         self.right = right
@@ -91,7 +91,7 @@ class Less:
         self._unit: tuple[Fraction, Fraction] | None = None
         self._stands: tuple[float, int] = (0.0, 0)
 
-    def truth(self, values: Values) -> Truth:
+    def truth(self, values: Values) -> RowTruth:
         if not self.sensor:
             return self._by_error(values)
         left = self.left.variable
@@ -99,10 +99,10 @@ class Less:
         assert variable is not None
         column = values.column(variable)
         if column is None:
-            return Truth.constant(len(values.chunk), False)
+            return RowTruth.constant(len(values.chunk), False)
         return self._of_column(values, variable, column, below=left is not None)
 
-    def _of_column(self, values: Values, variable: str, column: Column, *, below: bool) -> Truth:
+    def _of_column(self, values: Values, variable: str, column: Column, *, below: bool) -> RowTruth:
         size = len(values.chunk)
         number, stands = self._place(column)
         # The double next to the bound counts as less (more) than the bound if its exact number is.
@@ -118,11 +118,11 @@ class Less:
                 every = zone.low > number or (takes_in and zone.low == number)
                 some = zone.high > number or (takes_in and zone.high == number)
             if not some or (every and not zone.gaps):
-                return Truth.constant(size, some)
+                return RowTruth.constant(size, some)
         numbers = column.numbers
         if below:
-            return Truth.of(numbers <= number if takes_in else numbers < number)
-        return Truth.of(numbers >= number if takes_in else numbers > number)
+            return RowTruth.of(numbers <= number if takes_in else numbers < number)
+        return RowTruth.of(numbers >= number if takes_in else numbers > number)
 
     def _place(self, column: Column) -> tuple[float, int]:
         unit = (column.scale, column.offset)
@@ -131,7 +131,7 @@ class Less:
             self._unit, self._stands = unit, column.compared(bound)
         return self._stands
 
-    def _by_error(self, values: Values) -> Truth:
+    def _by_error(self, values: Values) -> RowTruth:
         (left, left_off), (right, right_off) = self.left.near(values), self.right.near(values)
         apart = np.asarray(right - left)
         off = (left_off + right_off) * (1 + 2.0**-40)
@@ -139,7 +139,7 @@ class Less:
         open_rows = np.flatnonzero(np.abs(apart) <= off)
         if len(open_rows):
             truths[open_rows] = self._exactly(values, open_rows)
-        return Truth.of(truths)
+        return RowTruth.of(truths)
 
     def _exactly(self, values: Values, rows: Rows) -> Truths:
         if len(rows) < _FEW:
@@ -192,7 +192,7 @@ def _read(values: Values, variable: str) -> set[tuple[str, int]]:
         match node:
             case e.Statistic():
                 parts: list[str] = [m.variable(node.quantity, i) for i in range(1, node.size + 1)]
-            case e.Reading() | e.Trend() | e.CurveOver():
+            case e.ReadingOf() | e.Trend() | e.CurveOver():
                 parts = [values.read_by(node, index)]
             case _:
                 continue
@@ -204,19 +204,19 @@ def _read(values: Values, variable: str) -> set[tuple[str, int]]:
     return found
 
 
-def knows(values: Values, variable: str) -> Truth:
+def knows(values: Values, variable: str) -> RowTruth:
     """Where a variable has not failed."""
     size = len(values.chunk)
     column = values.column(variable)
     if column is not None:
         zone = values.zone(variable, column)
         if not zone.gaps or zone.low != zone.low:
-            return Truth.constant(size, not zone.gaps)
-        return Truth.of(column.numbers == column.numbers)
+            return RowTruth.constant(size, not zone.gaps)
+        return RowTruth.of(column.numbers == column.numbers)
     if is_sensor(values.quantities, variable):
-        return Truth.constant(size, False)
+        return RowTruth.constant(size, False)
     numbers = values.near(variable).numbers
-    return Truth.of(numbers == numbers)
+    return RowTruth.of(numbers == numbers)
 
 
 def is_sensor(quantities: Mapping[str, m.Quantity], variable: str) -> bool:

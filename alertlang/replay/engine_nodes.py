@@ -14,35 +14,35 @@ from typing import Protocol
 
 from alertlang.replay import engine_compare as compare
 from alertlang.replay.engine_timed import Counted, Latched, acknowledged, held_in_total, lasted
-from alertlang.replay.engine_truth import Rows, Truth, all_of, any_of, kept, negated
+from alertlang.replay.engine_truth import Rows, RowTruth, all_of, any_of, kept, negated
 from alertlang.replay.engine_values import Values
 
 # Ticks that no log lasts.
 _FOREVER = 2**61
 
 
-class Node(Protocol):
-    def truth(self, chunk: Chunk) -> Truth: ...
+class TruthNode(Protocol):
+    def truth(self, chunk: RowChunk) -> RowTruth: ...
 
 
-State = dict[Node, object]
+State = dict[TruthNode, object]
 
 
 @dataclass(slots=True)
-class Chunk:
+class RowChunk:
     """The rows that are looked at. `presses`: the rows at which the button that acknowledges has been pressed since the
     row before. `state`: what was known after the chunk before, and is changed to what is known after this one."""
 
     values: Values
     state: State
     presses: Rows
-    found: dict[Node, Truth] = field(default_factory=dict)
+    found: dict[TruthNode, RowTruth] = field(default_factory=dict)
 
     @property
     def size(self) -> int:
         return len(self.values.chunk)
 
-    def of(self, node: Node) -> Truth:
+    def of(self, node: TruthNode) -> RowTruth:
         found = self.found.get(node)
         if found is None:
             found = self.found[node] = node.truth(self)
@@ -53,25 +53,25 @@ class Always:
     def __init__(self, truth: bool) -> None:
         self.known = truth
 
-    def truth(self, chunk: Chunk) -> Truth:
-        return Truth.constant(chunk.size, self.known)
+    def truth(self, chunk: RowChunk) -> RowTruth:
+        return RowTruth.constant(chunk.size, self.known)
 
 
-class Compared:
-    def __init__(self, less: compare.Less) -> None:
+class ComparisonNode:
+    def __init__(self, less: compare.LessThan) -> None:
         self.less = less
 
-    def truth(self, chunk: Chunk) -> Truth:
+    def truth(self, chunk: RowChunk) -> RowTruth:
         return self.less.truth(chunk.values)
 
 
-class Known:
+class WorkingNode:
     """The variable has not failed."""
 
     def __init__(self, variable: str) -> None:
         self.variable = variable
 
-    def truth(self, chunk: Chunk) -> Truth:
+    def truth(self, chunk: RowChunk) -> RowTruth:
         return compare.knows(chunk.values, self.variable)
 
 
@@ -83,43 +83,43 @@ class Switched:
         self.position = position
         self.is_negated = is_negated
 
-    def truth(self, chunk: Chunk) -> Truth:
+    def truth(self, chunk: RowChunk) -> RowTruth:
         positions = chunk.values.chunk.positions.get(self.switch)
         if positions is None:
-            return Truth.constant(chunk.size, False)
+            return RowTruth.constant(chunk.size, False)
         if self.is_negated:
-            return Truth.of((positions != self.position) & (positions >= 0))
-        return Truth.of(positions == self.position)
+            return RowTruth.of((positions != self.position) & (positions >= 0))
+        return RowTruth.of(positions == self.position)
 
 
 class Opposite:
-    def __init__(self, part: Node) -> None:
+    def __init__(self, part: TruthNode) -> None:
         self.part = part
 
-    def truth(self, chunk: Chunk) -> Truth:
+    def truth(self, chunk: RowChunk) -> RowTruth:
         return negated(chunk.of(self.part))
 
 
 class Joined:
     """All of some parts, or any of them."""
 
-    def __init__(self, parts: Sequence[Node], every: bool) -> None:
+    def __init__(self, parts: Sequence[TruthNode], every: bool) -> None:
         self.parts = tuple(parts)
         self.every = every
 
-    def truth(self, chunk: Chunk) -> Truth:
+    def truth(self, chunk: RowChunk) -> RowTruth:
         truths = [chunk.of(part) for part in self.parts]
         return all_of(truths, chunk.size) if self.every else any_of(truths, chunk.size)
 
 
-class Kept:
+class MemoryNode:
     """True from where it is set up to where it is cleared and not set; false before the first row."""
 
-    def __init__(self, sets: Node, clears: Node) -> None:
+    def __init__(self, sets: TruthNode, clears: TruthNode) -> None:
         self.sets = sets
         self.clears = clears
 
-    def truth(self, chunk: Chunk) -> Truth:
+    def truth(self, chunk: RowChunk) -> RowTruth:
         before = bool(chunk.state.get(self, False))
         found = kept(chunk.of(self.sets), chunk.of(self.clears), before)
         chunk.state[self] = found.last
@@ -135,12 +135,12 @@ def _needed(duration: Fraction, more: bool, tick: Fraction) -> int:
 class Lasted:
     """The part has held at every row since one at least (or `more` than) so many seconds ago."""
 
-    def __init__(self, part: Node, duration: Fraction, more: bool) -> None:
+    def __init__(self, part: TruthNode, duration: Fraction, more: bool) -> None:
         self.part = part
         self.duration = duration
         self.more = more
 
-    def truth(self, chunk: Chunk) -> Truth:
+    def truth(self, chunk: RowChunk) -> RowTruth:
         segment = chunk.values.chunk
         since = chunk.state.get(self)
         assert since is None or isinstance(since, int)
@@ -152,11 +152,11 @@ class Lasted:
 class InTotal:
     """The part holds, and has held for more than so many seconds in all."""
 
-    def __init__(self, part: Node, duration: Fraction) -> None:
+    def __init__(self, part: TruthNode, duration: Fraction) -> None:
         self.part = part
         self.duration = duration
 
-    def truth(self, chunk: Chunk) -> Truth:
+    def truth(self, chunk: RowChunk) -> RowTruth:
         segment = chunk.values.chunk
         counted = chunk.state.get(self, Counted(0, None))
         assert isinstance(counted, Counted)
@@ -168,11 +168,11 @@ class InTotal:
 class Latch:
     """An alert that is due and then stays until it has been acknowledged and its cause is gone."""
 
-    def __init__(self, due: Node, cause: Node) -> None:
+    def __init__(self, due: TruthNode, cause: TruthNode) -> None:
         self.due = due
         self.cause = cause
 
-    def truth(self, chunk: Chunk) -> Truth:
+    def truth(self, chunk: RowChunk) -> RowTruth:
         latched = chunk.state.get(self, Latched.DOWN)
         assert isinstance(latched, Latched)
         found, chunk.state[self] = acknowledged(chunk.of(self.due), chunk.of(self.cause), chunk.presses, latched)

@@ -7,19 +7,19 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from alertlang.model import ruleset as m
-from alertlang.replay.engine_compare import Less, Term, is_sensor
+from alertlang.replay.engine_compare import LessThan, LinearTerm, is_sensor
 from alertlang.replay.engine_nodes import (
     Always,
-    Compared,
+    ComparisonNode,
     InTotal,
     Joined,
-    Kept,
-    Known,
     Lasted,
     Latch,
-    Node,
+    MemoryNode,
     Opposite,
     Switched,
+    TruthNode,
+    WorkingNode,
 )
 
 # A statement's label or a quantity's name, and the element it is about; none where it is about no element of an array.
@@ -27,14 +27,14 @@ Place = tuple[str, int | None]
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class EvaluationPlan:
     """The nodes to be looked at, in the order of declaration; for each gauge its bands, with their colours' numbers."""
 
-    conditions: Mapping[str, Node]
-    applies: Mapping[Place, Node]
-    alerts: Mapping[Place, Node]
-    violated: Mapping[Place, Node]
-    gauges: Mapping[Place, tuple[tuple[int, Node], ...]]
+    conditions: Mapping[str, TruthNode]
+    applies: Mapping[Place, TruthNode]
+    alerts: Mapping[Place, TruthNode]
+    violated: Mapping[Place, TruthNode]
+    gauges: Mapping[Place, tuple[tuple[int, TruthNode], ...]]
 
 
 def elements(statement: m.Band | m.Alert | m.Range, ruleset: m.RuleSet) -> tuple[int | None, ...]:
@@ -44,22 +44,22 @@ def elements(statement: m.Band | m.Alert | m.Range, ruleset: m.RuleSet) -> tuple
     return ruleset.quantities[statement.quantity].indexes if statement.index is None else (statement.index,)
 
 
-def plan(ruleset: m.RuleSet) -> Plan:
+def plan(ruleset: m.RuleSet) -> EvaluationPlan:
     return _Planner(ruleset).plan()
 
 
 class _Planner:
     def __init__(self, ruleset: m.RuleSet) -> None:
         self.ruleset = ruleset
-        self._nodes: dict[Hashable, Node] = {}
-        self._conditions: dict[str, Node] = {}
-        self._of_sensors: dict[str, list[Less]] = {}
+        self._nodes: dict[Hashable, TruthNode] = {}
+        self._conditions: dict[str, TruthNode] = {}
+        self._of_sensors: dict[str, list[LessThan]] = {}
 
-    def plan(self) -> Plan:
+    def plan(self) -> EvaluationPlan:
         ruleset = self.ruleset
         conditions = {name: self._condition(name) for name in ruleset.conditions}
-        applies: dict[Place, Node] = {}
-        alerts: dict[Place, Node] = {}
+        applies: dict[Place, TruthNode] = {}
+        alerts: dict[Place, TruthNode] = {}
         for rule in ruleset.rules:
             for index in elements(rule, ruleset):
                 node = applies[rule.label, index] = self._applies(rule, index)
@@ -83,37 +83,37 @@ class _Planner:
         for comparisons in self._of_sensors.values():
             for less in comparisons:
                 less.zoned = len(comparisons) > 2
-        return Plan(conditions, applies, alerts, violated, gauges)
+        return EvaluationPlan(conditions, applies, alerts, violated, gauges)
 
     # ---- nodes, each once
 
-    def _once(self, key: Hashable, make: Callable[[], Node]) -> Node:
+    def _once(self, key: Hashable, make: Callable[[], TruthNode]) -> TruthNode:
         if key not in self._nodes:
             self._nodes[key] = make()
         return self._nodes[key]
 
-    def _always(self, truth: bool) -> Node:
+    def _always(self, truth: bool) -> TruthNode:
         return self._once(("always", truth), lambda: Always(truth))
 
-    def _not(self, part: Node) -> Node:
+    def _not(self, part: TruthNode) -> TruthNode:
         return self._once(("not", part), lambda: Opposite(part))
 
-    def _join(self, parts: list[Node], every: bool) -> Node:
+    def _join(self, parts: list[TruthNode], every: bool) -> TruthNode:
         different = tuple(dict.fromkeys(parts))
         if len(different) == 1:
             return different[0]
         return self._once(("join", every, different), lambda: Joined(different, every))
 
-    def _all(self, *parts: Node) -> Node:
+    def _all(self, *parts: TruthNode) -> TruthNode:
         return self._join(list(parts), True)
 
-    def _any(self, *parts: Node) -> Node:
+    def _any(self, *parts: TruthNode) -> TruthNode:
         return self._join(list(parts), False)
 
-    def _kept(self, sets: Node, clears: Node) -> Node:
-        return self._once(("kept", sets, clears), lambda: Kept(sets, clears))
+    def _kept(self, sets: TruthNode, clears: TruthNode) -> TruthNode:
+        return self._once(("kept", sets, clears), lambda: MemoryNode(sets, clears))
 
-    def _lasted(self, part: Node, duration: Fraction | None, more: bool = False) -> Node:
+    def _lasted(self, part: TruthNode, duration: Fraction | None, more: bool = False) -> TruthNode:
         """For at least so long; no duration or none at all: now."""
         if not more and not duration:
             return part
@@ -126,32 +126,32 @@ class _Planner:
         """A quantity that is no array has its one value, whatever the index."""
         return m.variable(quantity, None if self.ruleset.quantities[quantity].size is None else index)
 
-    def _known(self, term: Term) -> Node:
+    def _known(self, term: LinearTerm) -> TruthNode:
         variable = term.variable
         if variable is None:
             return self._always(True)
-        return self._once(("known", variable), lambda: Known(variable))
+        return self._once(("known", variable), lambda: WorkingNode(variable))
 
-    def _less(self, left: Term, right: Term, strict: bool) -> Node:
+    def _less(self, left: LinearTerm, right: LinearTerm, strict: bool) -> TruthNode:
         if left.variable is None and right.variable is None:
             return self._always(left.offset < right.offset if strict else left.offset <= right.offset)
         one, other = (left, right) if right.variable is None else (right, left)
         plain = other.variable is None and one.is_plain and one.variable is not None
         sensor = plain and is_sensor(self.ruleset.quantities, one.variable or "")
 
-        def make() -> Node:
-            less = Less(left, right, strict, sensor)
+        def make() -> TruthNode:
+            less = LessThan(left, right, strict, sensor)
             if sensor and one.variable is not None:
                 self._of_sensors.setdefault(one.variable, []).append(less)
-            return Compared(less)
+            return ComparisonNode(less)
 
         return self._once(("less", left, right, strict), make)
 
-    def _terms(self, region: m.Region, quantity: str, index: int | None) -> tuple[Term, list[Term]]:
-        ends = Term.ends(region, lambda name: self._variable(name, index))
-        return Term.value(self._variable(quantity, index)), ends
+    def _terms(self, region: m.Region, quantity: str, index: int | None) -> tuple[LinearTerm, list[LinearTerm]]:
+        ends = LinearTerm.ends(region, lambda name: self._variable(name, index))
+        return LinearTerm.value(self._variable(quantity, index)), ends
 
-    def _inside(self, region: m.Region, quantity: str, index: int | None) -> Node:
+    def _inside(self, region: m.Region, quantity: str, index: int | None) -> TruthNode:
         value, ends = self._terms(region, quantity, index)
         match region.kind:
             case "failed":
@@ -166,12 +166,12 @@ class _Planner:
                 return self._out_of(value, ends[0], ends[1])
         raise AssertionError(region.kind)
 
-    def _out_of(self, value: Term, first: Term, second: Term) -> Node:
+    def _out_of(self, value: LinearTerm, first: LinearTerm, second: LinearTerm) -> TruthNode:
         """Below the one or above the other, both of which must be known."""
         out = self._any(self._less(value, first, True), self._less(second, value, True))
         return self._all(out, self._known(first), self._known(second))
 
-    def _outside(self, region: m.Region, quantity: str, index: int | None) -> Node:
+    def _outside(self, region: m.Region, quantity: str, index: int | None) -> TruthNode:
         """Not in the region, with everything known."""
         value, ends = self._terms(region, quantity, index)
         match region.kind:
@@ -187,7 +187,7 @@ class _Planner:
                 return self._all(self._less(ends[0], value, False), self._less(value, ends[1], False))
         raise AssertionError(region.kind)
 
-    def _near(self, region: m.Region, quantity: str, index: int | None, deadband: Fraction) -> Node:
+    def _near(self, region: m.Region, quantity: str, index: int | None, deadband: Fraction) -> TruthNode:
         """In the region or out of it by less than the deadband."""
         value, ends = self._terms(region, quantity, index)
         match region.kind:
@@ -205,7 +205,7 @@ class _Planner:
 
     # ---- formulas and conditions
 
-    def _condition(self, name: str) -> Node:
+    def _condition(self, name: str) -> TruthNode:
         if name not in self._conditions:
             condition = self.ruleset.conditions[name]
             wanted = self._formula(condition.formula)
@@ -217,7 +217,7 @@ class _Planner:
             self._conditions[name] = wanted
         return self._conditions[name]
 
-    def _formula(self, formula: m.Formula) -> Node:
+    def _formula(self, formula: m.Formula) -> TruthNode:
         match formula:
             case m.Compare():
                 parts = [self._inside(formula.region, formula.quantity, i) for i in formula.indexes]
@@ -239,8 +239,8 @@ class _Planner:
 
     # ---- statements
 
-    def _applies(self, rule: m.Band | m.Alert, index: int | None) -> Node:
-        parts: list[Node] = []
+    def _applies(self, rule: m.Band | m.Alert, index: int | None) -> TruthNode:
+        parts: list[TruthNode] = []
         if isinstance(rule, m.Band):
             inside = self._inside(rule.region, rule.quantity, index)
             deadband = self.ruleset.quantities[rule.quantity].deadband
@@ -260,11 +260,11 @@ class _Planner:
             return self._once(("total", rest, held), lambda: InTotal(rest, held))
         return self._lasted(rest, rule.held, more=True)
 
-    def _alert(self, rule: m.Band | m.Alert, applies: Node) -> Node:
+    def _alert(self, rule: m.Band | m.Alert, applies: TruthNode) -> TruthNode:
         due = self._lasted(applies, rule.after)
         return self._once(("latch", due, applies), lambda: Latch(due, applies)) if rule.latched else due
 
-    def _violated(self, one: m.Range, index: int | None) -> Node:
+    def _violated(self, one: m.Range, index: int | None) -> TruthNode:
         broken = (self._inside if one.kind == "avoid" else self._outside)(one.region, one.quantity, index)
         if one.when is not None:
             broken = self._all(broken, self._formula(one.when))

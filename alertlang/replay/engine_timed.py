@@ -12,12 +12,12 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from alertlang.replay.engine_truth import Rows, Truth
+from alertlang.replay.engine_truth import Rows, RowTruth
 
 Ticks = NDArray[np.int64]
 
 
-def lasted(one: Truth, ticks: Ticks, needed: int, since: int | None) -> tuple[Truth, int | None]:
+def lasted(one: RowTruth, ticks: Ticks, needed: int, since: int | None) -> tuple[RowTruth, int | None]:
     """Where something has held at every row since one at least `needed` ticks ago.
 
     `since`: the time of the first row of the run that the row before row 0 was in, none if it was in none; given back
@@ -34,10 +34,10 @@ def lasted(one: Truth, ticks: Ticks, needed: int, since: int | None) -> tuple[Tr
         return one, after
     long = ticks[ends - 1] - begun >= needed
     if not long.any():
-        return Truth.constant(one.size, False), after
+        return RowTruth.constant(one.size, False), after
     starts, ends, begun = starts[long], ends[long], begun[long]
     rows = np.maximum(np.searchsorted(ticks, begun + needed, "left"), starts)
-    return Truth.of_runs(one.size, rows, ends), after
+    return RowTruth.of_runs(one.size, rows, ends), after
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class Counted:
     since: int | None
 
 
-def held_in_total(one: Truth, ticks: Ticks, needed: int, counted: Counted) -> tuple[Truth, Counted]:
+def held_in_total(one: RowTruth, ticks: Ticks, needed: int, counted: Counted) -> tuple[RowTruth, Counted]:
     """Where something holds and has held for at least `needed` ticks in all: a run lasts up to the first row at which
     it no longer holds."""
     total, since = counted.ticks, counted.since
@@ -67,7 +67,7 @@ def held_in_total(one: Truth, ticks: Ticks, needed: int, counted: Counted) -> tu
     before[1:] += sums[: len(starts) - 1]
     rows = np.maximum(np.searchsorted(ticks, begun + (needed - before), "left"), starts)
     reached = rows < ends
-    found = Truth.of_runs(one.size, rows[reached], ends[reached])
+    found = RowTruth.of_runs(one.size, rows[reached], ends[reached])
     whole = total + (int(sums[-1]) if closed else 0)
     return found, Counted(whole, int(begun[-1]) if one.last else None)
 
@@ -80,7 +80,7 @@ class Latched(Enum):
     ACKNOWLEDGED = 2
 
 
-def acknowledged(due: Truth, cause: Truth, presses: Rows, latched: Latched) -> tuple[Truth, Latched]:
+def acknowledged(due: RowTruth, cause: RowTruth, presses: Rows, latched: Latched) -> tuple[RowTruth, Latched]:
     """Where an alert is up that stays until it has been acknowledged and its cause is gone, whichever comes last.
 
     It is due only while its cause is there. A press at the very row at which it comes up is not for it.
@@ -121,4 +121,4 @@ def acknowledged(due: Truth, cause: Truth, presses: Rows, latched: Latched) -> t
         if row > up_from:
             starts.append(up_from)
             ends.append(row)
-    return Truth.of_runs(size, np.array(starts, np.int64), np.array(ends, np.int64)), latched
+    return RowTruth.of_runs(size, np.array(starts, np.int64), np.array(ends, np.int64)), latched

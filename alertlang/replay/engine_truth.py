@@ -20,7 +20,7 @@ _NONE: Rows = np.zeros(0, np.int64)
 _FEW = 256
 
 
-class Truth:
+class RowTruth:
     """`size` rows; `first` is the truth at row 0 (false if there is no row)."""
 
     __slots__ = ("_array", "_changes", "first", "size")
@@ -32,7 +32,7 @@ class Truth:
         self._changes = changes
 
     @classmethod
-    def of(cls, array: Truths) -> Truth:
+    def of(cls, array: Truths) -> RowTruth:
         """Of one truth for each row."""
         size = len(array)
         first = bool(array[0]) if size else False
@@ -41,18 +41,18 @@ class Truth:
         return cls(size, first, array, None)
 
     @classmethod
-    def constant(cls, size: int, truth: bool) -> Truth:
+    def constant(cls, size: int, truth: bool) -> RowTruth:
         return cls(size, truth and size > 0, None, _NONE)
 
     @classmethod
-    def changing(cls, size: int, before: bool, rows: Rows) -> Truth:
+    def changing(cls, size: int, before: bool, rows: Rows) -> RowTruth:
         """True or false as `before` until the first of some rising rows, and the other way from each of them on."""
         if len(rows) and rows[0] == 0:
             return cls(size, not before, None, rows[1:])
         return cls(size, before, None, rows)
 
     @classmethod
-    def of_runs(cls, size: int, starts: Rows, ends: Rows) -> Truth:
+    def of_runs(cls, size: int, starts: Rows, ends: Rows) -> RowTruth:
         """True from each start up to and without its end; runs in rising order that do not touch, none empty."""
         if not len(starts):
             return cls(size, False, None, _NONE)
@@ -122,44 +122,44 @@ class Truth:
         return np.repeat(turns, np.diff(changes, prepend=0, append=self.size))
 
 
-def negated(one: Truth) -> Truth:
+def negated(one: RowTruth) -> RowTruth:
     if one.is_constant or one._array is None:
-        return Truth(one.size, not one.first and one.size > 0, None, one.changes)
-    return Truth(one.size, not one.first, ~one.array, one._changes)
+        return RowTruth(one.size, not one.first and one.size > 0, None, one.changes)
+    return RowTruth(one.size, not one.first, ~one.array, one._changes)
 
 
-def all_of(parts: Sequence[Truth], size: int) -> Truth:
+def all_of(parts: Sequence[RowTruth], size: int) -> RowTruth:
     return _joined(parts, size, True)
 
 
-def any_of(parts: Sequence[Truth], size: int) -> Truth:
+def any_of(parts: Sequence[RowTruth], size: int) -> RowTruth:
     return _joined(parts, size, False)
 
 
-def _joined(parts: Sequence[Truth], size: int, neutral: bool) -> Truth:
+def _joined(parts: Sequence[RowTruth], size: int, neutral: bool) -> RowTruth:
     """And (neutral is true) or or: what is neutral throughout says nothing, its opposite throughout says it all."""
-    saying: list[Truth] = []
+    saying: list[RowTruth] = []
     for part in parts:
         if not part.is_constant:
             saying.append(part)
         elif part.first is not neutral:
-            return Truth.constant(size, not neutral)
+            return RowTruth.constant(size, not neutral)
     if not saying:
-        return Truth.constant(size, neutral)
+        return RowTruth.constant(size, neutral)
     if len(saying) == 1:
         return saying[0]
     join = np.logical_and if neutral else np.logical_or
     joined = join(saying[0].array, saying[1].array)
     for part in saying[2:]:
         join(joined, part.array, out=joined)
-    return Truth.of(joined)
+    return RowTruth.of(joined)
 
 
-def kept(sets: Truth, clears: Truth, before: bool) -> Truth:
+def kept(sets: RowTruth, clears: RowTruth, before: bool) -> RowTruth:
     """True where it is set, and from there up to where it is cleared and not set. `before`: at the row before row 0."""
     # On truths, greater is: the one and not the other.
     alone = clears.is_false or sets.is_false
-    clearing = clears if alone else Truth.of(np.greater(clears.array, sets.array))
+    clearing = clears if alone else RowTruth.of(np.greater(clears.array, sets.array))
     on, off = sets.runs[0], clearing.runs[0]
     rows = np.concatenate([on, off])
     order = np.argsort(rows, kind="stable")
@@ -169,10 +169,10 @@ def kept(sets: Truth, clears: Truth, before: bool) -> Truth:
     if len(rows):
         changed[0] = turns[0] != before
         np.not_equal(turns[1:], turns[:-1], out=changed[1:])
-    return Truth.changing(sets.size, before, rows[changed])
+    return RowTruth.changing(sets.size, before, rows[changed])
 
 
-def worst_of(bands: Sequence[tuple[int, Truth]], size: int) -> Steps:
+def worst_of(bands: Sequence[tuple[int, RowTruth]], size: int) -> Steps:
     """The highest number of those whose truth holds, -1 where none does."""
     saying = [(number, truth) for number, truth in bands if not truth.is_false]
     changes = [truth.changes for _, truth in saying if not truth.is_constant]

@@ -69,7 +69,7 @@ class Values:
         """A quantity that is no array has its one value, whatever the index."""
         return m.variable(quantity, None if self.quantities[quantity].size is None else index)
 
-    def read_by(self, node: e.Reading | e.CurveOver | e.Trend, index: int | None) -> str:
+    def read_by(self, node: e.ReadingOf | e.CurveOver | e.Trend, index: int | None) -> str:
         """What a part of an expression reads: the element that it names, or that of the whole."""
         return self.variable(node.quantity, node.index if node.index is not None else index)
 
@@ -122,7 +122,7 @@ class Values:
             case e.Number():
                 size = abs(float(node.value))
                 return Near(np.array(float(node.value)), _UNIT * size + _LEAST, size)
-            case e.Reading():
+            case e.ReadingOf():
                 return self.near(self.read_by(node, index))
             case e.Scaled():
                 return _scaled(self._expression(node.part, index), node.factor, node.offset)
@@ -203,7 +203,7 @@ class Values:
         match node:
             case e.Number():
                 return node.value
-            case e.Reading():
+            case e.ReadingOf():
                 return self.exact(self.read_by(node, index), row)
             case e.Scaled():
                 part = self._exact_of(node.part, index, row)

@@ -12,14 +12,14 @@ from fractions import Fraction
 import numpy as np
 
 from alertlang.model import ruleset as m
-from alertlang.replay.engine import Trace, Truth
-from alertlang.replay.engine_compare import Term, same_readings
+from alertlang.replay.engine import RowTruth, Trace
+from alertlang.replay.engine_compare import LinearTerm, same_readings
 from alertlang.replay.engine_values import Numbers, Values
 from alertlang.results.replay import Margin, Worst
 
 
 @dataclass(frozen=True, slots=True)
-class Subject:
+class Watched:
     """What a statement looks at: readings of a quantity by their elements, and the region that is bad. `inside` false:
     out of the region is bad. The worst of several readings counts."""
 
@@ -29,34 +29,34 @@ class Subject:
     inside: bool = True
 
 
-def subject_of(rule: m.Band | m.Alert, index: int | None, ruleset: m.RuleSet) -> Subject | None:
+def subject_of(rule: m.Band | m.Alert, index: int | None, ruleset: m.RuleSet) -> Watched | None:
     """The subject of a statement, about one element of an array if it is about arrays. Of an alert on its own the only
     comparison with numbers among what its condition asks for; none if there is none, or more than one."""
     if isinstance(rule, m.Band):
-        return None if rule.region.is_failed else Subject(rule.quantity, (index,), rule.region)
+        return None if rule.region.is_failed else Watched(rule.quantity, (index,), rule.region)
     parts = rule.when.parts if isinstance(rule.when, m.And) else (rule.when,)
     compared = [part for part in parts if isinstance(part, m.Compare) and not part.region.is_failed]
     if len(compared) != 1:
         return None
     [part] = compared
-    return Subject(part.quantity, part.indexes, part.region)
+    return Watched(part.quantity, part.indexes, part.region)
 
 
-def limit_subject(one: m.Range, index: int | None) -> Subject:
-    return Subject(one.quantity, (index,), one.region, one.kind == "avoid")
+def limit_subject(one: m.Range, index: int | None) -> Watched:
+    return Watched(one.quantity, (index,), one.region, one.kind == "avoid")
 
 
 class Depth:
     """How far one reading is past the edges of a region, the worse the greater."""
 
-    def __init__(self, subject: Subject, index: int | None, quantities: Mapping[str, m.Quantity]) -> None:
+    def __init__(self, subject: Watched, index: int | None, quantities: Mapping[str, m.Quantity]) -> None:
         def variable(quantity: str) -> str:
             return m.variable(quantity, None if quantities[quantity].size is None else index)
 
         self.reading = variable(subject.quantity)
         self.unit = quantities[subject.quantity].unit
-        self._value = Term.value(self.reading)
-        self._ends = Term.ends(subject.region, variable)
+        self._value = LinearTerm.value(self.reading)
+        self._ends = LinearTerm.ends(subject.region, variable)
         self._kind = subject.region.kind
         self._inside = subject.inside
         self.variables = [term.variable for term in (self._value, *self._ends) if term.variable is not None]
@@ -100,7 +100,7 @@ class Depth:
 
 
 @dataclass(frozen=True, slots=True)
-class _Found:
+class _Worst:
     depth: Fraction
     worst: Worst
     margin: Margin | None
@@ -114,7 +114,7 @@ class WorstOf:
     context: it may have been the nearer one, and a wide margin to another would calm where nothing is calm.
     """
 
-    def __init__(self, subject: Subject | None, ruleset: m.RuleSet, *, with_margin: bool) -> None:
+    def __init__(self, subject: Watched | None, ruleset: m.RuleSet, *, with_margin: bool) -> None:
         self._depths = (
             [] if subject is None else [Depth(subject, index, ruleset.quantities) for index in subject.indexes]
         )
@@ -122,10 +122,10 @@ class WorstOf:
         if subject is not None and with_margin:
             for depth, index in zip(self._depths, subject.indexes, strict=True):
                 self._limits[depth.reading] = list(_limits_ahead(subject, index, ruleset))
-        self.found: list[_Found | None] = []
+        self.found: list[_Worst | None] = []
         self._open = False
 
-    def feed(self, trace: Trace, truth: Truth) -> None:
+    def feed(self, trace: Trace, truth: RowTruth) -> None:
         """The next chunk: adds to what is open, and one for each run that begins."""
         starts, ends = truth.runs
         if not len(starts):
@@ -153,7 +153,7 @@ class WorstOf:
             if known is None or (before is not None and known[1] <= before.depth):
                 continue
             worst = Worst(depth.reading, known[0], depth.unit, trace.chunk.seconds(row), known[1])
-            self.found[-1] = _Found(known[1], worst, self._margin(trace.values, depth, row))
+            self.found[-1] = _Worst(known[1], worst, self._margin(trace.values, depth, row))
 
     def _margin(self, values: Values, depth: Depth, row: int) -> Margin | None:
         nearest: Margin | None = None
@@ -164,7 +164,7 @@ class WorstOf:
         return nearest
 
 
-def _limits_ahead(subject: Subject, index: int | None, ruleset: m.RuleSet) -> tuple[tuple[str, Depth], ...]:
+def _limits_ahead(subject: Watched, index: int | None, ruleset: m.RuleSet) -> tuple[tuple[str, Depth], ...]:
     found = []
     for one in ruleset.ranges_by_quantity[subject.quantity]:
         if not one.forbids or one.index not in (None, index):

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from alertlang.model import ruleset as m
-from alertlang.replay.intervals import Recording, Track
+from alertlang.replay.intervals import IntervalRecording, Track
 from alertlang.results.replay import Unexercised
 
 # Before the label of a statement: a condition that holds in the statement's case. No name has a blank in it.
@@ -34,7 +34,7 @@ class Exercise:
         self._true: set[str] = set()
         self._false: set[str] = set()
 
-    def add(self, recording: Recording) -> None:
+    def add(self, recording: IntervalRecording) -> None:
         self._applied |= {label for (label, _), track in recording.applies.items() if _ever(track)}
         self._up |= {label for (label, _), track in recording.alerts.items() if _ever(track)}
         self._true |= {name for name, track in recording.conditions.items() if _ever(track)}

@@ -14,11 +14,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from alertlang.replay.engine import Place, Steps, Trace, Truth
+from alertlang.replay.engine import Place, RowTruth, Steps, Trace
 
 
 @dataclass(frozen=True, slots=True)
-class Interval:
+class TimeInterval:
     """`start_row` and `end_row` count from 0 at the first row of the segment; `start` and `end` are seconds. No end:
     still so at the last row. `value`: 1 of what is so or not, the number of the Colour of a gauge, -1 for none."""
 
@@ -51,19 +51,19 @@ class Track:
         """The value at one row of the segment."""
         return int(self.values[np.searchsorted(self.rows, row, "right") - 1])
 
-    def intervals(self) -> Iterator[Interval]:
+    def intervals(self) -> Iterator[TimeInterval]:
         """Where it is anything but 0: all intervals of an alert, every colour of a gauge but unmarked."""
         yield from self._intervals(self.values != 0)
 
-    def every(self) -> Iterator[Interval]:
+    def every(self) -> Iterator[TimeInterval]:
         """All, whatever the value; they follow each other without a gap."""
         yield from self._intervals(np.ones(len(self.values), np.bool_))
 
-    def _intervals(self, wanted: NDArray[np.bool_]) -> Iterator[Interval]:
+    def _intervals(self, wanted: NDArray[np.bool_]) -> Iterator[TimeInterval]:
         count = len(self.rows)
         for k in np.flatnonzero(wanted).tolist():
             is_last = k + 1 == count
-            yield Interval(
+            yield TimeInterval(
                 int(self.rows[k]),
                 None if is_last else int(self.rows[k + 1]),
                 self._seconds(int(self.ticks[k])),
@@ -97,7 +97,7 @@ class Track:
 
 
 @dataclass(frozen=True, slots=True)
-class Recording:
+class IntervalRecording:
     """A segment in intervals, everything in the order of declaration, as in a Trace. `rows`: how many it has; `first`
     and `last`: the seconds of the first and of the last."""
 
@@ -111,7 +111,7 @@ class Recording:
     violated: Mapping[Place, Track]
 
 
-def record(traces: Iterator[Trace]) -> Recording | None:
+def record(traces: Iterator[Trace]) -> IntervalRecording | None:
     """All traces of one segment in order, for example `engine.run(segment)`; none if there is none."""
     recorder = Recorder()
     for trace in traces:
@@ -135,7 +135,7 @@ class Recorder:
             self._first, self._tick = chunk.seconds(0), chunk.tick
         self._last = chunk.seconds(len(chunk) - 1)
         self._rows = trace.start + len(chunk)
-        kinds: dict[str, Mapping[str, Truth] | Mapping[Place, Truth] | Mapping[Place, Steps]] = {
+        kinds: dict[str, Mapping[str, RowTruth] | Mapping[Place, RowTruth] | Mapping[Place, Steps]] = {
             "conditions": trace.conditions,
             "applies": trace.applies,
             "alerts": trace.alerts,
@@ -148,17 +148,17 @@ class Recorder:
                 track = growing.get(key)
                 if track is None:
                     track = growing[key] = _Growing()
-                if isinstance(one, Truth):
+                if isinstance(one, RowTruth):
                     track.feed(trace, int(one.first), one.changes, None)
                 else:
                     track.feed(trace, int(one.values[0]), one.starts[1:], one.values[1:])
 
-    def recording(self) -> Recording | None:
+    def recording(self) -> IntervalRecording | None:
         """What there is so far; none if nothing was fed."""
         if self._first is None:
             return None
         done = {kind: {key: one.track(self._tick) for key, one in some.items()} for kind, some in self._kinds.items()}
-        return Recording(self._rows, self._first, self._last, **done)  # type: ignore[arg-type]
+        return IntervalRecording(self._rows, self._first, self._last, **done)  # type: ignore[arg-type]
 
 
 class _Growing:

@@ -18,9 +18,9 @@ from alertlang.logs.column_map import ColumnMap
 from alertlang.logs.csv_rows import BLOCK
 from alertlang.logs.read import stream_log
 from alertlang.model import ruleset as m
-from alertlang.replay.engine import Engine, Place, Trace, Truth, cut
+from alertlang.replay.engine import Place, ReplayEngine, RowTruth, Trace, cut
 from alertlang.replay.engine_compare import same_readings
-from alertlang.replay.exceedance import Depth, Subject, limit_subject, subject_of
+from alertlang.replay.exceedance import Depth, Watched, limit_subject, subject_of
 from alertlang.replay.wanted import wanted_of
 from alertlang.results.replay import LeftOut
 
@@ -40,7 +40,7 @@ class LeftOutRows:
 def left_out(path: Path, ruleset: m.RuleSet, column_map: ColumnMap | None, *, block: int = BLOCK) -> LeftOutRows | None:
     """What limits, red bands and warnings hold at rows that do not count; none if nothing does."""
     stream = stream_log(path, column_map, wanted_of(ruleset), block=block, repeats="spread")
-    engine = Engine(ruleset)
+    engine = ReplayEngine(ruleset)
     kinds = dict(_kinds(ruleset))
     found: dict[Place, LeftOut] = {}
     count, first = 0, 0
@@ -80,7 +80,7 @@ def _kinds(ruleset: m.RuleSet) -> Iterator[tuple[str, str]]:
             yield rule.label, "warning"
 
 
-def _serious(trace: Trace, kinds: dict[str, str]) -> Iterator[tuple[Place, Truth]]:
+def _serious(trace: Trace, kinds: dict[str, str]) -> Iterator[tuple[Place, RowTruth]]:
     for shown in (trace.violated, trace.applies):
         for place, truth in shown.items():
             if place[0] in kinds and not truth.is_false:
@@ -110,7 +110,7 @@ def _held(place: Place, kind: str, rows: NDArray[np.int64], trace: Trace, rulese
     return found
 
 
-def _subject(label: str, index: int | None, ruleset: m.RuleSet) -> Subject | None:
+def _subject(label: str, index: int | None, ruleset: m.RuleSet) -> Watched | None:
     for one in ruleset.ranges:
         if one.label == label:
             return limit_subject(one, index)

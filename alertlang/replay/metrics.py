@@ -53,7 +53,7 @@ class Raised:
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class MetricsRun:
     """What one segment showed. `first` and `last`: the times of its first and last samples, in seconds."""
 
     first: Fraction
@@ -197,7 +197,7 @@ def name_of(raised: Raised) -> str:
     return raised.statement if raised.element is None else f"{raised.statement}[{raised.element}]"
 
 
-def measured(runs: Iterable[Run]) -> Metrics:
+def measured(runs: Iterable[MetricsRun]) -> Metrics:
     """The metrics over all runs together."""
     runs = tuple(runs)
     everything = [one for run in runs for one in run.raised]
@@ -233,13 +233,13 @@ def measured(runs: Iterable[Run]) -> Metrics:
     )
 
 
-def worst_window(run: Run, width: Fraction) -> int:
+def worst_window(run: MetricsRun, width: Fraction) -> int:
     """Most alerts that came up within a stretch of this width; one exactly `width` after another is not in it."""
     starts = sorted(one.start for one in run.raised)
     return max((bisect_left(starts, start + width) - index for index, start in enumerate(starts)), default=0)
 
 
-def floods(run: Run) -> tuple[tuple[Fraction, Fraction], ...]:
+def floods(run: MetricsRun) -> tuple[tuple[Fraction, Fraction], ...]:
     """From when to when there was a flood.
 
     It begins at the alert that makes it more than ten in ten minutes and ends as soon as the ten minutes before hold
@@ -270,11 +270,11 @@ def _calm_after(starts: Sequence[Fraction], index: int) -> Fraction:
     return starts[max(0, index + 1 - FLOOD_ENDS_BELOW)] + TEN_MINUTES
 
 
-def _until(one: Raised, run: Run) -> Fraction:
+def _until(one: Raised, run: MetricsRun) -> Fraction:
     return run.last if one.end is None else one.end
 
 
-def _named(runs: Sequence[Run], bad: Callable[[Sequence[Raised], Run], bool]) -> tuple[str, ...]:
+def _named(runs: Sequence[MetricsRun], bad: Callable[[Sequence[Raised], MetricsRun], bool]) -> tuple[str, ...]:
     found: set[str] = set()
     for run in runs:
         by_name: dict[str, list[Raised]] = {}
@@ -284,7 +284,7 @@ def _named(runs: Sequence[Run], bad: Callable[[Sequence[Raised], Run], bool]) ->
     return tuple(sorted(found))
 
 
-def _chatters(times: Sequence[Raised], run: Run) -> bool:
+def _chatters(times: Sequence[Raised], run: MetricsRun) -> bool:
     """Three times up and gone, from the first coming to the third going within a minute."""
     for first, last in zip(times, times[CHATTER - 1 :], strict=False):
         if last.end is not None and last.end - first.start <= MINUTE:
@@ -292,7 +292,7 @@ def _chatters(times: Sequence[Raised], run: Run) -> bool:
     return False
 
 
-def _is_fleeting(times: Sequence[Raised], run: Run) -> bool:
+def _is_fleeting(times: Sequence[Raised], run: MetricsRun) -> bool:
     for index, one in enumerate(times):
         if one.end is None or one.end - one.start > FEW_SECONDS or one.acknowledged is not None:
             continue
@@ -303,5 +303,5 @@ def _is_fleeting(times: Sequence[Raised], run: Run) -> bool:
     return False
 
 
-def _is_stale(times: Sequence[Raised], run: Run) -> bool:
+def _is_stale(times: Sequence[Raised], run: MetricsRun) -> bool:
     return any(_until(one, run) - one.start > DAY for one in times)

@@ -14,7 +14,7 @@ from alertlang.model import ruleset as m
 from alertlang.replay.engine import Place, Trace
 from alertlang.replay.engine_plan import elements
 from alertlang.replay.exceedance import WorstOf, limit_subject, subject_of
-from alertlang.replay.intervals import Interval, Recorder, Recording
+from alertlang.replay.intervals import IntervalRecording, Recorder, TimeInterval
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ class SegmentRun:
     """What one segment showed. `worst` of every interval of an alert and `worst_violated` of every one of a limit, in
     their order. `acknowledging`: presses of buttons that acknowledge, in the order of time."""
 
-    recording: Recording
+    recording: IntervalRecording
     worst: Mapping[Place, WorstOf]
     worst_violated: Mapping[Place, WorstOf]
     acknowledging: tuple[Press, ...]
@@ -60,7 +60,7 @@ class SegmentRun:
     def until(self, end: Fraction | None) -> Fraction:
         return self.recording.last if end is None else end
 
-    def acknowledged(self, one: Interval) -> Fraction | None:
+    def acknowledged(self, one: TimeInterval) -> Fraction | None:
         """The first press of a button that acknowledges what was there at the row before it."""
         at = bisect_right(self.acknowledging, one.start_row, key=lambda press: press.row)
         if at == len(self.acknowledging):
@@ -124,7 +124,9 @@ class SegmentReplay:
         return SegmentRun(recording, self._worst, self._worst_violated, acknowledging, tuple(self._marks), lamps)
 
 
-def _lit(lamp: m.Lamp, ruleset: m.RuleSet, recording: Recording, presses: tuple[Press, ...]) -> list[LampInterval]:
+def _lit(
+    lamp: m.PanelLamp, ruleset: m.RuleSet, recording: IntervalRecording, presses: tuple[Press, ...]
+) -> list[LampInterval]:
     """A lamp stays as it is at every row at which no alert of its comes or goes and no button is pressed."""
     levels = {rule.label: rule.alert.level for rule in ruleset.rules if rule.alert is not None}
     tracks = {place: track for place, track in recording.alerts.items() if lamp.shows(place[0], levels[place[0]])}

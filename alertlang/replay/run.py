@@ -13,11 +13,11 @@ from alertlang.logs.column_map import ColumnMap
 from alertlang.logs.csv_rows import BLOCK
 from alertlang.logs.read import LogStream, stream_log
 from alertlang.model import ruleset as m
-from alertlang.replay.engine import ROWS, Engine, Trace, cut
+from alertlang.replay.engine import ROWS, ReplayEngine, Trace, cut
 from alertlang.replay.engine_plan import elements
 from alertlang.replay.exercise import Exercise, with_cases
 from alertlang.replay.left_out import left_out
-from alertlang.replay.metrics import DEFINITIONS, Metrics, Raised, Run, measured
+from alertlang.replay.metrics import DEFINITIONS, Metrics, MetricsRun, Raised, measured
 from alertlang.replay.one_segment import SegmentReplay, SegmentRun
 from alertlang.replay.wanted import wanted_of
 from alertlang.results import replay as d
@@ -67,7 +67,7 @@ def _segments(stream: LogStream, ruleset: m.RuleSet, progress: Progress | None) 
 
 def traces(stream: LogStream, ruleset: m.RuleSet, progress: Progress | None = None) -> Iterator[tuple[Trace, bool]]:
     """What is shown over a whole log, chunk by chunk, and whether each goes on with the segment before."""
-    engine = Engine(ruleset)
+    engine = ReplayEngine(ruleset)
     for chunk in stream.chunks():
         for start in range(0, len(chunk.segment), ROWS):
             continues = chunk.continues or start > 0
@@ -80,8 +80,8 @@ def told_problems(stream: LogStream) -> tuple[d.Problem, ...]:
     return tuple(d.Problem(one.kind, one.count, one.first_row, one.column, one.words) for one in stream.problems)
 
 
-def stretches(runs: tuple[SegmentRun, ...]) -> tuple[d.Stretch, ...]:
-    return tuple(d.Stretch(one.recording.rows, one.recording.first, one.recording.last) for one in runs)
+def stretches(runs: tuple[SegmentRun, ...]) -> tuple[d.SegmentTimes, ...]:
+    return tuple(d.SegmentTimes(one.recording.rows, one.recording.first, one.recording.last) for one in runs)
 
 
 def colour_word(number: int) -> str | None:
@@ -189,7 +189,7 @@ class _Result:
                 found[value] = before[0] + seconds, before[1] + times
         return found
 
-    def _marks(self) -> Iterator[d.Mark]:
+    def _marks(self) -> Iterator[d.MarkedRows]:
         for number, run in enumerate(self.runs, 1):
             for mark in run.marks:
                 up = []
@@ -204,7 +204,7 @@ class _Result:
                         coloured.append((quantity, index, m.Colour(value).name.lower()))
                 states = {text: one.state.value for text, one in run.lamps_at(mark.row).items()}
                 lamps = [(text, state) for text, state in states.items() if state != "normal"]
-                yield d.Mark(number, mark.time, mark.file_row, tuple(up), tuple(coloured), tuple(lamps))
+                yield d.MarkedRows(number, mark.time, mark.file_row, tuple(up), tuple(coloured), tuple(lamps))
 
     def _lamps(self) -> Iterator[d.Lit]:
         for number, run in enumerate(self.runs, 1):
@@ -229,14 +229,14 @@ class _Result:
                         None if found is None else found.worst,
                     )
 
-    def _metric_runs(self, alerts: tuple[d.AlertUp, ...]) -> Iterator[Run]:
+    def _metric_runs(self, alerts: tuple[d.AlertUp, ...]) -> Iterator[MetricsRun]:
         for number, run in enumerate(self.runs, 1):
             raised = tuple(
                 Raised(one.statement, one.element, m.Level[one.level.upper()], one.start, one.end, one.acknowledged)
                 for one in alerts
                 if one.segment == number
             )
-            yield Run(run.recording.first, run.recording.last, raised)
+            yield MetricsRun(run.recording.first, run.recording.last, raised)
 
 
 def told_metrics(metrics: Metrics) -> tuple[d.Metric, ...]:
@@ -246,7 +246,7 @@ def told_metrics(metrics: Metrics) -> tuple[d.Metric, ...]:
         value = getattr(metrics, name)
         number = metrics.number(name)
         held = tuple(
-            d.Held(one.words, one.source, one.status, None if number is None else one.met(number))
+            d.HeldAgainst(one.words, one.source, one.status, None if number is None else one.met(number))
             for one in definition.benchmarks
         )
         names = value if isinstance(value, tuple) else None

@@ -14,7 +14,7 @@ from alertlang.logs.read import stream_log
 from alertlang.model import ruleset as m
 from alertlang.replay.run import traces
 from alertlang.replay.wanted import wanted_of
-from alertlang.results.replay import Stretch
+from alertlang.results.replay import SegmentTimes
 
 BINS = 900
 
@@ -38,7 +38,7 @@ def series(
     ruleset: m.RuleSet,
     column_map: ColumnMap | None,
     readings: Sequence[str],
-    segments: Sequence[Stretch],
+    segments: Sequence[SegmentTimes],
     *,
     bins: int = BINS,
 ) -> tuple[tuple[Series, ...], ...]:
@@ -63,7 +63,7 @@ def series(
     )
 
 
-def _series(name: str, segment: Stretch, low: NDArray[np.float64], high: NDArray[np.float64]) -> Series:
+def _series(name: str, segment: SegmentTimes, low: NDArray[np.float64], high: NDArray[np.float64]) -> Series:
     bins = len(low)
     found = np.flatnonzero(low <= high)
     # A log with fewer rows than bins leaves some empty; only a gap wider than usual is one.

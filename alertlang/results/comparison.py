@@ -29,7 +29,7 @@ KINDS = ("colour", "alert", "text", "reaction", "failure", "timing", "limit", "a
 
 
 @dataclass(frozen=True, slots=True)
-class Moment:
+class RecordedMoment:
     """One sample of a recording in which the two differ. `facts`: readings and switches; `failed`: the readings that
     are missing."""
 
@@ -64,7 +64,7 @@ class Change(Short):
     region: Region | None = field(default=None, hash=False)
     undecided: bool = False
     complete: bool = True
-    history: tuple[Moment, ...] = ()
+    history: tuple[RecordedMoment, ...] = ()
     covers: frozenset[tuple[str, str]] = field(default=frozenset(), compare=False, repr=False)
 
 

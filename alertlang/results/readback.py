@@ -10,7 +10,7 @@ from alertlang.results.report import FileName
 from alertlang.results.result import Result
 
 
-class Kind(Enum):
+class LineFault(Enum):
     """What is wrong with a line."""
 
     DIFFERS = "differs"
@@ -42,7 +42,7 @@ class LineFinding:
     without `harmless` if nobody looked. `harmless`: proved to change nothing that is shown.
     """
 
-    kind: Kind
+    kind: LineFault
     line: int | None
     row: int | None
     about: str

@@ -35,7 +35,7 @@ class Problem:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class SegmentTimes:
     """One segment of the log: its samples and the times of the first and the last."""
 
     samples: int
@@ -123,7 +123,7 @@ class BandTime:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class MarkedRows:
     """Rows that were marked, one after the other count as one. `row`: of the first, from 1 after the heading.
 
     `alerts`: what was up at the first of them, as (statement, element, text, level). `colours`: what was yellow or red,
@@ -166,7 +166,7 @@ class Violation:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class ReadingUse:
     """A quantity, or an element of an array, as it was used: the lowest and the highest value read, in `unit`; none
     where nothing was. `column` and `read_in` are the log's: none where no column feeds it. `rows`: with a time;
     `failed`: those of them in which nothing is known of it."""
@@ -199,7 +199,7 @@ class LeftOut:
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class HeldAgainst:
     """A published figure that a number is held against. `met` none where it gives no number to hold it against."""
 
     words: str
@@ -224,7 +224,7 @@ class Metric:
     words: str
     source: str
     status: str
-    held_against: tuple[Held, ...]
+    held_against: tuple[HeldAgainst, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,20 +250,20 @@ class ReplayResult(Result):
     rules: FileName
     map: str | None
     rows: int
-    segments: tuple[Stretch, ...]
+    segments: tuple[SegmentTimes, ...]
     problems: tuple[Problem, ...]
     alerts: tuple[AlertUp, ...]
     colours: tuple[Coloured, ...]
     colour_times: tuple[ColourTime, ...]
     band_times: tuple[BandTime, ...]
-    marks: tuple[Mark, ...]
+    marks: tuple[MarkedRows, ...]
     lamps: tuple[Lit, ...]
     violations: tuple[Violation, ...]
     metrics: tuple[Metric, ...]
     levels: tuple[tuple[str, int], ...]
     unexercised: tuple[Unexercised, ...]
     left_out: tuple[LeftOut, ...] = ()
-    readings: tuple[Reading, ...] = ()
+    readings: tuple[ReadingUse, ...] = ()
 
     @property
     def samples(self) -> int:
@@ -276,7 +276,7 @@ class ReplayResult(Result):
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
+class SampleReading:
     """A reading at one sample; `value` none where it had failed."""
 
     reading: str
@@ -305,8 +305,8 @@ class ReplayDifference:
     seconds: Fraction
     one: str | None
     other: str | None
-    first: Read | None
-    last: Read | None
+    first: SampleReading | None
+    last: SampleReading | None
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -318,7 +318,7 @@ class ReplayComparison(Result):
     against: FileName
     map: str | None
     rows: int
-    segments: tuple[Stretch, ...]
+    segments: tuple[SegmentTimes, ...]
     problems: tuple[Problem, ...]
     differences: tuple[ReplayDifference, ...]
 

@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from alertlang.findings.finding import Finding, Reading
+from alertlang.findings.finding import Finding, WitnessReading
 from alertlang.results.report import FileName
 from alertlang.results.result import Result
 from alertlang.text.source import Span
 
 # A value, the position of a switch, or none where a sensor has failed or a position is not known.
-Read = Mapping[str, Reading | str | None]
+Read = Mapping[str, WitnessReading | str | None]
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 from alertlang.model.scope import Scope
 from alertlang.scenarios import scenario as s
-from alertlang.scenarios.names import Names, example_value
+from alertlang.scenarios.names import NameLookup, example_value
 from alertlang.scenarios.whole import check_whole
 from alertlang.syntax import scenario_tree as st
 from alertlang.syntax import tree as t
@@ -19,7 +19,7 @@ from alertlang.units.number import say_value
 
 def bind(tree: st.ScenarioFile, header: t.Header, rules: m.RuleSet) -> tuple[s.Scenario | None, list[Finding]]:
     """The scenario that a tree says, and everything that was wrong in it; none with an error."""
-    return _Binder(tree, rules).bind(header)
+    return _ScenarioBinder(tree, rules).bind(header)
 
 
 # No reading and no switch can have this name.
@@ -46,26 +46,26 @@ def ramped(ramp: s.Ramps, since: Fraction, time: Fraction) -> Fraction:
     return ramp.first + (ramp.last - ramp.first) * (time - since) / (ramp.until - since)
 
 
-class _Binder:
+class _ScenarioBinder:
     def __init__(self, tree: st.ScenarioFile, rules: m.RuleSet) -> None:
         self.tree = tree
         self.rules = rules
         self.scope = Scope(quantities=dict(rules.quantities), switches=dict(rules.switches))
-        self.names = Names(rules, self.scope)
+        self.names = NameLookup(rules, self.scope)
         self.values = _Values()
         self.turned: set[str] = set()
         self.times: set[Fraction] = set()
 
     def bind(self, header: t.Header) -> tuple[s.Scenario | None, list[Finding]]:
         spacing = self._spacing()
-        written = [node for node in self.tree.statements if isinstance(node, st.At)]
-        lines: list[s.Line] = []
+        written = [node for node in self.tree.statements if isinstance(node, st.AtStatement)]
+        lines: list[s.TimeLine] = []
         pending: list[tuple[st.Expectation, s.What, Fraction]] = []
         given: frozenset[str] | None = None
         for node in written:
             time = self._time(node.time, lines)
             changes = self._changes(node, time)
-            lines.append(s.Line(time, tuple(changes), node.span))
+            lines.append(s.TimeLine(time, tuple(changes), node.span))
             self.times.add(time)
             for one in node.expectations:
                 what = self._what(one.what)
@@ -111,7 +111,7 @@ class _Binder:
             )
         return spacing if spacing is not None and spacing > 0 else s.DEFAULT_SPACING
 
-    def _time(self, value: t.Value, lines: list[s.Line]) -> Fraction:
+    def _time(self, value: t.Value, lines: list[s.TimeLine]) -> Fraction:
         time = self.scope.seconds(value)
         before = lines[-1].time if lines else None
         if time is None:
@@ -145,7 +145,7 @@ class _Binder:
 
     # ---- what is read
 
-    def _changes(self, node: st.At, time: Fraction) -> list[s.Change]:
+    def _changes(self, node: st.AtStatement, time: Fraction) -> list[s.Change]:
         found: list[s.Change] = []
         # By what is set: whether it was set as one of all elements.
         seen: dict[str, bool] = {}
@@ -188,7 +188,7 @@ class _Binder:
         self.turned.add(found[0])
         return [s.Turns(*found)]
 
-    def _read(self, one: st.Given | st.Ramp | st.Lost, time: Fraction, seen: dict[str, bool]) -> list[s.Change]:
+    def _read(self, one: st.Given | st.RampNode | st.Lost, time: Fraction, seen: dict[str, bool]) -> list[s.Change]:
         bound = self.names.sensors(one.place)
         if bound is None:
             return []
@@ -205,7 +205,7 @@ class _Binder:
         return changes
 
     def _change(
-        self, one: st.Given | st.Ramp | st.Lost, quantity: m.Quantity, reading: str, time: Fraction
+        self, one: st.Given | st.RampNode | st.Lost, quantity: m.Quantity, reading: str, time: Fraction
     ) -> s.Sets | s.Ramps | None:
         if isinstance(one, st.Lost):
             return s.Sets(reading, None)
@@ -219,7 +219,7 @@ class _Binder:
         first = self._start(one, quantity, reading, time) if one.first is None else self._value(one.first, quantity)
         return None if first is None or last is None or until is None else s.Ramps(reading, first, last, until)
 
-    def _start(self, one: st.Ramp, quantity: m.Quantity, reading: str, time: Fraction) -> Fraction | None:
+    def _start(self, one: st.RampNode, quantity: m.Quantity, reading: str, time: Fraction) -> Fraction | None:
         """Where a reading begins to change that does not say so."""
         value = self.values.at(reading, time) if reading in self.values.now else None
         if value is None:
@@ -269,7 +269,9 @@ class _Binder:
             case st.LampIs():
                 return self.names.lamp(node)
 
-    def _expected(self, node: st.Expectation, what: s.What, time: Fraction, starts: list[Fraction]) -> s.Expected:
+    def _expected(
+        self, node: st.Expectation, what: s.What, time: Fraction, starts: list[Fraction]
+    ) -> s.ScenarioExpectation:
         first = time if node.by is None else self._later(node.by, time, or_same=True, word="by") or time
         before: Fraction | None = None
         if node.until is not None:
@@ -278,7 +280,7 @@ class _Binder:
             before = min((start for start in starts if start > first), default=None)
         once = node.by is None and node.until is None
         text = " ".join(node.span.text.split()) if "#" not in node.span.text else _without_comments(node.span.text)
-        return s.Expected(what, first, before, once, text, node.span)
+        return s.ScenarioExpectation(what, first, before, once, text, node.span)
 
 
 def _without_comments(text: str) -> str:

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from alertlang.findings.finding import Finding, Reading, Told, Witness
-from alertlang.meaning.look import Look
+from alertlang.findings.finding import Finding, ToldOtherwise, Witness, WitnessReading
+from alertlang.meaning.look import RunLook
 from alertlang.meaning.sight import Seen, Sight
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import FAILED, UNSETTLED
@@ -15,11 +15,11 @@ from alertlang.results.report import ClaimResult, Verdict
 from alertlang.scenarios import scenario as s
 
 # At a sample, after the witness's state has lasted so many seconds: whether it is seen there.
-Test = Callable[[Look, Fraction], bool]
+Test = Callable[[RunLook, Fraction], bool]
 
 
 @dataclass(frozen=True, slots=True)
-class Goal:
+class WitnessGoal:
     """`title` and `message` say what is wrong; `name` is for the file. `seen`: none where nothing can tell.
 
     `about`: what is to be expected. `moment`: the seconds after which it must be looked at, where that matters.
@@ -39,7 +39,7 @@ class Goal:
     @property
     def readings(self) -> Mapping[str, Fraction]:
         """The values there are, by reading; derived ones among them."""
-        return {name: fact.value for name, fact in self.witness.items() if isinstance(fact, Reading)}
+        return {name: fact.value for name, fact in self.witness.items() if isinstance(fact, WitnessReading)}
 
     @property
     def positions(self) -> Mapping[str, str]:
@@ -59,14 +59,14 @@ class Goal:
             condition, unsettled, _ = name.partition(UNSETTLED)
             if unsettled:
                 told.append(f"{condition} is still {'true' if fact else 'false'}")
-            elif isinstance(fact, Told):
+            elif isinstance(fact, ToldOtherwise):
                 told.append(f"{name if fact.told else f'not {name}'}, as the box sees it")
             elif isinstance(fact, bool) and not name.endswith(FAILED):
                 told.append(name if fact else f"not {name}")
         return tuple(told)
 
 
-def goal_of_finding(rules: m.RuleSet, one: Finding, how: Seen | None) -> Goal | None:
+def goal_of_finding(rules: m.RuleSet, one: Finding, how: Seen | None) -> WitnessGoal | None:
     """What a finding is to show; none without a witness, or where it was not decided. `how`: by what it is recognised,
     if anything can tell."""
     if not one.witness or one.undecided:
@@ -75,7 +75,7 @@ def goal_of_finding(rules: m.RuleSet, one: Finding, how: Seen | None) -> Goal | 
     index = _element(rules, one.witness, one.quantity)
     limit = next((r for r in rules.ranges if r.label == one.limit), None)
 
-    def seen(look: Look, lasted: Fraction) -> bool:
+    def seen(look: RunLook, lasted: Fraction) -> bool:
         assert how is not None
         assert one.witness is not None
         return _fits(one.witness, look) and how.test(Sight(look, one, index, lasted))
@@ -96,7 +96,7 @@ def goal_of_finding(rules: m.RuleSet, one: Finding, how: Seen | None) -> Goal | 
     if how is not None and how.waits and limit is not None:
         # Broken once its time is over, and still waited for.
         moment = next((rule.held for rule in rules.rules if rule.label in one.statements[:1]), None)
-    return Goal(
+    return WitnessGoal(
         name if one.quantity is None else f"{name}-{one.quantity}",
         f"{one.code.code} {name}",
         one.message,
@@ -109,14 +109,14 @@ def goal_of_finding(rules: m.RuleSet, one: Finding, how: Seen | None) -> Goal | 
     )
 
 
-def goal_of_claim(rules: m.RuleSet, result: ClaimResult) -> Goal | None:
+def goal_of_claim(rules: m.RuleSet, result: ClaimResult) -> WitnessGoal | None:
     """What a refuted claim is to show."""
     if result.verdict is not Verdict.REFUTED or not result.witness:
         return None
     claim = next(one for one in rules.claims if one.label == result.label)
     index = claim.index if claim.index is not None else _element(rules, result.witness, claim.quantity)
 
-    def seen(look: Look, lasted: Fraction) -> bool:
+    def seen(look: RunLook, lasted: Fraction) -> bool:
         assert result.witness is not None
         return _fits(result.witness, look) and refuted(claim, look, index, lasted)
 
@@ -128,7 +128,7 @@ def goal_of_claim(rules: m.RuleSet, result: ClaimResult) -> Goal | None:
     else:
         about += alerts_of(rules, list(rules.rules), None)
     shown = f"; {result.shown}" if result.shown else ""
-    return Goal(
+    return WitnessGoal(
         f"claim-{claim.label}",
         f"the claim {claim.label} is refuted",
         f"{result.text}{shown}",
@@ -153,7 +153,7 @@ def alerts_of(rules: m.RuleSet, concerned: list[m.Rule], index: int | None) -> l
     ]
 
 
-def refuted(claim: m.Claim, look: Look, index: int | None, lasted: Fraction) -> bool:
+def refuted(claim: m.Claim, look: RunLook, index: int | None, lasted: Fraction) -> bool:
     """Whether a sample shows that a claim is not so; `lasted` and `index` as in `meaning.sight`."""
     if not look.holds(claim.when) or (claim.within is not None and lasted < claim.within):
         return False
@@ -173,7 +173,7 @@ def refuted(claim: m.Claim, look: Look, index: int | None, lasted: Fraction) -> 
     return claim.refuted_by_colours(colours)
 
 
-def _fits(witness: Witness, look: Look) -> bool:
+def _fits(witness: Witness, look: RunLook) -> bool:
     """Whether the conditions are as a witness has them: each as it is before its delays, and those that have not
     settled not so yet. With a sensor failed the witness tells what would be so otherwise."""
     if any(name.endswith(FAILED) and fact is True for name, fact in witness.items()):

@@ -16,7 +16,7 @@ from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
 from alertlang.model.expression import Trend
 from alertlang.scenarios import scenario as s
-from alertlang.scenarios.goal import Goal
+from alertlang.scenarios.goal import WitnessGoal
 from alertlang.scenarios.write import input_texts, ramp_text
 
 _ZERO = Fraction(0)
@@ -62,13 +62,13 @@ class Play:
         state: list[s.Change] = [s.Sets(name, value) for name, value in self.readings.items()]
         state += [s.Ramps(name, first, self._value(name), self.ends) for name, first in self.rising]
         state += [s.Turns(name, position) for name, position in self.positions.items()]
-        lines = [s.Line(self.begins, tuple(state), span)]
+        lines = [s.TimeLine(self.begins, tuple(state), span)]
         if self.before is not None:
             earlier: list[s.Change] = [
                 s.Sets(name, value) for name, value in {**self.readings, **self.before[0]}.items()
             ]
             earlier += [s.Turns(name, place) for name, place in {**self.positions, **self.before[1]}.items()]
-            lines.insert(0, s.Line(_ZERO, tuple(earlier), span))
+            lines.insert(0, s.TimeLine(_ZERO, tuple(earlier), span))
         given = frozenset((*self.readings, *self.positions))
         return s.Scenario("", 1, "", (), rules, self.spacing, tuple(lines), (), tuple(sorted(times)), given)
 
@@ -94,7 +94,7 @@ class Play:
         return [(_ZERO, earlier), (self.begins, changed)]
 
 
-def plays(rules: m.RuleSet, goal: Goal) -> Iterator[Play]:
+def plays(rules: m.RuleSet, goal: WitnessGoal) -> Iterator[Play]:
     """Ways to lead to the state of a witness, the simplest first."""
     longest = _longest(rules, goal)
     fine = _spacing(longest, _FINE)
@@ -118,7 +118,7 @@ def plays(rules: m.RuleSet, goal: Goal) -> Iterator[Play]:
 # ---- the state ---------------------------------------------------------------------------------------------------
 
 
-def _states(rules: m.RuleSet, goal: Goal) -> Iterator[tuple[Readings, Mapping[str, str], tuple[str, ...]]]:
+def _states(rules: m.RuleSet, goal: WitnessGoal) -> Iterator[tuple[Readings, Mapping[str, str], tuple[str, ...]]]:
     """Readings, positions, and what was filled in of them."""
     sensors, switches = s.needs(rules, goal.about)
     if goal.limit is not None:
@@ -175,7 +175,7 @@ def _on_step(quantity: m.Quantity, value: Fraction) -> Fraction:
     return (value // quantity.step) * quantity.step if quantity.step else value
 
 
-def _with_rates(rules: m.RuleSet, goal: Goal, play: Play) -> Play:
+def _with_rates(rules: m.RuleSet, goal: WitnessGoal, play: Play) -> Play:
     """The same with readings that change as fast as the witness says; without, where the sensor's range is too short
     for that."""
     rising: dict[str, Fraction] = {}
@@ -242,7 +242,7 @@ def _values(rules: m.RuleSet, quantity: m.Quantity) -> list[Fraction]:
 # ---- time --------------------------------------------------------------------------------------------------------
 
 
-def _concerned(rules: m.RuleSet, goal: Goal) -> tuple[list[m.Rule], list[m.Formula], frozenset[str]]:
+def _concerned(rules: m.RuleSet, goal: WitnessGoal) -> tuple[list[m.Rule], list[m.Formula], frozenset[str]]:
     """The statements that decide what is looked at, all formulas they read, and the conditions in them."""
     labels = set(goal.labels)
     gauges: set[str] = set()
@@ -269,7 +269,7 @@ def _concerned(rules: m.RuleSet, goal: Goal) -> tuple[list[m.Rule], list[m.Formu
     return concerned, found, frozenset(conditions)
 
 
-def _longest(rules: m.RuleSet, goal: Goal) -> Fraction:
+def _longest(rules: m.RuleSet, goal: WitnessGoal) -> Fraction:
     """After so many seconds at most, and no more, everything about a state that is held has settled."""
     concerned, formulas, conditions = _concerned(rules, goal)
     longest = max(((rule.held or _ZERO) + (rule.after or _ZERO) for rule in concerned), default=_ZERO)
@@ -283,7 +283,7 @@ def _longest(rules: m.RuleSet, goal: Goal) -> Fraction:
     return longest + 1 if longest else _ZERO
 
 
-def _shortest(rules: m.RuleSet, goal: Goal) -> Fraction:
+def _shortest(rules: m.RuleSet, goal: WitnessGoal) -> Fraction:
     """The shortest delay of a condition that is read."""
     conditions = [rules.conditions[name] for name in _concerned(rules, goal)[2]]
     delays = [delay for one in conditions for delay in (one.set_after, one.cleared_after) if delay]
@@ -294,7 +294,7 @@ def _spacing(seconds: Fraction, most: int) -> Fraction:
     return next((one for one in _SPACINGS if seconds / one <= most), seconds / most)
 
 
-def _remembers(rules: m.RuleSet, goal: Goal) -> bool:
+def _remembers(rules: m.RuleSet, goal: WitnessGoal) -> bool:
     """Whether anything that is looked at can depend on what came before."""
     concerned, formulas, conditions = _concerned(rules, goal)
     if any(rules.conditions[name].until is not None or rules.conditions[name].is_delayed for name in conditions):

@@ -78,7 +78,7 @@ def _load(
 
 def _no_header(source: Source) -> t.Header:
     span = Span(source, 0, 0)
-    return t.Header(span, "scenario", t.Word(span, ""), t.Value(span, Fraction(1), None))
+    return t.Header(span, "scenario", t.WordNode(span, ""), t.Value(span, Fraction(1), None))
 
 
 def _is_another_file(findings: list[Finding]) -> bool:

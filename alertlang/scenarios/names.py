@@ -14,7 +14,7 @@ _COLOURS = {colour.word: colour for colour in m.Colour}
 _LEVELS = {level.word: level for level in m.Level}
 
 
-class Names:
+class NameLookup:
     """Looks names up in one rule set, and says what is wrong with them."""
 
     def __init__(self, rules: m.RuleSet, scope: Scope) -> None:
@@ -23,7 +23,7 @@ class Names:
 
     # ---- what is read
 
-    def sensors(self, place: st.Place) -> tuple[m.Quantity, tuple[str, ...]] | None:
+    def sensors(self, place: st.PlaceNode) -> tuple[m.Quantity, tuple[str, ...]] | None:
         """A quantity with a sensor, and the readings of it that a place in an input means."""
         word = place.subject.name
         found = self.rules.quantities.get(word.text)
@@ -63,18 +63,18 @@ class Names:
         found = self.scope.position(switch, position)
         return None if found is None else (switch.name, found)
 
-    def switch(self, place: st.Place) -> m.Switch | None:
+    def switch(self, place: st.PlaceNode) -> m.Switch | None:
         """The switch of a name that is one."""
         return self.rules.switches[place.subject.name.text] if self._is_one(place) else None
 
-    def _is_one(self, place: st.Place) -> bool:
+    def _is_one(self, place: st.PlaceNode) -> bool:
         if not place.every and place.subject.index is None:
             return True
         name = place.subject.name.text
         self.scope.report("wrong-kind", f"{name} is a switch, and has no elements", place.span, f"write {name} alone")
         return False
 
-    def _no_input(self, word: t.Word) -> None:
+    def _no_input(self, word: t.WordNode) -> None:
         """Why a name cannot be read."""
         name = word.text
         if name in self.rules.buttons:
@@ -107,7 +107,7 @@ class Names:
         colour = None if shows.colour is None else _COLOURS[shows.colour]
         return s.GaugeShows(tuple((found.name, index) for index in elements), colour)
 
-    def _no_gauge(self, word: t.Word) -> None:
+    def _no_gauge(self, word: t.WordNode) -> None:
         name = word.text
         if name in self.rules.switches:
             advice = "expect an alert, or what a gauge shows"
@@ -172,7 +172,7 @@ class Names:
 
     # ---- both
 
-    def _elements(self, place: st.Place, quantity: m.Quantity, shown: str) -> tuple[int | None, ...] | None:
+    def _elements(self, place: st.PlaceNode, quantity: m.Quantity, shown: str) -> tuple[int | None, ...] | None:
         """The elements that a place means; `shown` is what could stand after it."""
         name, index = quantity.name, place.subject.index
         if quantity.size is None:
@@ -197,7 +197,7 @@ class Names:
             return None
         return (int(index.number),) if self.scope.has_element(quantity, index.number, place.span) else None
 
-    def _unknown(self, kind: str, word: t.Word, known: list[str]) -> None:
+    def _unknown(self, kind: str, word: t.WordNode, known: list[str]) -> None:
         message = f'the rules "{self.rules.name}" have no {kind} {word.text}'
         self.scope.report("unknown-name", message, word.span, did_you_mean(word.text, known, _listed(known)))
 

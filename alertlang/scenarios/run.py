@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from alertlang.meaning.look import Look
+from alertlang.meaning.look import RunLook
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
@@ -50,7 +50,7 @@ def run(scenario: s.Scenario) -> tuple[Difference | None, int]:
         count += 1
         for one in scenario.expected:
             if one.covers(sample.time) and not is_so(one.what, shown):
-                return difference(scenario, one, Look(stepper, shown)), count
+                return difference(scenario, one, RunLook(stepper, shown)), count
     return None, count
 
 

@@ -9,13 +9,13 @@ from fractions import Fraction
 from pathlib import Path
 
 from alertlang.findings.finding import Finding
-from alertlang.meaning.look import Look
+from alertlang.meaning.look import RunLook
 from alertlang.meaning.sight import Seen
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.results.report import ClaimResult
 from alertlang.scenarios import scenario as s
-from alertlang.scenarios.goal import Goal, goal_of_claim, goal_of_finding
+from alertlang.scenarios.goal import WitnessGoal, goal_of_claim, goal_of_finding
 from alertlang.scenarios.history import Play, plays
 from alertlang.scenarios.load import parse_scenario_text
 from alertlang.scenarios.run import run, samples
@@ -69,7 +69,7 @@ def saved(
     return tuple(found.values())
 
 
-def _save(rules: m.RuleSet, goal: Goal, name: str, named: bool) -> Saved:
+def _save(rules: m.RuleSet, goal: WitnessGoal, name: str, named: bool) -> Saved:
     best: _Try | None = None
     for play in plays(rules, goal):
         tried = _tried(rules, goal, play)
@@ -83,7 +83,7 @@ def _save(rules: m.RuleSet, goal: Goal, name: str, named: bool) -> Saved:
     return Saved(name, _text(rules, goal, name, named, best), False)
 
 
-def _tried(rules: m.RuleSet, goal: Goal, play: Play) -> _Try:
+def _tried(rules: m.RuleSet, goal: WitnessGoal, play: Play) -> _Try:
     """The sample to look at: the moment that matters; else the last, where all has settled; else the first that
     shows it."""
     stepper = Stepper(rules)
@@ -93,7 +93,7 @@ def _tried(rules: m.RuleSet, goal: Goal, play: Play) -> _Try:
         shown = stepper.step(sample)
         last = sample.time, shown
         lasted = sample.time - play.begins
-        if lasted >= 0 and goal.seen is not None and goal.seen(Look(stepper, shown), lasted):
+        if lasted >= 0 and goal.seen is not None and goal.seen(RunLook(stepper, shown), lasted):
             hits[sample.time] = shown
     assert last is not None
     wanted = [last[0]] if goal.moment is None else [play.begins + goal.moment, last[0]]
@@ -103,14 +103,14 @@ def _tried(rules: m.RuleSet, goal: Goal, play: Play) -> _Try:
     return _Try(play, *last, False)
 
 
-def _is_true(rules: m.RuleSet, goal: Goal, text: str, tried: _Try) -> bool:
+def _is_true(rules: m.RuleSet, goal: WitnessGoal, text: str, tried: _Try) -> bool:
     """Whether the text, read and run, has no difference and still shows it at that sample."""
     scenario = parse_scenario_text(text.encode(), shown="saved", folder=Path(), rules=rules).scenario
     if scenario is None or run(scenario)[0] is not None:
         return False
     stepper = Stepper(rules)
     for sample in samples(scenario):
-        look = Look(stepper, stepper.step(sample))
+        look = RunLook(stepper, stepper.step(sample))
         if sample.time == tried.time:
             return goal.seen is not None and goal.seen(look, sample.time - tried.play.begins)
     return False
@@ -119,7 +119,7 @@ def _is_true(rules: m.RuleSet, goal: Goal, text: str, tried: _Try) -> bool:
 # ---- the text ---------------------------------------------------------------------------------------------------
 
 
-def _text(rules: m.RuleSet, goal: Goal, name: str, named: bool, tried: _Try) -> str:
+def _text(rules: m.RuleSet, goal: WitnessGoal, name: str, named: bool, tried: _Try) -> str:
     play = tried.play
     text = f'scenario "{name}" version 1\n'
     if named:
@@ -151,7 +151,7 @@ def _text(rules: m.RuleSet, goal: Goal, name: str, named: bool, tried: _Try) -> 
 _SHOWS = comment_text("Below stands what the rules show now. When they are mended, write what they should show.")
 
 
-def _unshown(goal: Goal) -> str:
+def _unshown(goal: WitnessGoal) -> str:
     if goal.seen is None:
         return comment_text(
             "What is wrong is nothing that a single moment shows, and nobody looked whether it is seen in this "
@@ -165,7 +165,7 @@ def _unshown(goal: Goal) -> str:
     )
 
 
-def _short(goal: Goal, expected: list[str]) -> list[str]:
+def _short(goal: WitnessGoal, expected: list[str]) -> list[str]:
     """Where every alert of the rules is looked at, only those that are up are named; none at all is quiet."""
     if any(isinstance(what, s.GaugeShows | s.ConditionHolds) for what in goal.about) or len(expected) <= _MANY:
         return expected

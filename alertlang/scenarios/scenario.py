@@ -62,7 +62,7 @@ Change = Sets | Ramps | Turns | Presses
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class TimeLine:
     """What changes at one time."""
 
     time: Fraction
@@ -116,7 +116,7 @@ What = GaugeShows | AlertIsUp | IsQuiet | ConditionHolds | LampShows
 
 
 @dataclass(frozen=True, slots=True)
-class Expected:
+class ScenarioExpectation:
     """Something that must be so at every sample from `first` on and before `before`.
 
     `before` none: to the last sample. `once`: at the sample at `first` alone. `text`: as it is written.
@@ -149,8 +149,8 @@ class Scenario:
     about: tuple[str, ...]
     rules: m.RuleSet
     spacing: Fraction
-    lines: tuple[Line, ...]
-    expected: tuple[Expected, ...]
+    lines: tuple[TimeLine, ...]
+    expected: tuple[ScenarioExpectation, ...]
     times: tuple[Fraction, ...]
     given: frozenset[str]
 

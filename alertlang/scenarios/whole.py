@@ -17,7 +17,7 @@ def check_whole(
     scope: Scope,
     rules: m.RuleSet,
     header: t.Header,
-    written: list[st.At],
+    written: list[st.AtStatement],
     wanted: tuple[s.What, ...],
     given: frozenset[str],
     times: tuple[Fraction, ...],
@@ -46,7 +46,9 @@ def check_whole(
         _missing(scope, rules, written[0], wanted, given)
 
 
-def _missing(scope: Scope, rules: m.RuleSet, line: st.At, wanted: tuple[s.What, ...], given: frozenset[str]) -> None:
+def _missing(
+    scope: Scope, rules: m.RuleSet, line: st.AtStatement, wanted: tuple[s.What, ...], given: frozenset[str]
+) -> None:
     """The first line gives everything on which something that is expected can depend."""
     sensors, switches = s.needs(rules, wanted)
     said: list[str] = []

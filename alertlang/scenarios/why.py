@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from alertlang.findings.finding import Reading
-from alertlang.meaning.look import Look, RuleLook
+from alertlang.findings.finding import WitnessReading
+from alertlang.meaning.look import RuleLook, RunLook
 from alertlang.model import ruleset as m
 from alertlang.results.scenario import Difference, Reason
 from alertlang.scenarios import scenario as s
@@ -16,7 +16,7 @@ MOST_REASONS = 4
 """Statements that are named; how many more there are is told."""
 
 
-def difference(scenario: s.Scenario, expected: s.Expected, look: Look) -> Difference:
+def difference(scenario: s.Scenario, expected: s.ScenarioExpectation, look: RunLook) -> Difference:
     """Why something is not as expected at the sample that is looked at."""
     why = _Why(scenario, look)
     what = expected.what
@@ -44,20 +44,22 @@ def difference(scenario: s.Scenario, expected: s.Expected, look: Look) -> Differ
 
 
 class _Why:
-    def __init__(self, scenario: s.Scenario, look: Look) -> None:
+    def __init__(self, scenario: s.Scenario, look: RunLook) -> None:
         self.scenario = scenario
         self.ruleset = scenario.rules
         self.look = look
         self.because = Because(look)
 
-    def read(self, what: s.What) -> dict[str, Reading | str | None]:
+    def read(self, what: s.What) -> dict[str, WitnessReading | str | None]:
         """The values on which something depends, in the order of declaration; none where failed."""
         sensors, switches = s.needs(self.ruleset, (what,))
-        found: dict[str, Reading | str | None] = {}
+        found: dict[str, WitnessReading | str | None] = {}
         for quantity in self.ruleset.quantities.values():
             for index in quantity.indexes if quantity.name in sensors else ():
                 value = self.look.readings.value(quantity.name, index)
-                found[m.variable(quantity.name, index)] = None if value is None else Reading(value, quantity.unit)
+                found[m.variable(quantity.name, index)] = (
+                    None if value is None else WitnessReading(value, quantity.unit)
+                )
         for name in self.ruleset.switches:
             if name in switches:
                 found[name] = self.look.readings.positions.get(name)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from alertlang.meaning.look import Look
+from alertlang.meaning.look import RunLook
 from alertlang.model import ruleset as m
 from alertlang.model.snapshot import formula_words
 from alertlang.text.lists import listed
@@ -30,7 +30,7 @@ def _decimal(number: Fraction) -> str:
 class Because:
     """Says things about one sample of a run."""
 
-    def __init__(self, look: Look) -> None:
+    def __init__(self, look: RunLook) -> None:
         self.look = look
         self.ruleset = look.ruleset
 

@@ -31,9 +31,11 @@ def _claim(kind: str) -> Build:
 
 
 def _range(kind: str, *, timed: bool) -> Build:
-    def build(self: Parts, meta: Meta, c: Children) -> t.Range:
+    def build(self: Parts, meta: Meta, c: Children) -> t.RangeStatement:
         needs = tuple(x for x in c[4:] if isinstance(x, t.Needs))
-        return t.Range(self._span(meta), kind, c[0], c[2], c[3], c[5] if timed else None, needs, _sources(c[4:]))
+        return t.RangeStatement(
+            self._span(meta), kind, c[0], c[2], c[3], c[5] if timed else None, needs, _sources(c[4:])
+        )
 
     return build
 
@@ -60,22 +62,22 @@ class Builder(Parts):
     source_common_practice = _source("common practice")
     source_from_memory = _source("from memory")
 
-    def engine(self, meta: Meta, c: Children) -> t.Engine:
-        return t.Engine(self._span(meta), tuple(self._word(x) for x in c if x.type == "FACT"))
+    def engine(self, meta: Meta, c: Children) -> t.EngineStatement:
+        return t.EngineStatement(self._span(meta), tuple(self._word(x) for x in c if x.type == "FACT"))
 
-    def weights(self, meta: Meta, c: Children) -> t.Weights:
+    def weights(self, meta: Meta, c: Children) -> t.WeightsStatement:
         found, sources, repeated = _clauses(c)
-        return t.Weights(self._span(meta), found.get("maximum"), found.get("arcs"), sources, repeated)
+        return t.WeightsStatement(self._span(meta), found.get("maximum"), found.get("arcs"), sources, repeated)
 
     maximum_weight = clause("maximum")
     arcs_at = clause("arcs")
 
     # ---- what there is to read
 
-    def quantity(self, meta: Meta, c: Children) -> t.Quantity:
+    def quantity(self, meta: Meta, c: Children) -> t.QuantityStatement:
         found, sources, repeated = _clauses(c[8:])
         low, high = c[5], c[7]
-        return t.Quantity(
+        return t.QuantityStatement(
             self._span(meta),
             self._word(c[1]),
             c[2],
@@ -94,9 +96,9 @@ class Builder(Parts):
 
     step, accuracy, deadband = map(clause, ("step", "accuracy", "deadband"))
 
-    def switch(self, meta: Meta, c: Children) -> t.Switch:
+    def switch(self, meta: Meta, c: Children) -> t.SwitchStatement:
         positions = tuple(self._word(x) for x in c[3:] if x.type == "POSITION")
-        return t.Switch(self._span(meta), self._word(c[1]), self._plain(c[2]), positions)
+        return t.SwitchStatement(self._span(meta), self._word(c[1]), self._plain(c[2]), positions)
 
     def let(self, meta: Meta, c: Children) -> t.Let:
         low, high = c[6], c[8]
@@ -111,9 +113,9 @@ class Builder(Parts):
 
     point = every_other(0)
 
-    def condition(self, meta: Meta, c: Children) -> t.Condition:
+    def condition(self, meta: Meta, c: Children) -> t.ConditionStatement:
         found, sources, repeated = _clauses(c[6:])
-        return t.Condition(
+        return t.ConditionStatement(
             self._span(meta),
             self._word(c[1]),
             c[3],
@@ -141,22 +143,24 @@ class Builder(Parts):
 
     source_clause = node(t.SourceClause, 1, 2)
 
-    def band(self, meta: Meta, c: Children) -> t.Band:
+    def band(self, meta: Meta, c: Children) -> t.BandStatement:
         alert = None
         if c[8] is not None:
             alert = t.AlertClause(self._word(c[8]).span.to(self._word(c[10]).span), c[9].text, self._word(c[10]))
-        return t.Band(self._span(meta), c[1], c[3], c[4], c[5], c[7], alert, _tail(c[11:]))
+        return t.BandStatement(self._span(meta), c[1], c[3], c[4], c[5], c[7], alert, _tail(c[11:]))
 
-    def alert(self, meta: Meta, c: Children) -> t.Alert:
+    def alert(self, meta: Meta, c: Children) -> t.AlertStatement:
         return self._alert(meta, c[1], None, c[3], c[4], c[5:])
 
-    def alert_held(self, meta: Meta, c: Children) -> t.Alert:
+    def alert_held(self, meta: Meta, c: Children) -> t.AlertStatement:
         return self._alert(meta, c[1], c[2], c[4], c[5], c[6:])
 
-    def _alert(self, meta: Meta, when: Any, held: Any, level: t.Word, text: Token, tail: Children) -> t.Alert:
+    def _alert(
+        self, meta: Meta, when: Any, held: Any, level: t.WordNode, text: Token, tail: Children
+    ) -> t.AlertStatement:
         word = self._word(text)
         clause = t.AlertClause(level.span.to(word.span), level.text, word)
-        return t.Alert(self._span(meta), when, held, clause, _tail(tail))
+        return t.AlertStatement(self._span(meta), when, held, clause, _tail(tail))
 
     def held(self, meta: Meta, c: Children) -> t.HeldFor:
         return t.HeldFor(self._span(meta), c[1], c[2] is not None)
@@ -181,7 +185,7 @@ class Builder(Parts):
     def claim_quiet(self, meta: Meta, c: Children) -> Any:
         return "quiet", None, None, None, None
 
-    follow = node(t.Follow, 1, 3)
+    follow = node(t.FollowStatement, 1, 3)
     accept = node(t.Accept, 1, 3, 5, 7)
     drop = node(t.Drop, 1, 3)
 
@@ -209,10 +213,10 @@ class Builder(Parts):
 
     # ---- the panel
 
-    def lamp(self, meta: Meta, c: Children) -> t.Lamp:
+    def lamp(self, meta: Meta, c: Children) -> t.LampStatement:
         shows = tuple(x[1] for x in c[3:] if isinstance(x, tuple) and x[0] == "shows")
         found, repeated = _said([x for x in c[3:] if isinstance(x, tuple) and x[0] != "shows"])
-        return t.Lamp(
+        return t.LampStatement(
             self._span(meta),
             self._word(c[1]),
             shows,
@@ -236,16 +240,16 @@ class Builder(Parts):
 
     acknowledged_by, reset_by = map(clause, ("acknowledged_by", "reset_by"))
 
-    def gauge(self, meta: Meta, c: Children) -> t.Gauge:
+    def gauge(self, meta: Meta, c: Children) -> t.GaugeStatement:
         found, repeated = _said([x for x in c[3:] if isinstance(x, tuple)])
         channels = found.get("channels", ())
         name, label, drawn, sensor = self._word(c[1]), c[2], found.get("drawn"), found.get("sensor")
-        return t.Gauge(self._span(meta), name, label, drawn, sensor, channels, repeated)
+        return t.GaugeStatement(self._span(meta), name, label, drawn, sensor, channels, repeated)
 
     labelled_as = only(1)
 
     def drawn(self, meta: Meta, c: Children) -> tuple[str, Any]:
-        return "drawn", t.Drawn(self._span(meta), c[1], self._plain(c[3]), c[5])
+        return "drawn", t.DrawnAs(self._span(meta), c[1], self._plain(c[3]), c[5])
 
     shape = wire = text
     sensor, channel = map(clause, ("sensor", "channel"))
@@ -253,10 +257,10 @@ class Builder(Parts):
     def channels(self, meta: Meta, c: Children) -> tuple[str, Any]:
         return "channels", tuple(self._word(x) for x in c[1:] if x.type == "STRING")
 
-    def input(self, meta: Meta, c: Children) -> t.Input:
+    def input(self, meta: Meta, c: Children) -> t.InputStatement:
         found, repeated = _said([x for x in c[3:] if isinstance(x, tuple)])
         name, label = self._word(c[1]), c[2]
-        return t.Input(self._span(meta), name, label, found.get("wired"), found.get("channel"), repeated)
+        return t.InputStatement(self._span(meta), name, label, found.get("wired"), found.get("channel"), repeated)
 
     def wired(self, meta: Meta, c: Children) -> tuple[str, Any]:
         return "wired", t.Wired(self._span(meta), c[1], self._word(c[3]))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from alertlang.findings.finding import Finding, finding
-from alertlang.syntax.explain import Broken, visible
+from alertlang.syntax.explain import BrokenStatement, visible
 from alertlang.text.source import Source, Span
 from alertlang.text.suggest import nearest
 
@@ -33,7 +33,7 @@ def is_display(source: Source, start: int, end: int) -> bool:
     return kind[1] == "display" if kind else source.path.endswith(ENDING)
 
 
-def slip(broken: Broken) -> Finding | None:
+def slip(broken: BrokenStatement) -> Finding | None:
     """The finding for a statement of a display that broke where it begins; none if it broke further on."""
     source, start = broken.statement.source, broken.statement.start
     word = _WORD.match(source.text, start, broken.statement.end)

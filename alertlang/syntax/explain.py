@@ -20,7 +20,7 @@ _LAST = re.compile(r'"[^"\n]*"|#[^\n]*|[A-Za-z0-9_.%/°]+|\S')
 
 
 @dataclass(frozen=True, slots=True)
-class Broken:
+class BrokenStatement:
     """Where and how a statement broke.
 
     `kind` is the kind of word found: NAME, COLOUR, LEVEL, DIGIT, TEXT, `$END` where the statement ended, otherwise
@@ -70,7 +70,7 @@ def mistakes() -> tuple[Mistake, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class TerminalWords:
     """What terminals are called; `groups` stand for all their members, `instead` gives the word for a foreign one."""
 
     groups: Mapping[str, tuple[str, ...]]
@@ -79,14 +79,14 @@ class Words:
 
 
 @lru_cache(maxsize=1)
-def words() -> Words:
+def words() -> TerminalWords:
     data = tomllib.loads((grammar_dir() / "words.toml").read_text(encoding="utf-8"))
     groups = {title: tuple(members) for title, members in data["group"].items()}
     instead = {word: (name, shown) for word, (name, shown) in data["instead"].items()}
-    return Words(groups, data["word"], instead)
+    return TerminalWords(groups, data["word"], instead)
 
 
-def explain(broken: Broken, known: tuple[str, str] | None) -> Finding:
+def explain(broken: BrokenStatement, known: tuple[str, str] | None) -> Finding:
     """The one finding for a broken statement. `known`: message and way out of the slip, if it is a common one."""
     expected = in_words(broken.accepts, broken.keywords)
     found = broken.span.text
@@ -133,13 +133,13 @@ def explain(broken: Broken, known: tuple[str, str] | None) -> Finding:
     )
 
 
-def _no_unit(broken: Broken, unit: Span) -> Finding:
+def _no_unit(broken: BrokenStatement, unit: Span) -> Finding:
     close = nearest(unit.text, _accepted_words(broken)) or nearest_unit(unit.text)
     hint = f"did you mean {close}?" if close else f"the units are {', '.join(UNITS)}"
     return finding("syntax", f"{unit.text} is neither a unit nor a word that can stand here", unit, advice=(hint,))
 
 
-def _foreign(broken: Broken) -> Finding | None:
+def _foreign(broken: BrokenStatement) -> Finding | None:
     """A word that says in other languages, or in plain English, what another word says in this one."""
     for span in (broken.span, broken.previous):
         if span is None or (entry := words().instead.get(span.text.casefold())) is None:
@@ -152,7 +152,7 @@ def _foreign(broken: Broken) -> Finding | None:
     return None
 
 
-def _first_of_several(broken: Broken) -> Finding | None:
+def _first_of_several(broken: BrokenStatement) -> Finding | None:
     """The first word of several that only mean something together."""
     found = broken.span.text
     several = [words().words[n] for n in sorted(broken.accepts) if words().words.get(n, "").startswith(f"`{found} ")]
@@ -161,7 +161,7 @@ def _first_of_several(broken: Broken) -> Finding | None:
     return None
 
 
-def _reserved(broken: Broken, expected: str) -> Finding | None:
+def _reserved(broken: BrokenStatement, expected: str) -> Finding | None:
     found = broken.span.text
     if found not in broken.reserved:
         return None
@@ -182,7 +182,7 @@ def _reserved(broken: Broken, expected: str) -> Finding | None:
     return None
 
 
-def _misspelt(broken: Broken, expected: str) -> Finding | None:
+def _misspelt(broken: BrokenStatement, expected: str) -> Finding | None:
     """A misspelt word: the one that broke the statement, or the one before it that passed for a name."""
     found = broken.span.text
     if broken.kind == "NAME" or found in broken.reserved:
@@ -205,13 +205,13 @@ def _misspelt(broken: Broken, expected: str) -> Finding | None:
     )
 
 
-def _plain(broken: Broken, expected: str) -> Finding:
+def _plain(broken: BrokenStatement, expected: str) -> Finding:
     if broken.kind == "$END":
         return finding("syntax", f"the statement ends too early: expected {expected}", visible(broken))
     return finding("syntax", f"unexpected {_shown(broken.span.text)}: expected {expected}", broken.span)
 
 
-def _accepted_words(broken: Broken) -> list[str]:
+def _accepted_words(broken: BrokenStatement) -> list[str]:
     """The words that could have stood there; of several that belong together, all."""
     others = (words().words.get(name, "") for name in broken.accepts)
     written = (text.strip("`") for text in others if text.startswith("`"))
@@ -240,7 +240,7 @@ def in_words(accepts: frozenset[str], keywords: Mapping[str, str]) -> str:
     return listed(said, "or")
 
 
-def visible(broken: Broken) -> Span:
+def visible(broken: BrokenStatement) -> Span:
     """A place one can point at: the end of a statement is shown on its last word."""
     if broken.span.start < broken.span.end:
         return broken.span

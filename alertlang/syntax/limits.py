@@ -18,7 +18,7 @@ DEEPEST = 100
 # The largest sets that were measured have 18,000 statements, and take most of a minute.
 MOST_STATEMENTS = 25_000
 
-_NESTING = (t.Not, t.And, t.Or, t.Held, t.Arithmetic)
+_NESTING = (t.NotNode, t.AndNode, t.OrNode, t.HeldNode, t.Arithmetic)
 
 
 def too_many(source: Source, count: int) -> Finding | None:

@@ -15,11 +15,11 @@ from alertlang.findings.finding import Finding, finding
 from alertlang.syntax import display, unlabelled
 from alertlang.syntax import tree as t
 from alertlang.syntax.build import Builder
-from alertlang.syntax.explain import Broken, explain, mistakes
+from alertlang.syntax.explain import BrokenStatement, explain, mistakes
 from alertlang.syntax.limits import long_number, too_deep, too_many
 from alertlang.syntax.lost import names_lost
 from alertlang.syntax.parts import Parts
-from alertlang.syntax.split import Piece, split
+from alertlang.syntax.split import StatementText, split
 from alertlang.text.resources import grammar_dir
 from alertlang.text.source import Source, Span
 from alertlang.units.unit import find_unit
@@ -100,7 +100,7 @@ class StatementReader:
             return too_long
         return too_deep(result) or result
 
-    def _broken(self, problem: UnexpectedInput, source: Source, start: int, end: int) -> Broken:
+    def _broken(self, problem: UnexpectedInput, source: Source, start: int, end: int) -> BrokenStatement:
         place = end
         if not isinstance(problem, UnexpectedToken):
             place = problem.pos_in_stream or start
@@ -113,7 +113,7 @@ class StatementReader:
         before = [token for token in self.reserve.tokens if token.start_pos is not None and token.start_pos < place]
         last = before[-1] if before else None
         adjacent = _adjacent(last, source, place)
-        return Broken(
+        return BrokenStatement(
             span=Span(source, place, place + len(word)),
             kind=self._kind(word),
             after=self._after(last),
@@ -189,7 +189,7 @@ def slips(reader: StatementReader, known: Iterable[tuple[str, str, tuple[str, ..
     for message, way_out, examples in known:
         for example in examples:
             result = reader.statement(Source("", example), 0, len(example))
-            if isinstance(result, Broken):
+            if isinstance(result, BrokenStatement):
                 found.setdefault(result.slip, (message, way_out))
     return found
 
@@ -197,13 +197,13 @@ def slips(reader: StatementReader, known: Iterable[tuple[str, str, tuple[str, ..
 def read_statements(
     reader: StatementReader,
     source: Source,
-    pieces: Iterable[Piece],
-    strays: Iterable[tuple[Piece, Finding]],
-    explained: Callable[[Broken], Finding],
+    pieces: Iterable[StatementText],
+    strays: Iterable[tuple[StatementText, Finding]],
+    explained: Callable[[BrokenStatement], Finding],
 ) -> tuple[tuple[Any, ...], tuple[Span, ...], list[Finding]]:
     """The statements that could be read, where the others stand, and what is wrong with these, each in order."""
     statements: list[t.Node] = []
-    broken: list[tuple[Piece, Finding]] = list(strays)
+    broken: list[tuple[StatementText, Finding]] = list(strays)
     for piece in pieces:
         result = reader.statement(source, piece.start, piece.end)
         if isinstance(result, t.Node):
@@ -214,7 +214,7 @@ def read_statements(
     return tuple(statements), tuple(lost), sorted((one for _, one in broken), key=lambda one: one.sort_key)
 
 
-def _explained(broken: Broken, of_display: bool) -> Finding:
+def _explained(broken: BrokenStatement, of_display: bool) -> Finding:
     special = display.slip(broken) if of_display else unlabelled.slip(broken)
     return special or explain(broken, _catalogue().get(broken.slip))
 

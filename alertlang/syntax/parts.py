@@ -51,18 +51,18 @@ def every_other(start: int) -> Build:
 
 
 def _one_sided(kind: str) -> Build:
-    return lambda self, meta, c: t.Region(self._span(meta), kind, self._plain(c[1]))
+    return lambda self, meta, c: t.RegionNode(self._span(meta), kind, self._plain(c[1]))
 
 
 def _two_sided(kind: str) -> Build:
-    def build(self: Parts, meta: Meta, c: Children) -> t.Region:
-        return t.Region(self._span(meta), kind, *self._in_one_unit(c[1], c[3]))
+    def build(self: Parts, meta: Meta, c: Children) -> t.RegionNode:
+        return t.RegionNode(self._span(meta), kind, *self._in_one_unit(c[1], c[3]))
 
     return build
 
 
 def _held(at_least: bool) -> Build:
-    return lambda self, meta, c: t.Held(self._span(meta), c[0], at_least, c[2])
+    return lambda self, meta, c: t.HeldNode(self._span(meta), c[0], at_least, c[2])
 
 
 @v_args(meta=True)
@@ -77,7 +77,7 @@ class Parts(Transformer_NonRecursive[Token, Any]):
     def _span(self, meta: Meta) -> Span:
         return Span(self.source, meta.start_pos, meta.end_pos)
 
-    def _word(self, token: Token) -> t.Word:
+    def _word(self, token: Token) -> t.WordNode:
         assert token.start_pos is not None
         assert token.end_pos is not None
         span = Span(self.source, token.start_pos, token.end_pos)
@@ -89,7 +89,7 @@ class Parts(Transformer_NonRecursive[Token, Any]):
             span = Span(self.source, token.start_pos, token.start_pos + len(text))
         elif token.type == "FACT":
             text = " ".join(text.split())
-        return t.Word(span, text)
+        return t.WordNode(span, text)
 
     def _plain(self, part: Any) -> Any:
         """A token as a word; everything else as it is."""
@@ -119,7 +119,7 @@ class Parts(Transformer_NonRecursive[Token, Any]):
     # ---- expressions of `let`
 
     constant = node(t.Constant, 0)
-    read = node(t.Read, 0)
+    read = node(t.ReadNode, 0)
     grouped = parenthesised = only(1)
 
     def add(self, meta: Meta, c: Children) -> t.Arithmetic:
@@ -127,25 +127,25 @@ class Parts(Transformer_NonRecursive[Token, Any]):
 
     subtract = multiply = divide = add
     statistic = trend = text
-    statistic_of = node(t.Statistic, 0, 2)
-    trend_of = node(t.Trend, 0, 2, 4)
+    statistic_of = node(t.StatisticNode, 0, 2)
+    trend_of = node(t.TrendNode, 0, 2, 4)
 
     # ---- regions and formulas
 
-    def subject(self, meta: Meta, c: Children) -> t.Subject:
-        return t.Subject(self._span(meta), self._word(c[0]), self._count(c[2]) if len(c) > 1 else None)
+    def subject(self, meta: Meta, c: Children) -> t.SubjectNode:
+        return t.SubjectNode(self._span(meta), self._word(c[0]), self._count(c[2]) if len(c) > 1 else None)
 
     named_bound = only(0)
     below, above, at_most, at_least = map(_one_sided, ("below", "above", "at_most", "at_least"))
     within, outside = map(_two_sided, ("within", "outside"))
 
-    def failed_region(self, meta: Meta, c: Children) -> t.Region:
-        return t.Region(self._span(meta), "failed", t.Value(self._span(meta), Fraction(0), None))
+    def failed_region(self, meta: Meta, c: Children) -> t.RegionNode:
+        return t.RegionNode(self._span(meta), "failed", t.Value(self._span(meta), Fraction(0), None))
 
-    named = node(t.Named, 0)
+    named = node(t.NamedNode, 0)
 
-    def compare(self, meta: Meta, c: Children) -> t.Compare:
-        return t.Compare(self._span(meta), c[-2], c[-1], str(c[0]) if len(c) > 2 else None)
+    def compare(self, meta: Meta, c: Children) -> t.CompareNode:
+        return t.CompareNode(self._span(meta), c[-2], c[-1], str(c[0]) if len(c) > 2 else None)
 
     def failed(self, meta: Meta, c: Children) -> t.Failed:
         return t.Failed(self._span(meta), c[-2], str(c[0]) if len(c) > 2 else None)
@@ -153,16 +153,16 @@ class Parts(Transformer_NonRecursive[Token, Any]):
     def is_at(self, meta: Meta, c: Children) -> t.IsAt:
         return t.IsAt(self._span(meta), c[0], self._word(c[-1]), len(c) > 3)
 
-    def both(self, meta: Meta, c: Children) -> t.And:
-        return t.And(self._span(meta), tuple(c[::2]))
+    def both(self, meta: Meta, c: Children) -> t.AndNode:
+        return t.AndNode(self._span(meta), tuple(c[::2]))
 
-    def either(self, meta: Meta, c: Children) -> t.Or:
-        return t.Or(self._span(meta), tuple(c[::2]))
+    def either(self, meta: Meta, c: Children) -> t.OrNode:
+        return t.OrNode(self._span(meta), tuple(c[::2]))
 
     compare_any = compare_every = compare
     failed_any = failed_every = failed
     is_not_at = is_at
-    negation = node(t.Not, 1)
+    negation = node(t.NotNode, 1)
     held_at_least, held_less_than = map(_held, (True, False))
 
     # ---- small parts
@@ -179,8 +179,8 @@ class Parts(Transformer_NonRecursive[Token, Any]):
     def duration(self, meta: Meta, c: Children) -> t.Value:
         return t.Value(self._span(meta), parse_number(str(c[0])), self._word(c[1]))
 
-    def colour(self, meta: Meta, c: Children) -> t.Word:
+    def colour(self, meta: Meta, c: Children) -> t.WordNode:
         text = str(c[0])
-        return t.Word(self._span(meta), "yellow" if text == "amber" else text)
+        return t.WordNode(self._span(meta), "yellow" if text == "amber" else text)
 
     level = only(0)

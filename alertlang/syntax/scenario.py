@@ -32,11 +32,11 @@ class _Builder(Parts):
     statement = only(0)
     sample = node(st.SampleEvery, 2)
 
-    def at(self, meta: Meta, c: Children) -> st.At:
+    def at(self, meta: Meta, c: Children) -> st.AtStatement:
         parts = [one for part in c if isinstance(part, tuple) for one in part]
         expectations = tuple(one for one in parts if isinstance(one, st.Expectation))
         inputs = tuple(one for one in parts if not isinstance(one, st.Expectation))
-        return st.At(self._span(meta), c[1], inputs, expectations)
+        return st.AtStatement(self._span(meta), c[1], inputs, expectations)
 
     # ---- what is read
 
@@ -47,11 +47,11 @@ class _Builder(Parts):
     position = only(0)
     pressed = node(st.Pressed)
 
-    def ramp(self, meta: Meta, c: Children) -> st.Ramp:
-        return st.Ramp(self._span(meta), c[0], None, c[2], c[4])
+    def ramp(self, meta: Meta, c: Children) -> st.RampNode:
+        return st.RampNode(self._span(meta), c[0], None, c[2], c[4])
 
-    def ramp_from(self, meta: Meta, c: Children) -> st.Ramp:
-        return st.Ramp(self._span(meta), c[0], *self._in_one_unit(c[1], c[3]), c[5])
+    def ramp_from(self, meta: Meta, c: Children) -> st.RampNode:
+        return st.RampNode(self._span(meta), c[0], *self._in_one_unit(c[1], c[3]), c[5])
 
     # ---- what must be shown
 
@@ -79,13 +79,13 @@ class _Builder(Parts):
 
     light = text
 
-    def seen(self, meta: Meta, c: Children) -> t.Subject:
+    def seen(self, meta: Meta, c: Children) -> t.SubjectNode:
         return self.subject(meta, c)
 
     # ---- small parts
 
-    def one(self, meta: Meta, c: Children) -> st.Place:
-        return st.Place(self._span(meta), c[-1], len(c) > 1)
+    def one(self, meta: Meta, c: Children) -> st.PlaceNode:
+        return st.PlaceNode(self._span(meta), c[-1], len(c) > 1)
 
     each = one
 

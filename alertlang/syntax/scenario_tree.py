@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from alertlang.syntax.tree import About, Comment, Header, Node, Subject, Use, Value, Word
+from alertlang.syntax.tree import About, Comment, Header, Node, SubjectNode, Use, Value, WordNode
 from alertlang.text.source import Source, Span
 
 
@@ -19,10 +19,10 @@ class SampleEvery(Node):
 
 
 @dataclass(frozen=True, slots=True)
-class Place(Node):
+class PlaceNode(Node):
     """A name or one element; `every` element of an array if that is written."""
 
-    subject: Subject
+    subject: SubjectNode
     every: bool
 
 
@@ -33,15 +33,15 @@ class Place(Node):
 class Given(Node):
     """`rpm 2100 rpm`."""
 
-    place: Place
+    place: PlaceNode
     value: Value
 
 
 @dataclass(frozen=True, slots=True)
-class Ramp(Node):
+class RampNode(Node):
     """`rpm to 2700 rpm by 30 s`, or with the value it starts at."""
 
-    place: Place
+    place: PlaceNode
     first: Value | None
     last: Value
     by: Value
@@ -51,15 +51,15 @@ class Ramp(Node):
 class Lost(Node):
     """`rpm failed`."""
 
-    place: Place
+    place: PlaceNode
 
 
 @dataclass(frozen=True, slots=True)
 class Turned(Node):
     """`canopy open`."""
 
-    place: Place
-    position: Word
+    place: PlaceNode
+    position: WordNode
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ class Pressed(Node):
     """`acknowledge`."""
 
 
-Input = Given | Ramp | Lost | Turned | Pressed
+Input = Given | RampNode | Lost | Turned | Pressed
 
 
 # ---- what must be shown ----------------------------------------------------------------------------------------
@@ -77,7 +77,7 @@ Input = Given | Ramp | Lost | Turned | Pressed
 class Shows(Node):
     """`rpm red`, or `rpm blank`: then `colour` is none."""
 
-    place: Place
+    place: PlaceNode
     colour: str | None
 
 
@@ -86,7 +86,7 @@ class Alerts(Node):
     """`caution "TEXT"`, or `no caution "TEXT"`: then `up` is false."""
 
     level: str
-    text: Word
+    text: WordNode
     up: bool
 
 
@@ -99,7 +99,7 @@ class Quiet(Node):
 class Holds(Node):
     """`cold`, or `not cold`."""
 
-    subject: Subject
+    subject: SubjectNode
     holds: bool
 
 
@@ -107,7 +107,7 @@ class Holds(Node):
 class LampIs(Node):
     """`lamp "TEXT" flashing`: `light` is off, steady, flashing or slow flashing."""
 
-    text: Word
+    text: WordNode
     light: str
 
 
@@ -121,7 +121,7 @@ class Expectation(Node):
 
 
 @dataclass(frozen=True, slots=True)
-class At(Node):
+class AtStatement(Node):
     """A line: what is read from this time on, and what must be shown."""
 
     time: Value
@@ -129,7 +129,7 @@ class At(Node):
     expectations: tuple[Expectation, ...]
 
 
-Statement = Header | Use | About | SampleEvery | At
+Statement = Header | Use | About | SampleEvery | AtStatement
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,21 +53,21 @@ _COMMENT_OR_TEXT = re.compile(r'"[^"\n]*"|#[^\n]*')
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class StatementText:
     """One statement's stretch of the text, without comments and blanks around it."""
 
     start: int
     end: int
 
 
-def split(source: Source) -> tuple[list[Piece], list[Comment], list[tuple[Piece, Finding]]]:
+def split(source: Source) -> tuple[list[StatementText], list[Comment], list[tuple[StatementText, Finding]]]:
     """Statements in order, all comments, and the statements that hold a stray character, each with its finding.
 
     A statement with a stray character is not among the pieces: its finding is the one thing said about it.
     """
-    pieces: list[Piece] = []
+    pieces: list[StatementText] = []
     comments: list[Comment] = []
-    findings: list[tuple[Piece, Finding]] = []
+    findings: list[tuple[StatementText, Finding]] = []
     start = -1
     end = -1
     loose: Finding | None = None
@@ -78,11 +78,11 @@ def split(source: Source) -> tuple[list[Piece], list[Comment], list[tuple[Piece,
         if start >= 0:
             stray = _stray(source, start, end)
             if stray is None:
-                pieces.append(Piece(start, end))
+                pieces.append(StatementText(start, end))
             else:
-                findings.append((Piece(start, end), stray))
+                findings.append((StatementText(start, end), stray))
         elif loose is not None:
-            findings.append((Piece(loose_start, end), loose))
+            findings.append((StatementText(loose_start, end), loose))
         start, loose = -1, None
 
     text = source.text

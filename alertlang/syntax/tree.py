@@ -19,7 +19,7 @@ class Node:
 
 
 @dataclass(frozen=True, slots=True)
-class Word(Node):
+class WordNode(Node):
     """A name or a text (without its quotes)."""
 
     text: str
@@ -30,22 +30,22 @@ class Value(Node):
     """A number with its unit, or without one."""
 
     number: Fraction
-    unit: Word | None
+    unit: WordNode | None
 
 
 @dataclass(frozen=True, slots=True)
-class Subject(Node):
+class SubjectNode(Node):
     """A name, or one element of an array (`cht[2]`, from 1)."""
 
-    name: Word
+    name: WordNode
     index: Value | None
 
 
-Bound = Value | Word
+Bound = Value | WordNode
 
 
 @dataclass(frozen=True, slots=True)
-class Region(Node):
+class RegionNode(Node):
     """`kind` is below, above, at_most, at_least, within or outside; only the last two have `second`.
 
     In a band also failed, whose `first` is 0 and says nothing.
@@ -60,24 +60,24 @@ class Region(Node):
 
 
 @dataclass(frozen=True, slots=True)
-class Named(Node):
+class NamedNode(Node):
     """The name of a condition."""
 
-    subject: Subject
+    subject: SubjectNode
 
 
 @dataclass(frozen=True, slots=True)
-class Compare(Node):
+class CompareNode(Node):
     """A quantity in a region; `quantifier` is any or every for an array."""
 
-    subject: Subject
-    region: Region
+    subject: SubjectNode
+    region: RegionNode
     quantifier: str | None
 
 
 @dataclass(frozen=True, slots=True)
 class Failed(Node):
-    subject: Subject
+    subject: SubjectNode
     quantifier: str | None
 
 
@@ -85,28 +85,28 @@ class Failed(Node):
 class IsAt(Node):
     """A switch at a position, or not at it."""
 
-    subject: Subject
-    position: Word
+    subject: SubjectNode
+    position: WordNode
     negated: bool
 
 
 @dataclass(frozen=True, slots=True)
-class Not(Node):
+class NotNode(Node):
     part: Formula
 
 
 @dataclass(frozen=True, slots=True)
-class And(Node):
+class AndNode(Node):
     parts: tuple[Formula, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Or(Node):
+class OrNode(Node):
     parts: tuple[Formula, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Held(Node):
+class HeldNode(Node):
     """`part for at least D` or `part for less than D`."""
 
     part: Formula
@@ -114,7 +114,7 @@ class Held(Node):
     duration: Value
 
 
-Formula = Named | Compare | Failed | IsAt | Not | And | Or | Held
+Formula = NamedNode | CompareNode | Failed | IsAt | NotNode | AndNode | OrNode | HeldNode
 
 
 # ---- expressions of `let` --------------------------------------------------------------------------------------
@@ -126,8 +126,8 @@ class Constant(Node):
 
 
 @dataclass(frozen=True, slots=True)
-class Read(Node):
-    subject: Subject
+class ReadNode(Node):
+    subject: SubjectNode
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,23 +140,23 @@ class Arithmetic(Node):
 
 
 @dataclass(frozen=True, slots=True)
-class Statistic(Node):
+class StatisticNode(Node):
     """highest, lowest, spread, average or deviation of an array."""
 
     kind: str
-    subject: Subject
+    subject: SubjectNode
 
 
 @dataclass(frozen=True, slots=True)
-class Trend(Node):
+class TrendNode(Node):
     """rise or fall of a quantity per unit of time."""
 
     kind: str
-    subject: Subject
-    per: Word
+    subject: SubjectNode
+    per: WordNode
 
 
-Expression = Constant | Read | Arithmetic | Statistic | Trend
+Expression = Constant | ReadNode | Arithmetic | StatisticNode | TrendNode
 
 
 # ---- clauses ---------------------------------------------------------------------------------------------------
@@ -164,8 +164,8 @@ Expression = Constant | Read | Arithmetic | Statistic | Trend
 
 @dataclass(frozen=True, slots=True)
 class SourceClause(Node):
-    name: Word
-    note: Word | None
+    name: WordNode
+    note: WordNode | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +185,7 @@ class HeldFor(Node):
 @dataclass(frozen=True, slots=True)
 class AlertClause(Node):
     level: str
-    text: Word
+    text: WordNode
 
 
 # ---- statements ------------------------------------------------------------------------------------------------
@@ -194,7 +194,7 @@ class AlertClause(Node):
 @dataclass(frozen=True, slots=True)
 class Header(Node):
     kind: str
-    name: Word
+    name: WordNode
     version: Value
 
 
@@ -203,30 +203,30 @@ class Use(Node):
     """`kind` is profile or rules."""
 
     kind: str
-    name: Word
+    name: WordNode
 
 
 @dataclass(frozen=True, slots=True)
 class About(Node):
-    text: Word
+    text: WordNode
 
 
 @dataclass(frozen=True, slots=True)
 class SourceDeclaration(Node):
     """`status` is document, second hand, common practice or from memory."""
 
-    name: Word
+    name: WordNode
     status: str
-    text: Word | None
+    text: WordNode | None
 
 
 @dataclass(frozen=True, slots=True)
-class Engine(Node):
-    facts: tuple[Word, ...]
+class EngineStatement(Node):
+    facts: tuple[WordNode, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Weights(Node):
+class WeightsStatement(Node):
     """The maximum weight and that of the arcs, at least one of the two."""
 
     maximum: Value | None
@@ -236,10 +236,10 @@ class Weights(Node):
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity(Node):
-    name: Word
+class QuantityStatement(Node):
+    name: WordNode
     size: Value | None
-    title: Word | None
+    title: WordNode | None
     low: Value
     high: Value
     step: Value | None
@@ -250,15 +250,15 @@ class Quantity(Node):
 
 
 @dataclass(frozen=True, slots=True)
-class Switch(Node):
-    name: Word
-    title: Word | None
-    positions: tuple[Word, ...]
+class SwitchStatement(Node):
+    name: WordNode
+    title: WordNode | None
+    positions: tuple[WordNode, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Let(Node):
-    name: Word
+    name: WordNode
     expression: Expression
     low: Value | None
     high: Value | None
@@ -267,16 +267,16 @@ class Let(Node):
 
 @dataclass(frozen=True, slots=True)
 class Curve(Node):
-    name: Word
-    subject: Subject
+    name: WordNode
+    subject: SubjectNode
     points: tuple[tuple[Value, Value], ...]
     otherwise: Value | None
     sources: tuple[SourceClause, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Condition(Node):
-    name: Word
+class ConditionStatement(Node):
+    name: WordNode
     formula: Formula
     until: Formula | None
     set_after: Value | None
@@ -291,25 +291,25 @@ class Respond(Node):
 
 
 @dataclass(frozen=True, slots=True)
-class Follow(Node):
+class FollowStatement(Node):
     """`as_of`: the date of the certification basis."""
 
-    rule: Word
-    as_of: Word | None = None
+    rule: WordNode
+    as_of: WordNode | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Accept(Node):
-    check: Word
-    target: Word
-    reason: Word
-    until: Word | None
+    check: WordNode
+    target: WordNode
+    reason: WordNode
+    until: WordNode | None
 
 
 @dataclass(frozen=True, slots=True)
 class Drop(Node):
-    target: Word
-    reason: Word
+    target: WordNode
+    reason: WordNode
 
 
 @dataclass(frozen=True, slots=True)
@@ -352,45 +352,45 @@ class Scan(Node):
 class Colours(Node):
     """The colours that a display has."""
 
-    colours: tuple[Word, ...]
+    colours: tuple[WordNode, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class LampSequence(Node):
     """`lock_in` is none where neither `with lock-in` nor `without lock-in` is written."""
 
-    name: Word
+    name: WordNode
     lock_in: bool | None
 
 
 @dataclass(frozen=True, slots=True)
-class Lamp(Node):
+class LampStatement(Node):
     """`shows`: levels and labels in the order written, each with whether it is a level."""
 
-    text: Word
-    shows: tuple[tuple[Word, bool], ...]
+    text: WordNode
+    shows: tuple[tuple[WordNode, bool], ...]
     sequence: LampSequence | None
-    acknowledged_by: Word | None
-    reset_by: Word | None
+    acknowledged_by: WordNode | None
+    reset_by: WordNode | None
     repeated: tuple[Node, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn(Node):
+class DrawnAs(Node):
     """`shape` is dial, bar or digits."""
 
     shape: str
-    unit: Word | None
+    unit: WordNode | None
     resolution: Value | None
 
 
 @dataclass(frozen=True, slots=True)
-class Gauge(Node):
-    name: Word
-    label: Word | None
-    drawn: Drawn | None
-    sensor: Word | None
-    channels: tuple[Word, ...]
+class GaugeStatement(Node):
+    name: WordNode
+    label: WordNode | None
+    drawn: DrawnAs | None
+    sensor: WordNode | None
+    channels: tuple[WordNode, ...]
     repeated: tuple[Node, ...] = ()
 
 
@@ -399,15 +399,15 @@ class Wired(Node):
     """`to` is ground or supply."""
 
     to: str
-    position: Word
+    position: WordNode
 
 
 @dataclass(frozen=True, slots=True)
-class Input(Node):
-    name: Word
-    label: Word | None
+class InputStatement(Node):
+    name: WordNode
+    label: WordNode | None
     wired: Wired | None
-    channel: Word | None
+    channel: WordNode | None
     repeated: tuple[Node, ...] = ()
 
 
@@ -419,13 +419,13 @@ class Assume(Node):
 
 
 @dataclass(frozen=True, slots=True)
-class Range(Node):
+class RangeStatement(Node):
     """A profile's statement on a quantity: `kind` is limit, avoid, precaution or normal."""
 
     kind: str
     when: Formula | None
-    subject: Subject
-    region: Region
+    subject: SubjectNode
+    region: RegionNode
     except_for: Value | None
     needs: tuple[Needs, ...]
     sources: tuple[SourceClause, ...]
@@ -442,18 +442,18 @@ class Tail:
 
 
 @dataclass(frozen=True, slots=True)
-class Band(Node):
+class BandStatement(Node):
     when: Formula | None
-    subject: Subject
-    region: Region
+    subject: SubjectNode
+    region: RegionNode
     held: HeldFor | None
-    colour: Word
+    colour: WordNode
     alert: AlertClause | None
     tail: Tail
 
 
 @dataclass(frozen=True, slots=True)
-class Alert(Node):
+class AlertStatement(Node):
     when: Formula
     held: HeldFor | None
     alert: AlertClause
@@ -466,26 +466,26 @@ class Prove(Node):
 
     when: Formula | None
     kind: str
-    subject: Subject | None
-    region: Region | None
+    subject: SubjectNode | None
+    region: RegionNode | None
     wanted: str | None
     within: Value | None
 
 
-Rule = Assume | Range | Band | Alert | Prove
+Rule = Assume | RangeStatement | BandStatement | AlertStatement | Prove
 
 
 @dataclass(frozen=True, slots=True)
 class Labelled(Node):
     """A rule with a label of its own, or without one."""
 
-    label: Word | None
+    label: WordNode | None
     rule: Rule
 
 
 @dataclass(frozen=True, slots=True)
 class Replace(Node):
-    label: Word
+    label: WordNode
     rule: Rule
 
 
@@ -494,15 +494,15 @@ Statement = (
     | Use
     | About
     | SourceDeclaration
-    | Engine
-    | Weights
-    | Quantity
-    | Switch
+    | EngineStatement
+    | WeightsStatement
+    | QuantityStatement
+    | SwitchStatement
     | Let
     | Curve
-    | Condition
+    | ConditionStatement
     | Respond
-    | Follow
+    | FollowStatement
     | Accept
     | Drop
     | Allows
@@ -510,9 +510,9 @@ Statement = (
     | Scan
     | Colours
     | LabelLength
-    | Lamp
-    | Gauge
-    | Input
+    | LampStatement
+    | GaugeStatement
+    | InputStatement
     | Labelled
     | Replace
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from alertlang.findings.finding import Finding, finding
-from alertlang.syntax.explain import Broken
+from alertlang.syntax.explain import BrokenStatement
 from alertlang.text.source import Span
 
 # A statement of the panel begins with its word and what it is about; else that word is a name.
@@ -18,7 +18,7 @@ _KNOWN_BY = {"lamp": "the text on it", "gauge": "its quantity", "input": "its sw
 _APART = "to have other ones, let {}s stand in a file of their own that uses the rules, and use the rules alone"
 
 
-def slip(broken: Broken) -> Finding | None:
+def slip(broken: BrokenStatement) -> Finding | None:
     """The finding for a label on a statement of the panel, or for a change or an acceptance of one; else none."""
     source, start, end = broken.statement.source, broken.statement.start, broken.statement.end
     if found := _LABELLED.match(source.text, start, end):

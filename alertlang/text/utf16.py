@@ -8,7 +8,7 @@ from alertlang.text.source import Source, Span
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Utf16Place:
     """Lines and columns from 1; columns count UTF-16 code units, and the end is the first one after the place."""
 
     line: int
@@ -17,11 +17,11 @@ class Place:
     end_column: int
 
 
-def place(span: Span) -> Place:
+def place(span: Span) -> Utf16Place:
     """Where a span stands."""
     line, column = _place(span.source, span.start)
     end_line, end_column = _place(span.source, span.end)
-    return Place(line, column, end_line, end_column)
+    return Utf16Place(line, column, end_line, end_column)
 
 
 def _place(source: Source, offset: int) -> tuple[int, int]:

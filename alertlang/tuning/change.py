@@ -26,7 +26,7 @@ class TuneError(AlertlangError, ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Changed:
+class ChangedRules:
     ruleset: m.RuleSet
     text: str
 
@@ -81,14 +81,14 @@ class Knob:
         """Why a value is none, if it is not."""
         return "a time cannot be below 0" if value < 0 else None
 
-    def at(self, value: Fraction) -> Changed:
+    def at(self, value: Fraction) -> ChangedRules:
         raise NotImplementedError
 
-    def _with(self, rule: Rule, node: t.Rule) -> Changed:
+    def _with(self, rule: Rule, node: t.Rule) -> ChangedRules:
         bands = tuple(rule if one is self.rule else one for one in self.ruleset.bands)
         alerts = tuple(rule if one is self.rule else one for one in self.ruleset.alerts)
         changed = replace(self.ruleset, bands=bands, alerts=alerts)  # type: ignore[arg-type]
-        return Changed(changed, _statement(self.rule, node))
+        return ChangedRules(changed, _statement(self.rule, node))
 
 
 def place(span: Span) -> str:
@@ -102,7 +102,7 @@ class After(Knob):
     def now(self) -> Fraction:
         return self.rule.after or Fraction(0)
 
-    def at(self, value: Fraction) -> Changed:
+    def at(self, value: Fraction) -> ChangedRules:
         node = self.rule.node
         tail = replace(node.tail, after=_seconds(value, node.span))
         return self._with(replace(self.rule, after=value or None), replace(node, tail=tail))
@@ -115,7 +115,7 @@ class ForMoreThan(Knob):
     def now(self) -> Fraction:
         return self.rule.held or Fraction(0)
 
-    def at(self, value: Fraction) -> Changed:
+    def at(self, value: Fraction) -> ChangedRules:
         node = self.rule.node
         wanted = _seconds(value, node.span)
         held = None if wanted is None else t.HeldFor(node.span, wanted, self.rule.in_total)
@@ -134,11 +134,11 @@ class Threshold(Knob):
         where: Any
         if isinstance(rule, m.Band):
             self.region: m.Region = rule.region
-            self._written: t.Region = rule.node.region
+            self._written: t.RegionNode = rule.node.region
             self._quantity = rule.quantity
         else:
             compared = [one for one in m.parts_of(rule.when) if isinstance(one, m.Compare) and not one.region.is_failed]
-            found = [one for one in _nodes(rule.node.when) if isinstance(one, t.Compare)]
+            found = [one for one in _nodes(rule.node.when) if isinstance(one, t.CompareNode)]
             if len(compared) != 1 or len(found) != 1:
                 _fail(f"{rule.label} compares {len(compared)} readings with numbers: which is meant cannot be said")
             where = compared[0]
@@ -175,7 +175,7 @@ class Threshold(Knob):
             return None
         return f"{one.name} reads from {show_value(one.low, one.unit)} to {show_value(one.high, one.unit)}"
 
-    def at(self, value: Fraction) -> Changed:
+    def at(self, value: Fraction) -> ChangedRules:
         rule = _swapped(self.rule, self.region, replace(self.region, first=value))
         written = replace(self._written, first=_value(value, self.unit, self._written.span))
         return self._with(rule, _swapped(self.rule.node, self._written, written))
@@ -212,16 +212,16 @@ class Deadband(Knob):
     def fault(self, value: Fraction) -> str | None:
         return "a deadband cannot be below 0" if value < 0 else None
 
-    def at(self, value: Fraction) -> Changed:
+    def at(self, value: Fraction) -> ChangedRules:
         one = replace(self.quantity, deadband=value or None)
         changed = replace(self.ruleset, quantities={**self.ruleset.quantities, one.name: one})
-        return Changed(changed, self._text(value))
+        return ChangedRules(changed, self._text(value))
 
     def _text(self, value: Fraction) -> str:
         from alertlang.syntax.parse import parse
 
         for statement in parse(self.quantity.span.source)[0].statements:
-            if isinstance(statement, t.Quantity) and statement.name.text == self.quantity.name:
+            if isinstance(statement, t.QuantityStatement) and statement.name.text == self.quantity.name:
                 wanted = _value(value, self.unit, statement.span) if value else None
                 # Clauses are written in the order of their places: a new one belongs where the last one ends.
                 return format_statement(replace(statement, deadband=wanted))
@@ -238,7 +238,7 @@ BY_NAME: dict[str, type[Knob]] = {one.name: one for one in (After, ForMoreThan, 
 def _statement(rule: Rule, node: t.Rule) -> str:
     """The statement with another rule in it; of another file, as one that takes its place."""
     span = rule.node.span
-    label = t.Word(span, rule.label)
+    label = t.WordNode(span, rule.label)
     if rule.origin.depth > 0 or rule.span.text.startswith("replace"):
         return format_statement(t.Replace(span, label, node))
     written = rule.labelled if isinstance(rule, m.Band) else rule.span.text.startswith(f"{rule.label}:")
@@ -250,7 +250,7 @@ def _seconds(value: Fraction, span: Span) -> t.Value | None:
 
 
 def _value(value: Fraction, unit: str, span: Span) -> t.Value:
-    return t.Value(span, value, t.Word(span, unit) if unit else None)
+    return t.Value(span, value, t.WordNode(span, unit) if unit else None)
 
 
 def _step(quantity: m.Quantity) -> Fraction:

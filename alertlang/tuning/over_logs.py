@@ -12,9 +12,9 @@ from alertlang.logs.column_map import ColumnMap
 from alertlang.logs.read import read_log
 from alertlang.logs.table import Segment
 from alertlang.model import ruleset as m
-from alertlang.replay.engine import Engine
-from alertlang.replay.intervals import Interval, Recording, record
-from alertlang.replay.metrics import Metrics, Raised, Run, measured
+from alertlang.replay.engine import ReplayEngine
+from alertlang.replay.intervals import IntervalRecording, TimeInterval, record
+from alertlang.replay.metrics import Metrics, MetricsRun, Raised, measured
 from alertlang.replay.wanted import wanted_of
 from alertlang.results.replay import GRAVE, Problem
 
@@ -23,7 +23,7 @@ Name = tuple[int, str, int | None, Fraction]
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class LogStretch:
     """A segment of a log, with the times of what was marked in it: rows marked one after the other count as one."""
 
     number: int
@@ -32,7 +32,7 @@ class Stretch:
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class SeenOverLogs:
     """`unseen`: each time a limit was broken with nothing up that counts for it; `late`: each time it was broken for
     longer than allowed before something was; `near`: marks with the statement's alert near."""
 
@@ -45,15 +45,15 @@ class Seen:
 
 def stretches(
     logs: Sequence[Path], ruleset: m.RuleSet, column_map: ColumnMap | None
-) -> tuple[tuple[Stretch, ...], tuple[tuple[str, Problem], ...]]:
+) -> tuple[tuple[LogStretch, ...], tuple[tuple[str, Problem], ...]]:
     """All segments of all logs, read into memory, and what makes a log say less than it seems to. LogError or OSError
     if one cannot be used."""
-    found: list[Stretch] = []
+    found: list[LogStretch] = []
     doubts: list[tuple[str, Problem]] = []
     for log in logs:
         whole = read_log(log, column_map, wanted_of(ruleset))
         for segment in whole.segments:
-            found.append(Stretch(len(found), segment, _marks(segment)))
+            found.append(LogStretch(len(found), segment, _marks(segment)))
         doubts += [
             (str(log), Problem(one.kind, one.count, one.first_row, one.column, one.words))
             for one in whole.problems
@@ -67,9 +67,11 @@ def _marks(segment: Segment) -> tuple[Fraction, ...]:
     return tuple(segment.seconds(row) for row, before in zip(rows, [-2, *rows], strict=False) if row != before + 1)
 
 
-def seen(ruleset: m.RuleSet, label: str, guarded: Sequence[m.Range], logs: Sequence[Stretch], near: Fraction) -> Seen:
+def seen(
+    ruleset: m.RuleSet, label: str, guarded: Sequence[m.Range], logs: Sequence[LogStretch], near: Fraction
+) -> SeenOverLogs:
     """A rule set over logs. `guarded`: limits to look at; `near`: seconds from a mark to an alert."""
-    runs: list[Run] = []
+    runs: list[MetricsRun] = []
     unseen: set[Name] = set()
     late: set[Name] = set()
     close: set[Name] = set()
@@ -77,7 +79,7 @@ def seen(ruleset: m.RuleSet, label: str, guarded: Sequence[m.Range], logs: Seque
     rule = next(rule for rule in ruleset.rules if rule.label == label)
     assert rule.alert is not None, "only a statement with an alert is tuned"
     for one in logs:
-        recording = record(Engine(ruleset).run(one.segment))
+        recording = record(ReplayEngine(ruleset).run(one.segment))
         assert recording is not None, "a segment has at least one sample"
         times = [
             (element, interval)
@@ -86,7 +88,7 @@ def seen(ruleset: m.RuleSet, label: str, guarded: Sequence[m.Range], logs: Seque
             for interval in track.intervals()
         ]
         raised = tuple(Raised(label, element, rule.alert.level, i.start, i.end) for element, i in times)
-        runs.append(Run(recording.first, recording.last, raised))
+        runs.append(MetricsRun(recording.first, recording.last, raised))
         up += sum((_end(i, recording) - i.start for _, i in times), Fraction(0))
         for mark in one.marks:
             if any(i.start <= mark + near and mark - near <= _end(i, recording) for _, i in times):
@@ -101,16 +103,16 @@ def seen(ruleset: m.RuleSet, label: str, guarded: Sequence[m.Range], logs: Seque
                 in_time = any(i.start <= latest and broken[1].start < _end(i, recording) for i in told)
                 if end > latest and not in_time:
                     late.add(name)
-    return Seen(measured(runs), up, frozenset(unseen), frozenset(late), frozenset(close))
+    return SeenOverLogs(measured(runs), up, frozenset(unseen), frozenset(late), frozenset(close))
 
 
-def _end(one: Interval, recording: Recording) -> Fraction:
+def _end(one: TimeInterval, recording: IntervalRecording) -> Fraction:
     return recording.last if one.end is None else one.end
 
 
 def _told(
-    ruleset: m.RuleSet, limit: m.Range, recording: Recording
-) -> list[tuple[tuple[int | None, Interval], list[Interval]]]:
+    ruleset: m.RuleSet, limit: m.Range, recording: IntervalRecording
+) -> list[tuple[tuple[int | None, TimeInterval], list[TimeInterval]]]:
     """Each time a limit was broken, with all times that an alert was up that counts for it."""
     loud = {rule.label for rule in alerts_for(ruleset, limit)}
     found = []

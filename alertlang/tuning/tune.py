@@ -21,7 +21,7 @@ from alertlang.results.report import FileName
 from alertlang.results.tune import KNOBS, Candidate, Tuning
 from alertlang.tuning.change import BY_NAME, Knob, TuneError, statement_named
 from alertlang.tuning.judge import new_faults
-from alertlang.tuning.over_logs import Seen, Stretch, seen, stretches
+from alertlang.tuning.over_logs import LogStretch, SeenOverLogs, seen, stretches
 
 NEAR = Fraction(10)
 """Seconds from a mark to an alert that is taken to belong to it. Common practice, no source."""
@@ -88,7 +88,7 @@ class _Tuner:
         ruleset: m.RuleSet,
         rule: m.Band | m.Alert,
         chosen: list[tuple[Knob, tuple[Fraction, ...]]],
-        runs: tuple[Stretch, ...],
+        runs: tuple[LogStretch, ...],
         near: Fraction,
         work_limit: int,
     ) -> None:
@@ -131,7 +131,7 @@ class _Tuner:
             _proposed(candidates, self.before.metrics.alerts),
         )
 
-    def _seen(self, ruleset: m.RuleSet) -> Seen:
+    def _seen(self, ruleset: m.RuleSet) -> SeenOverLogs:
         return seen(ruleset, self.rule.label, self.guarded, self.runs, self.near)
 
     def _candidate(self, knob: Knob, value: Fraction) -> Candidate:

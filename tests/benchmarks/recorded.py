@@ -18,8 +18,8 @@ import polars as pl
 
 from alertlang.logs.table import Column, Segment
 from alertlang.model import ruleset as m
-from alertlang.replay.engine import Engine
-from alertlang.replay.intervals import Recording, record
+from alertlang.replay.engine import ReplayEngine
+from alertlang.replay.intervals import IntervalRecording, record
 from tests.helpers.timed import load
 
 QUANTITIES = 20
@@ -64,8 +64,8 @@ def segment(found: dict[str, np.ndarray]) -> Segment:
     return Segment(ticks, Fraction(1, 10), np.arange(1, rows + 1), sensors, {}, {}, none)
 
 
-def evaluated(ruleset: m.RuleSet, log: Segment) -> Recording:
-    recording = record(Engine(ruleset).run(log))
+def evaluated(ruleset: m.RuleSet, log: Segment) -> IntervalRecording:
+    recording = record(ReplayEngine(ruleset).run(log))
     assert recording is not None
     return recording
 

@@ -17,8 +17,8 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from alertlang.logs.table import exact
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
-from alertlang.replay.engine import Engine
-from alertlang.replay.intervals import Recording, record
+from alertlang.replay.engine import ReplayEngine
+from alertlang.replay.intervals import IntervalRecording, record
 from tests.benchmarks.recorded import columns, evaluated, segment, sixty_rules
 from tests.helpers.timed import load
 
@@ -115,8 +115,8 @@ def test_against_numpy_by_hand(benchmark: BenchmarkFixture, say: Callable[[str],
         wanted = _by_hand(found)
         times.append(perf_counter() - began)
 
-    def run() -> Recording | None:
-        return record(Engine(ruleset).run(log))
+    def run() -> IntervalRecording | None:
+        return record(ReplayEngine(ruleset).run(log))
 
     recording = benchmark.pedantic(run, rounds=5, iterations=1)
 
@@ -155,7 +155,7 @@ def test_against_rtamt(benchmark: BenchmarkFixture, say: Callable[[str], None]) 
         said[name] = [value > 0 for _, value in spec.evaluate(data)]
     monitoring = perf_counter() - began
 
-    trace = benchmark.pedantic(lambda: Engine(ruleset).feed(log), rounds=5, iterations=1)
+    trace = benchmark.pedantic(lambda: ReplayEngine(ruleset).feed(log), rounds=5, iterations=1)
 
     for name, truths in said.items():
         shown = trace.alerts[name, None] if name == "s2" else trace.applies[name, None]

@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from alertlang.api import loads
-from alertlang.findings.finding import Finding, Reading
+from alertlang.findings.finding import Finding, WitnessReading
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
@@ -155,7 +155,7 @@ def late(time: Fraction | None, allowed: Fraction) -> bool:
 def shows(rules: m.RuleSet, finding: Finding, dead: str) -> bool:
     """Some history leads to the state of a finding, with the sensor dead, and red or the warning is late or missing."""
     witness = finding.witness or {}
-    given = {name: fact.value for name, fact in witness.items() if isinstance(fact, Reading) and name != "top"}
+    given = {name: fact.value for name, fact in witness.items() if isinstance(fact, WitnessReading) and name != "top"}
     fills = [s for s in states(rules) if all(s[n] == 0 for n in s if n in given)]
     for fill in fills:
         state = {**fill, **{n: v for n, v in given.items() if n in fill}}

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, Phase, event, given, settings
 from hypothesis import strategies as st
 
 import alertlang.api as api
-from alertlang.findings.finding import Finding, Positions, Reach, Reading, Region
+from alertlang.findings.finding import Finding, Positions, Reach, Region, WitnessReading
 from alertlang.model.snapshot import UNSETTLED
 from tests.helpers.every_history import Moment, every_moment
 
@@ -96,7 +96,7 @@ def holds_there(region: Region, moment: Moment) -> bool:
 def is_seen(one: Finding, moments: list[Moment]) -> bool:
     """Some history shows the gauge blank where a witness says so, its delayed conditions as the witness has them."""
     assert one.witness is not None
-    readings = {n: f.value for n, f in one.witness.items() if isinstance(f, Reading)}
+    readings = {n: f.value for n, f in one.witness.items() if isinstance(f, WitnessReading)}
     positions = {n: f for n, f in one.witness.items() if isinstance(f, str)}
     told = {n.split(UNSETTLED)[0]: f for n, f in one.witness.items() if isinstance(f, bool) and UNSETTLED in n}
     side = (readings["a"] > 6) - (readings["a"] < 6)

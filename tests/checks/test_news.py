@@ -13,9 +13,9 @@ from alertlang.checks import late_alert, lost_guard, missing_alert, news, silent
 from alertlang.checks.context import Context
 from alertlang.checks.limits_table import limits_table
 from alertlang.checks.run import run
-from alertlang.findings.finding import Finding, Reading
+from alertlang.findings.finding import Finding, WitnessReading
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import At, Flag, Term, both, conjunction, in_interval, negate
+from alertlang.logic.terms import AtValue, Flag, Term, both, conjunction, in_interval, negate
 from alertlang.model.snapshot import PLAIN, held_flag
 from alertlang.units.interval import Interval
 from tests.helpers.agreeing import drawn
@@ -246,7 +246,7 @@ def test_the_old_alert_is_named_with_a_state_in_which_it_is_up() -> None:
 def test_a_guard_that_comes_early_is_old_in_the_one_state_in_which_it_is_never_down() -> None:
     for one in found(missing_alert, SLOW):
         witness = one.witness or {}
-        assert isinstance(witness["map"], Reading)
+        assert isinstance(witness["map"], WitnessReading)
         assert witness["map"].value == 10
     assert "rpm below 500 rpm breaks" in one.message
     assert "whenever map is exactly 10 inHg:" in one.message
@@ -376,7 +376,7 @@ def test_with_memory_time_and_derived_readings_it_is_what_telling_says(text: str
         for wanted in (True, False):
             some = [state for state in broken if (state in silent) is wanted]
             for state in some[:: max(1, len(some) // 10)]:
-                answer = context.possible(both(goal, _at(context, state)))
+                answer = context.is_satisfiable(both(goal, _at(context, state)))
                 assert (answer is Answer.YES) is wanted or (answer is Answer.YES and not exact), state
     for name in rules.quantities:
         # No finding without a state that the reference evaluator confirms.
@@ -405,7 +405,7 @@ def _at(context: Context, state: Told) -> Term:
         (
             in_interval("q", Interval.point(state.q)),
             in_interval("r", Interval.point(state.r)),
-            At("s", state.s),
+            AtValue("s", state.s),
             *(Flag(name) if holds else negate(Flag(name)) for name, holds in flags.items()),
         )
     )

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, assume, given, settings
 
 import alertlang.api as api
 from alertlang.checks import nuisance
-from alertlang.findings.finding import Reading
+from alertlang.findings.finding import WitnessReading
 from alertlang.model import ruleset as m
 from tests.helpers.cells import ends_of, inside, subformulas
 from tests.helpers.generate import Text, rule_sets
@@ -337,7 +337,7 @@ def test_a_state_that_leaves_no_room_for_the_rest() -> None:
     [one] = found(nuisance, text + 'when a above 3 then caution "A"\n')
     assert one.witness is not None
     fact = one.witness["a"]
-    assert isinstance(fact, Reading)
+    assert isinstance(fact, WitnessReading)
     assert 3 < fact.value <= 5
     assert found(nuisance, text + 'when a above 5 then caution "A"\n') == []
 
@@ -378,7 +378,7 @@ def test_each_element_must_be_normal() -> None:
     assert found(nuisance, text + 'when any cht above 420 then caution "CHT"\n') == []
     [one] = found(nuisance, text + 'when any cht above 400 then caution "CHT"\n')
     assert one.witness is not None
-    hot = [name for name, fact in one.witness.items() if isinstance(fact, Reading) and fact.value > 400]
+    hot = [name for name, fact in one.witness.items() if isinstance(fact, WitnessReading) and fact.value > 400]
     assert hot == ["cht[2]"]
     [one] = found(nuisance, text + 'hot: cht above 400 is yellow with caution "CHT {n}"\n')
     assert one.message.startswith('the caution "CHT {n}" is up with everything normal, with cht[2] above 400 up to 420')

@@ -8,7 +8,7 @@ import pytest
 
 from alertlang.api import loads
 from alertlang.checks import blank_on_failure, lost_guard
-from alertlang.findings.finding import Finding, Told
+from alertlang.findings.finding import Finding, ToldOtherwise
 from alertlang.output.json import claim_data
 from alertlang.output.text import witness_words
 from tests.helpers.one_check import HEAD, found, mended
@@ -43,7 +43,7 @@ def test_a_guard_that_is_left_comes_too_late() -> None:
     assert one.statements == ("quick", "slow")
     assert ", and warning comes only after 10 min instead of 4 s: 10 min (after, slow)" in one.message
     assert one.witness is not None
-    assert one.witness["running"] == Told(holds=True, told=False)
+    assert one.witness["running"] == ToldOtherwise(holds=True, told=False)
 
 
 @pytest.mark.parametrize(
@@ -284,7 +284,7 @@ def test_a_refuted_claim_says_what_the_box_sees() -> None:
     [claim] = loads(HEAD + text).check().claims
     assert claim.verdict.value == "refuted"
     assert claim.witness is not None
-    assert claim.witness["running"] == Told(holds=False, told=True)
+    assert claim.witness["running"] == ToldOtherwise(holds=False, told=True)
     assert "not running, but the box sees running, ng failed" in witness_words(claim.witness)
     data = claim_data(claim)
     assert data["witness"]["running"] is False
@@ -315,7 +315,7 @@ def test_an_open_truth_is_given_once_with_what_the_box_sees() -> None:
     [one] = lost(text)
     assert one.witness is not None
     assert not any("told without" in name for name in one.witness)
-    assert one.witness["cold"] == Told(holds=True, told=False)
+    assert one.witness["cold"] == ToldOtherwise(holds=True, told=False)
     assert "the box does not see cold" in one.message
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from alertlang.checks.clocks import Watch, reds_of
+from alertlang.checks.clocks import WatchedLimit, reds_of
 from alertlang.checks.news import alerts_for
 from alertlang.checks.played import concerned
 from alertlang.meaning.stepper import Sample, Stepper
@@ -36,7 +36,7 @@ def test_a_part_is_stepped_as_in_the_whole(number: int, seed: int) -> None:
         for alert, guards in ((False, reds_of(rules, one)), (True, alerts_for(rules, one))):
             if one.kind not in {"limit", "avoid"}:
                 continue
-            part = concerned(rules, Watch(one, None, guards, alert))
+            part = concerned(rules, WatchedLimit(one, None, guards, alert))
             stepper = Stepper(part)
             for sample, expected in zip(samples, in_whole, strict=True):
                 shown = stepper.step(part_of(part, sample))

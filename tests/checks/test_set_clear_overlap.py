@@ -9,7 +9,7 @@ import pytest
 
 import alertlang.api as api
 from alertlang.checks import set_clear_overlap
-from alertlang.findings.finding import Finding, Reading
+from alertlang.findings.finding import Finding, WitnessReading
 from alertlang.model import ruleset as m
 from tests.helpers.cells import inside
 from tests.helpers.one_check import HEAD, by_itself, found, mended
@@ -43,7 +43,7 @@ def test_every_pair_of_regions(sets: str) -> None:
             if len(shared) == len(VALUES):
                 continue
             fact = one.witness["x"]
-            assert isinstance(fact, Reading)
+            assert isinstance(fact, WitnessReading)
             assert inside(setting, fact.value)
             assert inside(clearing, fact.value)
             check_mended(text, one, setting, clearing)

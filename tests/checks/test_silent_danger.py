@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, assume, given, settings
 
 import alertlang.api as api
 from alertlang.checks import silent_danger
-from alertlang.findings.finding import Reading
+from alertlang.findings.finding import WitnessReading
 from alertlang.model import ruleset as m
 from tests.helpers import news_counted
 from tests.helpers.cells import inside
@@ -128,7 +128,7 @@ def test_an_alert_with_a_memory_may_be_down() -> None:
     assert one.message.startswith("rpm below 500 rpm is red and no alert is up whenever not low")
     assert one.witness is not None
     assert one.witness["low"] is False
-    assert isinstance(one.witness["rpm"], Reading)
+    assert isinstance(one.witness["rpm"], WitnessReading)
     assert one.witness["rpm"].value >= 400
 
 

@@ -204,7 +204,7 @@ def test_the_day_of_one_of_two_texts_that_are_followed_is_told() -> None:
 def test_a_word_that_nobody_tells_is_told_by_the_net() -> None:
     """A part that is not known covers nothing: the words of the clock and of place are all there is."""
     tree = parse(Source("w.alert", BASE))[0]
-    rules = [n.rule for n in tree.statements if isinstance(n, t.Labelled) and isinstance(n.rule, t.Band)]
+    rules = [n.rule for n in tree.statements if isinstance(n, t.Labelled) and isinstance(n.rule, t.BandStatement)]
     fields = {name for rule in rules for other in rules for name in _parts(rule, other)}
     assert fields <= {"what", "text", "times"}
     other = replace(rules[0], tail=replace(rules[0].tail, repeated=(rules[0],)))

@@ -15,14 +15,14 @@ from typer.testing import CliRunner
 from alertlang.api import load, loads
 from alertlang.checks.context import Context
 from alertlang.cli.app import app
-from alertlang.documents.drawing import Mark, caption, draw_map, places
+from alertlang.documents.drawing import MapMark, caption, draw_map, places
 from alertlang.documents.paint import FORMATS, spread
 from alertlang.documents.strip_picture import draw_gauge
 from alertlang.documents.terminal import gauge_lines, map_lines
 from alertlang.gauges.course import Course, Timer
-from alertlang.gauges.geometry import Line, Point, Polygon, centre, cut, outline, rectangle
+from alertlang.gauges.geometry import MapLine, Point, Polygon, centre, cut, outline, rectangle
 from alertlang.gauges.operating_map import OperatingMap, axis, numbers, operating_map
-from alertlang.gauges.states import Held, moved
+from alertlang.gauges.states import HeldStill, moved
 from alertlang.gauges.strip import gauge
 from alertlang.meaning.instant import Instant, State
 from alertlang.model import ruleset as m
@@ -81,8 +81,8 @@ def differing(found: OperatingMap, point: Point) -> list[Course]:
 whole = st.integers(-6, 6).map(Fraction)
 
 
-@given(st.lists(st.builds(Line, whole, whole, whole), max_size=8))
-def test_cutting_loses_no_ground_and_covers_none_twice(lines: list[Line]) -> None:
+@given(st.lists(st.builds(MapLine, whole, whole, whole), max_size=8))
+def test_cutting_loses_no_ground_and_covers_none_twice(lines: list[MapLine]) -> None:
     square = rectangle(Fraction(-3), Fraction(4), Fraction(-2), Fraction(5))
     pieces = cut([square], lines)
     assert sum((area(piece) for piece in pieces), Fraction(0)) == 49
@@ -97,14 +97,14 @@ def test_cutting_loses_no_ground_and_covers_none_twice(lines: list[Line]) -> Non
 @pytest.mark.parametrize(
     ("of", "over", "held"),
     [
-        ("map", "rpm", Held({}, {})),
-        ("map", "rpm", Held({"cht[1]": Fraction(100), "cht[2]": Fraction(300)}, {})),
-        ("rpm", "oil_temp", Held({}, {})),
-        ("rpm", "map", Held({"oil_temp": Fraction(100)}, {})),
-        ("map", "cht[2]", Held({"rpm": Fraction(1500)}, {})),
+        ("map", "rpm", HeldStill({}, {})),
+        ("map", "rpm", HeldStill({"cht[1]": Fraction(100), "cht[2]": Fraction(300)}, {})),
+        ("rpm", "oil_temp", HeldStill({}, {})),
+        ("rpm", "map", HeldStill({"oil_temp": Fraction(100)}, {})),
+        ("map", "cht[2]", HeldStill({"rpm": Fraction(1500)}, {})),
     ],
 )
-def test_a_map_shows_what_the_evaluator_says(of: str, over: str, held: Held, share: int) -> None:
+def test_a_map_shows_what_the_evaluator_says(of: str, over: str, held: HeldStill, share: int) -> None:
     found = operating_map(Context(loads(MOVING).model), of, over, held)
     assert found is not None
     assert len(found.regions) > 1
@@ -208,7 +208,7 @@ def test_pictures_are_the_same_each_time_and_refer_to_nothing_outside(form: str)
     ruleset = load(BRAMBLE).model
     found = operating_map(Context(ruleset), "rpm", "oil_temp")
     assert found is not None
-    marks = (Mark(Fraction(60), Fraction(1500), "AL301"),)
+    marks = (MapMark(Fraction(60), Fraction(1500), "AL301"),)
     picture = draw_map(found, form, marks=marks)
     assert picture == draw_map(found, form, marks=marks)
     strips = draw_gauge(gauge(Context(ruleset), axis(ruleset, "rpm")), form)
@@ -448,7 +448,7 @@ def test_a_timed_band_is_drawn_and_named_in_all_its_states() -> None:
     notes = " ".join(found.notes)
     assert "a time counts from when the reading gets there" in notes
     assert "until the reading is 2 C out of it (deadband)" in notes
-    drawn = operating_map(Context(ruleset), "tot", "ng", Held({}, {"pump": "on"}))
+    drawn = operating_map(Context(ruleset), "tot", "ng", HeldStill({}, {"pump": "on"}))
     assert drawn is not None
     named = {shown.words for shown, _ in drawn.regions}
     assert "green, yellow after 2 min" in named
@@ -475,7 +475,7 @@ def test_what_the_past_cannot_have_been_takes_nothing_else_with_it() -> None:
     assert (cold.condition("warm"), cold.condition("slow")) == (False, True)
     assert moved(there, {"a": Fraction(10)}).condition("slow")
     drawn = operating_map(
-        Context(ruleset), "a", "b", Held({}, {}, (m.ConditionIs("slow", span=ruleset.bands[0].span),))
+        Context(ruleset), "a", "b", HeldStill({}, {}, (m.ConditionIs("slow", span=ruleset.bands[0].span),))
     )
     assert drawn is not None
     assert {"slow true wherever only the past decides"} <= set(drawn.shown_still)

@@ -16,7 +16,7 @@ from alertlang.findings.codes import Severity
 from alertlang.fit.fit import fit_of
 from alertlang.fit.losses import Loss, without
 from alertlang.fit.need import Need
-from alertlang.fit.plan import Plan, makes_no_difference, plan_for
+from alertlang.fit.plan import FitPlan, makes_no_difference, plan_for
 from alertlang.fit.run import display_findings
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
@@ -131,7 +131,7 @@ def test_the_stepper_is_never_later_than_the_time_that_is_told(clause: str) -> N
     assert late == (seen > 2 - begins)
 
 
-def plan(text: str, box: str) -> Plan | None:
+def plan(text: str, box: str) -> FitPlan | None:
     return plan_for(fit_of(loads(HEAD + text).model, display(box)))
 
 

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from alertlang.comparison import Direction, compare
-from alertlang.findings.finding import Finding, Reach, Region, Truth
+from alertlang.findings.finding import Finding, Reach, Region, WitnessTruth
 from alertlang.fit.full_report import report_on
 from alertlang.fixing import Setting, fix, judged
 from alertlang.fixing.judged import is_open
@@ -72,7 +72,7 @@ def red_at_once(oracle: Pair, quantity: str, index: int | None) -> int:
 def still(oracle: Pair, one: Finding) -> int:
     """The states of a finding's region in which what it said is still so."""
     # Of what shows only without a sensor the states here say nothing.
-    if one.region is None or any(isinstance(part, Truth) for part in one.region.values()):
+    if one.region is None or any(isinstance(part, WitnessTruth) for part in one.region.values()):
         return 0
     code, index = one.code.code, element(primary(one.region))
     box = box_of(oracle, one.region)

@@ -60,14 +60,14 @@ class _New(t.Node):
 def _band(**other: Any) -> t.Labelled:
     parts: dict[str, Any] = {
         "when": None,
-        "subject": t.Subject(NOWHERE, t.Word(NOWHERE, "rpm"), None),
-        "region": t.Region(NOWHERE, "below", t.Word(NOWHERE, "x")),
+        "subject": t.SubjectNode(NOWHERE, t.WordNode(NOWHERE, "rpm"), None),
+        "region": t.RegionNode(NOWHERE, "below", t.WordNode(NOWHERE, "x")),
         "held": None,
-        "colour": t.Word(NOWHERE, "red"),
+        "colour": t.WordNode(NOWHERE, "red"),
         "alert": None,
         "tail": t.Tail(),
     }
-    return t.Labelled(NOWHERE, None, t.Band(NOWHERE, **(parts | other)))
+    return t.Labelled(NOWHERE, None, t.BandStatement(NOWHERE, **(parts | other)))
 
 
 @pytest.mark.parametrize(
@@ -76,13 +76,13 @@ def _band(**other: Any) -> t.Labelled:
         _New(NOWHERE),
         t.Labelled(NOWHERE, None, _New(NOWHERE)),  # type: ignore[arg-type]
         _band(when=_New(NOWHERE)),
-        _band(when=t.Not(NOWHERE, _New(NOWHERE))),  # type: ignore[arg-type]
-        _band(region=t.Region(NOWHERE, "below", _New(NOWHERE))),  # type: ignore[arg-type]
-        _band(region=t.Region(NOWHERE, "near", t.Word(NOWHERE, "x"))),
+        _band(when=t.NotNode(NOWHERE, _New(NOWHERE))),  # type: ignore[arg-type]
+        _band(region=t.RegionNode(NOWHERE, "below", _New(NOWHERE))),  # type: ignore[arg-type]
+        _band(region=t.RegionNode(NOWHERE, "near", t.WordNode(NOWHERE, "x"))),
         _band(tail=t.Tail(unless=_New(NOWHERE))),  # type: ignore[arg-type]
-        t.Let(NOWHERE, t.Word(NOWHERE, "x"), _New(NOWHERE), None, None),  # type: ignore[arg-type]
+        t.Let(NOWHERE, t.WordNode(NOWHERE, "x"), _New(NOWHERE), None, None),  # type: ignore[arg-type]
         t.Labelled(NOWHERE, None, t.Prove(NOWHERE, None, "hopes", None, None, None, None)),
-        t.Respond(NOWHERE, t.Value(NOWHERE, Fraction(1, 3), t.Word(NOWHERE, "s"))),
+        t.Respond(NOWHERE, t.Value(NOWHERE, Fraction(1, 3), t.WordNode(NOWHERE, "s"))),
     ],
     ids=lambda statement: repr(statement)[:60],
 )

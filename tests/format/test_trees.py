@@ -97,14 +97,14 @@ _wide = st.recursive(
     formulas,
     lambda parts: st.builds(
         lambda kind, several: kind(NOWHERE, tuple(several)),
-        st.sampled_from([t.And, t.Or]),
+        st.sampled_from([t.AndNode, t.OrNode]),
         st.lists(parts, min_size=2, max_size=6),
     ),
     max_leaves=20,
 )
 _long: st.SearchStrategy[t.Statement] = st.one_of(
     st.builds(
-        lambda name, formula, until, after: t.Condition(NOWHERE, name, formula, until, after, None, ()),
+        lambda name, formula, until, after: t.ConditionStatement(NOWHERE, name, formula, until, after, None, ()),
         words,
         _wide,
         st.none() | _wide,
@@ -114,13 +114,13 @@ _long: st.SearchStrategy[t.Statement] = st.one_of(
         lambda when, subject, region, colour, level, text, unless: t.Labelled(
             NOWHERE,
             None,
-            t.Band(
+            t.BandStatement(
                 NOWHERE,
                 when,
                 subject,
                 region,
                 None,
-                t.Word(NOWHERE, colour),
+                t.WordNode(NOWHERE, colour),
                 t.AlertClause(NOWHERE, level, text),
                 t.Tail(unless=unless),
             ),

@@ -52,7 +52,7 @@ def sensors(ruleset: m.RuleSet) -> dict[str, tuple[Fraction, ...]]:
     }
 
 
-def open_truths(ruleset: m.RuleSet, mode: s.Mode) -> list[str]:
+def open_truths(ruleset: m.RuleSet, mode: s.FaultModel) -> list[str]:
     held = [part for formula in ruleset.formulas for part in m.parts_of(formula) if isinstance(part, m.Held)]
     until = [one.name for one in ruleset.conditions.values() if one.until is not None]
     named = [s.until_flag(ruleset, one, mode) for one in until] + [s.held_flag(ruleset, one, mode) for one in held]
@@ -60,7 +60,7 @@ def open_truths(ruleset: m.RuleSet, mode: s.Mode) -> list[str]:
 
 
 def states(
-    ruleset: m.RuleSet, chance: random.Random, count: int, still: dict[str, Fraction], mode: s.Mode = s.PLAIN
+    ruleset: m.RuleSet, chance: random.Random, count: int, still: dict[str, Fraction], mode: s.FaultModel = s.PLAIN
 ) -> Iterator[Instant]:
     """Possible states, drawn blindly."""
     values, flags = sensors(ruleset), open_truths(ruleset, mode)

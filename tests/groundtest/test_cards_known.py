@@ -9,7 +9,7 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from alertlang.groundtest.stimulus import could_be
-from alertlang.logic.terms import At, Flag, Less, Linear, Term, conjunction, disjunction, negate
+from alertlang.logic.terms import AtValue, Flag, Less, Linear, Term, conjunction, disjunction, negate
 
 VALUES: dict[str, tuple[Fraction | str | bool, ...]] = {
     "a": (Fraction(0), Fraction(1), Fraction(2)),
@@ -21,7 +21,7 @@ NUMBERS = st.sampled_from([Fraction(n, 2) for n in range(5)])
 READINGS = st.sampled_from(["a", "b"])
 ATOMS = st.one_of(
     st.builds(Less, READINGS, NUMBERS, st.booleans()),
-    st.builds(At, st.just("flaps"), st.sampled_from(["up", "down"])),
+    st.builds(AtValue, st.just("flaps"), st.sampled_from(["up", "down"])),
     st.builds(Flag, st.just("a failed")),
     st.builds(Linear, st.just({"a": Fraction(1), "b": Fraction(-2)}), NUMBERS, st.booleans()),
 )
@@ -51,8 +51,8 @@ def test_what_cannot_be_is_false_in_every_state(term: Term, state: dict[str, obj
 def test_every_kind_of_atom() -> None:
     state = {"a": Fraction(1), "b": Fraction(1, 2), "flaps": "up", "a failed": False}
     level = Linear({"a": Fraction(1), "b": Fraction(-2)}, Fraction(0), True)
-    yes = [Less("a", Fraction(1), True), At("flaps", "up"), negate(Flag("a failed")), level]
-    no = [Less("a", Fraction(1), False), At("flaps", "down"), Flag("a failed")]
+    yes = [Less("a", Fraction(1), True), AtValue("flaps", "up"), negate(Flag("a failed")), level]
+    no = [Less("a", Fraction(1), False), AtValue("flaps", "down"), Flag("a failed")]
     assert [could_be(term, state.get) for term in yes] == [True] * 4  # type: ignore[arg-type]
     assert [could_be(term, state.get) for term in no] == [False] * 3  # type: ignore[arg-type]
     assert all(could_be(term, lambda _: None) for term in (*yes, *no))

@@ -11,7 +11,7 @@ from pypdf import PdfReader
 
 from alertlang.api import load, loads
 from alertlang.documents.card import as_html, as_pdf
-from alertlang.groundtest.card import Card, Step, card
+from alertlang.groundtest.card import Card, CardStep, card
 from alertlang.groundtest.running import MARGIN
 from alertlang.groundtest.table import as_csv, results
 from alertlang.model import ruleset as m
@@ -45,7 +45,7 @@ def made(rules: str) -> tuple[m.RuleSet, Card]:
     return ruleset, card(ruleset)
 
 
-def moving(one: Card) -> list[Step]:
+def moving(one: Card) -> list[CardStep]:
     return [step for step in one.steps if step.moves]
 
 
@@ -54,7 +54,7 @@ def check(ruleset: m.RuleSet, one: Card) -> None:
         assert list(not_as_expected(ruleset, as_csv(one), pace)) == []
 
 
-def seen(step: Step, item: str) -> list[tuple[float, bool, str]]:
+def seen(step: CardStep, item: str) -> list[tuple[float, bool, str]]:
     return [(float(one.after), one.early, one.seen) for one in step.expected if one.item == item]
 
 

@@ -18,7 +18,7 @@ from itertools import product
 from alertlang.checks.context import Context
 from alertlang.logic.encode import Encoder
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import At, Flag, Term, both, conjunction, disjunction, in_interval, negate
+from alertlang.logic.terms import AtValue, Flag, Term, both, conjunction, disjunction, in_interval, negate
 from alertlang.meaning.instant import Instant, State
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
@@ -86,15 +86,15 @@ def settled(formula: m.Formula) -> m.Formula:
 # ---- solver and evaluator of one instant
 
 
-def modes(rules: m.RuleSet) -> list[s.Mode]:
+def modes(rules: m.RuleSet) -> list[s.FaultModel]:
     """Everything healthy and settled; any sensor failed; any delayed condition unsettled, and with that any sensor."""
     delays = {(c.name, True): c.cleared_after for c in rules.conditions.values()}
     delays |= {(c.name, False): c.set_after for c in rules.conditions.values()}
     moving = frozenset(pair for pair, delay in delays.items() if delay)
     failing = frozenset(sensors(rules))
-    found = [s.PLAIN, s.Mode(may_fail=failing, suffix=" as told")]
+    found = [s.PLAIN, s.FaultModel(may_fail=failing, suffix=" as told")]
     if moving:
-        found += [s.Mode(moving, suffix=" meanwhile"), s.Mode(moving, failing, " meanwhile, as told")]
+        found += [s.FaultModel(moving, suffix=" meanwhile"), s.FaultModel(moving, failing, " meanwhile, as told")]
     return found
 
 
@@ -168,7 +168,7 @@ def exactly(context: Context, state: State) -> Term:
     known = context.encoder.names.flags
     return both(
         conjunction(in_interval(name, Interval.point(value)) for name, value in state.readings.items()),
-        conjunction(At(name, position) for name, position in state.positions.items()),
+        conjunction(AtValue(name, position) for name, position in state.positions.items()),
         conjunction(Flag(n) if holds else negate(Flag(n)) for n, holds in state.flags.items() if n in known),
     )
 
@@ -186,7 +186,7 @@ def instant_and_solver(rules: m.RuleSet, chance: random.Random, count: int = 2) 
             instant = Instant(rules, state, mode)
             is_possible = _is_possible(instant)
             here = exactly(context, state)
-            answer = context.decider.possible(conjunction((here, *(t for _, t in context.encoder.assumptions))))
+            answer = context.decider.is_satisfiable(conjunction((here, *(t for _, t in context.encoder.assumptions))))
             # In a mode the solver may know more: what was before a sensor failed, or which of two conditions is first.
             if answer is not (Answer.YES if is_possible else Answer.NO) and (answer is Answer.YES or mode is s.PLAIN):
                 yield "possible", f"{answer} {is_possible} {_words(state)}{mode.suffix}"
@@ -194,9 +194,9 @@ def instant_and_solver(rules: m.RuleSet, chance: random.Random, count: int = 2) 
                 continue
             told = [o for o in everything if o.gauge is None or instant.told(*o.gauge) is not None]
             differ = {one.words: negate(one.term) if one.ask(instant) else one.term for one in told}
-            if context.decider.possible(both(here, disjunction(differ.values()))) is not Answer.NO:
+            if context.decider.is_satisfiable(both(here, disjunction(differ.values()))) is not Answer.NO:
                 for words, term in differ.items():
-                    if context.decider.possible(both(here, term)) is not Answer.NO:
+                    if context.decider.is_satisfiable(both(here, term)) is not Answer.NO:
                         yield "instant and solver", f"{words} in {_words(state)}{mode.suffix}"
 
 
@@ -204,7 +204,7 @@ def _is_possible(instant: Instant) -> bool:
     return instant.is_possible() and instant.in_mode(s.PLAIN).is_possible()
 
 
-def drawn(rules: m.RuleSet, chance: random.Random, mode: s.Mode, flags: Sequence[str]) -> State | None:
+def drawn(rules: m.RuleSet, chance: random.Random, mode: s.FaultModel, flags: Sequence[str]) -> State | None:
     """A state, mostly a possible one: first readings that keep the assumptions, then open truths one by one."""
     for _ in range(30):
         readings = {name: chance.choice(values) for name, values in sensors(rules).items()}
@@ -309,7 +309,7 @@ def stepper_and_solver(rules: m.RuleSet, samples: Sequence[Sample]) -> Iterator[
         for name, holds in shown.conditions.items():
             seen.append(encoder.condition(name) if holds else negate(encoder.condition(name)))
         there = exactly(context, there_is(rules, sample, shown))
-        if context.decider.possible(both(there, *seen)) is not Answer.YES:
+        if context.decider.is_satisfiable(both(there, *seen)) is not Answer.YES:
             yield (
                 "stepper and solver",
                 f"sample {k} of {in_words(samples)}: {dict(shown.applies)} {dict(shown.conditions)}",

@@ -72,7 +72,7 @@ class History:
         match node:
             case e.Number():
                 return node.value
-            case e.Reading():
+            case e.ReadingOf():
                 return self.value(node.quantity, node.index or index, k)
             case e.Scaled():
                 part = self._expression(node.part, index, k)

@@ -23,7 +23,7 @@ class PlainLamp:
     before, a button that is held down only once."""
 
     def __init__(
-        self, lamp: m.Lamp, up: Sequence[frozenset[Hashable]], pressed: Sequence[frozenset[str | None]]
+        self, lamp: m.PanelLamp, up: Sequence[frozenset[Hashable]], pressed: Sequence[frozenset[str | None]]
     ) -> None:
         self.lamp = lamp
         self.up = up

@@ -19,17 +19,17 @@ def print_statement(node: t.Statement) -> str:
         case t.SourceDeclaration():
             status = "" if node.status == "document" else f" {node.status}"
             return f"source {node.name.text}{status}{_text(node.text)}"
-        case t.Engine():
+        case t.EngineStatement():
             return "engine " + ", ".join(fact.text for fact in node.facts)
-        case t.Weights():
+        case t.WeightsStatement():
             weights = [
                 *([] if node.maximum is None else [f"maximum weight {_value(node.maximum)}"]),
                 *([] if node.arcs is None else [f"arcs at {_value(node.arcs)}"]),
             ]
             return ", ".join(weights) + _sources(node.sources)
-        case t.Quantity():
+        case t.QuantityStatement():
             return _quantity(node)
-        case t.Switch():
+        case t.SwitchStatement():
             return f"switch {node.name.text}{_text(node.title)} " + ", ".join(p.text for p in node.positions)
         case t.Let():
             said = f"let {node.name.text} = {_expression(node.expression)}"
@@ -40,11 +40,11 @@ def print_statement(node: t.Statement) -> str:
             points = ", ".join(f"{_value(x)} -> {_value(y)}" for x, y in node.points)
             otherwise = "" if node.otherwise is None else f", otherwise {_value(node.otherwise)}"
             return f"curve {node.name.text} over {_subject(node.subject)}: {points}{otherwise}{_sources(node.sources)}"
-        case t.Condition():
+        case t.ConditionStatement():
             return _condition(node)
         case t.Respond():
             return f"respond within {_value(node.within)}"
-        case t.Follow():
+        case t.FollowStatement():
             as_of = "" if node.as_of is None else f" as of {node.as_of.text}"
             return f'follow "{node.rule.text}"{as_of}'
         case t.Accept():
@@ -58,11 +58,11 @@ def print_statement(node: t.Statement) -> str:
             return f"text up to {_counted(node.characters, 'characters')}"
         case t.LabelLength():
             return f"labels up to {_counted(node.characters, 'characters')}"
-        case t.Lamp():
+        case t.LampStatement():
             return _lamp(node)
-        case t.Gauge():
+        case t.GaugeStatement():
             return _gauge(node)
-        case t.Input():
+        case t.InputStatement():
             return _input(node)
         case t.Scan():
             return f"scan every {_value(node.period)}"
@@ -75,7 +75,7 @@ def print_statement(node: t.Statement) -> str:
             return f"replace {node.label.text}: {_rule(node.rule)}"
 
 
-def _lamp(node: t.Lamp) -> str:
+def _lamp(node: t.LampStatement) -> str:
     said = f'lamp "{node.text.text}" shows ' + " and ".join(word.text for word, _ in node.shows)
     if node.sequence is not None:
         lock_in = {None: "", True: " with lock-in", False: " without lock-in"}[node.sequence.lock_in]
@@ -84,7 +84,7 @@ def _lamp(node: t.Lamp) -> str:
     return said + ("" if node.reset_by is None else f", reset by {node.reset_by.text}")
 
 
-def _gauge(node: t.Gauge) -> str:
+def _gauge(node: t.GaugeStatement) -> str:
     said = f"gauge {node.name.text}" + ("" if node.label is None else f' labelled "{node.label.text}"')
     if node.drawn is not None:
         said += f", drawn as {node.drawn.shape}"
@@ -98,7 +98,7 @@ def _gauge(node: t.Gauge) -> str:
     )
 
 
-def _input(node: t.Input) -> str:
+def _input(node: t.InputStatement) -> str:
     said = f"input {node.name.text}" + ("" if node.label is None else f' labelled "{node.label.text}"')
     said += "" if node.wired is None else f", wired to {node.wired.to} when {node.wired.position.text}"
     return said + ("" if node.channel is None else f', channel "{node.channel.text}"')
@@ -113,17 +113,17 @@ def _rule(node: t.Rule) -> str:
     match node:
         case t.Assume():
             return f"assume {_when(node.when)}{_formula(node.formula)}{_sources(node.sources)}"
-        case t.Range():
+        case t.RangeStatement():
             except_for = "" if node.except_for is None else f" except for {_value(node.except_for)}"
             needs = "".join(f", needs {n.level}" + _within(n.within) for n in node.needs)
             when = "" if node.when is None else f"when {_formula(node.when)} "
             place = f"{_subject(node.subject)} {_region(node.region)}"
             return f"{when}{node.kind} {place}{except_for}{needs}{_sources(node.sources)}"
-        case t.Band():
+        case t.BandStatement():
             alert = "" if node.alert is None else f" with {_alert(node.alert)}"
             place = f"{_subject(node.subject)} {_region(node.region)}{_held(node.held)}"
             return f"{_when(node.when)}{place} is {node.colour.text}{alert}{_tail(node.tail)}"
-        case t.Alert():
+        case t.AlertStatement():
             return f"when {_formula(node.when)}{_held(node.held)} then {_alert(node.alert)}{_tail(node.tail)}"
         case t.Prove():
             return f"prove {_when(node.when)}{_claim(node)}"
@@ -143,7 +143,7 @@ def _claim(node: t.Prove) -> str:
     return f"{place} is {word}{node.wanted}"
 
 
-def _quantity(node: t.Quantity) -> str:
+def _quantity(node: t.QuantityStatement) -> str:
     size = "" if node.size is None else f"[{show_number(node.size.number)}]"
     ends = f"from {show_number(node.low.number)} to {_value(node.high)}"
     clauses = "".join(
@@ -154,7 +154,7 @@ def _quantity(node: t.Quantity) -> str:
     return f"quantity {node.name.text}{size}{_text(node.title)} {ends}{clauses}{_sources(node.sources)}"
 
 
-def _condition(node: t.Condition) -> str:
+def _condition(node: t.ConditionStatement) -> str:
     until = "" if node.until is None else f" until {_formula(node.until)}"
     set_after = "" if node.set_after is None else f", set after {_value(node.set_after)}"
     cleared = "" if node.cleared_after is None else f", cleared after {_value(node.cleared_after)}"
@@ -165,23 +165,23 @@ def _condition(node: t.Condition) -> str:
 
 def _formula(node: t.Formula) -> str:
     match node:
-        case t.Named():
+        case t.NamedNode():
             return _subject(node.subject)
-        case t.Compare():
+        case t.CompareNode():
             return f"{_quantifier(node.quantifier)}{_subject(node.subject)} {_region(node.region)}"
         case t.Failed():
             return f"{_quantifier(node.quantifier)}{_subject(node.subject)} failed"
         case t.IsAt():
             return f"{_subject(node.subject)} is {'not ' if node.negated else ''}{node.position.text}"
-        case t.Not():
-            return f"not {_in(node.part, t.And | t.Or | t.Held)}"
-        case t.And():
-            return " and ".join(_in(part, t.And | t.Or) for part in node.parts)
-        case t.Or():
-            return " or ".join(_in(part, t.Or) for part in node.parts)
-        case t.Held():
+        case t.NotNode():
+            return f"not {_in(node.part, t.AndNode | t.OrNode | t.HeldNode)}"
+        case t.AndNode():
+            return " and ".join(_in(part, t.AndNode | t.OrNode) for part in node.parts)
+        case t.OrNode():
+            return " or ".join(_in(part, t.OrNode) for part in node.parts)
+        case t.HeldNode():
             word = "at least" if node.at_least else "less than"
-            return f"{_in(node.part, t.And | t.Or | t.Not | t.Held)} for {word} {_value(node.duration)}"
+            return f"{_in(node.part, t.AndNode | t.OrNode | t.NotNode | t.HeldNode)} for {word} {_value(node.duration)}"
 
 
 def _in(node: t.Formula, in_parentheses: object) -> str:
@@ -193,11 +193,11 @@ def _expression(node: t.Expression) -> str:
     match node:
         case t.Constant():
             return _value(node.value)
-        case t.Read():
+        case t.ReadNode():
             return _subject(node.subject)
-        case t.Statistic():
+        case t.StatisticNode():
             return f"{node.kind} of {_subject(node.subject)}"
-        case t.Trend():
+        case t.TrendNode():
             return f"{node.kind} of {_subject(node.subject)} per {node.per.text}"
         case t.Arithmetic():
             # Parentheses wherever the grammar's own order would give another tree, and no others.
@@ -210,7 +210,7 @@ def _expression(node: t.Expression) -> str:
             return f"{left} {node.operator} {right}"
 
 
-def _region(node: t.Region) -> str:
+def _region(node: t.RegionNode) -> str:
     if node.kind == "failed":
         return "failed"
     if node.second is None:
@@ -219,7 +219,7 @@ def _region(node: t.Region) -> str:
 
 
 def _bound(node: t.Bound) -> str:
-    return node.text if isinstance(node, t.Word) else _value(node)
+    return node.text if isinstance(node, t.WordNode) else _value(node)
 
 
 def _tail(tail: t.Tail) -> str:
@@ -254,11 +254,11 @@ def _quantifier(word: str | None) -> str:
     return "" if word is None else f"{word} "
 
 
-def _text(word: t.Word | None) -> str:
+def _text(word: t.WordNode | None) -> str:
     return "" if word is None else f' "{word.text}"'
 
 
-def _subject(node: t.Subject) -> str:
+def _subject(node: t.SubjectNode) -> str:
     return node.name.text if node.index is None else f"{node.name.text}[{show_number(node.index.number)}]"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from alertlang.findings.finding import Finding, Positions, Reach, Reading, Region, Witness
+from alertlang.findings.finding import Finding, Positions, Reach, Region, Witness, WitnessReading
 from tests.helpers.oracle import Oracle
 
 # By code, how a finding of it names what it is about.
@@ -65,7 +65,7 @@ def state_of(oracle: Oracle, witness: Witness) -> int:
     """The states that agree with a witness; the conditions it shows are left to `check_witness`."""
     values: dict[str, Fraction | str] = {}
     for name, fact in witness.items():
-        if isinstance(fact, Reading):
+        if isinstance(fact, WitnessReading):
             values[name] = fact.value
         elif isinstance(fact, str):
             values[name] = fact
@@ -104,7 +104,7 @@ def check_witness(oracle: Oracle, witness: Witness, region: Region, problem: int
 
 def check_on_step(oracle: Oracle, witness: Witness, among: int) -> None:
     """No state of `among` is on the step in one reading more than the witness is."""
-    readings = {n: fact.value for n, fact in witness.items() if isinstance(fact, Reading)}
+    readings = {n: fact.value for n, fact in witness.items() if isinstance(fact, WitnessReading)}
     off = set()
     for name, value in readings.items():
         step = oracle.quantity_of[name].step

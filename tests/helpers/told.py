@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from alertlang.comparison import Change, Comparison, Direction
-from alertlang.findings.finding import Reading
+from alertlang.findings.finding import WitnessReading
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
@@ -75,7 +75,7 @@ def check_history(change: Change, first: m.RuleSet, second: m.RuleSet) -> None:
     """At the last sample of the recording that a change tells, both show what it says."""
     samples = []
     for one in change.history:
-        readings = {name: fact.value for name, fact in one.facts.items() if isinstance(fact, Reading)}
+        readings = {name: fact.value for name, fact in one.facts.items() if isinstance(fact, WitnessReading)}
         positions = {name: fact for name, fact in one.facts.items() if isinstance(fact, str)}
         samples.append(Sample(one.time, readings, positions, one.acknowledged))
         assert readings.keys().isdisjoint(one.failed)

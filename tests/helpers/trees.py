@@ -21,8 +21,8 @@ _texts = st.text(
 )
 
 
-def _word(texts: st.SearchStrategy[str]) -> st.SearchStrategy[t.Word]:
-    return texts.map(lambda text: t.Word(NOWHERE, text))
+def _word(texts: st.SearchStrategy[str]) -> st.SearchStrategy[t.WordNode]:
+    return texts.map(lambda text: t.WordNode(NOWHERE, text))
 
 
 words = _word(_identifiers.filter(lambda name: name not in reserved_words()))
@@ -38,34 +38,36 @@ _positive = st.builds(lambda whole, places: Fraction(whole, 10**places), _whole,
 _numbers = st.builds(lambda number, sign: sign * number, _positive, st.sampled_from([1, -1]))
 
 
-def _value(numbers: st.SearchStrategy[Fraction], unit: st.SearchStrategy[t.Word | None]) -> st.SearchStrategy[t.Value]:
+def _value(
+    numbers: st.SearchStrategy[Fraction], unit: st.SearchStrategy[t.WordNode | None]
+) -> st.SearchStrategy[t.Value]:
     return st.builds(lambda number, unit: t.Value(NOWHERE, number, unit), numbers, unit)
 
 
 bare = _value(_positive, st.none())
 values = _value(_numbers, st.none() | units)
 durations = _value(_positive, units)
-subjects = st.builds(lambda name, index: t.Subject(NOWHERE, name, index), words, st.none() | bare)
+subjects = st.builds(lambda name, index: t.SubjectNode(NOWHERE, name, index), words, st.none() | bare)
 bounds = values | words
 
 
 @st.composite
-def regions(draw: st.DrawFn) -> t.Region:
+def regions(draw: st.DrawFn) -> t.RegionNode:
     kind = draw(st.sampled_from(["below", "above", "at_most", "at_least", "within", "outside"]))
     if kind not in {"within", "outside"}:
-        return t.Region(NOWHERE, kind, draw(bounds))
+        return t.RegionNode(NOWHERE, kind, draw(bounds))
     first, second = draw(bounds), draw(bounds)
     # The unit of the second serves both.
     if isinstance(first, t.Value) and first.unit is None and isinstance(second, t.Value):
         first = t.Value(NOWHERE, first.number, second.unit)
-    return t.Region(NOWHERE, kind, first, second)
+    return t.RegionNode(NOWHERE, kind, first, second)
 
 
 _quantifiers = st.sampled_from([None, "any", "every"])
 _atoms: st.SearchStrategy[t.Formula] = st.one_of(
-    st.builds(lambda subject: t.Named(NOWHERE, subject), subjects),
+    st.builds(lambda subject: t.NamedNode(NOWHERE, subject), subjects),
     st.builds(
-        lambda subject, region, word: t.Compare(NOWHERE, subject, region, word), subjects, regions(), _quantifiers
+        lambda subject, region, word: t.CompareNode(NOWHERE, subject, region, word), subjects, regions(), _quantifiers
     ),
     st.builds(lambda subject, word: t.Failed(NOWHERE, subject, word), subjects, _quantifiers),
     st.builds(lambda subject, at, no: t.IsAt(NOWHERE, subject, at, no), subjects, positions, st.booleans()),
@@ -75,10 +77,12 @@ _atoms: st.SearchStrategy[t.Formula] = st.one_of(
 def _larger(parts: st.SearchStrategy[t.Formula]) -> st.SearchStrategy[t.Formula]:
     several = st.lists(parts, min_size=2, max_size=3).map(tuple)
     return st.one_of(
-        parts.map(lambda part: t.Not(NOWHERE, part)),
-        several.map(lambda parts: t.And(NOWHERE, parts)),
-        several.map(lambda parts: t.Or(NOWHERE, parts)),
-        st.builds(lambda part, least, length: t.Held(NOWHERE, part, least, length), parts, st.booleans(), durations),
+        parts.map(lambda part: t.NotNode(NOWHERE, part)),
+        several.map(lambda parts: t.AndNode(NOWHERE, parts)),
+        several.map(lambda parts: t.OrNode(NOWHERE, parts)),
+        st.builds(
+            lambda part, least, length: t.HeldNode(NOWHERE, part, least, length), parts, st.booleans(), durations
+        ),
     )
 
 
@@ -86,14 +90,14 @@ formulas = st.recursive(_atoms, _larger, max_leaves=6)
 
 _leaves: st.SearchStrategy[t.Expression] = st.one_of(
     values.map(lambda value: t.Constant(NOWHERE, value)),
-    subjects.map(lambda subject: t.Read(NOWHERE, subject)),
+    subjects.map(lambda subject: t.ReadNode(NOWHERE, subject)),
     st.builds(
-        lambda kind, subject: t.Statistic(NOWHERE, kind, subject),
+        lambda kind, subject: t.StatisticNode(NOWHERE, kind, subject),
         st.sampled_from(["highest", "lowest", "spread", "average", "deviation"]),
         subjects,
     ),
     st.builds(
-        lambda kind, subject, unit: t.Trend(NOWHERE, kind, subject, unit),
+        lambda kind, subject, unit: t.TrendNode(NOWHERE, kind, subject, unit),
         st.sampled_from(["rise", "fall"]),
         subjects,
         units,
@@ -124,10 +128,10 @@ _tails = st.builds(
 
 
 @st.composite
-def _ranges(draw: st.DrawFn) -> t.Range:
+def _ranges(draw: st.DrawFn) -> t.RangeStatement:
     kind = draw(st.sampled_from(["limit", "avoid", "precaution", "normal"]))
     timed = kind in {"limit", "avoid"}
-    return t.Range(
+    return t.RangeStatement(
         NOWHERE,
         kind,
         draw(st.none() | formulas),
@@ -158,29 +162,33 @@ rules: st.SearchStrategy[t.Rule] = st.one_of(
     st.builds(lambda when, formula, of: t.Assume(NOWHERE, when, formula, of), st.none() | formulas, formulas, _sources),
     _ranges(),
     st.builds(
-        lambda when, subject, region, held, colour, alert, tail: t.Band(
+        lambda when, subject, region, held, colour, alert, tail: t.BandStatement(
             NOWHERE, when, subject, region, held, colour, alert, tail
         ),
         st.none() | formulas,
         subjects,
         # In place of a region, only in a band.
-        regions() | st.just(t.Region(NOWHERE, "failed", t.Value(NOWHERE, Fraction(0), None))),
+        regions() | st.just(t.RegionNode(NOWHERE, "failed", t.Value(NOWHERE, Fraction(0), None))),
         _held,
         _word(colours),
         st.none() | _alerts,
         _tails,
     ),
     st.builds(
-        lambda when, held, alert, tail: t.Alert(NOWHERE, when, held, alert, tail), formulas, _held, _alerts, _tails
+        lambda when, held, alert, tail: t.AlertStatement(NOWHERE, when, held, alert, tail),
+        formulas,
+        _held,
+        _alerts,
+        _tails,
     ),
     _claims(),
 )
 
 
 @st.composite
-def _quantities(draw: st.DrawFn) -> t.Quantity:
+def _quantities(draw: st.DrawFn) -> t.QuantityStatement:
     high = draw(values)
-    return t.Quantity(
+    return t.QuantityStatement(
         NOWHERE,
         draw(words),
         draw(st.none() | bare),
@@ -223,9 +231,9 @@ heads: st.SearchStrategy[t.Statement] = st.one_of(
     st.builds(lambda kind, name: t.Use(NOWHERE, kind, name), st.sampled_from(["profile", "rules"]), texts),
     st.builds(lambda text: t.About(NOWHERE, text), texts),
     _source_declarations(),
-    st.lists(_facts, min_size=1, max_size=3).map(lambda facts: t.Engine(NOWHERE, tuple(facts))),
+    st.lists(_facts, min_size=1, max_size=3).map(lambda facts: t.EngineStatement(NOWHERE, tuple(facts))),
     st.builds(
-        lambda weights, of: t.Weights(NOWHERE, weights[0], weights[1], of),
+        lambda weights, of: t.WeightsStatement(NOWHERE, weights[0], weights[1], of),
         st.tuples(values, values) | st.tuples(values, st.none()) | st.tuples(st.none(), values),
         _sources,
     ),
@@ -233,7 +241,7 @@ heads: st.SearchStrategy[t.Statement] = st.one_of(
 declarations: st.SearchStrategy[t.Statement] = st.one_of(
     _quantities(),
     st.builds(
-        lambda name, title, at: t.Switch(NOWHERE, name, title, tuple(at)),
+        lambda name, title, at: t.SwitchStatement(NOWHERE, name, title, tuple(at)),
         words,
         st.none() | texts,
         st.lists(positions, min_size=1, max_size=4),
@@ -248,7 +256,7 @@ declarations: st.SearchStrategy[t.Statement] = st.one_of(
         _sources,
     ),
     st.builds(
-        lambda name, formula, until, set_after, cleared, of: t.Condition(
+        lambda name, formula, until, set_after, cleared, of: t.ConditionStatement(
             NOWHERE, name, formula, until, set_after, cleared, of
         ),
         words,
@@ -263,7 +271,7 @@ declarations: st.SearchStrategy[t.Statement] = st.one_of(
 others: st.SearchStrategy[t.Statement] = st.one_of(
     st.builds(lambda label, rule: t.Labelled(NOWHERE, label, rule), st.none() | words, rules),
     st.builds(lambda label, rule: t.Replace(NOWHERE, label, rule), words, rules),
-    st.builds(lambda rule, as_of: t.Follow(NOWHERE, rule, as_of), texts, st.none() | _dates),
+    st.builds(lambda rule, as_of: t.FollowStatement(NOWHERE, rule, as_of), texts, st.none() | _dates),
     st.builds(
         lambda check, target, reason, until: t.Accept(NOWHERE, check, target, reason, until),
         _word(st.sampled_from(["gap", "thin-band", "x9"])),
@@ -291,7 +299,7 @@ of_displays: st.SearchStrategy[t.Statement] = st.one_of(
 )
 of_panels: st.SearchStrategy[t.Statement] = st.one_of(
     st.builds(
-        lambda text, shows, sequence, ack, reset: t.Lamp(NOWHERE, text, tuple(shows), sequence, ack, reset),
+        lambda text, shows, sequence, ack, reset: t.LampStatement(NOWHERE, text, tuple(shows), sequence, ack, reset),
         texts,
         st.lists(st.tuples(_word(levels), st.just(True)) | st.tuples(words, st.just(False)), min_size=1, max_size=3),
         st.none()
@@ -304,12 +312,14 @@ of_panels: st.SearchStrategy[t.Statement] = st.one_of(
         st.none() | words,
     ),
     st.builds(
-        lambda name, label, drawn, sensor, channels: t.Gauge(NOWHERE, name, label, drawn, sensor, tuple(channels)),
+        lambda name, label, drawn, sensor, channels: t.GaugeStatement(
+            NOWHERE, name, label, drawn, sensor, tuple(channels)
+        ),
         words,
         st.none() | texts,
         st.none()
         | st.builds(
-            lambda shape, unit, step: t.Drawn(NOWHERE, shape, unit, step),
+            lambda shape, unit, step: t.DrawnAs(NOWHERE, shape, unit, step),
             st.sampled_from(["dial", "bar", "digits"]),
             st.none() | units,
             st.none() | values,
@@ -318,7 +328,7 @@ of_panels: st.SearchStrategy[t.Statement] = st.one_of(
         st.lists(texts, max_size=3),
     ),
     st.builds(
-        lambda name, label, wired, channel: t.Input(NOWHERE, name, label, wired, channel),
+        lambda name, label, wired, channel: t.InputStatement(NOWHERE, name, label, wired, channel),
         words,
         st.none() | texts,
         st.none()

@@ -13,9 +13,9 @@ from fractions import Fraction
 from alertlang.checks import news
 from alertlang.checks.context import Context
 from alertlang.checks.run import Results, run
-from alertlang.findings.finding import Finding, Reading
+from alertlang.findings.finding import Finding, WitnessReading
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import At, conjunction, in_interval
+from alertlang.logic.terms import AtValue, conjunction, in_interval
 from alertlang.meaning.instant import Instant, State
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
@@ -147,7 +147,7 @@ def news_at_rest(held: Held, state: State, shown: Shown, chance: random.Random) 
     here = conjunction(
         (
             *(in_interval(name, Interval.point(value)) for name, value in state.readings.items()),
-            *(At(name, position) for name, position in state.positions.items()),
+            *(AtValue(name, position) for name, position in state.positions.items()),
         )
     )
     remembered = rules.held or any(c.until or c.is_delayed for c in rules.conditions.values())
@@ -156,7 +156,9 @@ def news_at_rest(held: Held, state: State, shown: Shown, chance: random.Random) 
             up = _up(held, one, e, shown)
             if not up:
                 continue
-            said = context.possible(conjunction((here, context.encoder.violated(one, e), news.silent(context, one, e))))
+            said = context.is_satisfiable(
+                conjunction((here, context.encoder.violated(one, e), news.silent(context, one, e)))
+            )
             if _one_counts(held, one, e, up, state, chance):
                 if said is not Answer.NO and not remembered:
                     yield _unless_wider("alert does not count", held, one, e, up), f"{up[0].label} {e} {state}"
@@ -347,7 +349,9 @@ def _witness(held: Held, one: Finding, chance: random.Random) -> State | None:
     if any(one.is_delayed or one.until or remembers(rules, *one.parts) for one in conditions):
         return None
     readings = {
-        name: fact.value for name, fact in witness.items() if isinstance(fact, Reading) and name in sensors(rules)
+        name: fact.value
+        for name, fact in witness.items()
+        if isinstance(fact, WitnessReading) and name in sensors(rules)
     }
     positions = {name: fact for name, fact in witness.items() if isinstance(fact, str)}
     for _ in range(20):

@@ -28,7 +28,7 @@ from alertlang.keying.used import in_the_box
 from alertlang.library.identity import content_digest
 from alertlang.model import ruleset as m
 from alertlang.output.readback import ranges, readback_lines
-from alertlang.results.readback import Kind
+from alertlang.results.readback import LineFault
 from alertlang.text.resources import examples_dir
 from tests.helpers.generate import Text, rule_sets
 from tests.helpers.timed import load as load_timed
@@ -110,7 +110,7 @@ def test_any_rules_read_back_as_themselves(text: Text) -> None:
         return
     # A context may ask for a number that the display cannot hold: then that is told, and nothing else.
     made = sheet_of(ruleset, digest="")
-    asked = [(Kind.UNSETTLED, line.number, text) for line in made.lines for text in line.unsettled]
+    asked = [(LineFault.UNSETTLED, line.number, text) for line in made.lines for text in line.unsettled]
     assert [(one.kind, one.line, one.message) for one in found.result.findings] == asked
     assert found.result.good is not bool(asked)
     assert found.result.comparison is not None
@@ -170,7 +170,7 @@ def test_every_digit_of_every_line_is_looked_at(name: str) -> None:
 def test_one_digit_edited_names_that_line_and_no_other(name: str, every: int) -> None:
     ruleset = rules_of(name)
     rows = record(ruleset)
-    kinds: set[Kind] = set()
+    kinds: set[LineFault] = set()
     effects = 0
     cells = tuple(numeric_cells(ruleset))[5::every]
     assert len(cells) >= 4
@@ -184,9 +184,9 @@ def test_one_digit_edited_names_that_line_and_no_other(name: str, every: int) ->
         assert len(result.findings) == 1, result.findings
         kinds.add(own[0].kind)
         effects += bool(own[0].effects)
-        assert own[0].kind is Kind.UNREADABLE or own[0].effects or own[0].harmless
+        assert own[0].kind is LineFault.UNREADABLE or own[0].effects or own[0].harmless
         assert not (own[0].effects and own[0].harmless)
-    assert kinds <= {Kind.DIFFERS, Kind.UNREADABLE}
+    assert kinds <= {LineFault.DIFFERS, LineFault.UNREADABLE}
     assert effects > 1
 
 
@@ -240,7 +240,7 @@ def test_not_ticked_is_not_confirmed(bramble: m.RuleSet) -> None:
         for row in record(bramble)
     )
     result = read(bramble, rows).result
-    assert [(one.line, one.kind) for one in result.findings] == [(3, Kind.UNCONFIRMED), (5, Kind.UNCONFIRMED)]
+    assert [(one.line, one.kind) for one in result.findings] == [(3, LineFault.UNCONFIRMED), (5, LineFault.UNCONFIRMED)]
     assert result.confirmed == result.lines - 2
 
 
@@ -259,7 +259,7 @@ def test_what_stands_where_a_tick_belongs_is_quoted_with_what_to_write(
     rows = tuple(replace(row, confirmed=said if row.line == 6 else "x") for row in record(bramble))
     result = read(bramble, rows).result
     (one,) = result.findings
-    assert (one.line, one.kind) == (6, Kind.UNCONFIRMED)
+    assert (one.line, one.kind) == (6, LineFault.UNCONFIRMED)
     assert f"confirmed says {said!r}, which confirms nothing" in one.message
     assert advice in one.message
     assert "write x" in one.message
@@ -270,10 +270,10 @@ def test_only_lines_that_are_ticked_and_as_on_the_sheet_are_counted(bramble: m.R
     rows = edited(rows, 7, {"colour": "green"})
     result = read(bramble, (*rows, rows[0])).result
     assert [(one.line, one.kind) for one in result.findings if one.line is not None] == [
-        (1, Kind.TWICE),
-        (4, Kind.UNREADABLE),
-        (6, Kind.DIFFERS),
-        (7, Kind.DIFFERS),
+        (1, LineFault.TWICE),
+        (4, LineFault.UNREADABLE),
+        (6, LineFault.DIFFERS),
+        (7, LineFault.DIFFERS),
     ]
     assert result.confirmed == result.lines - 4
     said = " ".join("".join(text for _, text in line) for line in readback_lines(result))
@@ -301,7 +301,7 @@ def test_a_number_that_the_display_cannot_hold_is_never_confirmed(anyway: bool) 
     )
     assert not result.good
     if not anyway:
-        assert (one.kind, one.line) == (Kind.UNSETTLED, 5)
+        assert (one.kind, one.line) == (LineFault.UNSETTLED, 5)
         assert result.confirmed == result.lines - 1
         # The edge of the band is rounded towards the warning and is no finding.
         assert result.rounded == (3,)
@@ -317,12 +317,12 @@ def test_exchanged_channels_are_told_as_that_and_one_taken_twice_by_its_line() -
     gauges = {row.cells["gauge"]: row.line or 0 for row in rows if row.cells["what"] == "gauge"}
     oil, rpm = gauges["oil_temp"], gauges["rpm"]
     result = read(ruleset, edited(edited(rows, oil, {"channel": "8"}), rpm, {"channel": "7"})).result
-    assert [(one.line, one.kind) for one in result.findings] == [(oil, Kind.DIFFERS), (rpm, Kind.DIFFERS)]
+    assert [(one.line, one.kind) for one in result.findings] == [(oil, LineFault.DIFFERS), (rpm, LineFault.DIFFERS)]
     assert {one.message for one in result.findings} == {f"the channels of lines {oil} and {rpm} are exchanged"}
     assert all(one.effects for one in result.findings)
     for line, channel, other in ((oil, "8", rpm), (rpm, "7", oil)):
         (one,) = read(ruleset, edited(rows, line, {"channel": channel})).result.findings
-        assert (one.line, one.kind) == (line, Kind.UNREADABLE)
+        assert (one.line, one.kind) == (line, LineFault.UNREADABLE)
         # The rules are made of the lines in their order, so that it is the later one that finds the channel taken.
         assert f'channel "{channel}" is taken already, in line {min(line, other)} of the sheet' in one.message
 
@@ -332,7 +332,12 @@ def test_lines_that_are_missing_twice_unknown_or_of_another_sheet(bramble: m.Rul
     other = replace(rows[9], mark="osier version 1 rules 0000000000000000")
     changed = (*rows[:5], *rows[6:9], other, *rows[10:], rows[0], replace(rows[1], line=999))
     kinds = {(one.line, one.kind) for one in read(bramble, changed).result.findings if one.line is not None}
-    assert kinds == {(6, Kind.MISSING), (10, Kind.OTHER_SHEET), (1, Kind.TWICE), (999, Kind.UNKNOWN)}
+    assert kinds == {
+        (6, LineFault.MISSING),
+        (10, LineFault.OTHER_SHEET),
+        (1, LineFault.TWICE),
+        (999, LineFault.UNKNOWN),
+    }
     effects = [one.message for one in read(bramble, changed).result.findings if one.line is None]
     assert any("OVERSPEED" in text for text in effects)
 
@@ -436,18 +441,18 @@ def test_a_delay_with_a_decimal_comma_is_read_where_semicolons_part_cells() -> N
     assert [row.cells for row in read_record(said)] == [row.cells for row in read_record(data)]
     other = read_record(data.replace(b";1.5 s;", b";4,5 s;"))
     found = read_back(ruleset, other, digest=content_digest(ruleset), record="r.csv").result
-    assert [one.kind for one in found.findings] == [Kind.DIFFERS]
+    assert [one.kind for one in found.findings] == [LineFault.DIFFERS]
     assert [(cell.column, cell.held) for cell in found.findings[0].cells] == [("after", "4.5 s")]
     # Where commas part cells it is not guessed at.
     rows = edited(record(ruleset), found.findings[0].line or 0, {"after": "1,5 s"})
-    assert [one.kind for one in read(ruleset, rows).result.findings] == [Kind.UNREADABLE]
+    assert [one.kind for one in read(ruleset, rows).result.findings] == [LineFault.UNREADABLE]
 
 
 def test_a_comma_where_commas_part_cells_is_not_guessed_at() -> None:
     ruleset = loads(FRACTIONS).model
     rows = edited(record(ruleset), 4, {"to": "24,5"})
     (one,) = read(ruleset, rows).result.findings
-    assert (one.line, one.kind) == (4, Kind.UNREADABLE)
+    assert (one.line, one.kind) == (4, LineFault.UNREADABLE)
     assert "write it with a point" in one.message
 
 
@@ -488,10 +493,10 @@ def test_a_row_with_a_cell_too_many_is_told_with_its_place(bramble: m.RuleSet) -
     (row,) = [row for row in rows if row.problem]
     assert (row.row, row.line) == (4, 3)
     findings = read_back_of(bramble, rows)
-    assert (3, Kind.UNREADABLE) in findings
+    assert (3, LineFault.UNREADABLE) in findings
 
 
-def read_back_of(ruleset: m.RuleSet, rows: tuple[object, ...]) -> set[tuple[int | None, Kind]]:
+def read_back_of(ruleset: m.RuleSet, rows: tuple[object, ...]) -> set[tuple[int | None, LineFault]]:
     found = read_back(ruleset, rows, digest=content_digest(ruleset), record="r.csv")  # type: ignore[arg-type]
     return {(one.line, one.kind) for one in found.result.findings}
 
@@ -554,7 +559,7 @@ def test_the_calls_do_what_the_commands_do(tmp_path: Path) -> None:
     approved = load(BRAMBLE)
     record_file = tmp_path / "record.csv"
     record_file.write_bytes(sheet(approved).data)
-    assert {one.kind for one in api.read_back(approved, record_file).findings} == {Kind.UNCONFIRMED}
+    assert {one.kind for one in api.read_back(approved, record_file).findings} == {LineFault.UNCONFIRMED}
     record_file.write_bytes(sheet(approved).data.replace(b",\r\n", b",x\r\n"))
     assert api.read_back(approved, record_file).good
 

@@ -10,7 +10,7 @@ import pytest
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
 from alertlang.model.load import parse_ruleset
-from alertlang.replay.engine import Engine
+from alertlang.replay.engine import ReplayEngine
 from tests.outside.test_isa_sequences import TABLES, WORDS, Row, from_table, replayed, ruleset_of, stepped
 
 RULES = """rules "t" version 1
@@ -32,7 +32,7 @@ OURS: dict[str, dict[str, Row]] = {
 @pytest.mark.parametrize("sequence", OURS)
 def test_what_the_standard_leaves_open_here_is_our_choice(sequence: str) -> None:
     table, ruleset = {**TABLES[sequence], **OURS[sequence]}, ruleset_of(sequence)
-    engine = Engine(ruleset)
+    engine = ReplayEngine(ruleset)
     for word in WORDS:
         wanted = [table[state][:2] for state in from_table(table, word)]
         assert len(wanted) == len(word)

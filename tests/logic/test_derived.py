@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 import alertlang
 from alertlang.checks.context import Context
-from alertlang.findings.finding import Finding, Reading, Truth
+from alertlang.findings.finding import Finding, WitnessReading, WitnessTruth
 from alertlang.logic.smtlib import script
 from alertlang.logic.solver import Answer, Question
 from alertlang.logic.terms import both, conjunction, in_interval, negate
@@ -69,8 +69,8 @@ def test_the_solver_gives_each_the_value_of_the_reference(context: Context, valu
             assert quantity.low <= value <= quantity.high, "between the ends that were worked out"
             name = context.encoder.names.reading(quantity.name, index, context.encoder.mode)
             there = in_interval(name, Interval.point(value))
-            assert context.decider.possible(both(here, there)) is Answer.YES, name
-            assert context.decider.possible(both(here, negate(there))) is Answer.NO, name
+            assert context.decider.is_satisfiable(both(here, there)) is Answer.YES, name
+            assert context.decider.is_satisfiable(both(here, negate(there))) is Answer.NO, name
 
 
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
@@ -95,7 +95,7 @@ def test_a_gap_beside_a_curve_is_where_the_grid_says() -> None:
     [gap] = found_in("mp at most top is green\nwhen rpm above 2000 then mp above top is red\n", "gap")
     model = alertlang.loads(TEXT).model
     assert gap.witness is not None
-    shown = {name: fact.value for name, fact in gap.witness.items() if isinstance(fact, Reading)}
+    shown = {name: fact.value for name, fact in gap.witness.items() if isinstance(fact, WitnessReading)}
     blank = [
         (rpm, mp)
         for rpm, mp in product(range(0, 3001, 100), range(10, 41))
@@ -143,7 +143,7 @@ def test_a_limit_against_a_curve_is_guarded_only_by_the_same_curve() -> None:
     assert late.limit == "l"
     assert late.witness is not None
     value = late.witness["mp"]
-    assert isinstance(value, Reading)
+    assert isinstance(value, WitnessReading)
     assert value.value <= 25
 
 
@@ -161,7 +161,7 @@ def test_failure_in_a_curve_with_and_without_otherwise() -> None:
     unsafe = alertlang.loads(head.format(curve=f"{points}, otherwise 23 inHg")).check().findings
     [found] = [f for f in unsafe if f.code.name == "lost-guard"]
     assert found.region is not None
-    assert found.region["rpm failed"] == Truth(True)
+    assert found.region["rpm failed"] == WitnessTruth(True)
 
 
 def test_a_trend_is_free_in_its_range() -> None:

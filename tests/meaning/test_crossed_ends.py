@@ -70,12 +70,12 @@ def test_one_instant_and_the_solver(label: str) -> None:
         if kept or rpm.denominator == 1:
             free = both(here, term, *([Flag(flag)] if kept else []))
             wide = said or (not kept and expected(label, mp, rpm, True))
-            assert context.decider.possible(free) is (Answer.YES if wide else Answer.NO), (mp, rpm, kept)
+            assert context.decider.is_satisfiable(free) is (Answer.YES if wide else Answer.NO), (mp, rpm, kept)
         within = context.encoder.interior("rpm", None, band.region)
         if rpm.denominator == 1 and kept:
             low, high = ends(label, mp)
             inner = low < rpm < high if label != "out" else not low <= rpm <= high
-            assert context.decider.possible(both(here, within)) is (Answer.YES if inner else Answer.NO)
+            assert context.decider.is_satisfiable(both(here, within)) is (Answer.YES if inner else Answer.NO)
     assert crossed > 0
 
 

@@ -31,7 +31,7 @@ def worst_of(context: Context, one: m.Range, index: int | None) -> Fraction | No
     reds = [b for b in context.ruleset.bands_by_quantity[one.quantity] if b.colour is m.Colour.RED]
     guards = [guard_of(context.ruleset, band, alert=False) for band in reds]
     shows = disjunction(context.encoder.applies(band, index, eventually=True) for band in reds)
-    if context.possible(both(context.encoder.violated(one, index), negate(shows))) is not Answer.NO:
+    if context.is_satisfiable(both(context.encoder.violated(one, index), negate(shows))) is not Answer.NO:
         return None
     return worst_reaction(context, one, guards, index)
 

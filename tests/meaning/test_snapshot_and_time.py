@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from alertlang.checks.context import Context
 from alertlang.checks.unsettled import everything_open
 from alertlang.logic.solver import Answer
-from alertlang.logic.terms import At, Flag, Term, both, conjunction, in_interval, negate
+from alertlang.logic.terms import AtValue, Flag, Term, both, conjunction, in_interval, negate
 from alertlang.meaning.instant import Instant, State
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
@@ -52,7 +52,7 @@ def readings(rules: m.RuleSet, sample: Sample, shown: Shown) -> tuple[dict[str, 
     return values, failed
 
 
-def settled_flags(rules: m.RuleSet, state: State, mode: s.Mode) -> State:
+def settled_flags(rules: m.RuleSet, state: State, mode: s.FaultModel) -> State:
     """Open truths as they are once everything has lasted for long: what holds has held, what was set stays."""
     flags = dict(state.flags)
     everything = [part for formula in rules.formulas for part in m.parts_of(formula) if isinstance(part, m.Held)]
@@ -77,7 +77,7 @@ def exactly(context: Context, state: State) -> Term:
     known = context.encoder.names.flags
     return both(
         conjunction(in_interval(name, Interval.point(value)) for name, value in state.readings.items()),
-        conjunction(At(name, position) for name, position in state.positions.items()),
+        conjunction(AtValue(name, position) for name, position in state.positions.items()),
         conjunction(
             Flag(name) if holds else negate(Flag(name)) for name, holds in state.flags.items() if name in known
         ),
@@ -112,7 +112,7 @@ def test_a_settled_state_shows_the_same(data: st.DataObject) -> None:
         shown = stepper.step(replace(one, time=Fraction(k)))
     values, failed = readings(rules, one, shown)
     context = Context(rules)
-    mode = s.Mode(may_fail=sensors(rules), suffix=" as told")
+    mode = s.FaultModel(may_fail=sensors(rules), suffix=" as told")
     encoder = context.encoder.in_mode(mode)
     # Between its two parts a condition with `until` is what its past made of it.
     past = {s.until_flag(rules, c.name, mode): shown.conditions[c.name] for c in rules.conditions.values() if c.until}
@@ -129,13 +129,13 @@ def test_a_settled_state_shows_the_same(data: st.DataObject) -> None:
         term = encoder.applies(rule, index)
         # After the term, which makes the names of what it leaves open.
         here = exactly(context, state)
-        assert context.decider.possible(both(here, term if applies else negate(term))) is Answer.YES, label
+        assert context.decider.is_satisfiable(both(here, term if applies else negate(term))) is Answer.YES, label
     # The state with every open truth fixed decides everything: nothing else is possible in it.
     for name, holds in shown.conditions.items():
         term = encoder.condition(name)
         fixed = exactly(context, state)
         if rules.conditions[name].until is None:
-            assert context.decider.possible(both(fixed, negate(term) if holds else term)) is Answer.NO, name
+            assert context.decider.is_satisfiable(both(fixed, negate(term) if holds else term)) is Answer.NO, name
     for (quantity, index), colour in shown.colours.items():
         assert instant.colour(quantity, index) == colour
 
@@ -146,7 +146,7 @@ def test_whatever_happens_over_time_is_a_state_of_the_solver(data: st.DataObject
     rules = load(data.draw(timed_rulesets()))
     samples = data.draw(traces(rules, longest=8, acknowledge=False))
     context = Context(rules)
-    mode = s.Mode(unsettled=everything_open(rules), may_fail=sensors(rules), suffix=" meanwhile")
+    mode = s.FaultModel(unsettled=everything_open(rules), may_fail=sensors(rules), suffix=" meanwhile")
     encoder = context.encoder.in_mode(mode)
     stepper = Stepper(rules)
     for k, sample in enumerate(samples):
@@ -165,7 +165,7 @@ def test_whatever_happens_over_time_is_a_state_of_the_solver(data: st.DataObject
         there = State(values, sample.positions, failed)
         if not all(keeps(rules, there, one) for one in rules.assumptions):
             continue
-        assert context.decider.possible(both(exactly(context, there), *seen)) is Answer.YES, (k, shown)
+        assert context.decider.is_satisfiable(both(exactly(context, there), *seen)) is Answer.YES, (k, shown)
 
 
 @pytest.mark.parametrize("lost", [(), (1,), (2,), (1, 2)])
@@ -176,5 +176,5 @@ def test_any_and_every_element_failed(lost: tuple[int, ...]) -> None:
     )
     readings = {f"c[{i}]": Fraction(5) for i in (1, 2)}
     flags = {s.failed_flag(f"c[{i}]"): i in lost for i in (1, 2)}
-    instant = Instant(rules, State(readings, {}, flags), s.Mode(may_fail=frozenset(readings)))
+    instant = Instant(rules, State(readings, {}, flags), s.FaultModel(may_fail=frozenset(readings)))
     assert (instant.condition("some"), instant.condition("all")) == (len(lost) > 0, len(lost) == 2)

@@ -167,7 +167,7 @@ def without_trends(rules: m.RuleSet) -> m.RuleSet:
     def changed(quantity: m.Quantity) -> m.Quantity:
         if not isinstance(quantity.derived, e.Trend):
             return quantity
-        return replace(quantity, derived=e.Reading(quantity.derived.quantity, quantity.derived.index))
+        return replace(quantity, derived=e.ReadingOf(quantity.derived.quantity, quantity.derived.index))
 
     return replace(rules, quantities={name: changed(q) for name, q in rules.quantities.items()})
 

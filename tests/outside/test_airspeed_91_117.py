@@ -21,7 +21,7 @@ import pytest
 
 from alertlang.api import Rules, loads
 from alertlang.findings.codes import Severity
-from alertlang.findings.finding import Finding, Reading
+from alertlang.findings.finding import Finding, WitnessReading
 from alertlang.meaning.instant import Instant, State
 from alertlang.model.ruleset import Colour
 from alertlang.results.report import ClaimResult, Verdict
@@ -61,7 +61,7 @@ def claimed(claim: str, **bands: str) -> ClaimResult:
 def reading(witness: Mapping[str, object] | None, name: str) -> Fraction:
     assert witness is not None
     fact = witness[name]
-    assert isinstance(fact, Reading)
+    assert isinstance(fact, WitnessReading)
     return fact.value
 
 

@@ -19,8 +19,8 @@ from alertlang.replay.metrics import (
     Benchmark,
     Definition,
     Metrics,
+    MetricsRun,
     Raised,
-    Run,
     floods,
     measured,
     worst_window,
@@ -31,8 +31,8 @@ def up(start: object, end: object = None, name: str = "one", level: Level = Leve
     return Raised(name, None, level, Fraction(str(start)), None if end is None else Fraction(str(end)), **more)  # type: ignore[arg-type]
 
 
-def over(seconds: int, *raised: Raised) -> Run:
-    return Run(Fraction(0), Fraction(seconds), raised)
+def over(seconds: int, *raised: Raised) -> MetricsRun:
+    return MetricsRun(Fraction(0), Fraction(seconds), raised)
 
 
 def evenly(count: int, within: Fraction) -> list[Raised]:

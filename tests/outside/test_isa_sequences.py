@@ -26,7 +26,7 @@ from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
 from alertlang.model import ruleset as m
 from alertlang.model.load import parse_ruleset
-from alertlang.replay.engine import Engine
+from alertlang.replay.engine import ReplayEngine
 from alertlang.replay.one_segment import SegmentReplay
 
 Row = tuple[str, str, str, str, str, str]
@@ -107,7 +107,7 @@ def stepped(ruleset: m.RuleSet, word: tuple[str, ...]) -> list[tuple[str, str]]:
     return seen[2::2]
 
 
-def replayed(ruleset: m.RuleSet, engine: Engine, word: tuple[str, ...]) -> list[tuple[str, str]]:
+def replayed(ruleset: m.RuleSet, engine: ReplayEngine, word: tuple[str, ...]) -> list[tuple[str, str]]:
     """The same of a log in columns, in two chunks."""
     steps = _steps(word)
     rpm = np.array([float(value) for value, _ in steps])
@@ -180,7 +180,7 @@ def test_every_word_of_up_to_six_inputs(sequence: str) -> None:
 @pytest.mark.parametrize("sequence", TABLES)
 def test_every_word_of_up_to_six_inputs_in_a_log(sequence: str) -> None:
     table, ruleset = TABLES[sequence], ruleset_of(sequence)
-    engine = Engine(ruleset)
+    engine = ReplayEngine(ruleset)
     for word in WORDS:
         assert agree(replayed(ruleset, engine, word), table, from_table(table, word)), word
 

@@ -17,7 +17,7 @@ from alertlang.logs.table import Column, Segment, exact
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown
 from alertlang.model import ruleset as m
-from alertlang.replay.engine import Engine, Trace, cut
+from alertlang.replay.engine import ReplayEngine, Trace, cut
 from alertlang.replay.intervals import Recorder, record
 from tests.helpers.recordings import HEAD, Told
 from tests.helpers.recordings import record as recorded
@@ -87,7 +87,7 @@ def in_samples(ruleset: m.RuleSet, segment: Segment) -> list[Sample]:
     return found
 
 
-def chunks(engine: Engine, segment: Segment, sizes: Sequence[int]) -> list[Trace]:
+def chunks(engine: ReplayEngine, segment: Segment, sizes: Sequence[int]) -> list[Trace]:
     """The sizes are taken in turn until there are no rows left."""
     found, start, turn = [], 0, 0
     while start < len(segment):
@@ -130,7 +130,7 @@ def expected(ruleset: m.RuleSet, shown: Sequence[Shown]) -> list[Row]:
 
 def agree(ruleset: m.RuleSet, segment: Segment, sizes: Sequence[int]) -> None:
     samples = in_samples(ruleset, segment)
-    found = chunks(Engine(ruleset), segment, sizes)
+    found = chunks(ReplayEngine(ruleset), segment, sizes)
     shown = stepped(ruleset, samples)
     wanted = expected(ruleset, shown)
     assert rows_of(found) == wanted
@@ -236,7 +236,7 @@ def shown_as(text: str, digits: str, kind: str, key: object, **more: Unpack[Told
     segment = in_columns(ruleset, recorded(digits, **more))
     said = set()
     for sizes in ([len(digits)], [1], [2, 1]):
-        rows = rows_of(chunks(Engine(ruleset), segment, sizes))
+        rows = rows_of(chunks(ReplayEngine(ruleset), segment, sizes))
         said.add("".join("#" if row[kind][key] else "-" for row in rows))
     assert len(said) == 1
     return said.pop()
@@ -284,7 +284,7 @@ def test_edges_of_regions_in_the_logs_own_unit() -> None:
         {},
         np.zeros(count, np.bool_),
     )
-    rows = rows_of(chunks(Engine(ruleset), segment, [count]))
+    rows = rows_of(chunks(ReplayEngine(ruleset), segment, [count]))
     said = {name: "".join("#" if row["conditions"][name] else "-" for row in rows) for name in ("c1", "c2", "c3", "c4")}
     assert said == {"c1": "#--------#-", "c2": "##----#--#-", "c3": "--#-##-##-#", "c4": "-##-#####-#"}
     agree(ruleset, segment, [2])
@@ -312,7 +312,7 @@ def test_equal_changes_over_different_times_are_different_rates() -> None:
     numbers = np.array([float(f"0.{digit}") for digit in digits])
     segment = replace(log, tick=Fraction(1, 10), columns={**columns, "x": Column(numbers)})
     agree(ruleset, segment, [len(digits)])
-    rows = rows_of(chunks(Engine(ruleset), segment, [len(digits)]))
+    rows = rows_of(chunks(ReplayEngine(ruleset), segment, [len(digits)]))
     said = "".join("#" if row["conditions"]["c"] else "-" for row in rows)
     assert said.count("#") == 48
     assert said[:12] == "-#-#-#-#---#"
@@ -331,7 +331,7 @@ def test_a_press_is_for_what_was_up_before_it() -> None:
 def test_chunks_that_cannot_follow_are_refused() -> None:
     ruleset = load(HEAD)
     segment = in_columns(ruleset, recorded("123"))
-    engine = Engine(ruleset)
+    engine = ReplayEngine(ruleset)
     with pytest.raises(ValueError, match="at least one row"):
         engine.feed(cut(segment, 0, 0))
     engine.feed(cut(segment, 0, 2))

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from alertlang.logs.table import Column, Segment
-from alertlang.replay.engine import Engine
+from alertlang.replay.engine import ReplayEngine
 from alertlang.replay.intervals import record
 from tests.helpers.recorded_runs import path_of, runs
 from tests.helpers.timed import load, stepped
@@ -72,8 +72,8 @@ def test_a_warm_up_rule_on_a_recorded_run(name: str) -> None:
     ruleset = load(RULES)
     wanted = expected(ruleset, stepped(ruleset, in_samples(ruleset, segment)))
     for sizes in ([len(segment)], [97, 1, 300]):
-        assert rows_of(chunks(Engine(ruleset), segment, sizes)) == wanted
-    recording = record(Engine(ruleset).run(segment))
+        assert rows_of(chunks(ReplayEngine(ruleset), segment, sizes)) == wanted
+    recording = record(ReplayEngine(ruleset).run(segment))
     assert recording is not None
     warm = [row["applies"]["warm", None] for row in wanted]
     begins = [k for k, truth in enumerate(warm) if truth and not (k and warm[k - 1])]

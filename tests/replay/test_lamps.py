@@ -15,7 +15,7 @@ from alertlang.logs.table import Segment
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown
 from alertlang.model import ruleset as m
-from alertlang.replay.engine import Engine
+from alertlang.replay.engine import ReplayEngine
 from alertlang.replay.one_segment import SegmentReplay
 from tests.helpers.plain_lamps import FLASHING, PlainLamp, Seen
 from tests.helpers.timed import load, stepped, timed_rulesets, traces
@@ -36,7 +36,7 @@ def in_log(ruleset: m.RuleSet, samples: Sequence[Sample]) -> tuple[Segment, list
 def replayed(ruleset: m.RuleSet, segment: Segment, sizes: Sequence[int]) -> Lights:
     """What the replay says of each row, and that its intervals say the same."""
     replay = SegmentReplay(ruleset)
-    for trace in chunks(Engine(ruleset), segment, sizes):
+    for trace in chunks(ReplayEngine(ruleset), segment, sizes):
         replay.feed(trace)
     run = replay.done()
     found = [{text: (one.light, one.sound) for text, one in run.lamps_at(k).items()} for k in range(len(segment))]
@@ -56,7 +56,7 @@ def in_steps(shown: Sequence[Shown]) -> Lights:
     return [{text: (state.light, state.sound) for text, state in one.lamps.items()} for one in shown]
 
 
-def lit_by(ruleset: m.RuleSet, lamp: m.Lamp, shown: Sequence[Shown]) -> list[frozenset[object]]:
+def lit_by(ruleset: m.RuleSet, lamp: m.PanelLamp, shown: Sequence[Shown]) -> list[frozenset[object]]:
     """The alerts of a lamp that are up at each sample."""
     shows = {rule.label: rule.alert is not None and lamp.shows(rule.label, rule.alert.level) for rule in ruleset.rules}
     return [frozenset(place for place in one.alerts if shows[place[0]]) for one in shown]

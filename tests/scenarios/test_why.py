@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from alertlang.findings.finding import Reading
+from alertlang.findings.finding import WitnessReading
 from tests.helpers.osier_scenarios import first, rules
 
 # The scenario, the message, and for each reason: statement, whether it applies, what is said.
@@ -175,7 +175,7 @@ def test_the_values_that_matter_are_told_and_no_others() -> None:
         ("oil_temp", None),
     ]
     canopy = first('at 0 s: rpm 500, canopy failed -> caution "CANOPY"').read
-    assert isinstance(canopy["rpm"], Reading)
+    assert isinstance(canopy["rpm"], WitnessReading)
     assert canopy["canopy"] is None
 
 

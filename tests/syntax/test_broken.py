@@ -147,8 +147,8 @@ def test_many_parts_side_by_side_are_no_nesting() -> None:
     tree, findings = parse(Source("x", "condition c means " + " and ".join(["a"] * 5_000)))
     assert findings == []
     [condition] = tree.statements
-    assert isinstance(condition, t.Condition)
-    assert isinstance(condition.formula, t.And)
+    assert isinstance(condition, t.ConditionStatement)
+    assert isinstance(condition.formula, t.AndNode)
     assert len(condition.formula.parts) == 5_000
 
 

@@ -45,7 +45,7 @@ BAND = """overspeed: when cold and (rpm above 5 rpm   # here: “odd” ü, 100 
 
 
 def test_words_and_values() -> None:
-    assert _covered(BAND, t.Word) == [
+    assert _covered(BAND, t.WordNode) == [
         *("overspeed", "cold", "rpm", "rpm", "cht", "F", "F", "oil_temp", "x", "min", "amber"),
         *('"ÜBER {n} é"', "s", "flaps", "up"),
     ]
@@ -53,16 +53,16 @@ def test_words_and_values() -> None:
 
 
 def test_parts_of_a_band() -> None:
-    assert _covered(BAND, t.Region) == ["above 5 rpm", "from 1 F to -2.5 F", "outside 3 to x"]
-    assert _covered(BAND, t.Subject) == ["cold", "rpm", "cht[2]", "oil_temp", "flaps"]
-    assert _covered(BAND, t.Compare) == ["rpm above 5 rpm", "any cht[2] from 1 F to -2.5 F"]
-    assert _covered(BAND, t.Or) == ["rpm above 5 rpm   # here: “odd” ü, 100 °C\n  or any cht[2] from 1 F to -2.5 F"]
-    assert _covered(BAND, t.And)[0].startswith("cold and (rpm")
-    assert _covered(BAND, t.And)[0].endswith("-2.5 F)")
+    assert _covered(BAND, t.RegionNode) == ["above 5 rpm", "from 1 F to -2.5 F", "outside 3 to x"]
+    assert _covered(BAND, t.SubjectNode) == ["cold", "rpm", "cht[2]", "oil_temp", "flaps"]
+    assert _covered(BAND, t.CompareNode) == ["rpm above 5 rpm", "any cht[2] from 1 F to -2.5 F"]
+    assert _covered(BAND, t.OrNode) == ["rpm above 5 rpm   # here: “odd” ü, 100 °C\n  or any cht[2] from 1 F to -2.5 F"]
+    assert _covered(BAND, t.AndNode)[0].startswith("cold and (rpm")
+    assert _covered(BAND, t.AndNode)[0].endswith("-2.5 F)")
     assert _covered(BAND, t.HeldFor) == ["for more than 5 min in total"]
     assert _covered(BAND, t.AlertClause) == ['with warning "ÜBER {n} é"']
     assert _covered(BAND, t.Node) == ["latched"]
-    assert _covered(BAND, t.Not) == ["not flaps is not up"]
+    assert _covered(BAND, t.NotNode) == ["not flaps is not up"]
     assert _covered(BAND, t.IsAt) == ["flaps is not up"]
 
 
@@ -82,10 +82,10 @@ def test_other_parts() -> None:
     ]
     assert _covered('limit rpm below 5, needs warning, source S "p 3"', t.SourceClause) == ['source S "p 3"']
     assert _covered("let x = (rpm + 2 F) * spread of cht", t.Arithmetic) == ["(rpm + 2 F) * spread of cht", "rpm + 2 F"]
-    assert _covered("let x = fall of cht[1]  per min", t.Trend) == ["fall of cht[1]  per min"]
+    assert _covered("let x = fall of cht[1]  per min", t.TrendNode) == ["fall of cht[1]  per min"]
     assert _covered("quantity cht[ 4 ] from -1 to 5 F, step  1 F", t.Value) == ["[ 4 ]", "-1", "5 F", "1 F"]
-    assert _covered("condition c means (a for at least 3 s)", t.Held) == ["a for at least 3 s"]
-    assert _covered("hot  : rpm below 1 is red", t.Word) == ["hot", "rpm", "red"]
+    assert _covered("condition c means (a for at least 3 s)", t.HeldNode) == ["a for at least 3 s"]
+    assert _covered("hot  : rpm below 1 is red", t.WordNode) == ["hot", "rpm", "red"]
 
 
 @pytest.mark.parametrize("text", STATEMENTS)

@@ -27,11 +27,11 @@ def read(text: str) -> tuple[st.ScenarioFile, list[Finding]]:
     return parse_scenario(Source("x", text))
 
 
-def line(text: str) -> st.At:
+def line(text: str) -> st.AtStatement:
     tree, findings = read(text)
     assert [f.message for f in findings] == []
     [statement] = tree.statements
-    assert isinstance(statement, st.At)
+    assert isinstance(statement, st.AtStatement)
     return statement
 
 
@@ -149,7 +149,7 @@ def test_a_line_over_several_lines_keeps_its_place() -> None:
     text = "# head\nat 1 min:\n  rpm -5/9 rpm,  # why\n  every cht failed\n  -> cht[2] amber\n"
     tree, _ = read(text)
     [one] = tree.statements
-    assert isinstance(one, st.At)
+    assert isinstance(one, st.AtStatement)
     assert (one.span.line, one.span.end_line) == (2, 5)
     given, lost = one.inputs
     assert isinstance(given, st.Given)
@@ -170,9 +170,9 @@ def test_a_line_may_give_nothing_or_expect_nothing(text: str) -> None:
 
 def test_ramps() -> None:
     one, other = line("at 0 s: rpm to 2700 rpm by 30 s, cht[1] 300 to 350 F by 1 min").inputs
-    assert isinstance(one, st.Ramp)
+    assert isinstance(one, st.RampNode)
     assert (one.first, one.last.number, one.by.number) == (None, Fraction(2700), Fraction(30))
-    assert isinstance(other, st.Ramp)
+    assert isinstance(other, st.RampNode)
     assert other.first is not None
     assert other.first.unit is not None
     assert (other.first.number, other.first.unit.text) == (Fraction(300), "F")

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from alertlang.text.source import Source, Span
-from alertlang.text.utf16 import Place, place
+from alertlang.text.utf16 import Utf16Place, place
 
 # Letters of one, two, three and four bytes, one that joins its neighbour, and the line end.
 TEXTS = st.text(alphabet="a é漢😀\u0301\n", max_size=30)
@@ -18,7 +18,7 @@ def cut(line: str, start: int, end: int) -> str:
 
 def test_a_letter_outside_the_basic_plane_counts_twice() -> None:
     source = Source("a.alert", "x\n😀é y")
-    assert place(Span(source, 5, 6)) == Place(2, 5, 2, 6)
+    assert place(Span(source, 5, 6)) == Utf16Place(2, 5, 2, 6)
 
 
 @given(TEXTS, st.data())

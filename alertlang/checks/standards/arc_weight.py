@@ -58,7 +58,7 @@ from alertlang.checks.context import Context
 from alertlang.checks.standards import speeds
 from alertlang.checks.standards.published import Clause, asked, statement_for
 from alertlang.checks.standards.say import standard
-from alertlang.checks.standards.speeds import CLEAN_STALL, LANDING_STALL, Told
+from alertlang.checks.standards.speeds import CLEAN_STALL, LANDING_STALL, ToldSpeed
 from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 from alertlang.text.lists import listed
@@ -95,12 +95,12 @@ def check(context: Context) -> Iterator[Finding]:
         yield _finding(ruleset, rule, told, fact, way_out)
 
 
-def _stall_speeds(ruleset: m.RuleSet) -> list[Told]:
+def _stall_speeds(ruleset: m.RuleSet) -> list[ToldSpeed]:
     stall = (CLEAN_STALL, LANDING_STALL)
     return [one for name in ruleset.quantities for one in speeds.told(ruleset, name) if one.speed in stall]
 
 
-def _finding(ruleset: m.RuleSet, rule: tuple[Clause, ...], told: list[Told], fact: str, way_out: str) -> Finding:
+def _finding(ruleset: m.RuleSet, rule: tuple[Clause, ...], told: list[ToldSpeed], fact: str, way_out: str) -> Finding:
     follow = statement_for(ruleset, rule)
     where = ruleset.weights[-1] if ruleset.weights else follow
     assert where is not None

@@ -112,7 +112,7 @@ def _is_arc(band: m.Band) -> bool:
 def _past(context: Context, band: m.Band, one: m.Range, followed: bool) -> Iterator[Finding]:
     encoder = context.encoder
     name = band.quantity
-    apart = context.possible(both(encoder.context(band), negate(encoder.given(one))))
+    apart = context.is_satisfiable(both(encoder.context(band), negate(encoder.given(one))))
     if apart is Answer.UNDECIDED:
         yield undecided(NAME, band.span, name, (band.label,), one.label)
         return

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from alertlang.checks.context import Case, Cases, Context, width
+from alertlang.checks.context import Cases, Context, FaultCase, width
 from alertlang.checks.guards import comes, has_come
 from alertlang.logic.terms import Term, both, disjunction, negate
 from alertlang.meaning.instant import Instant
@@ -46,14 +46,14 @@ def shown(instant: Instant, name: str, index: int | None) -> m.Colour | None:
     return max((band.colour for band in bands if has_come(instant, band, index)), default=None)
 
 
-def worst_marked(context: Context, case: Case, name: str, index: int | None) -> m.Band | None:
+def worst_marked(context: Context, case: FaultCase, name: str, index: int | None) -> m.Band | None:
     """The band whose colour the dial has in a case, the first of several."""
     instant = context.instant(case.model)
     showing = [band for band in context.ruleset.bands_by_quantity[name] if has_come(instant, band, index)]
     return max(showing, key=lambda band: band.colour, default=None)
 
 
-def widest(cases: Cases, reading: str) -> tuple[Case, ...]:
+def widest(cases: Cases, reading: str) -> tuple[FaultCase, ...]:
     """Of all the regions with one fault the one with the widest stretch of a reading, the first of several; none if
     there is none. One finding names the fault, and a single point is a poor example of it."""
 

@@ -64,7 +64,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.limits import named
 from alertlang.checks.seek import Goal, said_by, seek, stretch_words
 from alertlang.checks.standards import instruments, marks
@@ -141,7 +141,7 @@ def _not_red(context: Context, one: m.Range, amount: Fraction) -> Iterator[Findi
         )
         return asked, confirm
 
-    def tell(case: Case, index: int | None, reading: str) -> Finding:
+    def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
         where, rest = stretch_words(context, case, reading)
         number = say_value(amount, quantity.unit)
         return marked_wrong(

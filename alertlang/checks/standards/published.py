@@ -111,7 +111,7 @@ def clauses(*keys: str) -> tuple[Clause, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Named:
+class NamedRule:
     """What a `follow` text names: a rule, as a whole or one paragraph of it."""
 
     rule: str
@@ -125,7 +125,7 @@ _FEDERAL = re.compile(r"(?:14cfr|cfr14|far)?(?:part|section|sec\.?)?(\d{1,3}\.\d
 _MILITARY_TEXT = re.compile(r"mil-?std-?411f,?(?:para(?:graph)?\.?)?(\d+(?:\.\d+)*)?")
 
 
-def read_name(text: str) -> Named | None:
+def read_name(text: str) -> NamedRule | None:
     """The rule that a text names, whether it is known here or not; None if it is not formed like one.
 
     Case, blanks, section signs and a leading `14 CFR` or `FAR` do not count.
@@ -133,14 +133,14 @@ def read_name(text: str) -> Named | None:
     plain = re.sub(r"[\s§]", "", text.casefold())
     federal = _FEDERAL.fullmatch(plain)
     if federal is not None:
-        return Named(_CFR + federal[1], tuple(re.findall(r"[a-z0-9]+", federal[2])))
+        return NamedRule(_CFR + federal[1], tuple(re.findall(r"[a-z0-9]+", federal[2])))
     military = _MILITARY_TEXT.fullmatch(plain)
     if military is not None:
-        return Named(_MILITARY, (military[1],) if military[1] else ())
+        return NamedRule(_MILITARY, (military[1],) if military[1] else ())
     return None
 
 
-def known(text: str) -> Named | None:
+def known(text: str) -> NamedRule | None:
     """What a `follow` text names, if anything of that is looked at."""
     named = read_name(text)
     return named if named is not None and any(named.covers(clause) for clause in CLAUSES) else None

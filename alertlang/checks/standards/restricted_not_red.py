@@ -60,7 +60,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.limits import named
 from alertlang.checks.seek import Goal, said_by, seek, stretch_words
 from alertlang.checks.standards import marks
@@ -107,7 +107,7 @@ def _not_red(context: Context, one: m.Range) -> Iterator[Finding]:
 
         return both(context.encoder.inside(one, index), negate(marks.marks(context, name, index, _RED))), confirm
 
-    def tell(case: Case, index: int | None, reading: str) -> Finding:
+    def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
         where, rest = stretch_words(context, case, reading)
         return marked_wrong(
             context,

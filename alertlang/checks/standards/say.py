@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.standards.marks import worst_marked
 from alertlang.checks.standards.published import Clause, asked, cited
 from alertlang.findings.codes import Severity
@@ -26,7 +26,7 @@ def standard(
     quantity: str | None = None,
     statements: tuple[str, ...] = (),
     limit: str | None = None,
-    case: Case | None = None,
+    case: FaultCase | None = None,
     advice: tuple[str, ...] = (),
 ) -> Finding:
     """`fact`: what is so. `wants`: what the paragraphs ask for, in our own words. Where none of them is followed, those
@@ -55,7 +55,7 @@ def marked_wrong(
     fact: str,
     wants: str,
     one: m.Range,
-    case: Case,
+    case: FaultCase,
     index: int | None,
     advice: str,
 ) -> Finding:

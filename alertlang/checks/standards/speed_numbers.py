@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from alertlang.checks.limits import named
 from alertlang.checks.standards import speeds
 from alertlang.checks.standards.say import standard
-from alertlang.checks.standards.speeds import CLEAN_STALL, CRUISE, FLAPS, LANDING_STALL, NEVER_EXCEED, Told
+from alertlang.checks.standards.speeds import CLEAN_STALL, CRUISE, FLAPS, LANDING_STALL, NEVER_EXCEED, ToldSpeed
 from alertlang.findings.finding import Finding
 from alertlang.model import ruleset as m
 from alertlang.units.number import say_value
@@ -23,11 +23,11 @@ _ORDER = (
 )
 
 
-def _number(one: Told, name: str, ruleset: m.RuleSet) -> str:
+def _number(one: ToldSpeed, name: str, ruleset: m.RuleSet) -> str:
     return f"{one.speed.name} ({one.one.label}) is {say_value(one.value, ruleset.quantities[name].unit)}"
 
 
-def meetings(ruleset: m.RuleSet, told: list[Told], check: str) -> Iterator[Finding]:
+def meetings(ruleset: m.RuleSet, told: list[ToldSpeed], check: str) -> Iterator[Finding]:
     """Ranges that end where the next speed is not."""
     for first, second in _MEET:
         values = {one.value for one in told if one.speed is second}
@@ -54,7 +54,7 @@ def meetings(ruleset: m.RuleSet, told: list[Told], check: str) -> Iterator[Findi
             )
 
 
-def order(ruleset: m.RuleSet, told: list[Told], check: str) -> Iterator[Finding]:
+def order(ruleset: m.RuleSet, told: list[ToldSpeed], check: str) -> Iterator[Finding]:
     """Speeds of which one cannot be lower than the other."""
     for low, high, equal in _ORDER:
         for one in told:

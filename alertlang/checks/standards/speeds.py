@@ -56,7 +56,7 @@ def rule_of(speed: Speed) -> tuple[Clause, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldSpeed:
     """A speed, the statement that tells it, and its value in the unit of the quantity."""
 
     speed: Speed
@@ -77,16 +77,16 @@ def ends(one: m.Range) -> tuple[Fraction | None, Fraction | None]:
     return part.low, part.high
 
 
-def told(ruleset: m.RuleSet, name: str) -> list[Told]:
+def told(ruleset: m.RuleSet, name: str) -> list[ToldSpeed]:
     """The speeds that the statements on a quantity tell, in the order of the list above."""
     if ruleset.quantities[name].unit.dimension != "speed":
         return []
-    found: list[Told] = []
+    found: list[ToldSpeed] = []
     for speed in SPEEDS:
         for one in ruleset.ranges_by_quantity[name]:
             value = ends(one)[1 if speed.upper else 0]
             if one.kind is speed.kind and value is not None and has_label(one, speed):
-                found.append(Told(speed, one, value))
+                found.append(ToldSpeed(speed, one, value))
     return found
 
 

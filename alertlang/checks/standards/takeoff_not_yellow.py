@@ -58,7 +58,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.limits import named
 from alertlang.checks.seek import Goal, said_by, seek, stretch_words
 from alertlang.checks.standards import marks
@@ -118,7 +118,7 @@ def _calm(context: Context, one: m.Range) -> Iterator[Finding]:
         )
         return asked, confirm
 
-    def tell(case: Case, index: int | None, reading: str) -> Finding:
+    def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
         stretch, rest = stretch_words(context, case, reading)
         where = f"{context.subject(reading)} {stretch}"
         if one.except_for is None:

@@ -78,13 +78,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from alertlang.checks.context import Case, Context
+from alertlang.checks.context import Context, FaultCase
 from alertlang.checks.limits import named
 from alertlang.checks.seek import Goal, said_by, seek, stretch_words
 from alertlang.checks.standards import instruments, marks, speed_numbers, speeds
 from alertlang.checks.standards.published import asked, statement_for
 from alertlang.checks.standards.say import marked_wrong, standard
-from alertlang.checks.standards.speeds import CLEAN_STALL, CRUISE, LANDING_STALL, NEVER_EXCEED, Speed, Told
+from alertlang.checks.standards.speeds import CLEAN_STALL, CRUISE, LANDING_STALL, NEVER_EXCEED, Speed, ToldSpeed
 from alertlang.checks.standards.unmarked_limit import without_mark
 from alertlang.findings.finding import Finding
 from alertlang.logic.terms import both, disjunction, negate
@@ -177,7 +177,7 @@ def _how(ruleset: m.RuleSet, name: str, speed: Speed) -> tuple[str, ...]:
     )
 
 
-def _inside(context: Context, told: Told, colour: m.Colour) -> Iterator[Finding]:
+def _inside(context: Context, told: ToldSpeed, colour: m.Colour) -> Iterator[Finding]:
     """Another colour inside the range, where nothing asks for a worse one."""
     one, name = told.one, told.one.quantity
     low, high = speeds.ends(one)
@@ -211,7 +211,7 @@ def _inside(context: Context, told: Told, colour: m.Colour) -> Iterator[Finding]
     return _sought(context, told, colour, goal, "is not", "inside")
 
 
-def _outside(context: Context, told: Told, colour: m.Colour) -> Iterator[Finding]:
+def _outside(context: Context, told: ToldSpeed, colour: m.Colour) -> Iterator[Finding]:
     """The arc's colour outside the range."""
     one, name = told.one, told.one.quantity
 
@@ -234,11 +234,11 @@ def _outside(context: Context, told: Told, colour: m.Colour) -> Iterator[Finding
 
 
 def _sought(
-    context: Context, told: Told, colour: m.Colour, goal: Callable[[int | None], Goal], verb: str, side: str
+    context: Context, told: ToldSpeed, colour: m.Colour, goal: Callable[[int | None], Goal], verb: str, side: str
 ) -> Iterator[Finding]:
     one, rule = told.one, speeds.rule_of(told.speed)
 
-    def tell(case: Case, index: int | None, reading: str) -> Finding:
+    def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
         where, rest = stretch_words(context, case, reading)
         fact = f"{context.subject(reading)} {where} {verb} {colour.word}, {side} {named(one)}"
         return marked_wrong(

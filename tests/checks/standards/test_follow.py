@@ -22,7 +22,7 @@ from alertlang.checks.standards.published import (
     KNOWN_TO,
     RULES,
     Clause,
-    Named,
+    NamedRule,
     asked,
     cited,
     clauses,
@@ -72,7 +72,7 @@ def found(*follows: str) -> list[Finding]:
     ],
 )
 def test_one_rule_in_many_spellings(text: str) -> None:
-    assert read_name(text) == Named("14 CFR 25.1549", ())
+    assert read_name(text) == NamedRule("14 CFR 25.1549", ())
     assert [f.severity for f in found(text)] == [Severity.ERROR]
 
 

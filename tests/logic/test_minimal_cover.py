@@ -7,16 +7,16 @@ from itertools import product
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from alertlang.logic.minimal_cover import Choice, Demand, least
+from alertlang.logic.minimal_cover import Choice, CoverDemand, least
 
 OPTIONS = 5
 NUMBER = st.integers(0, OPTIONS - 1)
 GROUP = st.lists(NUMBER, min_size=1, max_size=2).map(tuple)
 GAIN = st.tuples(st.integers(1, 2), st.lists(GROUP, min_size=1, max_size=3).map(tuple))
-DEMAND = st.builds(Demand, st.integers(1, 3), st.lists(GAIN, min_size=1, max_size=4).map(tuple))
+DEMAND = st.builds(CoverDemand, st.integers(1, 3), st.lists(GAIN, min_size=1, max_size=4).map(tuple))
 
 
-def does(chosen: tuple[int, ...], demands: list[Demand], apart: list[tuple[int, int]]) -> bool:
+def does(chosen: tuple[int, ...], demands: list[CoverDemand], apart: list[tuple[int, int]]) -> bool:
     if any(a in chosen and b in chosen for a, b in apart):
         return False
     for demand in demands:
@@ -37,7 +37,7 @@ def cost(chosen: tuple[int, ...], losses: list[int]) -> list[int]:
     st.lists(DEMAND, min_size=1, max_size=3),
     st.lists(st.tuples(NUMBER, NUMBER).filter(lambda pair: pair[0] != pair[1]), max_size=2),
 )
-def test_no_choice_is_cheaper(losses: list[int], demands: list[Demand], apart: list[tuple[int, int]]) -> None:
+def test_no_choice_is_cheaper(losses: list[int], demands: list[CoverDemand], apart: list[tuple[int, int]]) -> None:
     every = [tuple(i for i, taken in enumerate(bits) if taken) for bits in product((0, 1), repeat=OPTIONS)]
     good = [cost(some, losses) for some in every if does(some, demands, apart)]
     choice = least(losses, demands, apart)
@@ -51,7 +51,7 @@ def test_no_choice_is_cheaper(losses: list[int], demands: list[Demand], apart: l
 
 
 def test_a_barred_set_is_not_chosen_again() -> None:
-    demand = Demand(1, ((1, ((0,),)), (1, ((1,),))))
+    demand = CoverDemand(1, ((1, ((0,),)), (1, ((1,),))))
     assert least([1, 1], [demand], []) == Choice((0,), True)
     assert least([1, 1], [demand], [], [frozenset({0})]) == Choice((1,), True)
     assert least([1, 1], [demand], [], [frozenset({0}), frozenset({1})]) is None
