@@ -154,10 +154,10 @@ def __getattr__(name: str) -> Any:
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
-def _as_json(one: Result) -> str:
+def _as_json(result: Result) -> str:
     from alertlang.api.as_json import as_json
 
-    return as_json(one)
+    return as_json(result)
 
 
 written_by(_as_json)

@@ -26,31 +26,31 @@ from alertlang.results.scenario import ScenarioReport
 from alertlang.results.tune import Tuning
 
 
-def as_json(one: Result) -> str:
+def as_json(result: Result) -> str:
     """One object on one line."""
     tool = {"tool": {"name": "alertlang", "version": __version__}}
     proved_with = {"tool": {**tool["tool"], "solver": solver_version()}}
-    match one:
+    match result:
         case Report():
-            data = {**proved_with, **report_data(one)}
+            data = {**proved_with, **report_data(result)}
         case Comparison():
-            data = {**proved_with, **comparison_data(one)}
+            data = {**proved_with, **comparison_data(result)}
         case FitReport():
-            data = {**proved_with, **fit_data(one)}
+            data = {**proved_with, **fit_data(result)}
         case Readback():
-            data = {**proved_with, **readback_data(one)}
+            data = {**proved_with, **readback_data(result)}
         case FleetResult():
-            data = {**tool, **fleet_data(one)}
+            data = {**tool, **fleet_data(result)}
         case ReplayResult():
-            data = {**replay_data(one), **tool}
+            data = {**replay_data(result), **tool}
         case ReplayComparison():
-            data = {**against_data(one), **tool}
+            data = {**against_data(result), **tool}
         case ScenarioReport():
-            data = {**tool, **scenario_data(one)}
+            data = {**tool, **scenario_data(result)}
         case Tuning():
-            data = {**tool, **tuning_data(one)}
+            data = {**tool, **tuning_data(result)}
         case ProfileSheet():
-            data = {**sheet_data(one)}
+            data = {**sheet_data(result)}
         case _:
-            raise TypeError(f"{type(one).__name__} has no JSON")
+            raise TypeError(f"{type(result).__name__} has no JSON")
     return json.dumps(data, ensure_ascii=False)

@@ -63,9 +63,9 @@ class LibraryList(Result):
 
     def _data(self) -> dict[str, Any]:
         return {
-            "entries": [state_data(one) for one in self.states],
+            "entries": [state_data(state) for state in self.states],
             "leftovers": list(self.leftovers),
-            "keys": [key_data(one) for one in self.keys],
+            "keys": [key_data(reviewer) for reviewer in self.keys],
             "problems": list(self.problems),
         }
 
@@ -125,9 +125,9 @@ class Touched(Result):
         return library_json(
             {
                 "file": self.file,
-                "affected": [affected_data(one) for one in self.affected],
+                "affected": [affected_data(affected) for affected in self.affected],
                 "unchanged": list(self.unchanged),
-                "cannot_be_read": [one.name for one in self.broken],
+                "cannot_be_read": [broken.name for broken in self.broken],
             }
         )
 
@@ -164,8 +164,8 @@ def list_library(library: Where) -> LibraryList:
 def _keys(folder: Path) -> tuple[tuple[Reviewer, ...], tuple[str, ...]]:
     """The trusted keys by name and id, and what is wrong with those that cannot be read."""
     known, damaged = readable_reviewers(folder)
-    said = tuple(f"{one.message}; who may sign with it is not known: {one.way_out}" for one in damaged)
-    return tuple(sorted(known.values(), key=lambda one: (one.name, one.keyid))), said
+    said = tuple(f"{error.message}; who may sign with it is not known: {error.way_out}" for error in damaged)
+    return tuple(sorted(known.values(), key=lambda reviewer: (reviewer.name, reviewer.keyid))), said
 
 
 def library_entry(library: Where, name: str, *, work_limit: int | None = None) -> LibraryEntry:
@@ -199,9 +199,9 @@ def verify_library(
         everything = states
         if names:
             everything = verify(folder, tool=__version__, explain=False, today=today)
-        problems += lost(read_expected(Path(expect)), everything, {one.keyid: one for one in keys})
+        problems += lost(read_expected(Path(expect)), everything, {reviewer.keyid: reviewer for reviewer in keys})
     asked = max(require_approval, approvals_asked(folder))
-    wrong = tuple(one for one in states if not one.good or len(one.approvers) < asked)
+    wrong = tuple(state for state in states if not state.good or len(state.approvers) < asked)
     return LibraryCheck(states, leftovers(folder), keys, problems, private_keys(folder, states), wrong)
 
 
@@ -277,7 +277,7 @@ def trust_key(library: Where, public: Where, reviewer: str, *, another: bool = F
 def library_keys(library: Where) -> tuple[Reviewer, ...]:
     """The keys that a library trusts and those that are retired, by name and id."""
     open_library(Path(library))
-    return tuple(sorted(reviewers(Path(library)).values(), key=lambda one: (one.name, one.keyid)))
+    return tuple(sorted(reviewers(Path(library)).values(), key=lambda reviewer: (reviewer.name, reviewer.keyid)))
 
 
 def retire_key(

@@ -71,9 +71,9 @@ def show_gauges(rules: Rules, name: str | None = None) -> tuple[Gauge, ...]:
     if name is not None:
         axes = [asked_axis(model, name)]
     else:
-        axes = [axis(model, one) for one in rules.coloured if not model.quantities[one].is_computed]
+        axes = [axis(model, text) for text in rules.coloured if not model.quantities[text].is_computed]
     context = Context(model)
-    return tuple(gauge(context, one) for one in axes)
+    return tuple(gauge(context, ax) for ax in axes)
 
 
 def show_map(rules: Rules, name: str, over: str, *, at: Iterable[str] = ()) -> OperatingMap:
@@ -264,6 +264,10 @@ def _approvals(library: Path, rules: Rules) -> list[str]:
     if held != content_digest(rules.model):
         # An approval of rules that bear the same name is none of these.
         return [
-            f"{one.by}: about other rules of this name ({held[:SHORT]}), not about these" for one in state.approvals
+            f"{approval.by}: about other rules of this name ({held[:SHORT]}), not about these"
+            for approval in state.approvals
         ]
-    return [f"{one.by}: {one.status}" + (f" ({one.why})" if one.why else "") for one in state.approvals]
+    return [
+        f"{approval.by}: {approval.status}" + (f" ({approval.why})" if approval.why else "")
+        for approval in state.approvals
+    ]

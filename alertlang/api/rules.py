@@ -76,9 +76,13 @@ class UnreadableError(AlertlangError, ValueError):
         self.findings = findings
         self.report = report
         lines = []
-        for one in findings:
-            place = f"{one.path}:{one.where.line}:{one.where.column}: " if one.where else f"{one.path}: "
-            lines.append(f"{place}{one.code.code} {one.message}")
+        for finding in findings:
+            place = (
+                f"{finding.path}:{finding.where.line}:{finding.where.column}: "
+                if finding.where
+                else f"{finding.path}: "
+            )
+            lines.append(f"{place}{finding.code.code} {finding.message}")
         super().__init__("\n".join(lines))
 
     def __reduce__(self) -> tuple[type[UnreadableError], tuple[tuple[Finding, ...], Report | None]]:
@@ -164,7 +168,7 @@ class Rules:
 
     def claims_report(self, claims: tuple[ClaimResult, ...]) -> Report:
         """What `prove` came to as a report: nothing was checked in it but the claims."""
-        origin, used = FileName.of(self.model.origin), tuple(FileName.of(one) for one in self.model.profiles)
+        origin, used = FileName.of(self.model.origin), tuple(FileName.of(profile) for profile in self.model.profiles)
         return Report(origin, used, True, self.warnings, claims, basis=basis_of(self.model))
 
 
@@ -208,7 +212,7 @@ def _rules(loaded: Loaded) -> Rules:
 
 
 def _folders(search: Iterable[Where]) -> tuple[Path, ...]:
-    return tuple(Path(one) for one in search)
+    return tuple(Path(path) for path in search)
 
 
 def _bytes(text: str | bytes) -> bytes:
@@ -240,7 +244,7 @@ def check(
 
     loaded = _any(path, text, shown, search)
     report = judge(loaded)
-    if not isinstance(loaded, Loaded) or not any(one.suggestion or one.region for one in report.findings):
+    if not isinstance(loaded, Loaded) or not any(finding.suggestion or finding.region for finding in report.findings):
         return report
     from alertlang.fixing import judged
 
@@ -308,7 +312,7 @@ def compare(before: Rules, after: Rules, *, work_limit: int = WORK_LIMIT) -> Com
     from alertlang.comparison.compare import compare as compared
 
     if before.kind != after.kind:
-        names = " and ".join(f"{one.path} ({one.kind})" for one in (before, after))
+        names = " and ".join(f"{rules.path} ({rules.kind})" for rules in (before, after))
         raise NameOrFileError(f"{names} are not of one kind", "name two rule sets, or two profiles")
     return compared(before.model, after.model, work_limit=work_limit)
 

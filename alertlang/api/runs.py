@@ -118,7 +118,7 @@ def tune(
     tuned."""
     from alertlang.tuning.tune import tune as tuned
 
-    paths = tuple(Path(one) for one in logs)
+    paths = tuple(Path(path) for path in logs)
     return tuned(
         rules.model,
         statement,
@@ -159,7 +159,7 @@ def replay_fleet(
     """
     from alertlang.fleet.run import fleet
 
-    named = tuple(Path(one) for one in logs)
+    named = tuple(Path(path) for path in logs)
     return fleet(
         named,
         rules.model,

@@ -63,7 +63,7 @@ def find_profile(name: Where, *, search: Iterable[Where] = ()) -> tuple[Path, st
         return found, f"stdlib_profiles/{found.parent.name}/{found.name}"
     if not Path(said).exists() and "/" not in said and not said.endswith(".profile"):
         # As `use profile` does for a file that stands here.
-        for folder in (Path(), Path("profiles"), *(Path(one) for one in search)):
+        for folder in (Path(), Path("profiles"), *(Path(path) for path in search)):
             candidate = folder / f"{said}.profile"
             if candidate.is_file():
                 return candidate, None
@@ -97,7 +97,7 @@ def profile_sheet(rules: Rules) -> ProfileSheet:
         *(SheetEntry("switch", s.name, _on_one_line(s.span), (), None) for s in model.switches.values()),
         *(entry("condition", condition.name, condition) for condition in model.conditions.values()),
         *(entry("assumption", assumption.label, assumption) for assumption in model.assumptions),
-        *(entry(one.kind, one.label, one) for one in model.ranges),
+        *(entry(declared.kind, declared.label, declared) for declared in model.ranges),
     ]
     return ProfileSheet(
         FileName.of(model.origin),
@@ -107,7 +107,7 @@ def profile_sheet(rules: Rules) -> ProfileSheet:
         tuple(entries),
         _reaction_times(model),
         numbers_by_grade(model),
-        tuple((one.outcome, one.in_words) for one in comparisons_of(model)),
+        tuple((comparison.outcome, comparison.in_words) for comparison in comparisons_of(model)),
         count_of(model, "agrees"),
         count_of(model, "disagrees"),
         searched(model),
@@ -128,7 +128,7 @@ def _derived(model: RuleSet, quantity: Quantity) -> SheetEntry:
     words = tuple(source.in_words for source in quantity.sources)
     sources = quantity.sources
     if not sources:
-        cited = [(one.label, source) for one in citing(model, quantity.name) for source in one.sources]
+        cited = [(declared.label, source) for declared in citing(model, quantity.name) for source in declared.sources]
         words = tuple(f"as {label}: {source.in_words}" for label, source in cited)
         sources = tuple(source for _, source in cited)
     return SheetEntry(kind, quantity.name, _on_one_line(quantity.span), words, grade_of(sources))
@@ -137,9 +137,9 @@ def _derived(model: RuleSet, quantity: Quantity) -> SheetEntry:
 def _reaction_times(model: RuleSet) -> tuple[str, ...]:
     """How soon red and an alert must be up where a limit does not say so itself, each time with who says it."""
     said: dict[tuple[Fraction, str], list[str]] = {}
-    for one in model.ranges:
-        if one.forbids and one.allowed_by != "`within`":
-            said.setdefault((one.allowed, one.allowed_by), []).append(one.label)
+    for declared in model.ranges:
+        if declared.forbids and declared.allowed_by != "`within`":
+            said.setdefault((declared.allowed, declared.allowed_by), []).append(declared.label)
     count = {by: sum(1 for _, other in said if other == by) for _, by in said}
     return tuple(
         f"{in_seconds(time)} ({by})" + (f": {', '.join(labels)}" if count[by] > 1 else "")

@@ -64,12 +64,12 @@ def check(context: Context) -> Iterator[Finding]:
         gone, come = changed_statements(shipped, origin.text.encode("utf-8"))
         if not gone and not come:
             continue
-        said = [f"here {one}" for one in come] + [f"shipped {one}" for one in gone]
+        said = [f"here {text}" for text in come] + [f"shipped {text}" for text in gone]
         more = f" and {len(said) - _SHOWN} more" if len(said) > _SHOWN else ""
         yield finding(
             NAME,
             f'the profile "{origin.name}" version {origin.version} is not the shipped one of that name and version: '
-            + "; ".join(" ".join(one.split()) for one in said[:_SHOWN])
+            + "; ".join(" ".join(text.split()) for text in said[:_SHOWN])
             + more,
             Span(Source(origin.path, origin.text), 0, len(origin.text.partition("\n")[0])),
             advice=(

@@ -103,7 +103,7 @@ class Beside:
         """The same at an end of a sensor's range or at a number that is compared, where it can be so at one: values
         that come nearer and nearer to it never stand for all."""
         moved = {reading: self.context.quantity(reading) for reading in sorted(self.moved)}
-        numbers = {reading + other.mode.copy: {one.low, one.high} for reading, one in moved.items()}
+        numbers = {reading + other.mode.copy: {quantity.low, quantity.high} for reading, quantity in moved.items()}
         for name, compared in numbers_in([goal]).items():
             if name.endswith(other.mode.copy):
                 numbers.setdefault(name, set()).update(compared)

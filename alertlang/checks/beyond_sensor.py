@@ -49,19 +49,19 @@ NEEDS_STATE = False
 SAID_BY = frozenset({"unreachable-band", "short-sensor", "constant-condition", "stuck-condition"})
 
 
-def is_same(one: Finding, other: Finding) -> bool:
+def is_same(found: Finding, other: Finding) -> bool:
     """Whether another finding says already of the statement that its numbers are out of reach."""
-    return one.statements[:1] == other.statements[:1]
+    return found.statements[:1] == other.statements[:1]
 
 
 def check(context: Context) -> Iterator[Finding]:
     """Numbers out of reach, statement by statement."""
     ruleset = context.ruleset
     about: tuple[m.Band | m.Range | m.Claim, ...] = (*ruleset.bands, *ruleset.ranges, *ruleset.claims)
-    for one in about:
-        is_limit = isinstance(one, m.Range) and one.kind is m.RangeKind.LIMIT
-        if one.region is not None and one.quantity is not None and not is_limit:
-            yield from _region(context, one.quantity, one.region, one.label)
+    for statement in about:
+        is_limit = isinstance(statement, m.Range) and statement.kind is m.RangeKind.LIMIT
+        if statement.region is not None and statement.quantity is not None and not is_limit:
+            yield from _region(context, statement.quantity, statement.region, statement.label)
     for label, formula in ruleset.written:
         for part in m.parts_of(formula):
             if isinstance(part, m.Compare):

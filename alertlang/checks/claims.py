@@ -216,7 +216,7 @@ def _too_late(context: Context, instant: Instant, claim: m.Claim, index: int | N
     ]
     if not late:
         return ""
-    delay, rule = min(late, key=lambda one: one[0].seconds)
+    delay, rule = min(late, key=lambda pair: pair[0].seconds)
     return f"{rule.label} raises it after {m.in_seconds(delay.seconds)}: {delay.in_words}"
 
 

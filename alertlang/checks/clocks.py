@@ -43,9 +43,9 @@ class WatchedLimit:
         return (self.one.except_for or Fraction(0)) + self.one.allowed
 
 
-def reds_of(ruleset: m.RuleSet, one: m.Range) -> tuple[m.Rule, ...]:
+def reds_of(ruleset: m.RuleSet, declared: m.Range) -> tuple[m.Rule, ...]:
     """The statements whose red shows that a limit is broken."""
-    return tuple(band for band in ruleset.bands_by_quantity[one.quantity] if band.colour is m.Colour.RED)
+    return tuple(band for band in ruleset.bands_by_quantity[declared.quantity] if band.colour is m.Colour.RED)
 
 
 @dataclass(frozen=True, slots=True)

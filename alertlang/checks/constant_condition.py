@@ -72,8 +72,8 @@ def check(context: Context) -> Iterator[Finding]:
         yield from _written(context, limit.when, "this context", limit.label, False, at_some_time(context, limit.when))
     # Claims and assumptions are about settled states alone.
     others: tuple[m.Claim | m.Assumption, ...] = (*ruleset.claims, *ruleset.assumptions)
-    for one in others:
-        yield from _written(context, one.when, "this context", one.label, False)
+    for statement in others:
+        yield from _written(context, statement.when, "this context", statement.label, False)
 
 
 def _written(

@@ -85,11 +85,11 @@ class Context:
         may_fail = failing | self.ruleset.failures_read(*formulas)
         return self.encoder.in_mode(told_without(may_fail))
 
-    def in_context(self, one: m.Range) -> Answer:
+    def in_context(self, declared: m.Range) -> Answer:
         """Whether the context of a limit or range can hold."""
-        found = self._in_context.get(one.label)
+        found = self._in_context.get(declared.label)
         if found is None:
-            found = self._in_context[one.label] = self.is_satisfiable(self.encoder.given(one))
+            found = self._in_context[declared.label] = self.is_satisfiable(self.encoder.given(declared))
         return found
 
     def is_satisfiable(self, term: Term) -> Answer:
@@ -132,10 +132,10 @@ class Context:
 
     def _refused(self, result: Exploration, confirm: Confirm) -> Model | None:
         """A witness that the reference evaluator refuses."""
-        for one in result.found:
-            instant = self.instant(one.witness)
+        for found in result.found:
+            instant = self.instant(found.witness)
             if not instant.is_possible() or not confirm(instant):
-                return one.witness
+                return found.witness
         return None
 
     def _case(

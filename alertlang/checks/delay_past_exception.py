@@ -83,7 +83,7 @@ class _Guards:
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether a quantity has a limit, and something that waits could guard it."""
-    if name is None or not any(one.forbids for one in ruleset.ranges_by_quantity[name]):
+    if name is None or not any(declared.forbids for declared in ruleset.ranges_by_quantity[name]):
         return False
     return any(rule.held is not None for rule in ruleset.rules_for(name))
 
@@ -92,21 +92,21 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Each limit and avoid range of one quantity, each statement that waits too long for it once."""
     if not applies(context.ruleset, name):
         return
-    shown = {one.label for one in limits(context, name)}
-    for one in limits(context, name, lamp_only=True):
-        guards = [_reds(context, one)] if one.label in shown else []
-        if one.needs is not None:
-            guards.append(_alerts(context, one, one.needs))
-        yield from _judge(context, one, guards)
+    shown = {declared.label for declared in limits(context, name)}
+    for declared in limits(context, name, lamp_only=True):
+        guards = [_reds(context, declared)] if declared.label in shown else []
+        if declared.needs is not None:
+            guards.append(_alerts(context, declared, declared.needs))
+        yield from _judge(context, declared, guards)
 
 
-def _reds(context: Context, one: m.Range) -> _Guards:
-    reds = (b for b in context.ruleset.bands_by_quantity[one.quantity] if b.colour is m.Colour.RED)
+def _reds(context: Context, declared: m.Range) -> _Guards:
+    reds = (b for b in context.ruleset.bands_by_quantity[declared.quantity] if b.colour is m.Colour.RED)
     return _Guards("red", "it is not red", _timed(context, reds, alert=False), alert=False)
 
 
-def _alerts(context: Context, one: m.Range, needs: m.Level) -> _Guards:
-    loud = iter(alerts_for(context.ruleset, one))
+def _alerts(context: Context, declared: m.Range, needs: m.Level) -> _Guards:
+    loud = iter(alerts_for(context.ruleset, declared))
     return _Guards(needs.word, f"no {needs.word} is up", _timed(context, loud, alert=True), alert=True)
 
 
@@ -116,18 +116,18 @@ def _timed(
     return tuple((rule, delay_of(context.ruleset, rule, alert=alert).seconds) for rule in rules)
 
 
-def _judge(context: Context, one: m.Range, guards: list[_Guards]) -> Iterator[Finding]:
-    late = [_is_late(context, one, some) for some in guards]
+def _judge(context: Context, declared: m.Range, guards: list[_Guards]) -> Iterator[Finding]:
+    late = [_is_late(context, declared, some) for some in guards]
     if Answer.YES in late:
         return
     if Answer.UNDECIDED in late:
-        yield undecided(NAME, one.span, one.quantity, (), one.label)
+        yield undecided(NAME, declared.span, declared.quantity, (), declared.label)
         return
     found: dict[str, tuple[m.Rule, str, FaultCase, list[_Guards]]] = {}
     for some in guards:
-        for rule in _waiting(one, some):
-            for index, reading in context.elements(one.quantity, one.index):
-                case = _alone(context, one, some, rule, index, reading)
+        for rule in _waiting(declared, some):
+            for index, reading in context.elements(declared.quantity, declared.index):
+                case = _alone(context, declared, some, rule, index, reading)
                 if case is None:
                     continue
                 if isinstance(case, Finding):
@@ -136,31 +136,31 @@ def _judge(context: Context, one: m.Range, guards: list[_Guards]) -> Iterator[Fi
                     found.setdefault(rule.label, (rule, reading, case, []))[3].append(some)
                 break
     for rule, reading, case, kinds in found.values():
-        yield _finding(context, one, rule, reading, case, kinds)
+        yield _finding(context, declared, rule, reading, case, kinds)
 
 
-def _is_late(context: Context, one: m.Range, guards: _Guards) -> Answer:
+def _is_late(context: Context, declared: m.Range, guards: _Guards) -> Answer:
     """Whether late-alert has something to say of the limit."""
-    allowed = allowed_time(one)
+    allowed = allowed_time(declared)
     if all(seconds <= allowed for _, seconds in guards.rules):
         return Answer.NO
     encoder = context.encoder
     answers: list[Answer] = []
-    for index, _ in context.elements(one.quantity, one.index):
+    for index, _ in context.elements(declared.quantity, declared.index):
         fast = [rule for rule, seconds in guards.rules if seconds <= allowed]
         slow = disjunction(encoder.applies(rule, index, eventually=True) for rule, t in guards.rules if t > allowed)
-        goal = both(encoder.violated(one, index), slow)
-        answers.append(_possible(context, goal, one, guards, fast, index))
+        goal = both(encoder.violated(declared, index), slow)
+        answers.append(_possible(context, goal, declared, guards, fast, index))
     return next((a for a in (Answer.YES, Answer.UNDECIDED) if a in answers), Answer.NO)
 
 
 def _possible(
-    context: Context, goal: Term, one: m.Range, guards: _Guards, rules: list[m.Rule], index: int | None
+    context: Context, goal: Term, declared: m.Range, guards: _Guards, rules: list[m.Rule], index: int | None
 ) -> Answer:
     """Whether a goal is possible with none of some guards there."""
     # Cheap first: which alerts count is worked out where it can make a difference.
     for exactly in (False, True):
-        none = (_not_up(context, one, guards, rule, index, exactly=exactly) for rule in rules)
+        none = (_not_up(context, declared, guards, rule, index, exactly=exactly) for rule in rules)
         answer = context.is_satisfiable(both(goal, *none))
         if answer is Answer.NO or not guards.alert:
             break
@@ -168,20 +168,20 @@ def _possible(
 
 
 def _not_up(
-    context: Context, one: m.Range, guards: _Guards, rule: m.Rule, index: int | None, *, exactly: bool = True
+    context: Context, declared: m.Range, guards: _Guards, rule: m.Rule, index: int | None, *, exactly: bool = True
 ) -> Term:
     """A guard does not show, or it is an alert that is no news. One that waits itself is always news."""
     down = negate(context.encoder.applies(rule, index, eventually=True))
     if not guards.alert:
         return down
-    news = of_limit(context, one, index)
+    news = of_limit(context, declared, index)
     return disjunction((down, news.bad(rule) if exactly else news.roughly_bad(rule)))
 
 
-def _waiting(one: m.Range, guards: _Guards) -> list[m.Rule]:
+def _waiting(declared: m.Range, guards: _Guards) -> list[m.Rule]:
     """The guards that come in time and wait longer than the limit allows, the quickest first."""
-    rules = [rule for rule, seconds in guards.rules if seconds <= allowed_time(one)]
-    return sorted((r for r in rules if _wait(r) > (one.except_for or _ZERO)), key=_wait)
+    rules = [rule for rule, seconds in guards.rules if seconds <= allowed_time(declared)]
+    return sorted((r for r in rules if _wait(r) > (declared.except_for or _ZERO)), key=_wait)
 
 
 def _wait(rule: m.Rule) -> Fraction:
@@ -189,41 +189,41 @@ def _wait(rule: m.Rule) -> Fraction:
 
 
 def _alone(
-    context: Context, one: m.Range, guards: _Guards, rule: m.Rule, index: int | None, reading: str
+    context: Context, declared: m.Range, guards: _Guards, rule: m.Rule, index: int | None, reading: str
 ) -> FaultCase | Finding | None:
     """A state that breaks the limit, in which the statement applies in the end and nothing that waits less."""
     encoder = context.encoder
-    waiting = _waiting(one, guards)
-    quicker: list[m.Rule] = [r for r, _ in guards.rules if _wait(r) <= (one.except_for or _ZERO)]
+    waiting = _waiting(declared, guards)
+    quicker: list[m.Rule] = [r for r, _ in guards.rules if _wait(r) <= (declared.except_for or _ZERO)]
     quicker += waiting[: waiting.index(rule)]
-    shows = both(encoder.violated(one, index), encoder.applies(rule, index, eventually=True))
-    if _possible(context, shows, one, guards, quicker, index) is Answer.NO:
+    shows = both(encoder.violated(declared, index), encoder.applies(rule, index, eventually=True))
+    if _possible(context, shows, declared, guards, quicker, index) is Answer.NO:
         return None
-    goal = both(shows, *(_not_up(context, one, guards, other, index) for other in quicker))
+    goal = both(shows, *(_not_up(context, declared, guards, other, index) for other in quicker))
 
     def confirm(instant: Instant) -> bool:
         return (
-            instant.violates(one, index)
+            instant.violates(declared, index)
             and instant.applies(rule, index, eventually=True)
             and all(
                 not instant.applies(other, index, eventually=True)
-                or (guards.alert and of_limit(context, one, index).is_bad(instant, other))
+                or (guards.alert and of_limit(context, declared, index).is_bad(instant, other))
                 for other in quicker
             )
         )
 
-    formulas = (one.when, *(f for r, _ in guards.rules for f in (r.when, r.unless)))
+    formulas = (declared.when, *(f for r, _ in guards.rules for f in (r.when, r.unless)))
     cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
     if cases.undecided:
-        return undecided(NAME, one.span, one.quantity, (), one.label)
+        return undecided(NAME, declared.span, declared.quantity, (), declared.label)
     return cases.found[0] if cases.found else None
 
 
 def _finding(
-    context: Context, one: m.Range, rule: m.Rule, reading: str, case: FaultCase, kinds: list[_Guards]
+    context: Context, declared: m.Range, rule: m.Rule, reading: str, case: FaultCase, kinds: list[_Guards]
 ) -> Finding:
     where, rest = stretch_words(context, case, reading)
-    allowed = one.except_for or _ZERO
+    allowed = declared.except_for or _ZERO
     longer = m.in_seconds(_wait(rule) - allowed)
     what = " and the ".join(some.what for some in kinds)
     waits = "waits" if len(kinds) == 1 else "wait"
@@ -233,30 +233,30 @@ def _finding(
     worst = max(seconds for some in kinds for r, seconds in some.rules if r.label == rule.label)
     return finding(
         NAME,
-        f"the {what} of {rule.label} {waits} for {m.in_seconds(_wait(rule))}, but {named(one)} allows "
+        f"the {what} of {rule.label} {waits} for {m.in_seconds(_wait(rule))}, but {named(declared)} allows "
         f"{context.subject(reading)} {where} {when}: for {longer} it is broken and {nothing}{rest}",
         rule.span,
-        quantity=one.quantity,
+        quantity=declared.quantity,
         statements=(rule.label,),
-        limit=one.label,
+        limit=declared.label,
         witness=case.witness,
         region=case.region,
-        reaction=Reaction(worst, allowed_time(one)),
-        suggestion=_shortened(one, rule),
+        reaction=Reaction(worst, allowed_time(declared)),
+        suggestion=_shortened(declared, rule),
         advice=(
             "both times count from the moment in which such a value is reached",
-            f"it is not late yet, because the limit gives {m.in_seconds(one.allowed)} more for reacting "
-            f"({one.allowed_by}); that is for showing it, not for waiting",
+            f"it is not late yet, because the limit gives {m.in_seconds(declared.allowed)} more for reacting "
+            f"({declared.allowed_by}); that is for showing it, not for waiting",
         ),
     )
 
 
-def _shortened(one: m.Range, rule: m.Rule) -> Suggestion | None:
+def _shortened(declared: m.Range, rule: m.Rule) -> Suggestion | None:
     """The statement with the time that the limit allows, or with none."""
     held = rule.node.held
     if held is None:
         return None
-    allowed = one.node.except_for
+    allowed = declared.node.except_for
     if allowed is None:
         source, end = held.span.source, held.span.end
         while source.text[end : end + 1] == " ":

@@ -73,16 +73,16 @@ class Evidence(Short):
 
     @property
     def confirmed(self) -> tuple[Asked, ...]:
-        return tuple(one for one in self.asked if one.confirmed)
+        return tuple(asked for asked in self.asked if asked.confirmed)
 
     @property
     def disputed(self) -> tuple[Asked, ...]:
-        return tuple(one for one in self.asked if one.disputed)
+        return tuple(asked for asked in self.asked if asked.disputed)
 
     @property
     def unconfirmed(self) -> tuple[Asked, ...]:
         """Questions to which one of the two solvers has no answer."""
-        return tuple(one for one in self.asked if not one.confirmed and not one.disputed)
+        return tuple(asked for asked in self.asked if not asked.confirmed and not asked.disputed)
 
 
 def gather(
@@ -147,9 +147,10 @@ def _parts(term: Term) -> tuple[Term, ...]:
 def _unless_disputed(claim: ClaimResult, disputed: Iterable[Asked], second: str) -> ClaimResult:
     """A claim as it can be trusted. A refuted one stands: the reference evaluator has confirmed its witness."""
     numbers = [
-        str(one.number)
-        for one in disputed
-        if one.statement.kind == "the assumptions" or (one.statement.kind, one.statement.name) == ("claim", claim.label)
+        str(asked.number)
+        for asked in disputed
+        if asked.statement.kind == "the assumptions"
+        or (asked.statement.kind, asked.statement.name) == ("claim", claim.label)
     ]
     if not numbers or claim.verdict is Verdict.REFUTED:
         return claim
@@ -159,7 +160,8 @@ def _unless_disputed(claim: ClaimResult, disputed: Iterable[Asked], second: str)
 
 def _is_disputed(proof: Proof, disputed: Iterable[Asked]) -> bool:
     return any(
-        one.statement.kind == "the assumptions"
-        or (one.statement.kind, one.statement.name, one.statement.quantity) == ("check", proof.check, proof.quantity)
-        for one in disputed
+        asked.statement.kind == "the assumptions"
+        or (asked.statement.kind, asked.statement.name, asked.statement.quantity)
+        == ("check", proof.check, proof.quantity)
+        for asked in disputed
     )

@@ -29,14 +29,14 @@ def evidence_text(evidence: Evidence, version: str) -> str:
         *_coverage(evidence),
         "(set-info :smt-lib-version 2.6)",
     ]
-    for one in evidence.asked:
-        lines += _question(one, len(evidence.asked), evidence.solver, evidence.second)
+    for asked in evidence.asked:
+        lines += _question(asked, len(evidence.asked), evidence.solver, evidence.second)
     return "\n".join(lines) + "\n"
 
 
 def _head(evidence: Evidence, version: str) -> list[str]:
     what = "the checks and claims" if evidence.results is not None else "the claims"
-    undecided = [one.number for one in evidence.asked if one.answer == "unknown"]
+    undecided = [asked.number for asked in evidence.asked if asked.answer == "unknown"]
     lines = _comment(f"Evidence: every question asked for {what} of {_file_name(evidence.ruleset.origin)}")
     lines += [";"]
     lines += _comment(f"written by alertlang {version}; answers by {evidence.solver}")
@@ -94,9 +94,9 @@ def _asked_for(evidence: Evidence, kind: str, name: str = "", quantity: str | No
     """The numbers of the questions that were asked for something."""
     wanted = kind, name, quantity
     return [
-        one.number
-        for one in evidence.asked
-        if (one.statement.kind, one.statement.name, one.statement.quantity if kind == "check" else None) == wanted
+        asked.number
+        for asked in evidence.asked
+        if (asked.statement.kind, asked.statement.name, asked.statement.quantity if kind == "check" else None) == wanted
     ]
 
 
@@ -104,9 +104,9 @@ def _assumptions(evidence: Evidence) -> list[str]:
     lines = [";", "; ASSUMPTIONS"]
     if not evidence.ruleset.assumptions:
         return [*lines, *_comment("none: no state within the ranges of the sensors is left out", 2)]
-    for one in evidence.ruleset.assumptions:
-        lines += _comment(f"{one.label} ({one.span.source.path} line {one.span.line})", 2)
-        lines += _comment(one.span.text, 4)
+    for assumption in evidence.ruleset.assumptions:
+        lines += _comment(f"{assumption.label} ({assumption.span.source.path} line {assumption.span.line})", 2)
+        lines += _comment(assumption.span.text, 4)
     asked = _asked_for(evidence, "the assumptions")
     lines += _comment(f"whether they can hold together: {_numbers(asked)}", 2)
     lines += _comment(
@@ -123,9 +123,9 @@ def _second(evidence: Evidence) -> list[str]:
         return [*lines, *_comment("none was asked", 2)]
     lines += _comment(f"{len(evidence.confirmed)} of {len(evidence.asked)} confirmed by {evidence.second}", 2)
     if evidence.disputed:
-        lines += _comment(f"DISAGREEMENT: {_numbers([one.number for one in evidence.disputed])}", 2)
+        lines += _comment(f"DISAGREEMENT: {_numbers([asked.number for asked in evidence.disputed])}", 2)
     if evidence.unconfirmed:
-        lines += _comment(f"not confirmed: {_numbers([one.number for one in evidence.unconfirmed])}", 2)
+        lines += _comment(f"not confirmed: {_numbers([asked.number for asked in evidence.unconfirmed])}", 2)
     return lines
 
 
@@ -156,30 +156,32 @@ def _coverage(evidence: Evidence) -> list[str]:
     return lines + _comment(CAUTION)
 
 
-def _question(one: Asked, count: int, solver: str, second: str | None) -> list[str]:
+def _question(asked: Asked, count: int, solver: str, second: str | None) -> list[str]:
     lines = ["", _RULE]
-    lines += _comment(f"QUESTION {one.number} of {count}: {one.statement.about}")
-    if one.follows is None:
-        lines += _comment(f"asks: {one.statement.asks}", 2, 4)
-        lines += _comment(f"sat: {one.statement.sat}", 2, 4)
-        lines += _comment(f"unsat: {one.statement.unsat}", 2, 4)
+    lines += _comment(f"QUESTION {asked.number} of {count}: {asked.statement.about}")
+    if asked.follows is None:
+        lines += _comment(f"asks: {asked.statement.asks}", 2, 4)
+        lines += _comment(f"sat: {asked.statement.sat}", 2, 4)
+        lines += _comment(f"unsat: {asked.statement.unsat}", 2, 4)
     else:
         lines += _comment(
-            f"asks: follows question {one.follows} and narrows down what that one found: how far it reaches, which "
+            f"asks: follows question {asked.follows} and narrows down what that one found: how far it reaches, which "
             "round values show it, which statements cause it",
             2,
             4,
         )
         lines += _comment("sat, unsat: the verdict rests on neither", 2, 4)
-    lines += _comment(f"assumptions: {', '.join(one.assumptions) or 'none'}", 2, 4)
-    said = f"answer: {one.answer} ({solver})" if one.answer != "unknown" else f"answer: UNDECIDED ({solver} gave up)"
+    lines += _comment(f"assumptions: {', '.join(asked.assumptions) or 'none'}", 2, 4)
+    said = (
+        f"answer: {asked.answer} ({solver})" if asked.answer != "unknown" else f"answer: UNDECIDED ({solver} gave up)"
+    )
     lines += _comment(said, 2)
     if second is not None:
-        word = "confirmed" if one.confirmed else "DISAGREES" if one.disputed else "not confirmed"
-        lines += _comment(f"second: {word}: {one.second} ({second})", 2)
+        word = "confirmed" if asked.confirmed else "DISAGREES" if asked.disputed else "not confirmed"
+        lines += _comment(f"second: {word}: {asked.second} ({second})", 2)
     # Each question starts afresh, so that it is complete in itself.
-    lines += ["(reset)"] if one.number > 1 else []
-    return [*lines, f"(set-info :status {one.answer})", *one.script.rstrip("\n").split("\n")]
+    lines += ["(reset)"] if asked.number > 1 else []
+    return [*lines, f"(set-info :status {asked.answer})", *asked.script.rstrip("\n").split("\n")]
 
 
 def _comment(text: str, indent: int = 0, hanging: int | None = None) -> list[str]:

@@ -41,8 +41,8 @@ class Silence:
     def changing(self) -> tuple[str, ...]:
         """The names whose change starts the clocks anew."""
         found: dict[str, None] = {}
-        for one, other in zip(self.history, self.history[1:], strict=False):
-            found.update(dict.fromkeys(one.inputs.changed(other.inputs)))
+        for state, other in zip(self.history, self.history[1:], strict=False):
+            found.update(dict.fromkeys(state.inputs.changed(other.inputs)))
         return tuple(found)
 
 
@@ -59,7 +59,7 @@ def shortest_silence(context: Context, found: Interrupted, first: Model) -> Sile
     beginnings.append(before)
     if watch.sensor is not None:
         failed = frozenset((watch.sensor,))
-        beginnings.append((*before, *(replace(one, inputs=replace(one.inputs, failed=failed)) for one in before)))
+        beginnings.append((*before, *(replace(state, inputs=replace(state.inputs, failed=failed)) for state in before)))
     for before in beginnings:
         for plan in islice(_plans(player, states), _MOST_TRIES):
             times = player.unguarded((*before, *plan))
@@ -123,9 +123,9 @@ def _set_parts(context: Context, found: Interrupted) -> Iterator[Term]:
 
 def _before(context: Context, found: Interrupted, near: Inputs, player: Player) -> Iterator[HeldState]:
     """A state in which the limit's context holds and the limit is kept, held until everything has settled."""
-    one, index = found.watch.one, found.watch.index
-    kept = both(context.encoder.given(one), negate(context.encoder.violated(one, index)))
-    state = state_near(context, kept, m.variable(one.quantity, index), near)
+    declared, index = found.watch.one, found.watch.index
+    kept = both(context.encoder.given(declared), negate(context.encoder.violated(declared, index)))
+    state = state_near(context, kept, m.variable(declared.quantity, index), near)
     if state is not None:
         yield HeldState(state, 1 + sum(player.durations, _ZERO))
 

@@ -81,14 +81,14 @@ _SAYING = (unguarded_limit, missing_alert, late_alert)
 SAID_BY = frozenset(check.NAME for check in _SAYING)
 
 
-def is_same(one: Finding, other: Finding) -> bool:
+def is_same(found: Finding, other: Finding) -> bool:
     """Whether another finding speaks of the same limit."""
-    return one.limit == other.limit
+    return found.limit == other.limit
 
 
 def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether a quantity has a limit and something that could guard it."""
-    if name is None or not any(one.forbids for one in ruleset.ranges_by_quantity[name]):
+    if name is None or not any(declared.forbids for declared in ruleset.ranges_by_quantity[name]):
         return False
     return bool(ruleset.rules_for(name))
 
@@ -96,11 +96,13 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Each limit and avoid range of one quantity, its red and its alert."""
     ruleset = context.ruleset
-    shown = {one.label for one in limits(context, name)}
-    for one in limits(context, name, lamp_only=True):
-        watches = [WatchedLimit(one, None, reds_of(ruleset, one), alert=False)] if one.label in shown else []
-        watches.append(WatchedLimit(one, None, alerts_for(ruleset, one), alert=True))
-        yield from _judged(context, one, watches)
+    shown = {declared.label for declared in limits(context, name)}
+    for declared in limits(context, name, lamp_only=True):
+        watches = (
+            [WatchedLimit(declared, None, reds_of(ruleset, declared), alert=False)] if declared.label in shown else []
+        )
+        watches.append(WatchedLimit(declared, None, alerts_for(ruleset, declared), alert=True))
+        yield from _judged(context, declared, watches)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,18 +113,18 @@ class _Interruption:
     silence: Silence | None
 
 
-def _judged(context: Context, one: m.Range, watches: list[WatchedLimit]) -> Iterator[Finding]:
+def _judged(context: Context, declared: m.Range, watches: list[WatchedLimit]) -> Iterator[Finding]:
     """The red and the alert of a limit; where the same statements and the same history are behind both, as one."""
     found: list[_Interruption] = []
     for watch in watches:
-        for index, reading in context.elements(one.quantity, one.index):
-            why = interrupted(context, WatchedLimit(one, index, watch.rules, watch.alert))
+        for index, reading in context.elements(declared.quantity, declared.index):
+            why = interrupted(context, WatchedLimit(declared, index, watch.rules, watch.alert))
             if why is Answer.NO:
                 continue
             # Of what is said already no history is looked for, and nothing is proved.
-            case = None if isinstance(why, Answer) or _is_said(context, one) else case_of(context, why, reading)
+            case = None if isinstance(why, Answer) or _is_said(context, declared) else case_of(context, why, reading)
             if isinstance(why, Answer) or case is None:
-                yield undecided(NAME, one.span, one.quantity, (), one.label)
+                yield undecided(NAME, declared.span, declared.quantity, (), declared.label)
                 break
             found.append(_Interruption(why, reading, case, shortest_silence(context, why, case.model)))
             break
@@ -133,10 +135,10 @@ def _judged(context: Context, one: m.Range, watches: list[WatchedLimit]) -> Iter
             yield _finding(context, some)
 
 
-def _is_said(context: Context, one: m.Range) -> bool:
+def _is_said(context: Context, declared: m.Range) -> bool:
     """Whether another check speaks of the limit already (see SAID_BY)."""
-    said = (finding for check in _SAYING for finding in context.findings(check.check_quantity, one.quantity))
-    return any(finding.limit == one.label for finding in said)
+    said = (finding for check in _SAYING for finding in context.findings(check.check_quantity, declared.quantity))
+    return any(finding.limit == declared.label for finding in said)
 
 
 def _is_same(red: _Interruption, alert: _Interruption) -> bool:
@@ -170,21 +172,23 @@ def case_of(context: Context, why: Interrupted, reading: str) -> FaultCase | Non
 
 def _finding(context: Context, some: _Interruption, also: _Interruption | None = None) -> Finding:
     why, silence = some.why, some.silence
-    watch, one = why.watch, why.watch.one
-    where, _ = where_broken(context, one, some.case, some.reading)
+    watch, declared = why.watch, why.watch.one
+    where, _ = where_broken(context, declared, some.case, some.reading)
     clocks = clocks_of(context, why)
-    missing = missing_words(one, red=not watch.alert, alert=watch.alert or also is not None)
+    missing = missing_words(declared, red=not watch.alert, alert=watch.alert or also is not None)
     anew = anew_words(clocks, why.free)
     subject = context.subject(some.reading)
     if silence is None:
         message = (
-            f"that {subject} {where}, which breaks {named(one)}, is shown in time is not proved: {anew} when something "
+            f"that {subject} {where}, which breaks {named(declared)}, is shown in time is not proved: {anew} when "
+            "something "
             f"changes, and no history was found in which {' and '.join(missing)} for longer than it may"
         )
         advice: tuple[str, ...] = ()
     else:
         message = (
-            f"{subject} {where} can break {named(one)} {lasting(silence)} and {' and '.join(missing)}: {anew} when "
+            f"{subject} {where} can break {named(declared)} {lasting(silence)} and {' and '.join(missing)}: {anew} "
+            "when "
             f"{_changes(silence)}"
         )
         advice = tuple(history_lines(context, why, silence))
@@ -193,9 +197,9 @@ def _finding(context: Context, some: _Interruption, also: _Interruption | None =
         NAME,
         message,
         at_fault[0].span,
-        quantity=one.quantity,
+        quantity=declared.quantity,
         statements=tuple(rule.label for rule in at_fault),
-        limit=one.label,
+        limit=declared.label,
         witness=some.case.witness,
         region=some.case.region,
         reaction=None if silence is None else Reaction(silence.times.ends - silence.times.broken, watch.allowed),
@@ -216,9 +220,9 @@ def _changes(silence: Silence) -> str:
     return f"{listed(silence.changing)} {'changes' if len(silence.changing) == 1 else 'change'}"
 
 
-def missing_words(one: m.Range, *, red: bool, alert: bool) -> list[str]:
+def missing_words(declared: m.Range, *, red: bool, alert: bool) -> list[str]:
     words = ["it is not red"] if red else []
-    return [*words, f"no {one.needs.word} is up"] if alert and one.needs is not None else words
+    return [*words, f"no {declared.needs.word} is up"] if alert and declared.needs is not None else words
 
 
 def clocks_of(context: Context, why: Interrupted) -> list[m.Rule]:
@@ -268,17 +272,17 @@ def history_lines(context: Context, why: Interrupted, silence: Silence) -> Itera
 
 def _one_for_all(context: Context, some: _Interruption, *, alert: bool) -> Suggestion | None:
     """One statement for the limit as a whole, with its own time."""
-    watch, one = some.why.watch, some.why.watch.one
+    watch, declared = some.why.watch, some.why.watch.one
     subject = context.subject(some.reading)
     is_array = context.is_array(subject)
-    own = "" if one.when is None or one.node.when is None else " ".join(one.node.when.span.text.split())
-    held = "" if one.node.except_for is None else f" for more than {one.node.except_for.span.text}"
-    region = broken_words(context, one)
-    level = one.needs if alert and one.needs is not None and one.needs > m.Level.ADVISORY else None
+    own = "" if declared.when is None or declared.node.when is None else " ".join(declared.node.when.span.text.split())
+    held = "" if declared.node.except_for is None else f" for more than {declared.node.except_for.span.text}"
+    region = broken_words(context, declared)
+    level = declared.needs if alert and declared.needs is not None and declared.needs > m.Level.ADVISORY else None
     told = ""
     if level is not None:
-        high, each = is_high(one, some.case.reach(some.reading)), is_array and not watch.alert
-        told = f'{level.word} "{context.words.alert_text(one.quantity, high, level, each)}"'
+        high, each = is_high(declared, some.case.reach(some.reading)), is_array and not watch.alert
+        told = f'{level.word} "{context.words.alert_text(declared.quantity, high, level, each)}"'
     if watch.alert:
         whole = f"{'any ' if is_array else ''}{subject} {region}"
         return suggested(f"when {f'({own}) and ' if own else ''}{whole}{held} then {told}") if told else None

@@ -110,14 +110,14 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     ruleset = context.ruleset
     reds: list[Finding] = []
     red = [guard_of(ruleset, b, alert=False) for b in ruleset.bands_by_quantity[name] if b.colour is m.Colour.RED]
-    for one in limits(context, name):
-        reds += _late(context, one, red, "red")
+    for declared in limits(context, name):
+        reds += _late(context, declared, red, "red")
     alerts: list[Finding] = []
     loud = {r.label: guard_of(ruleset, r, alert=True) for r in ruleset.rules_for(name) if r.alert is not None}
-    for one in limits(context, name, lamp_only=True):
-        if one.needs is not None:
-            guards = [loud[rule.label] for rule in alerts_for(ruleset, one)]
-            alerts += _late(context, one, guards, one.needs.word)
+    for declared in limits(context, name, lamp_only=True):
+        if declared.needs is not None:
+            guards = [loud[rule.label] for rule in alerts_for(ruleset, declared)]
+            alerts += _late(context, declared, guards, declared.needs.word)
     yield from _together(reds, alerts)
 
 
@@ -133,9 +133,9 @@ def _together(reds: list[Finding], alerts: list[Finding]) -> Iterator[Finding]:
     yield from left
 
 
-def allowed_time(one: m.Range) -> Fraction:
+def allowed_time(declared: m.Range) -> Fraction:
     """Seconds from the moment in which a limit's values are first reached until red and its alert must be up."""
-    return (one.except_for or Fraction(0)) + one.allowed
+    return (declared.except_for or Fraction(0)) + declared.allowed
 
 
 def guard_of(ruleset: m.RuleSet, rule: m.Rule, *, alert: bool) -> Guard:
@@ -143,50 +143,56 @@ def guard_of(ruleset: m.RuleSet, rule: m.Rule, *, alert: bool) -> Guard:
     return Guard(rule, delay_of(ruleset, rule, alert=alert), own_wait(rule, alert=alert), alert)
 
 
-def guards_it(context: Context, one: m.Range, guard: Guard, index: int | None, *, exactly: bool = True) -> Term:
+def guards_it(context: Context, declared: m.Range, guard: Guard, index: int | None, *, exactly: bool = True) -> Term:
     """A statement shows in the end that a limit is broken. Not to be negated: that is `guards_not`. Not `exactly`: an
     alert does so also where it is no news."""
     shows = comes(context.encoder, guard.rule, index)
-    return both(shows, of_limit(context, one, index).good(guard.rule)) if guard.alert and exactly else shows
+    return both(shows, of_limit(context, declared, index).good(guard.rule)) if guard.alert and exactly else shows
 
 
 def guards_not(
-    context: Context, one: m.Range, guard: Guard, index: int | None, mode: FaultModel = PLAIN, *, exactly: bool = True
+    context: Context,
+    declared: m.Range,
+    guard: Guard,
+    index: int | None,
+    mode: FaultModel = PLAIN,
+    *,
+    exactly: bool = True,
 ) -> Term:
     """It does not, by what has settled in a mode. Not to be negated. Not `exactly`: in too many states."""
     shows_not = negate(comes(context.encoder.in_mode(mode), guard.rule, index))
     if not guard.alert:
         return shows_not
-    news = of_limit(context, one, index)
+    news = of_limit(context, declared, index)
     return disjunction((shows_not, news.bad(guard.rule) if exactly else news.roughly_bad(guard.rule)))
 
 
-def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Iterator[Finding]:
-    allowed = allowed_time(one)
+def _late(context: Context, declared: m.Range, guards: list[Guard], what: str) -> Iterator[Finding]:
+    allowed = allowed_time(declared)
     if all(guard.delay.seconds <= allowed for guard in guards):
         return
-    for index, reading in context.elements(one.quantity, one.index):
-        worst = worst_reaction(context, one, guards, index, allowed)
+    for index, reading in context.elements(declared.quantity, declared.index):
+        worst = worst_reaction(context, declared, guards, index, allowed)
         if worst is None:
-            yield undecided(NAME, one.span, one.quantity, (), one.label)
+            yield undecided(NAME, declared.span, declared.quantity, (), declared.label)
             continue
         if worst <= allowed:
             continue
         # The state in which it takes longest is the one to show.
-        before = max(t for t in _moments(context.ruleset, one, guards, allowed) if t < worst)
-        goal = _only_slower(context, one, guards, before, index)
+        before = max(t for t in _moments(context.ruleset, declared, guards, allowed) if t < worst)
+        goal = _only_slower(context, declared, guards, before, index)
         modes = [(guard, mode) for guard in guards if (mode := guard.mode_at(context.ruleset, before)) is not None]
 
         def confirm(
             instant: Instant,
-            one: m.Range = one,
+            declared: m.Range = declared,
             index: int | None = index,
             modes: list[tuple[Guard, FaultModel]] = modes,
         ) -> bool:
             then = [instant.in_mode(mode) for _, mode in modes]
-            news = of_limit(context, one, index)
+            news = of_limit(context, declared, index)
             return (
-                all(one_then.is_possible() and one_then.violates(one, index) for one_then in (instant, *then))
+                all(one_then.is_possible() and one_then.violates(declared, index) for one_then in (instant, *then))
                 and all(
                     not has_come(seen, guard.rule, index) or (guard.alert and news.is_bad(instant, guard.rule))
                     for seen, (guard, _) in zip(then, modes, strict=True)
@@ -197,11 +203,11 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
                 )
             )
 
-        formulas = (one.when, *(f for guard in guards for f in (guard.rule.when, guard.rule.unless)))
+        formulas = (declared.when, *(f for guard in guards for f in (guard.rule.when, guard.rule.unless)))
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
         for case in cases.found:
             instant = context.instant(case.model)
-            news = of_limit(context, one, index)
+            news = of_limit(context, declared, index)
             # What is there by then is not slow.
             there = {g.rule.label for g, mode in modes if has_come(instant.in_mode(mode), g.rule, index)}
             counting = [
@@ -212,25 +218,27 @@ def _late(context: Context, one: m.Range, guards: list[Guard], what: str) -> Ite
             up = [g for g in counting if has_come(instant, g.rule, index) and g.rule.label not in there]
             slow = min(up, key=lambda guard: (worst not in guard.paths(context.ruleset), guard.delay.seconds))
             # What shows at first and goes again shows it, too.
-            watch = WatchedLimit(one, index, tuple(guard.rule for guard in counting), alert=what != "red")
+            watch = WatchedLimit(declared, index, tuple(guard.rule for guard in counting), alert=what != "red")
             most = "" if takes_as_long(context, watch, case.model, worst) else "at most "
             old = list(news.old_ones(instant, [guard.rule for guard in guards if guard.alert]).values())
-            yield _finding(context, one, reading, case, slow, f"{most}{m.in_seconds(worst)}", worst, what, allowed, old)
+            yield _finding(
+                context, declared, reading, case, slow, f"{most}{m.in_seconds(worst)}", worst, what, allowed, old
+            )
         if cases.undecided:
-            yield undecided(NAME, one.span, one.quantity, (), one.label)
+            yield undecided(NAME, declared.span, declared.quantity, (), declared.label)
 
 
 def worst_reaction(
-    context: Context, one: m.Range, guards: list[Guard], index: int | None, at_least: Fraction = Fraction(0)
+    context: Context, declared: m.Range, guards: list[Guard], index: int | None, at_least: Fraction = Fraction(0)
 ) -> Fraction | None:
     """The longest time in seconds until some guard shows, over all states that break a limit and that some guard shows
     in the end; not less than `at_least`. None if the solver gave up."""
-    times = _moments(context.ruleset, one, guards, at_least)
+    times = _moments(context.ruleset, declared, guards, at_least)
     for seconds in times[:-1]:
-        answer = context.is_satisfiable(_only_slower(context, one, guards, seconds, index, exactly=False))
+        answer = context.is_satisfiable(_only_slower(context, declared, guards, seconds, index, exactly=False))
         if answer is not Answer.NO and any(guard.alert for guard in guards):
             # Cheap first: which alerts count is worked out where it can make a difference.
-            answer = context.is_satisfiable(_only_slower(context, one, guards, seconds, index))
+            answer = context.is_satisfiable(_only_slower(context, declared, guards, seconds, index))
         if answer is Answer.UNDECIDED:
             return None
         if answer is Answer.NO:
@@ -239,32 +247,38 @@ def worst_reaction(
     return times[-1]
 
 
-def _moments(ruleset: m.RuleSet, one: m.Range, guards: list[Guard], at_least: Fraction) -> list[Fraction]:
+def _moments(ruleset: m.RuleSet, declared: m.Range, guards: list[Guard], at_least: Fraction) -> list[Fraction]:
     """The times at which something that guards, or the limit's context, can change, in order."""
-    times = {guard.delay.seconds for guard in guards} | paths(ruleset, one.when).keys()
+    times = {guard.delay.seconds for guard in guards} | paths(ruleset, declared.when).keys()
     for guard in guards:
         times |= guard.paths(ruleset).keys()
     return [at_least, *sorted(t for t in times if t > at_least)]
 
 
 def _only_slower(
-    context: Context, one: m.Range, guards: list[Guard], seconds: Fraction, index: int | None, *, exactly: bool = True
+    context: Context,
+    declared: m.Range,
+    guards: list[Guard],
+    seconds: Fraction,
+    index: int | None,
+    *,
+    exactly: bool = True,
 ) -> Term:
     """The limit is broken, nothing is sure to show it some seconds after that began, and in the end something does. Not
     `exactly`: in too many states.
 
     Where the limit's context settles late it is broken only from then on, and so it is at every time that is looked at.
     """
-    broken = {PLAIN: context.encoder.violated(one, index)}
+    broken = {PLAIN: context.encoder.violated(declared, index)}
     not_yet: list[Term] = []
     slow: list[Term] = []
     for guard in guards:
-        shows = guards_it(context, one, guard, index, exactly=exactly)
+        shows = guards_it(context, declared, guard, index, exactly=exactly)
         mode = guard.mode_at(context.ruleset, seconds)
         if mode is not None:
             then = context.encoder.in_mode(mode)
-            broken.setdefault(mode, then.violated(one, index))
-            not_yet.append(guards_not(context, one, guard, index, mode, exactly=exactly))
+            broken.setdefault(mode, then.violated(declared, index))
+            not_yet.append(guards_not(context, declared, guard, index, mode, exactly=exactly))
             # What is sure to be there by then is not slow, also where it cannot be told whether it counts.
             shows = both(shows, negate(comes(then, guard.rule, index)))
         slow.append(shows)
@@ -273,7 +287,7 @@ def _only_slower(
 
 def _finding(
     context: Context,
-    one: m.Range,
+    declared: m.Range,
     reading: str,
     case: FaultCase,
     slow: Guard,
@@ -284,21 +298,22 @@ def _finding(
     old: list[str],
 ) -> Finding:
     rule, delay = slow.rule, slow.paths(context.ruleset).get(worst, slow.delay)
-    where, rest = where_broken(context, one, case, reading)
-    grace = f" after the {m.in_seconds(one.except_for)} it allows" if one.except_for else ""
+    where, rest = where_broken(context, declared, case, reading)
+    grace = f" after the {m.in_seconds(declared.except_for)} it allows" if declared.except_for else ""
     return finding(
         NAME,
-        f"{context.subject(reading)} {where} breaks {named(one)} and {what} comes only after "
+        f"{context.subject(reading)} {where} breaks {named(declared)} and {what} comes only after "
         f"{time}{rest}: {delay.in_words}{f'; {listed(old)}' if old else ''}",
         rule.span,
-        quantity=one.quantity,
+        quantity=declared.quantity,
         statements=(rule.label,),
-        limit=one.label,
+        limit=declared.label,
         witness=case.witness,
         region=case.region,
         reaction=Reaction(worst, allowed),
         advice=(
-            f"it must be there within {m.in_seconds(allowed)}: {m.in_seconds(one.allowed)}{grace} ({one.allowed_by})",
+            f"it must be there within {m.in_seconds(allowed)}: {m.in_seconds(declared.allowed)}{grace} "
+            f"({declared.allowed_by})",
             "shorten a delay, or add a faster statement for this limit",
         ),
     )

@@ -20,64 +20,66 @@ def limits(context: Context, name: str, *, lamp_only: bool = False) -> Iterator[
     """
     ruleset = context.ruleset
     if not ruleset.bands_by_quantity[name]:
-        ranges = {one.label for one in ruleset.ranges_by_quantity[name]}
+        ranges = {declared.label for declared in ruleset.ranges_by_quantity[name]}
         accepted = any(a.check == "unwatched-quantity" and a.target in {name, *ranges} for a in ruleset.acceptances)
         if not (lamp_only and accepted and ruleset.alerts_by_quantity[name]):
             return
-    for one in context.ruleset.ranges_by_quantity[name]:
-        if not one.forbids:
+    for declared in context.ruleset.ranges_by_quantity[name]:
+        if not declared.forbids:
             continue
-        if violation(context, one).is_empty or context.in_context(one) is Answer.NO:
+        if violation(context, declared).is_empty or context.in_context(declared) is Answer.NO:
             continue
-        yield one
+        yield declared
 
 
 def is_limited(ruleset: m.RuleSet, name: str) -> bool:
     """Whether there is a limit on a quantity, or a range to avoid."""
-    return any(one.forbids for one in ruleset.ranges_by_quantity[name])
+    return any(declared.forbids for declared in ruleset.ranges_by_quantity[name])
 
 
-def violation(context: Context, one: m.Range) -> IntervalSet:
+def violation(context: Context, declared: m.Range) -> IntervalSet:
     """The values within the sensor's range that break a limit (its `when` aside), wherever its ends move to."""
-    known = context.kept.get(("violation", one.label))
+    known = context.kept.get(("violation", declared.label))
     if isinstance(known, IntervalSet):
         return known
-    sensor = IntervalSet.of(context.ruleset.quantities[one.quantity].range)
+    sensor = IntervalSet.of(context.ruleset.quantities[declared.quantity].range)
     found = (
-        sensor.intersect(one.region.values) if one.kind is m.RangeKind.AVOID else sensor.subtract(one.region.certain)
+        sensor.intersect(declared.region.values)
+        if declared.kind is m.RangeKind.AVOID
+        else sensor.subtract(declared.region.certain)
     )
-    context.kept["violation", one.label] = found
+    context.kept["violation", declared.label] = found
     return found
 
 
-def broken_words(context: Context, one: m.Range) -> str:
+def broken_words(context: Context, declared: m.Range) -> str:
     """The region in which a limit is broken in the words of the language, its ends moving where the limit's do."""
-    return one.broken.in_words(context.ruleset.quantities[one.quantity].unit)
+    return declared.broken.in_words(context.ruleset.quantities[declared.quantity].unit)
 
 
-def where_broken(context: Context, one: m.Range, case: FaultCase, reading: str) -> tuple[str, str]:
+def where_broken(context: Context, declared: m.Range, case: FaultCase, reading: str) -> tuple[str, str]:
     """Where a case breaks a limit, and the rest of its region, in words. Against an end that moves, in the limit's own
     words instead of how far from it the reading is."""
     part = case.reach(reading)
     rest = {name: fact for name, fact in case.region.items() if not name.endswith(FAILED)}
     where = context.words.stretch(reading, part)
-    if one.region.moves:
+    if declared.region.moves:
         rest = {name: fact for name, fact in rest.items() if not name.startswith(f"{reading} - ")}
         if part == context.quantity(reading).range:
-            where = broken_words(context, one)
+            where = broken_words(context, declared)
     return where, context.words.whenever(rest, reading)
 
 
-def unreadable(context: Context, one: m.Range) -> tuple[Interval, ...]:
+def unreadable(context: Context, declared: m.Range) -> tuple[Interval, ...]:
     """The stretches that break a limit and of which the sensor can read nothing."""
-    sensor = context.ruleset.quantities[one.quantity].range
-    values = one.region.certain if one.kind is m.RangeKind.AVOID else one.region.values.complement()
+    sensor = context.ruleset.quantities[declared.quantity].range
+    values = declared.region.certain if declared.kind is m.RangeKind.AVOID else declared.region.values.complement()
     return tuple(part for part in values if part.intersect(sensor) is None)
 
 
-def named(one: m.Range) -> str:
+def named(declared: m.Range) -> str:
     """A limit with its place: `the limit redline (osier.profile line 12)`."""
-    return f"the {one.kind.noun} {one.label} ({one.span.source.path} line {one.span.line})"
+    return f"the {declared.kind.noun} {declared.label} ({declared.span.source.path} line {declared.span.line})"
 
 
 def culprits(

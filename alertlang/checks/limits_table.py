@@ -49,47 +49,48 @@ class LimitLine:
 
 def limits_table(context: Context, findings: Sequence[Finding]) -> tuple[LimitLine, ...]:
     """All limits and avoid ranges in the order of declaration."""
-    return tuple(_line(context, one, findings) for one in context.ruleset.ranges if one.forbids)
+    return tuple(_line(context, declared, findings) for declared in context.ruleset.ranges if declared.forbids)
 
 
-def _line(context: Context, one: m.Range, findings: Sequence[Finding]) -> LimitLine:
+def _line(context: Context, declared: m.Range, findings: Sequence[Finding]) -> LimitLine:
     ruleset = context.ruleset
     reds = [
         guard_of(ruleset, band, alert=False)
-        for band in ruleset.bands_by_quantity[one.quantity]
+        for band in ruleset.bands_by_quantity[declared.quantity]
         if band.colour is m.Colour.RED
     ]
-    loud = [guard_of(ruleset, rule, alert=True) for rule in alerts_for(ruleset, one)]
+    loud = [guard_of(ruleset, rule, alert=True) for rule in alerts_for(ruleset, declared)]
     against = [
         f"{f.code.name}" + (f" (accepted: {f.accepted})" if f.accepted is not None else "")
         for f in findings
-        if f.code.name in _AGAINST and (f.limit == one.label or (f.limit is None and f.quantity == one.quantity))
+        if f.code.name in _AGAINST
+        and (f.limit == declared.label or (f.limit is None and f.quantity == declared.quantity))
     ]
     return LimitLine(
-        one,
-        tuple(source.in_words for source in one.sources),
-        allowed_time(one),
-        _guards(context, one, reds),
-        _guards(context, one, loud) if one.needs is not None else None,
+        declared,
+        tuple(source.in_words for source in declared.sources),
+        allowed_time(declared),
+        _guards(context, declared, reds),
+        _guards(context, declared, loud) if declared.needs is not None else None,
         tuple(dict.fromkeys(against)),
     )
 
 
-def _guards(context: Context, one: m.Range, guards: list[Guard]) -> Guards:
+def _guards(context: Context, declared: m.Range, guards: list[Guard]) -> Guards:
     labels: dict[str, None] = {}
     everywhere: bool | None = True
     worst: Fraction | None = Fraction(0)
-    for index, _ in context.elements(one.quantity, one.index):
-        broken = context.encoder.violated(one, index)
+    for index, _ in context.elements(declared.quantity, declared.index):
+        broken = context.encoder.violated(declared, index)
         for guard in guards:
-            if context.is_satisfiable(both(broken, guards_it(context, one, guard, index))) is Answer.YES:
+            if context.is_satisfiable(both(broken, guards_it(context, declared, guard, index))) is Answer.YES:
                 labels[guard.rule.label] = None
-        unshown = (guards_not(context, one, guard, index) for guard in guards)
+        unshown = (guards_not(context, declared, guard, index) for guard in guards)
         answer = context.is_satisfiable(both(broken, *unshown))
         if answer is Answer.UNDECIDED:
             everywhere = None
         elif answer is Answer.YES and everywhere is not None:
             everywhere = False
-        found = worst_reaction(context, one, guards, index) if guards else None
+        found = worst_reaction(context, declared, guards, index) if guards else None
         worst = None if worst is None or found is None else max(worst, found)
     return Guards(tuple(labels), everywhere, worst if labels else None)

@@ -138,34 +138,34 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     red = tuple(guard_of(ruleset, b, alert=False) for b in ruleset.bands_by_quantity[name] if b.colour is m.Colour.RED)
     loud = {r.label: guard_of(ruleset, r, alert=True) for r in ruleset.rules_for(name) if r.alert is not None}
 
-    def watched(one: m.Range, guards: Guards, what: str, beside: Guards = ()) -> _Watched:
-        return _Watched(one, guards, what, (None, *times_past(ruleset, guards, allowed_time(one))), beside)
+    def watched(declared: m.Range, guards: Guards, what: str, beside: Guards = ()) -> _Watched:
+        return _Watched(declared, guards, what, (None, *times_past(ruleset, guards, allowed_time(declared))), beside)
 
-    def alerts_of(one: m.Range) -> Guards:
-        return tuple(loud[rule.label] for rule in alerts_for(ruleset, one))
+    def alerts_of(declared: m.Range) -> Guards:
+        return tuple(loud[rule.label] for rule in alerts_for(ruleset, declared))
 
-    reds = [watched(one, red, "red", alerts_of(one)) for one in limits(context, name)]
-    needed = ((one, one.needs) for one in limits(context, name, lamp_only=True))
-    alerts = [watched(one, alerts_of(one), needs.word) for one, needs in needed if needs is not None]
+    reds = [watched(declared, red, "red", alerts_of(declared)) for declared in limits(context, name)]
+    needed = ((declared, declared.needs) for declared in limits(context, name, lamp_only=True))
+    alerts = [watched(declared, alerts_of(declared), needs.word) for declared, needs in needed if needs is not None]
     can_be = _can_be_lost(context, [*reds, *alerts])
     of_red = dict(_found(context, reds)) if can_be else {}
     of_alerts = dict(_found(context, alerts)) if can_be else {}
-    for key, one in of_red.items():
+    for key, found in of_red.items():
         other = of_alerts.get(key)
-        if other is not None and _says(one) == _says(other):
+        if other is not None and _says(found) == _says(other):
             # Where both are lost or late alike that is one finding.
             del of_alerts[key]
-            one = replace(one, message=one.message.replace(_LATE, ", and red and its alert come only after ", 1))
-        yield one
-    for key, one in of_alerts.items():
+            found = replace(found, message=found.message.replace(_LATE, ", and red and its alert come only after ", 1))
+        yield found
+    for key, found in of_alerts.items():
         if key not in of_red or of_red[key].reaction is not None:
-            yield one
+            yield found
     yield from on_and_off(context, name, {(limit, sensor) for limit, sensor, _ in (*of_red, *of_alerts)})
 
 
-def _says(one: Finding) -> tuple[object, ...]:
+def _says(found: Finding) -> tuple[object, ...]:
     # With the sensor working the alert may wait where red does not: then the two say different times.
-    return (one.statements, one.reaction, one.message.partition(" only after ")[2])
+    return (found.statements, found.reaction, found.message.partition(" only after ")[2])
 
 
 _Key = tuple[str, str, int | None]
@@ -253,9 +253,9 @@ def _if_old(rule: m.Rule) -> Term:
 
 def _asked(context: Context, lost: _Lost) -> Finding | None:
     """A state in which a limit is broken and has lost what guards it, as a finding."""
-    one, guards, index, seconds = lost.watched.one, lost.watched.guards, lost.index, lost.seconds
+    declared, guards, index, seconds = lost.watched.one, lost.watched.guards, lost.index, lost.seconds
     roughly = _taken(context, lost, _News.ROUGHLY)
-    broken = context.encoder.violated(one, index)
+    broken = context.encoder.violated(declared, index)
     # Cheap first: which alerts are news is worked out where it can make a difference.
     if roughly is FALSE or context.is_satisfiable(both(roughly, broken)) is Answer.NO:
         return None
@@ -268,7 +268,7 @@ def _asked(context: Context, lost: _Lost) -> Finding | None:
         return (
             instant.state.flags.get(failed_flag(lost.sensor), False)
             and blind.is_possible()
-            and instant.violates(one, index)
+            and instant.violates(declared, index)
             and has_shown(instant, guards, index, None, idle)
             and (seconds is None or has_surely_shown(context, instant, guards, index, seconds, idle))
             and not has_shown(blind, guards, index, seconds, idle_blind)
@@ -278,13 +278,13 @@ def _asked(context: Context, lost: _Lost) -> Finding | None:
         both(taken, broken),
         confirm,
         primary=lost.reading,
-        formulas=(one.when, *(f for guard in guards for f in (guard.rule.when, guard.rule.unless))),
+        formulas=(declared.when, *(f for guard in guards for f in (guard.rule.when, guard.rule.unless))),
         most=1,
         told=mode_at(context.ruleset, None, lost.failing),
     )
     if cases.found:
         return _finding(context, lost, cases.found[0])
-    return undecided(NAME, one.span, one.quantity, (), one.label) if cases.undecided else None
+    return undecided(NAME, declared.span, declared.quantity, (), declared.label) if cases.undecided else None
 
 
 def _idle(context: Context, lost: _Lost, instant: Instant, failing: frozenset[str]) -> Told | None:
@@ -296,7 +296,7 @@ def _idle(context: Context, lost: _Lost, instant: Instant, failing: frozenset[st
 
 
 def _finding(context: Context, lost: _Lost, case: FaultCase) -> Finding:
-    one, guards, index, sensor = lost.watched.one, lost.watched.guards, lost.index, lost.sensor
+    declared, guards, index, sensor = lost.watched.one, lost.watched.guards, lost.index, lost.sensor
     instant = context.instant(case.model)
     blind = instant.in_mode(mode_at(context.ruleset, None, lost.failing))
     idle, idle_blind = _idle(context, lost, instant, frozenset()), _idle(context, lost, instant, lost.failing)
@@ -304,11 +304,11 @@ def _finding(context: Context, lost: _Lost, case: FaultCase) -> Finding:
     left = tuple(g for g in guards if idle_blind is None or not idle_blind(g.rule))
     with_it = [g.rule for g in fast(counting, lost.seconds) if has_come(instant, g.rule, index)]
     gone = [rule for rule in with_it if not has_come(blind, rule, index)] or with_it
-    where, rest = where_broken(context, one, case, lost.reading)
+    where, rest = where_broken(context, declared, case, lost.reading)
     subject, name = context.subject(lost.reading), told_name(context, sensor, index)
     if name != context.subject(sensor):
         subject = lost.reading
-    head = f"with {name} failed, {subject} {where} breaks {named(one)}"
+    head = f"with {name} failed, {subject} {where} breaks {named(declared)}"
     statements = tuple(rule.label for rule in gone)
     advice = _advice(context, gone[0], sensor)
     reaction = None
@@ -325,17 +325,17 @@ def _finding(context: Context, lost: _Lost, case: FaultCase) -> Finding:
         instead = m.in_seconds(working) if working else "at once"
         comes = _LATE if lost.watched.what == "red" else f", and {lost.watched.what} comes only after "
         message = f"{head}{rest}{comes}{m.in_seconds(late)} instead of {instead}: {slow.delay.in_words}"
-        allowed = allowed_time(one)
+        allowed = allowed_time(declared)
         statements = tuple(dict.fromkeys((*statements, slow.rule.label)))
-        advice = (f"it must be there within {m.in_seconds(allowed)} ({one.allowed_by})", *advice)
+        advice = (f"it must be there within {m.in_seconds(allowed)} ({declared.allowed_by})", *advice)
         reaction = Reaction(late, allowed)
     return finding(
         NAME,
         message,
         gone[0].span,
-        quantity=one.quantity,
+        quantity=declared.quantity,
         statements=statements,
-        limit=one.label,
+        limit=declared.label,
         witness=case.witness,
         region={**case.region, failed_flag(sensor): WitnessTruth(True)},
         reaction=reaction,

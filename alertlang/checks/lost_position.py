@@ -63,20 +63,21 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
 def check(context: Context) -> Iterator[Finding]:
     """One finding for each input, on the positions that are read and cannot be told."""
     ruleset = context.ruleset
-    for one in _single_wires(ruleset):
-        others = [p for p in ruleset.switches[one.switch].positions if p != one.position]
-        read = {p for formula in ruleset.formulas for p in _alone(formula, one.switch, frozenset(others))}
+    for button in _single_wires(ruleset):
+        others = [p for p in ruleset.switches[button.switch].positions if p != button.position]
+        read = {p for formula in ruleset.formulas for p in _alone(formula, button.switch, frozenset(others))}
         lost = [position for position in others if position in read]
         if lost:
             yield finding(
                 NAME,
-                f"one wire tells {one.switch} {one.position} from the rest, but does not tell {listed(others)} apart, "
+                f"one wire tells {button.switch} {button.position} from the rest, but does not tell {listed(others)} "
+                "apart, "
                 f"and the rules read {listed(lost)}",
-                one.span,
-                statements=(one.switch,),
+                button.span,
+                statements=(button.switch,),
                 advice=(
                     f"wire it at {lost[0]}, if that is the only position that is read"
-                    if one.position not in _read(ruleset, one.switch) and len(lost) == 1
+                    if button.position not in _read(ruleset, button.switch) and len(lost) == 1
                     else "give each position that is read a wire of its own: a switch of two positions with its input",
                     "if the display can tell all positions, leave `wired to` out",
                 ),
@@ -85,7 +86,9 @@ def check(context: Context) -> Iterator[Finding]:
 
 def _single_wires(ruleset: m.RuleSet) -> list[m.PanelInput]:
     return [
-        one for one in ruleset.inputs if one.position is not None and len(ruleset.switches[one.switch].positions) > 2
+        button
+        for button in ruleset.inputs
+        if button.position is not None and len(ruleset.switches[button.switch].positions) > 2
     ]
 
 

@@ -72,25 +72,25 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Pairs of statements of one quantity that do not fit, then limits that nothing can break."""
     ranges = context.ruleset.ranges_by_quantity[name]
-    for one in ranges:
+    for declared in ranges:
         for other in ranges:
-            if one is other or one.origin != other.origin:
+            if declared is other or declared.origin != other.origin:
                 continue
-            if one.index is not None and other.index is not None and one.index != other.index:
+            if declared.index is not None and other.index is not None and declared.index != other.index:
                 continue
-            said = _misfit(context, one, other)
+            said = _misfit(context, declared, other)
             if said is not None:
-                yield from _judged(context, one, other, said)
-    for one in ranges:
-        yield from _never_broken(context, one)
+                yield from _judged(context, declared, other, said)
+    for declared in ranges:
+        yield from _never_broken(context, declared)
 
 
-def _misfit(context: Context, one: m.Range, other: m.Range) -> tuple[str, IntervalSet] | None:
+def _misfit(context: Context, declared: m.Range, other: m.Range) -> tuple[str, IntervalSet] | None:
     """What is wrong with `one` beside `other` if `other` holds too, and for which values."""
     if other.except_for is not None:
         return None
-    values = IntervalSet.of(context.ruleset.quantities[one.quantity].range).intersect(one.region.certain)
-    if one.kind is m.RangeKind.NORMAL:
+    values = IntervalSet.of(context.ruleset.quantities[declared.quantity].range).intersect(declared.region.certain)
+    if declared.kind is m.RangeKind.NORMAL:
         if other.kind is m.RangeKind.LIMIT:
             past = values.subtract(other.region.values)
             return None if past.is_empty else (f"reaches past {named(other)}", past)
@@ -101,61 +101,61 @@ def _misfit(context: Context, one: m.Range, other: m.Range) -> tuple[str, Interv
             past = values.intersect(other.region.certain)
             inside = other.region.certain.is_subset(values.interior())
             return None if past.interior().is_empty or inside else (f"runs into {named(other)}", past)
-    if one.kind is m.RangeKind.PRECAUTION and other.forbids and not values.is_empty:
+    if declared.kind is m.RangeKind.PRECAUTION and other.forbids and not values.is_empty:
         broken = other.region.certain if other.kind is m.RangeKind.AVOID else other.region.values.complement()
         if values.is_subset(broken):
             return f"never counts beside {named(other)}", values
-    if one.kind == other.kind is m.RangeKind.LIMIT and one.except_for is None:
-        if one.when == other.when and one.span.line > other.span.line:
+    if declared.kind == other.kind is m.RangeKind.LIMIT and declared.except_for is None:
+        if declared.when == other.when and declared.span.line > other.span.line:
             return None  # said of the first of the two
-        if one.region.values.intersect(other.region.values).is_empty:
-            sensor = IntervalSet.of(context.ruleset.quantities[one.quantity].range)
+        if declared.region.values.intersect(other.region.values).is_empty:
+            sensor = IntervalSet.of(context.ruleset.quantities[declared.quantity].range)
             return f"leaves no value allowed beside {named(other)}", sensor
     return None
 
 
-def _judged(context: Context, one: m.Range, other: m.Range, said: tuple[str, IntervalSet]) -> Iterator[Finding]:
+def _judged(context: Context, declared: m.Range, other: m.Range, said: tuple[str, IntervalSet]) -> Iterator[Finding]:
     encoder = context.encoder
-    if context.in_context(one) is Answer.NO:
+    if context.in_context(declared) is Answer.NO:
         return  # vacuous says so
-    apart = context.is_satisfiable(both(encoder.given(one), negate(encoder.given(other))))
+    apart = context.is_satisfiable(both(encoder.given(declared), negate(encoder.given(other))))
     if apart is Answer.UNDECIDED:
-        yield undecided(NAME, one.span, one.quantity, (other.label,), one.label)
+        yield undecided(NAME, declared.span, declared.quantity, (other.label,), declared.label)
         return
     if apart is Answer.YES:
         return
     what, values = said
-    where = ", ".join(context.words.stretch(one.quantity, part) for part in values)
+    where = ", ".join(context.words.stretch(declared.quantity, part) for part in values)
     yield finding(
         NAME,
-        f"{named(one)} {what}: {one.quantity} {where}",
-        one.span,
-        quantity=one.quantity,
-        statements=(one.label, other.label),
-        limit=one.label,
+        f"{named(declared)} {what}: {declared.quantity} {where}",
+        declared.span,
+        quantity=declared.quantity,
+        statements=(declared.label, other.label),
+        limit=declared.label,
         advice=("one of the two has a wrong number or a wrong context: look both up in their sources",),
     )
 
 
-def _never_broken(context: Context, one: m.Range) -> Iterator[Finding]:
+def _never_broken(context: Context, declared: m.Range) -> Iterator[Finding]:
     """A limit whose context looks at its own quantity and leaves nothing that breaks it."""
-    if not one.forbids or one.quantity not in context.ruleset.quantities_read(one.when):
+    if not declared.forbids or declared.quantity not in context.ruleset.quantities_read(declared.when):
         return
-    if violation(context, one).is_empty or context.in_context(one) is not Answer.YES:
+    if violation(context, declared).is_empty or context.in_context(declared) is not Answer.YES:
         return  # short-sensor and vacuous say so
-    elements = context.elements(one.quantity, one.index)
-    answer = context.is_satisfiable(disjunction(context.encoder.violated(one, index) for index, _ in elements))
+    elements = context.elements(declared.quantity, declared.index)
+    answer = context.is_satisfiable(disjunction(context.encoder.violated(declared, index) for index, _ in elements))
     if answer is Answer.YES:
         return
     if answer is Answer.UNDECIDED:
-        yield undecided(NAME, one.span, one.quantity, (one.label,), one.label)
+        yield undecided(NAME, declared.span, declared.quantity, (declared.label,), declared.label)
         return
     yield finding(
         NAME,
-        f"{named(one)} can never be broken: where it holds, {one.quantity} has no value that breaks it",
-        one.span,
-        quantity=one.quantity,
-        statements=(one.label,),
-        limit=one.label,
+        f"{named(declared)} can never be broken: where it holds, {declared.quantity} has no value that breaks it",
+        declared.span,
+        quantity=declared.quantity,
+        statements=(declared.label,),
+        limit=declared.label,
         advice=("check its numbers and its `when`",),
     )

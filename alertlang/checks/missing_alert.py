@@ -83,65 +83,65 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether there is anything to look at: a limit on the quantity that needs an alert, and bands."""
     if name is None or not ruleset.bands_by_quantity[name]:
         return False
-    return any(one.needs is not None for one in ruleset.ranges_by_quantity[name])
+    return any(declared.needs is not None for declared in ruleset.ranges_by_quantity[name])
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits and avoid ranges of one quantity that can be broken without the alert they need."""
-    for one in limits(context, name, lamp_only=True):
-        if one.needs is not None:
-            yield from _without_alert(context, one, one.needs)
+    for declared in limits(context, name, lamp_only=True):
+        if declared.needs is not None:
+            yield from _without_alert(context, declared, declared.needs)
 
 
-def _without_alert(context: Context, one: m.Range, needs: m.Level) -> Iterator[Finding]:
-    name, ruleset = one.quantity, context.ruleset
-    loud = alerts_for(ruleset, one)
+def _without_alert(context: Context, declared: m.Range, needs: m.Level) -> Iterator[Finding]:
+    name, ruleset = declared.quantity, context.ruleset
+    loud = alerts_for(ruleset, declared)
 
     def goal(index: int | None) -> Goal:
         def confirm(instant: Instant) -> bool:
-            return instant.violates(one, index) and is_silent(context, instant, one, index)
+            return instant.violates(declared, index) and is_silent(context, instant, declared, index)
 
-        return both(context.encoder.violated(one, index), silent(context, one, index)), confirm
+        return both(context.encoder.violated(declared, index), silent(context, declared, index)), confirm
 
     def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
-        where, rest = breaks_words(context, one, case, reading)
-        old = of_limit(context, one, index).old_ones(context.instant(case.model), loud)
+        where, rest = breaks_words(context, declared, case, reading)
+        old = of_limit(context, declared, index).old_ones(context.instant(case.model), loud)
         level = f"{needs.word}{'' if needs is m.Level.WARNING else ' or worse'}"
-        message = f"{where} breaks {named(one)} and no {level} comes up{rest}"
+        message = f"{where} breaks {named(declared)} and no {level} comes up{rest}"
         return found_at(
             NAME,
             message + (f": {listed(old.values())}" if old else ""),
-            one,
+            declared,
             case,
             culprits(context, case, loud, name, index, old),
-            _way_out(context, one, case, reading, needs, others(context, name, case.region)),
+            _way_out(context, declared, case, reading, needs, others(context, name, case.region)),
             ("or give the red band that applies there its alert",),
         )
 
-    return seek(context, NAME, one, goal, said_by(ruleset.rules_for(name), one.when), tell)
+    return seek(context, NAME, declared, goal, said_by(ruleset.rules_for(name), declared.when), tell)
 
 
 def _way_out(
-    context: Context, one: m.Range, case: FaultCase, reading: str, needs: m.Level, failing: frozenset[str]
+    context: Context, declared: m.Range, case: FaultCase, reading: str, needs: m.Level, failing: frozenset[str]
 ) -> Suggestion | None:
     subject, part = context.subject(reading), case.reach(reading)
     is_array = context.is_array(subject)
     if is_array and needs > m.Level.ADVISORY:
         # One alert for all is no news of the second element.
-        return red_statement(context, one, case, reading)
-    text = context.words.alert_text(one.quantity, is_high(one, part), needs, False)
+        return red_statement(context, declared, case, reading)
+    text = context.words.alert_text(declared.quantity, is_high(declared, part), needs, False)
     reads = f"{'any ' if is_array else ''}{subject}"
     ending = f'then {needs.word} "{text}"'
-    if one.except_for:
+    if declared.except_for:
         # By the limit's own clock: its context, all that breaks it, and its time.
-        when, condition = own_words(context, one), f"{reads} {broken_words(context, one)}"
-        if isinstance(one.node.when, t.OrNode) and not when.startswith("("):
+        when, condition = own_words(context, declared), f"{reads} {broken_words(context, declared)}"
+        if isinstance(declared.node.when, t.OrNode) and not when.startswith("("):
             when = f"({when})"
-        ending = f"for more than {m.in_seconds(one.except_for)} {ending}"
+        ending = f"for more than {m.in_seconds(declared.except_for)} {ending}"
     else:
         when = context.words.condition_text(case.region, reading, failing)
         if leaves_an_end_out(context, reading, part):
-            condition = f"{reads} {broken_words(context, one)}"
+            condition = f"{reads} {broken_words(context, declared)}"
             if not is_array:
                 condition = context.words.condition_text({reading: case.region[reading]}, None)
         else:

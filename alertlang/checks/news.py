@@ -33,11 +33,11 @@ from alertlang.text.lists import listed
 from alertlang.units.number import say_value
 
 
-def alerts_for(ruleset: m.RuleSet, one: m.Range, level: m.Level | None = None) -> tuple[m.Rule, ...]:
+def alerts_for(ruleset: m.RuleSet, declared: m.Range, level: m.Level | None = None) -> tuple[m.Rule, ...]:
     """The statements whose alert may count for a limit: bands of its quantity and alerts on their own whose `when`
     reads it, of at least a level (none given: the one that the limit needs; where it needs none there are none)."""
-    least = one.needs if level is None else level
-    return () if least is None else alerts_of(ruleset, one.quantity, least)
+    least = declared.needs if level is None else level
+    return () if least is None else alerts_of(ruleset, declared.quantity, least)
 
 
 def alerts_of(ruleset: m.RuleSet, quantity: str, level: m.Level) -> tuple[m.Rule, ...]:
@@ -46,42 +46,52 @@ def alerts_of(ruleset: m.RuleSet, quantity: str, level: m.Level) -> tuple[m.Rule
 
 
 def silent(
-    context: Context, one: m.Range, index: int | None, mode: FaultModel = PLAIN, level: m.Level | None = None
+    context: Context, declared: m.Range, index: int | None, mode: FaultModel = PLAIN, level: m.Level | None = None
 ) -> Term:
     """No alert that counts for a broken limit is up for an element, as it is told in a mode, whatever the time.
 
     To be asked together with the limit being broken, and never to be negated.
     """
-    return of_limit(context, one, index, mode).silent(alerts_for(context.ruleset, one, level))
+    return of_limit(context, declared, index, mode).silent(alerts_for(context.ruleset, declared, level))
 
 
 def is_silent(
     context: Context,
     instant: Instant,
-    one: m.Range,
+    declared: m.Range,
     index: int | None,
     mode: FaultModel = PLAIN,
     level: m.Level | None = None,
 ) -> bool:
     """The same in a state that a question with `silent` gave."""
-    news = of_limit(context, one, index, mode)
-    return news.is_silent(instant, alerts_for(context.ruleset, one, level))
+    news = of_limit(context, declared, index, mode)
+    return news.is_silent(instant, alerts_for(context.ruleset, declared, level))
 
 
-def of_limit(context: Context, one: m.Range, index: int | None, mode: FaultModel = PLAIN) -> News:
+def of_limit(context: Context, declared: m.Range, index: int | None, mode: FaultModel = PLAIN) -> News:
     """What is news where a limit is broken for an element."""
 
     def end(region: m.Region) -> _End:
         return _End(
             lambda encoder: both(
-                there_is(encoder).given(one), there_is(encoder).in_region(one.quantity, index, region, told=False)
+                there_is(encoder).given(declared),
+                there_is(encoder).in_region(declared.quantity, index, region, told=False),
             ),
             lambda instant: (
-                instant.in_mode(PLAIN).holds(one.when) and instant.is_in_region(one.quantity, index, region, told=False)
+                instant.in_mode(PLAIN).holds(declared.when)
+                and instant.is_in_region(declared.quantity, index, region, told=False)
             ),
         )
 
-    return _kept(context, one.label, one.quantity, index, one, mode, lambda: [end(part) for part in broken_at(one)])
+    return _kept(
+        context,
+        declared.label,
+        declared.quantity,
+        index,
+        declared,
+        mode,
+        lambda: [end(part) for part in broken_at(declared)],
+    )
 
 
 def of_band(context: Context, band: m.Band, index: int | None) -> News:
@@ -90,9 +100,9 @@ def of_band(context: Context, band: m.Band, index: int | None) -> News:
     return _kept(context, band.label, band.quantity, index, None, PLAIN, lambda: [end])
 
 
-def broken_at(one: m.Range) -> tuple[m.Region, ...]:
+def broken_at(declared: m.Range) -> tuple[m.Region, ...]:
     """The regions in which a limit is broken, one for each end."""
-    return one.broken.pieces()
+    return declared.broken.pieces()
 
 
 def there_is(encoder: Encoder) -> Encoder:
@@ -264,11 +274,11 @@ class News:
         """No limit is broken, of what is moved and what is worked out from it, and nothing of it is red. The time that
         another limit allows has just begun; not `sure`, so has its own."""
         broken = [
-            there_is(encoder).violated(one, index)
+            there_is(encoder).violated(declared, index)
             for name, index in self._readings
-            for one in encoder.ruleset.ranges_by_quantity[name]
-            if one.forbids and one.index in {None, index}
-            if not one.except_for or (sure and one is self.own)
+            for declared in encoder.ruleset.ranges_by_quantity[name]
+            if declared.forbids and declared.index in {None, index}
+            if not declared.except_for or (sure and declared is self.own)
         ]
         return both(self._possible(encoder), *(negate(term) for term in broken), self._no(encoder, m.Colour.RED))
 
@@ -282,9 +292,9 @@ class News:
 
     def _normal(self, encoder: Encoder) -> Term:
         return disjunction(
-            there_is(encoder).inside(one, self.index)
-            for one in encoder.ruleset.ranges_by_quantity[self.told.quantity]
-            if one.kind is m.RangeKind.NORMAL and one.index in {None, self.index}
+            there_is(encoder).inside(declared, self.index)
+            for declared in encoder.ruleset.ranges_by_quantity[self.told.quantity]
+            if declared.kind is m.RangeKind.NORMAL and declared.index in {None, self.index}
         )
 
     # ---- old

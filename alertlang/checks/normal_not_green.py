@@ -90,7 +90,7 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether a quantity has bands and a normal range."""
     if name is None or not ruleset.bands_by_quantity[name]:
         return False
-    return any(one.kind is m.RangeKind.NORMAL for one in ruleset.ranges_by_quantity[name])
+    return any(declared.kind is m.RangeKind.NORMAL for declared in ruleset.ranges_by_quantity[name])
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -99,36 +99,38 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     if not bands:
         return
     ranges = context.ruleset.ranges_by_quantity[name]
-    for one in ranges:
-        if one.kind is not m.RangeKind.NORMAL:
+    for declared in ranges:
+        if declared.kind is not m.RangeKind.NORMAL:
             continue
-        white = is_flap_range(context.ruleset, context.encoder, context.is_satisfiable, one)
+        white = is_flap_range(context.ruleset, context.encoder, context.is_satisfiable, declared)
         wanted = (_GREEN, m.Colour.WHITE) if white else (_GREEN, *_unmarked(context.ruleset, name))
-        for index, reading in context.elements(name, one.index):
+        for index, reading in context.elements(name, declared.index):
             others = tuple(o for o in ranges if o.kind is not m.RangeKind.NORMAL and o.index in {None, index})
             encoder = context.encoder
             asked_for = disjunction(encoder.matters(other, index) for other in others)
-            goal = both(encoder.inside(one, index), negate(asked_for), negate(_is_wanted(context, name, index, wanted)))
+            goal = both(
+                encoder.inside(declared, index), negate(asked_for), negate(_is_wanted(context, name, index, wanted))
+            )
 
             def confirm(
                 instant: Instant,
-                one: m.Range = one,
+                declared: m.Range = declared,
                 index: int | None = index,
                 others: tuple[m.Range, ...] = others,
                 wanted: tuple[m.Colour, ...] = wanted,
             ) -> bool:
                 return (
-                    instant.is_in(one, index)
+                    instant.is_in(declared, index)
                     and not any(instant.matters(other, index) for other in others)
                     and not _shows_wanted(instant, name, index, wanted)
                 )
 
-            formulas = (one.when, *(o.when for o in others), *(f for b in bands for f in (b.when, b.unless)))
+            formulas = (declared.when, *(o.when for o in others), *(f for b in bands for f in (b.when, b.unless)))
             cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
             for case in cases.found:
-                yield _finding(context, one, reading, case, index)
+                yield _finding(context, declared, reading, case, index)
             if cases.undecided:
-                yield undecided(NAME, one.span, name, (), one.label)
+                yield undecided(NAME, declared.span, name, (), declared.label)
 
 
 def _unmarked(ruleset: m.RuleSet, name: str) -> tuple[m.Colour, ...]:
@@ -142,14 +144,16 @@ def _is_speed(ruleset: m.RuleSet, name: str) -> bool:
     return ruleset.quantities[name].unit.dimension == "speed"
 
 
-def is_flap_range(ruleset: m.RuleSet, encoder: Encoder, possible: Callable[[Term], Answer], one: m.Range) -> bool:
+def is_flap_range(ruleset: m.RuleSet, encoder: Encoder, possible: Callable[[Term], Answer], declared: m.Range) -> bool:
     """Whether a normal range is that of a speed with the flaps out, which is white on a dial."""
-    if one.kind is not m.RangeKind.NORMAL or not _is_speed(ruleset, one.quantity):
+    if declared.kind is not m.RangeKind.NORMAL or not _is_speed(ruleset, declared.quantity):
         return False
-    if any(told.one is one and told.speed is speeds.LANDING_STALL for told in speeds.told(ruleset, one.quantity)):
+    if any(
+        told.one is declared and told.speed is speeds.LANDING_STALL for told in speeds.told(ruleset, declared.quantity)
+    ):
         return True
     return any(
-        position in _IN and possible(both(encoder.formula(one.when), AtValue(name, position))) is Answer.NO
+        position in _IN and possible(both(encoder.formula(declared.when), AtValue(name, position))) is Answer.NO
         for name, switch in ruleset.switches.items()
         if "flap" in name
         for position in switch.positions
@@ -185,8 +189,8 @@ def _shows_wanted(instant: Instant, name: str, index: int | None, wanted: tuple[
     )
 
 
-def _finding(context: Context, one: m.Range, reading: str, case: FaultCase, index: int | None) -> Finding:
-    name = one.quantity
+def _finding(context: Context, declared: m.Range, reading: str, case: FaultCase, index: int | None) -> Finding:
+    name = declared.quantity
     instant = context.instant(case.model)
     able = _showing(instant, name, index)
     worst = max((band.colour for band in able), default=None)
@@ -206,12 +210,12 @@ def _finding(context: Context, one: m.Range, reading: str, case: FaultCase, inde
     by_rule = f" ({cited(rule)}: normal ranges are green{' or unmarked' if either else ''}; {HELP})" if rule else ""
     found = finding(
         NAME,
-        f"{context.subject(reading)} {where} lies in {named(one)} and is "
+        f"{context.subject(reading)} {where} lies in {named(declared)} and is "
         f"{'neither green nor unmarked' if either else 'not green'}{rest}{by_rule}",
-        showing[0].span if showing else one.span,
+        showing[0].span if showing else declared.span,
         quantity=name,
         statements=tuple(band.label for band in showing),
-        limit=one.label,
+        limit=declared.label,
         witness=case.witness,
         region=case.region,
         suggestion=_green_band(context, reading, case, index),

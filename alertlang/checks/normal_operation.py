@@ -19,13 +19,13 @@ _Clause = tuple[m.Formula | None, m.Region | None]
 def is_known(ruleset: m.RuleSet, name: str) -> bool:
     """Whether something says what is normal for a quantity: a limit or normal range on it or, if it is computed from
     others, on all of these. What a rise or fall is of says nothing about how fast it may go."""
-    if any(one.kind.tells_normal for one in ruleset.ranges_by_quantity[name]):
+    if any(declared.kind.tells_normal for declared in ruleset.ranges_by_quantity[name]):
         return True
     quantity = ruleset.quantities[name]
     if quantity.derived is None or quantity.is_trend:
         return False
     read = inputs(quantity.derived)
-    return bool(read) and all(is_known(ruleset, one) for one in read)
+    return bool(read) and all(is_known(ruleset, text) for text in read)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,22 +71,22 @@ class _Known:
     index: int | None
 
     def term(self, context: Context) -> Term:
-        own = [context.encoder.formula(one.when) for one in self._ranges(context.ruleset)]
+        own = [context.encoder.formula(declared.when) for declared in self._ranges(context.ruleset)]
         made_of = self._made_of(context.ruleset)
         if made_of:
-            own.append(conjunction(one.term(context) for one in made_of))
+            own.append(conjunction(known.term(context) for known in made_of))
         return disjunction(own)
 
     def holds(self, instant: Instant) -> bool:
         """The same in a state."""
         made_of = self._made_of(instant.ruleset)
-        if made_of and all(one.holds(instant) for one in made_of):
+        if made_of and all(known.holds(instant) for known in made_of):
             return True
-        return any(instant.holds(one.when) for one in self._ranges(instant.ruleset))
+        return any(instant.holds(declared.when) for declared in self._ranges(instant.ruleset))
 
     def _ranges(self, ruleset: m.RuleSet) -> list[m.Range]:
         ranges = ruleset.ranges_by_quantity[self.quantity]
-        return [one for one in ranges if one.kind.tells_normal and one.index in {None, self.index}]
+        return [declared for declared in ranges if declared.kind.tells_normal and declared.index in {None, self.index}]
 
     def _made_of(self, ruleset: m.RuleSet) -> list[_Known]:
         quantity = ruleset.quantities[self.quantity]
@@ -135,10 +135,10 @@ class NormalOperation:
         for name, quantity in ruleset.quantities.items():
             ranges = ruleset.ranges_by_quantity[name]
             for index in quantity.indexes if ranges else ():
-                one = _asked_of(name, index, [r for r in ranges if r.index in {None, index}], still)
-                term = one.term(context)
+                reading = _asked_of(name, index, [r for r in ranges if r.index in {None, index}], still)
+                term = reading.term(context)
                 if term is not TRUE:
-                    self._readings[m.variable(name, index)] = (one, term)
+                    self._readings[m.variable(name, index)] = (reading, term)
         self._switches: dict[str, _Part] = {
             s.name: (_First(s.name, s.positions[0]), AtValue(s.name, s.positions[0])) for s in ruleset.switches.values()
         }
@@ -210,15 +210,15 @@ def exactly(model: Model) -> Term:
 
 def _asked_of(name: str, index: int | None, ranges: list[m.Range], still: bool) -> _CalmReading:
     never: list[_Clause] = []
-    for one in ranges:
-        if one.kind is m.RangeKind.NORMAL:
+    for declared in ranges:
+        if declared.kind is m.RangeKind.NORMAL:
             continue
-        region = one.broken if one.kind is m.RangeKind.LIMIT else one.region
+        region = declared.broken if declared.kind is m.RangeKind.LIMIT else declared.region
         high = _high_part(region, ranges) if still else region
         if high is not None:
-            never.append((one.when, high))
-    normal = [one for one in ranges if one.kind is m.RangeKind.NORMAL]
-    usual = tuple((one.when, _up_to(one.region) if still else one.region) for one in normal)
+            never.append((declared.when, high))
+    normal = [declared for declared in ranges if declared.kind is m.RangeKind.NORMAL]
+    usual = tuple((declared.when, _up_to(declared.region) if still else declared.region) for declared in normal)
     return _CalmReading(name, index, tuple(never), usual)
 
 
@@ -235,7 +235,7 @@ def _is_below_normal(region: m.Region, ranges: list[m.Range]) -> bool:
     top = max(part.high for part in region.values if part.high is not None) if region.values.parts else None
     if top is None:
         return False
-    normal = [part for one in ranges if one.kind is m.RangeKind.NORMAL for part in one.region.values]
+    normal = [part for declared in ranges if declared.kind is m.RangeKind.NORMAL for part in declared.region.values]
     return any(part.low is not None and part.low >= top for part in normal)
 
 

@@ -202,26 +202,26 @@ def _asked_for(context: Context, rule: m.Rule) -> tuple[m.Range, ...]:
     stopped = negate(encoder.condition(_RUNNING))
     found: list[m.Range] = []
     for name in quantities_of(context.ruleset, rule):
-        for one in context.ruleset.ranges_by_quantity[name]:
-            if not _serves(rule, one):
+        for declared in context.ruleset.ranges_by_quantity[name]:
+            if not _serves(rule, declared):
                 continue
-            for index, _ in context.elements(name, one.index):
-                wrong = encoder.matters(one, index)
+            for index, _ in context.elements(name, declared.index):
+                wrong = encoder.matters(declared, index)
                 raised = encoder.applies(rule, index, eventually=True)
                 if context.is_satisfiable(both(stopped, wrong, raised)) is not Answer.NO:
-                    found.append(one)
+                    found.append(declared)
                     break
     return tuple(found)
 
 
-def _serves(rule: m.Rule, one: m.Range) -> bool:
+def _serves(rule: m.Rule, declared: m.Range) -> bool:
     """Whether a limit or precaution could ask for the statement: for its alert, or for its colour."""
     assert rule.alert is not None
-    if one.kind is m.RangeKind.PRECAUTION:
+    if declared.kind is m.RangeKind.PRECAUTION:
         return isinstance(rule, m.Band) and not rule.colour.calm
-    if one.kind is m.RangeKind.NORMAL:
+    if declared.kind is m.RangeKind.NORMAL:
         return False
-    loud = one.needs is not None and rule.alert.level >= one.needs
+    loud = declared.needs is not None and rule.alert.level >= declared.needs
     return loud or (isinstance(rule, m.Band) and rule.colour is m.Colour.RED)
 
 

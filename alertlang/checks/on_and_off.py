@@ -32,17 +32,17 @@ def on_and_off(context: Context, name: str, said: set[tuple[str, str]]) -> Itera
     """Limits on one quantity that stay unguarded while one other sensor fails and comes back, again and again. `said`:
     limits (by label) and sensors of which it is said already that the guard is lost."""
     ruleset = context.ruleset
-    shown = {one.label for one in limits(context, name)}
-    for one in limits(context, name, lamp_only=True):
-        reds = reds_of(ruleset, one) if one.label in shown else ()
-        for rules, alert in ((reds, False), (alerts_for(ruleset, one), True)):
+    shown = {declared.label for declared in limits(context, name)}
+    for declared in limits(context, name, lamp_only=True):
+        reds = reds_of(ruleset, declared) if declared.label in shown else ()
+        for rules, alert in ((reds, False), (alerts_for(ruleset, declared), True)):
             if not any(delay_of(ruleset, rule, alert=alert).seconds for rule in rules):
                 continue
-            for index, reading in context.elements(one.quantity, one.index):
-                for sensor in _sensors(context, one, rules, index):
-                    if (one.label, sensor) not in said:
+            for index, reading in context.elements(declared.quantity, declared.index):
+                for sensor in _sensors(context, declared, rules, index):
+                    if (declared.label, sensor) not in said:
                         yield from _judged(
-                            context, WatchedLimit(one, index, rules, alert, sensor), reading, sensor, said
+                            context, WatchedLimit(declared, index, rules, alert, sensor), reading, sensor, said
                         )
 
 
@@ -61,11 +61,11 @@ def _judged(
     yield _finding(context, why, case, reading, sensor)
 
 
-def _sensors(context: Context, one: m.Range, rules: tuple[m.Rule, ...], index: int | None) -> list[str]:
+def _sensors(context: Context, declared: m.Range, rules: tuple[m.Rule, ...], index: int | None) -> list[str]:
     """The sensors that guards read, but those from which the limited reading is worked out; of an array whose elements
     are all treated alike one."""
     ruleset = context.ruleset
-    own = ruleset.sensors_read(one.quantity, index)
+    own = ruleset.sensors_read(declared.quantity, index)
     names: set[str] = set()
     for rule in rules:
         names |= ruleset.quantities_read(rule.when, rule.unless)
@@ -81,32 +81,33 @@ def _sensors(context: Context, one: m.Range, rules: tuple[m.Rule, ...], index: i
 
 
 def _finding(context: Context, why: Interrupted, case: FaultCase, reading: str, sensor: str) -> Finding:
-    watch, one = why.watch, why.watch.one
+    watch, declared = why.watch, why.watch.one
     silence = shortest_silence(context, why, case.model)
     clocks = clocks_of(context, why)
-    where, _ = where_broken(context, one, case, reading)
-    what = " and ".join(missing_words(one, red=not watch.alert, alert=watch.alert))
+    where, _ = where_broken(context, declared, case, reading)
+    what = " and ".join(missing_words(declared, red=not watch.alert, alert=watch.alert))
     head = f"while {context.subject(sensor)} fails and comes back, {context.subject(reading)} {where}"
     anew = anew_words(clocks, why.free)
     reaction: Reaction | None = None
     lines: tuple[str, ...] = ()
     if silence is None:
         message = (
-            f"{head} breaks {named(one)} and it is not proved that this is shown in time: {anew} each time, and no "
+            f"{head} breaks {named(declared)} and it is not proved that this is shown in time: {anew} each time, and "
+            "no "
             f"history was found in which {what} for longer than it may"
         )
     else:
         lasts = silence.times.ends - silence.times.broken
-        message = f"{head} can break {named(one)} {lasting(silence)} and {what}: {anew} each time"
+        message = f"{head} can break {named(declared)} {lasting(silence)} and {what}: {anew} each time"
         reaction, lines = Reaction(lasts, watch.allowed), tuple(history_lines(context, why, silence))
     at_fault = clocks or list(watch.rules)
     return finding(
         _NAME,
         message,
         at_fault[0].span,
-        quantity=one.quantity,
+        quantity=declared.quantity,
         statements=tuple(rule.label for rule in at_fault),
-        limit=one.label,
+        limit=declared.label,
         witness=case.witness,
         region={failed_flag(sensor): WitnessTruth(True), **case.region},
         reaction=reaction,

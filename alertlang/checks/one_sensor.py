@@ -24,9 +24,9 @@ def sensors_beside(context: Context, quantity: str, index: int | None, rules: It
     read = frozenset().union(*(ruleset.sensors_told_by(rule, index) for rule in rules)) - own
     found: list[str] = []
     names = {m.ReadingId(sensor).quantity for sensor in read}
-    for one in (ruleset.quantities[name] for name in sorted(names, key=context.encoder.names.place)):
-        there = [(i, m.variable(one.name, i)) for i in one.indexes if m.variable(one.name, i) in read]
-        if one.name in ruleset.indexed_arrays or len(there) < 2:
+    for measured in (ruleset.quantities[name] for name in sorted(names, key=context.encoder.names.place)):
+        there = [(i, m.variable(measured.name, i)) for i in measured.indexes if m.variable(measured.name, i) in read]
+        if measured.name in ruleset.indexed_arrays or len(there) < 2:
             found += [name for _, name in there]
             continue
         same = [name for i, name in there if i == index]

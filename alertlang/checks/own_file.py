@@ -8,13 +8,13 @@ from alertlang.findings.finding import Edit, Finding, Suggestion
 from alertlang.model import ruleset as m
 
 
-def in_own_file(ruleset: m.RuleSet, one: Finding) -> Finding:
+def in_own_file(ruleset: m.RuleSet, finding: Finding) -> Finding:
     """The same finding. Where what it suggests would change a statement of a base, a statement of the own file takes
     its place: the base may be vetted, and others build on it."""
-    if one.suggestion is None:
-        return one
-    first, *more = (own_edit(ruleset, edit) for edit in one.suggestion.edits)
-    return replace(one, suggestion=Suggestion(first.text, first.replaces, tuple(more)))
+    if finding.suggestion is None:
+        return finding
+    first, *more = (own_edit(ruleset, edit) for edit in finding.suggestion.edits)
+    return replace(finding, suggestion=Suggestion(first.text, first.replaces, tuple(more)))
 
 
 def own_edit(ruleset: m.RuleSet, edit: Edit) -> Edit:

@@ -135,15 +135,15 @@ def _is_red_arc(context: Context, calmer: m.Band, worse: m.Band, overlap: Interv
     ):
         return False
     declared = IntervalSet.EMPTY
-    for one in context.ruleset.ranges_by_quantity[name]:
+    for stated in context.ruleset.ranges_by_quantity[name]:
         if (
-            one.kind is not m.RangeKind.AVOID
-            or one.index not in {None, index}
-            or one.region.values.intersect(overlap).is_empty
+            stated.kind is not m.RangeKind.AVOID
+            or stated.index not in {None, index}
+            or stated.region.values.intersect(overlap).is_empty
         ):
             continue
         # What is avoided only at times gives no reason for a red that shows at other times too.
-        outside = both(context.encoder.context(worse), negate(context.encoder.given(one)))
-        if one.when is None or context.is_satisfiable(outside) is Answer.NO:
-            declared = declared.union(one.region.values)
+        outside = both(context.encoder.context(worse), negate(context.encoder.given(stated)))
+        if stated.when is None or context.is_satisfiable(outside) is Answer.NO:
+            declared = declared.union(stated.region.values)
     return overlap.is_subset(declared)

@@ -149,9 +149,9 @@ def concerned(ruleset: m.RuleSet, watch: WatchedLimit) -> m.RuleSet:
     conditions, switches = ruleset.conditions_read(*formulas), ruleset.switches_read(*formulas)
     return replace(
         ruleset,
-        quantities={name: one for name, one in ruleset.quantities.items() if name in quantities},
-        switches={name: one for name, one in ruleset.switches.items() if name in switches},
-        conditions={name: one for name, one in ruleset.conditions.items() if name in conditions},
+        quantities={name: quantity for name, quantity in ruleset.quantities.items() if name in quantities},
+        switches={name: switch for name, switch in ruleset.switches.items() if name in switches},
+        conditions={name: condition for name, condition in ruleset.conditions.items() if name in conditions},
         assumptions=(),
         ranges=(limit,),
         bands=bands,
@@ -196,8 +196,10 @@ class _Run:
         self.watch = watch
         self._told = Stepper(ruleset)
         self._there = self._told if watch.sensor is None else Stepper(ruleset)
-        sensors = (one for one in ruleset.quantities.values() if one.derived is None)
-        self._readings: list[str] = [m.variable(one.name, index) for one in sensors for index in one.indexes]
+        sensors = (quantity for quantity in ruleset.quantities.values() if quantity.derived is None)
+        self._readings: list[str] = [
+            m.variable(quantity.name, index) for quantity in sensors for index in quantity.indexes
+        ]
 
     def step(self, time: Fraction, inputs: Inputs) -> tuple[bool, bool]:
         """Whether the limit counts as broken, and whether something shows it."""

@@ -42,11 +42,11 @@ def _before(
     """Nothing; then states that last, in which as many delayed conditions as may be are not as they will be, each first
     in turn; those in which the limit is kept first."""
     yield ()
-    encoder, one = context.encoder, watch.one
+    encoder, declared = context.encoder, watch.one
     instant = context.instant(model)
-    reading = m.variable(one.quantity, watch.index)
+    reading = m.variable(declared.quantity, watch.index)
     lasts = sum(durations_of(context.ruleset, watch), Fraction(1))
-    kept = negate(encoder.violated(one, watch.index))
+    kept = negate(encoder.violated(declared, watch.index))
     for start in (kept, TRUE):
         for first in delayed[:_MOST_ORDERS]:
             goal: Term = start

@@ -36,12 +36,12 @@ class Check:
     seen: Seen | None
 
 
-def _is_same(one: Finding, other: Finding) -> bool:
+def _is_same(finding: Finding, other: Finding) -> bool:
     """Advice on a limit or a statement of which another finding says the same: one slip is told once. Errors after
     `follow` stay beside the others: there, the name of the rule is what was asked for."""
-    about = {*one.statements[:1], one.limit} - {None}
-    same = one.quantity == other.quantity and not about.isdisjoint((*other.statements, other.limit))
-    return one.severity is Severity.NOTE and same
+    about = {*finding.statements[:1], finding.limit} - {None}
+    same = finding.quantity == other.quantity and not about.isdisjoint((*other.statements, other.limit))
+    return finding.severity is Severity.NOTE and same
 
 
 def _check(code: Code) -> Check:

@@ -33,10 +33,10 @@ class Results:
     @property
     def open_errors(self) -> tuple[str, ...]:
         """How many errors are open, and how many claims are not proved, in words; nothing where there are none."""
-        errors = sum(one.accepted is None and one.severity is Severity.ERROR for one in self.findings)
+        errors = sum(found.accepted is None and found.severity is Severity.ERROR for found in self.findings)
         said = [f"{errors} error{' is' if errors == 1 else 's are'} open"] if errors else []
         for verdict in (Verdict.REFUTED, Verdict.UNDECIDED):
-            count = sum(one.verdict is verdict for one in self.claims)
+            count = sum(claim.verdict is verdict for claim in self.claims)
             if count:
                 said.append(f"{count} claim{' is' if count == 1 else 's are'} {verdict.value}")
         return tuple(said)
@@ -68,7 +68,7 @@ def run_in(context: Context, today: str | None = None) -> Results:
     findings = _once(findings)
     if not impossible:
         findings = _accepted(ruleset, findings, today)
-    findings = [in_own_file(ruleset, one) for one in findings]
+    findings = [in_own_file(ruleset, found) for found in findings]
     findings.sort(key=lambda f: f.sort_key)
     return Results(tuple(findings), _claims(context, impossible), tuple(proved))
 
@@ -89,7 +89,7 @@ def prove_in(context: Context) -> tuple[ClaimResult, ...]:
 def _claims(context: Context, impossible: list[Finding]) -> tuple[ClaimResult, ...]:
     """What becomes of each claim. `impossible`: findings that say that no state is possible, or that none was found."""
     if impossible:
-        verdict = Verdict.UNDECIDED if any(one.undecided for one in impossible) else Verdict.VACUOUS
+        verdict = Verdict.UNDECIDED if any(found.undecided for found in impossible) else Verdict.VACUOUS
         return tuple(unproved(context.ruleset, claim, verdict) for claim in context.ruleset.claims)
     return tuple(judge(context, claim) for claim in context.ruleset.claims)
 
@@ -125,14 +125,14 @@ def _applies(ruleset: m.RuleSet, check: Check, name: str) -> bool:
 def _once(findings: list[Finding]) -> list[Finding]:
     """Without what says the same of a statement as another finding does, and better."""
     by_name: dict[str, list[Finding]] = {}
-    for one in findings:
-        by_name.setdefault(one.code.name, []).append(one)
+    for found in findings:
+        by_name.setdefault(found.code.name, []).append(found)
 
-    def is_said(one: Finding) -> bool:
-        check = BY_NAME[one.code.name]
-        return any(check.is_same(one, other) for name in check.said_by for other in by_name.get(name, ()))
+    def is_said(found: Finding) -> bool:
+        check = BY_NAME[found.code.name]
+        return any(check.is_same(found, other) for name in check.said_by for other in by_name.get(name, ()))
 
-    return [one for one in findings if not is_said(one)]
+    return [found for found in findings if not is_said(found)]
 
 
 def _accepted(ruleset: m.RuleSet, findings: list[Finding], today: str | None) -> list[Finding]:
@@ -141,17 +141,17 @@ def _accepted(ruleset: m.RuleSet, findings: list[Finding], today: str | None) ->
     for acceptance in ruleset.acceptances:
         over = today is not None and acceptance.until is not None and acceptance.until < today
         used = False
-        for i, one in enumerate(result):
-            names = {*one.statements[:1], one.limit, one.quantity}
+        for i, found in enumerate(result):
+            names = {*found.statements[:1], found.limit, found.quantity}
             # Of two that a finding is about alike, an exception may be on either.
-            if one.code.name in BY_NAME and BY_NAME[one.code.name].of_two:
-                names |= set(one.statements[:2])
-            if one.code.name != acceptance.check or acceptance.target not in names:
+            if found.code.name in BY_NAME and BY_NAME[found.code.name].of_two:
+                names |= set(found.statements[:2])
+            if found.code.name != acceptance.check or acceptance.target not in names:
                 continue
             used = True
             # What was not decided is not accepted: nobody knows yet what it is.
-            if not over and not one.undecided:
-                result[i] = replace(one, accepted=acceptance.reason)
+            if not over and not found.undecided:
+                result[i] = replace(found, accepted=acceptance.reason)
         note = ""
         if not used:
             note = "nothing is found there that it could accept: the exception can be taken out"

@@ -89,8 +89,8 @@ def _subject(context: Context, rule: m.Rule) -> frozenset[str]:
     return ruleset.quantities_read(rule.when) | ruleset.switches_read(rule.when)
 
 
-def _opposite(one: m.Rule, other: m.Rule) -> bool:
-    if not isinstance(one, m.Band) or not isinstance(other, m.Band):
+def _opposite(rule: m.Rule, other: m.Rule) -> bool:
+    if not isinstance(rule, m.Band) or not isinstance(other, m.Band):
         return False
-    kind, another = one.region.kind, other.region.kind
+    kind, another = rule.region.kind, other.region.kind
     return (kind.is_low and another.is_high) or (kind.is_high and another.is_low)

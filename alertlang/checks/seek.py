@@ -18,7 +18,7 @@ Goal = tuple[Term, Callable[[Instant], bool]]
 def seek(
     context: Context,
     check: str,
-    one: m.Range,
+    declared: m.Range,
     goal: Callable[[int | None], Goal],
     formulas: tuple[m.Formula | None, ...],
     tell: Callable[[FaultCase, int | None, str], Finding],
@@ -27,13 +27,13 @@ def seek(
     """A finding for each case that is chosen of an element's states that reach a goal; and where some were undecided,
     that. `goal`: what is asked of the solver about an element, and the same for the reference evaluator. `formulas`: by
     which a case may be told."""
-    for index, reading in context.elements(one.quantity, one.index):
+    for index, reading in context.elements(declared.quantity, declared.index):
         asked, confirm = goal(index)
         cases = context.cases(asked, confirm, primary=reading, formulas=formulas, most=4)
         for case in chosen(cases, reading):
             yield tell(case, index, reading)
         if cases.undecided:
-            yield undecided(check, one.span, one.quantity, (), one.label)
+            yield undecided(check, declared.span, declared.quantity, (), declared.label)
 
 
 def said_by(rules: Iterable[m.Rule], *more: m.Formula | None) -> tuple[m.Formula | None, ...]:
@@ -44,7 +44,7 @@ def said_by(rules: Iterable[m.Rule], *more: m.Formula | None) -> tuple[m.Formula
 def found_at(
     check: str,
     message: str,
-    one: m.Range,
+    declared: m.Range,
     case: FaultCase,
     at_fault: Sequence[m.Rule],
     suggestion: Suggestion | None = None,
@@ -54,10 +54,10 @@ def found_at(
     return finding(
         check,
         message,
-        at_fault[0].span if at_fault else one.span,
-        quantity=one.quantity,
+        at_fault[0].span if at_fault else declared.span,
+        quantity=declared.quantity,
         statements=tuple(rule.label for rule in at_fault),
-        limit=one.label,
+        limit=declared.label,
         witness=case.witness,
         region=case.region,
         suggestion=suggestion,
@@ -70,7 +70,7 @@ def stretch_words(context: Context, case: FaultCase, reading: str) -> tuple[str,
     return context.words.stretch(reading, case.reach(reading)), context.words.whenever(case.region, reading)
 
 
-def breaks_words(context: Context, one: m.Range, case: FaultCase, reading: str) -> tuple[str, str]:
+def breaks_words(context: Context, declared: m.Range, case: FaultCase, reading: str) -> tuple[str, str]:
     """The reading with where it breaks a limit, and the rest of its region, in words."""
-    where, rest = where_broken(context, one, case, reading)
+    where, rest = where_broken(context, declared, case, reading)
     return f"{context.subject(reading)} {where}", rest

@@ -86,10 +86,10 @@ def _judge(context: Context, condition: m.Condition, clear: m.Formula) -> Iterat
         yield undecided(NAME, clear.span, None, (condition.name,))
 
 
-def _spoken_of(context: Context, encoder: Encoder, one: m.Formula, other: m.Formula) -> str | None:
+def _spoken_of(context: Context, encoder: Encoder, formula: m.Formula, other: m.Formula) -> str | None:
     """The first reading that both parts speak of; where there is none, that either does."""
     names = encoder.names
-    reads = (encoder.formula(one).reads, encoder.formula(other).reads)
+    reads = (encoder.formula(formula).reads, encoder.formula(other).reads)
     for some in (reads[0] & reads[1], reads[0] | reads[1]):
         readings = [n for n in some if n not in names.flags and not encoder.is_switch(n) and names.is_written(n)]
         if readings:

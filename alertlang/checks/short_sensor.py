@@ -59,11 +59,11 @@ def applies(ruleset: RuleSet, name: str | None) -> bool:
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits of one quantity that its sensor cannot show broken."""
     quantity = context.ruleset.quantities[name]
-    for one in context.ruleset.ranges_by_quantity[name]:
-        if not one.forbids:
+    for declared in context.ruleset.ranges_by_quantity[name]:
+        if not declared.forbids:
             continue
-        for part in unreadable(context, one):
-            if one.kind is RangeKind.AVOID:
+        for part in unreadable(context, declared):
+            if declared.kind is RangeKind.AVOID:
                 side = "it lies outside"
             elif part.low is None:
                 assert part.high is not None
@@ -72,11 +72,11 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
                 side = f"no reading lies above {show_value(part.low, quantity.unit)}"
             yield finding(
                 NAME,
-                f"{named(one)} cannot be seen broken: {name} is read from {show_number(quantity.low)} to "
+                f"{named(declared)} cannot be seen broken: {name} is read from {show_number(quantity.low)} to "
                 f"{show_value(quantity.high, quantity.unit)}, so {side}",
-                one.span,
+                declared.span,
                 quantity=name,
-                statements=(one.label,),
-                limit=one.label,
+                statements=(declared.label,),
+                limit=declared.label,
                 advice=("a sensor that reads past its limit is needed, or its range is declared wrong",),
             )

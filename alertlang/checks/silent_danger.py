@@ -72,13 +72,13 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether a quantity has a red band and a limit that needs an alert."""
     if name is None or not any(b.colour is m.Colour.RED for b in ruleset.bands_by_quantity[name]):
         return False
-    return any(one.needs is not None for one in ruleset.ranges_by_quantity[name])
+    return any(declared.needs is not None for declared in ruleset.ranges_by_quantity[name])
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Red bands of one quantity that can show in silence, each once."""
     reds = [b for b in context.ruleset.bands_by_quantity[name] if b.colour is m.Colour.RED and b.alert is None]
-    needing = [one for one in limits(context, name) if one.needs is not None] if reds else []
+    needing = [declared for declared in limits(context, name) if declared.needs is not None] if reds else []
     if needing:
         for band in reds:
             yield from _silent(context, band, needing)
@@ -88,13 +88,13 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
     name, encoder = band.quantity, context.encoder
     goals: list[tuple[int | None, str, tuple[m.Range, ...], Term]] = []
     for index, reading in context.elements(name, band.index):
-        own = tuple(one for one in needing if one.index in {None, index})
+        own = tuple(declared for declared in needing if declared.index in {None, index})
         news = of_band(context, band, index)
         silent = both(
             encoder.applies(band, index, eventually=True, linger=False),
             news.silent(alerts_of(context.ruleset, name, m.Level.ADVISORY)),
         )
-        broken = disjunction(encoder.violated(one, index) for one in own)
+        broken = disjunction(encoder.violated(declared, index) for declared in own)
         # Where it is as silent with a limit broken, missing-alert says so, and what mends that mends this.
         if context.is_satisfiable(both(silent, broken)) is Answer.YES:
             return
@@ -106,12 +106,12 @@ def _silent(context: Context, band: m.Band, needing: list[m.Range]) -> Iterator[
             loud = alerts_of(context.ruleset, name, m.Level.ADVISORY)
             return (
                 instant.applies(band, index, eventually=True, linger=False)
-                and not any(instant.violates(one, index) for one in own)
+                and not any(instant.violates(declared, index) for declared in own)
                 and of_band(context, band, index).is_silent(instant, loud)
             )
 
         formulas = (
-            *(one.when for one in own),
+            *(declared.when for declared in own),
             *(f for rule in context.ruleset.rules_for(name) for f in (rule.when, rule.unless)),
         )
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=1)
@@ -134,37 +134,37 @@ def _finding(
     rest = context.words.whenever(case.region, reading)
     # One that these values could break, if there is one; then the one that asks for most; of equals the first.
     values = IntervalSet.of(part)
-    near = [one for one in needing if not violation(context, one).intersect(values).is_empty]
-    needs, one = max(((o.needs, o) for o in near or needing if o.needs is not None), key=lambda found: found[0])
+    near = [stated for stated in needing if not violation(context, stated).intersect(values).is_empty]
+    needs, declared = max(((o.needs, o) for o in near or needing if o.needs is not None), key=lambda found: found[0])
     return finding(
         NAME,
         f"{context.subject(reading)} {where} is red and no alert {'comes' if old else 'is'} up{rest}, "
-        f"although {named(one)} needs a {needs.word} where it is broken{f': {listed(old)}' if old else ''}",
+        f"although {named(declared)} needs a {needs.word} where it is broken{f': {listed(old)}' if old else ''}",
         band.span,
         quantity=band.quantity,
         statements=(band.label,),
-        limit=one.label,
+        limit=declared.label,
         witness=case.witness,
         region=case.region,
-        suggestion=_with_alert(context, band, one, needs, part),
+        suggestion=_with_alert(context, band, declared, needs, part),
         advice=("give the band an alert, or accept its silence with the reason for it",),
     )
 
 
-def _with_alert(context: Context, band: m.Band, one: m.Range, needs: m.Level, part: Interval) -> Suggestion | None:
+def _with_alert(context: Context, band: m.Band, declared: m.Range, needs: m.Level, part: Interval) -> Suggestion | None:
     """The band with an alert of the level that the limit needs, or of a caution: an advisory does not go with red."""
     level = max(needs, m.Level.CAUTION)
     each = context.ruleset.quantities[band.quantity].size is not None and band.index is None
-    text = context.words.alert_text(band.quantity, _is_high(context, one, part), level, each)
+    text = context.words.alert_text(band.quantity, _is_high(context, declared, part), level, each)
     colour = band.node.colour.span
     return spliced(band.span, colour, f'{colour.text} with {level.word} "{text}"')
 
 
-def _is_high(context: Context, one: m.Range, part: Interval) -> bool:
+def _is_high(context: Context, declared: m.Range, part: Interval) -> bool:
     """Whether a red stretch is the upper one: it ends where the sensor does, or lies beyond the limit."""
-    sensor = context.ruleset.quantities[one.quantity].range
+    sensor = context.ruleset.quantities[declared.quantity].range
     if part.high == sensor.high:
         return True
     if part.low == sensor.low:
         return False
-    return bool(one.region.numbers) and is_high(one, part)
+    return bool(declared.region.numbers) and is_high(declared, part)

@@ -93,9 +93,9 @@ def _written(ruleset: m.RuleSet) -> Iterator[tuple[m.Formula, str]]:
             if formula is not None:
                 yield formula, rule.label
     others: tuple[m.Range | m.Claim | m.Assumption, ...] = (*ruleset.ranges, *ruleset.claims, *ruleset.assumptions)
-    for one in others:
-        if one.when is not None:
-            yield one.when, one.label
+    for statement in others:
+        if statement.when is not None:
+            yield statement.when, statement.label
     for assumption in ruleset.assumptions:
         yield assumption.formula, assumption.label
 

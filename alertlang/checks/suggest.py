@@ -25,29 +25,35 @@ def colour_for(context: Context, reading: str, case: FaultCase) -> tuple[str, st
     encoder = context.encoder
     box = context.explorer.term(case.box)
     ranges = context.ruleset.ranges_by_quantity[name]
-    for one in ranges:
-        if not one.forbids or one.except_for:
+    for declared in ranges:
+        if not declared.forbids or declared.except_for:
             continue
-        if context.is_satisfiable(both(box, encoder.violated(one, index))) is not Answer.NO:
+        if context.is_satisfiable(both(box, encoder.violated(declared, index))) is not Answer.NO:
             return (
                 "red",
-                f"red, because {one.label} is not kept somewhere in there; narrow it if that is too much",
+                f"red, because {declared.label} is not kept somewhere in there; narrow it if that is too much",
             )
-    for one in ranges:
-        if one.except_for and context.is_satisfiable(both(box, encoder.violated(one, index))) is not Answer.NO:
-            return "yellow", f"yellow, because {one.label} allows it for {m.in_seconds(one.except_for)}, red after that"
-    for one in ranges:
+    for declared in ranges:
         if (
-            one.kind is m.RangeKind.PRECAUTION
-            and context.is_satisfiable(both(box, encoder.inside(one, index))) is not Answer.NO
+            declared.except_for
+            and context.is_satisfiable(both(box, encoder.violated(declared, index))) is not Answer.NO
         ):
-            return "yellow", f"yellow, because the precaution {one.label} reaches into it"
-    for one in ranges:
+            return (
+                "yellow",
+                f"yellow, because {declared.label} allows it for {m.in_seconds(declared.except_for)}, red after that",
+            )
+    for declared in ranges:
         if (
-            one.kind is m.RangeKind.NORMAL
-            and context.is_satisfiable(both(box, negate(encoder.inside(one, index)))) is Answer.NO
+            declared.kind is m.RangeKind.PRECAUTION
+            and context.is_satisfiable(both(box, encoder.inside(declared, index))) is not Answer.NO
         ):
-            return "green", f"green, because {one.label} calls all of it normal"
+            return "yellow", f"yellow, because the precaution {declared.label} reaches into it"
+    for declared in ranges:
+        if (
+            declared.kind is m.RangeKind.NORMAL
+            and context.is_satisfiable(both(box, negate(encoder.inside(declared, index)))) is Answer.NO
+        ):
+            return "green", f"green, because {declared.label} calls all of it normal"
     return "yellow", "yellow, to be on the safe side: no limit, precaution or normal range says what it should be"
 
 
@@ -160,7 +166,7 @@ def _on_one_line(text: str) -> str:
     return " ".join(line for line in lines if line)
 
 
-def red_statement(context: Context, one: m.Range, case: FaultCase, reading: str) -> Suggestion | None:
+def red_statement(context: Context, declared: m.Range, case: FaultCase, reading: str) -> Suggestion | None:
     """The red band that a limit asks for, where a case found it missing."""
     part = case.reach(reading)
     name = m.ReadingId(reading).quantity
@@ -168,32 +174,33 @@ def red_statement(context: Context, one: m.Range, case: FaultCase, reading: str)
     rest = case.region
     if leaves_an_end_out(context, reading, part):
         # No region leaves out one of its ends alone; what breaks the limit does, and more of it is red already.
-        region = broken_words(context, one)
-    if one.region.moves:
+        region = broken_words(context, declared)
+    if declared.region.moves:
         # In the words of the limit, whose end moves, instead of how far from it the reading is.
-        region = broken_words(context, one)
+        region = broken_words(context, declared)
         rest = {name: fact for name, fact in rest.items() if not name.startswith(f"{reading} - ")}
     when = context.words.condition_text(rest, reading, others(context, name, rest))
     subject = context.subject(reading)
     told = ""
     # An advisory does not stand on red: it needs a statement of its own.
-    if one.needs is not None and one.needs > m.Level.ADVISORY:
+    if declared.needs is not None and declared.needs > m.Level.ADVISORY:
         each = context.ruleset.quantities[name].size is not None
-        told = f' with {one.needs.word} "{context.words.alert_text(name, is_high(one, part), one.needs, each)}"'
-    if one.except_for:
-        return _timed(context, one, case, reading, f"is red{told}")
+        text = context.words.alert_text(name, is_high(declared, part), declared.needs, each)
+        told = f' with {declared.needs.word} "{text}"'
+    if declared.except_for:
+        return _timed(context, declared, case, reading, f"is red{told}")
     return suggested(_when(when, f"{subject} {region} is red{told}"))
 
 
-def _timed(context: Context, one: m.Range, case: FaultCase, reading: str, red: str) -> Suggestion | None:
+def _timed(context: Context, declared: m.Range, case: FaultCase, reading: str, red: str) -> Suggestion | None:
     """The red of a limit that may be broken for a time, by the limit's own clock: its context, all that breaks it, and
     its time. Where the gauge may show nothing until then, yellow too."""
-    assert one.except_for is not None
+    assert declared.except_for is not None
     name, index = m.ReadingId(reading).parts
     subject = context.subject(reading)
-    broken = f"{subject} {broken_words(context, one)}"
-    own = own_words(context, one)
-    timed = suggested(_when(own, f"{broken} for more than {m.in_seconds(one.except_for)} {red}"))
+    broken = f"{subject} {broken_words(context, declared)}"
+    own = own_words(context, declared)
+    timed = suggested(_when(own, f"{broken} for more than {m.in_seconds(declared.except_for)} {red}"))
     blank = negate(context.encoder.shows_any(name, index))
     if timed is None or context.is_satisfiable(both(context.explorer.term(case.box), blank)) is Answer.NO:
         return timed
@@ -218,17 +225,17 @@ def _unwrapped(text: str) -> str:
     return text
 
 
-def own_words(context: Context, one: m.Range) -> str:
+def own_words(context: Context, declared: m.Range) -> str:
     """The context of a limit as it is written, or that another reading it asks for has failed: a statement that asks
     for the limit's context would be lost with that reading. Empty if it has none."""
-    if one.node.when is None:
+    if declared.node.when is None:
         return ""
-    said = _on_one_line(one.node.when.span.text)
+    said = _on_one_line(declared.node.when.span.text)
     ruleset = context.ruleset
-    asked = {m.ReadingId(name).quantity for name in ruleset.failures_read(one.when)}
-    read = others(context, one.quantity, ruleset.quantities_read(one.when))
+    asked = {m.ReadingId(name).quantity for name in ruleset.failures_read(declared.when)}
+    read = others(context, declared.quantity, ruleset.quantities_read(declared.when))
     lost = [name for name in context.in_order(read, None) if not asked & ruleset.sensors_of(name)]
-    if isinstance(one.node.when, t.AndNode) and lost:
+    if isinstance(declared.node.when, t.AndNode) and lost:
         said = f"({said})"
     parts = [said, *(f"{'any ' if ruleset.quantities[name].size is not None else ''}{name} failed" for name in lost)]
     return f"({' or '.join(parts)})" if len(parts) > 1 else said
@@ -239,9 +246,9 @@ def others(context: Context, name: str, read: Iterable[str]) -> frozenset[str]:
     own = context.ruleset.sensors_of(name)
     quantities = context.ruleset.quantities
     return frozenset(
-        one
-        for one in read
-        if m.ReadingId(one).quantity in quantities and context.ruleset.sensors_of(m.ReadingId(one).quantity) - own
+        text
+        for text in read
+        if m.ReadingId(text).quantity in quantities and context.ruleset.sensors_of(m.ReadingId(text).quantity) - own
     )
 
 
@@ -253,9 +260,9 @@ def leaves_an_end_out(context: Context, reading: str, part: Interval) -> bool:
     return not (starts or stops or (part.low_included and part.high_included))
 
 
-def is_high(one: m.Range, part: Interval) -> bool:
+def is_high(declared: m.Range, part: Interval) -> bool:
     """Whether a limit is broken upwards in a stretch."""
-    if one.kind is m.RangeKind.AVOID or one.region.kind.is_low:
+    if declared.kind is m.RangeKind.AVOID or declared.region.kind.is_low:
         return True
-    low, numbers = part.low, one.region.numbers
+    low, numbers = part.low, declared.region.numbers
     return bool(numbers) and low is not None and low >= numbers[-1]

@@ -63,44 +63,47 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits and avoid ranges of one quantity that can be broken without red."""
-    for one in limits(context, name):
-        yield from _without_red(context, one)
+    for declared in limits(context, name):
+        yield from _without_red(context, declared)
 
 
-def _without_red(context: Context, one: m.Range) -> Iterator[Finding]:
-    name, encoder = one.quantity, context.encoder
+def _without_red(context: Context, declared: m.Range) -> Iterator[Finding]:
+    name, encoder = declared.quantity, context.encoder
     bands = context.ruleset.bands_by_quantity[name]
 
     def goal(index: int | None) -> Goal:
         def confirm(instant: Instant) -> bool:
             colour = instant.colour(name, index, eventually=True, linger=False)
-            return instant.violates(one, index) and colour is not m.Colour.RED
+            return instant.violates(declared, index) and colour is not m.Colour.RED
 
         red = encoder.shows_at_least(name, index, _RED, eventually=True, linger=False)
-        return both(encoder.violated(one, index), negate(red)), confirm
+        return both(encoder.violated(declared, index), negate(red)), confirm
 
     def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
-        where, rest = breaks_words(context, one, case, reading)
+        where, rest = breaks_words(context, declared, case, reading)
         at_fault = culprits(context, case, (band for band in bands if band.colour is m.Colour.RED), name, index)
-        message = f"{where} breaks {named(one)} and is not red{rest}"
-        advice = (*_clocks(one, case), f"the limit comes from: {_source(one)}")
-        return found_at(NAME, message, one, case, at_fault, red_statement(context, one, case, reading), advice)
+        message = f"{where} breaks {named(declared)} and is not red{rest}"
+        advice = (*_clocks(declared, case), f"the limit comes from: {_source(declared)}")
+        return found_at(
+            NAME, message, declared, case, at_fault, red_statement(context, declared, case, reading), advice
+        )
 
-    return seek(context, NAME, one, goal, said_by(bands, one.when), tell)
-
-
-def _source(one: m.Range) -> str:
-    return "; ".join(source.in_words for source in one.sources)
+    return seek(context, NAME, declared, goal, said_by(bands, declared.when), tell)
 
 
-def _clocks(one: m.Range, case: FaultCase) -> tuple[str, ...]:
+def _source(declared: m.Range) -> str:
+    return "; ".join(source.in_words for source in declared.sources)
+
+
+def _clocks(declared: m.Range, case: FaultCase) -> tuple[str, ...]:
     """What a red that counts its time in a condition needs, to be sure to come when the limit's time is over."""
-    if not one.except_for:
+    if not declared.except_for:
         return ()
     counted = [name for name, part in case.region.items() if part == WitnessTruth(False) and " for at least " in name]
-    time = m.in_seconds(one.except_for)
+    time = m.in_seconds(declared.except_for)
     return tuple(
-        f"nothing says that `{name}` is true once {one.label} has been broken for {time}: the two clocks agree only if "
+        f"nothing says that `{name}` is true once {declared.label} has been broken for {time}: the two clocks agree "
+        "only if "
         f"both count the same, so let the band itself count, `for more than {time}`"
         for name in counted
     )

@@ -68,7 +68,7 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
 def check(context: Context) -> Iterator[Finding]:
     """One note on all unlit alerts of a level; one that is accepted is told by itself."""
     ruleset = context.ruleset
-    accepted = {one.target for one in ruleset.acceptances if one.check == NAME}
+    accepted = {acceptance.target for acceptance in ruleset.acceptances if acceptance.check == NAME}
     shown = _mildest_shown(ruleset)
     for level in sorted(m.Level, reverse=True):
         if shown is None or level < shown[0]:
@@ -94,7 +94,7 @@ def _mildest_shown(ruleset: m.RuleSet) -> tuple[m.Level, m.PanelLamp] | None:
     levels = {rule.label: rule.alert.level for rule in ruleset.rules if rule.alert is not None}
     shown = [(level, lamp) for lamp in ruleset.lamps for level in lamp.levels]
     shown += [(levels[label], lamp) for lamp in ruleset.lamps for label in lamp.labels]
-    return min(shown, key=lambda one: one[0], default=None)
+    return min(shown, key=lambda pair: pair[0], default=None)
 
 
 def _finding(rules: list[m.Rule], level: m.Level, mildest: m.Level, lamp: m.PanelLamp) -> Finding:

@@ -60,7 +60,7 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether there is anything to look at: a precaution range of the quantity, and bands."""
     if name is None or not ruleset.bands_by_quantity[name]:
         return False
-    return any(one.kind is m.RangeKind.PRECAUTION for one in ruleset.ranges_by_quantity[name])
+    return any(declared.kind is m.RangeKind.PRECAUTION for declared in ruleset.ranges_by_quantity[name])
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -71,31 +71,31 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     # A profile by itself has no bands; a limited quantity without any is reported once, by unwatched-quantity.
     if ruleset.origin.kind == "profile":
         return
-    if not bands and any(one.forbids for one in ranges):
+    if not bands and any(declared.forbids for declared in ranges):
         return
-    for one in ranges:
-        if one.kind is m.RangeKind.PRECAUTION:
-            yield from _calm(context, one)
+    for declared in ranges:
+        if declared.kind is m.RangeKind.PRECAUTION:
+            yield from _calm(context, declared)
 
 
-def _calm(context: Context, one: m.Range) -> Iterator[Finding]:
-    name, encoder = one.quantity, context.encoder
+def _calm(context: Context, declared: m.Range) -> Iterator[Finding]:
+    name, encoder = declared.quantity, context.encoder
 
     def goal(index: int | None) -> Goal:
         def confirm(instant: Instant) -> bool:
             colour = instant.colour(name, index)
-            return instant.is_in(one, index) and (colour is None or colour < m.Colour.YELLOW)
+            return instant.is_in(declared, index) and (colour is None or colour < m.Colour.YELLOW)
 
-        return both(encoder.inside(one, index), negate(encoder.shows_at_least(name, index, _YELLOW))), confirm
+        return both(encoder.inside(declared, index), negate(encoder.shows_at_least(name, index, _YELLOW))), confirm
 
     def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
         where, rest = stretch_words(context, case, reading)
         when = context.words.condition_text(case.region, reading)
         subject = context.subject(reading)
         text = f"{subject} {context.words.region_text(reading, case.reach(reading))} is yellow"
-        message = f"{subject} {where} lies in {named(one)} and is neither yellow nor red{rest}"
+        message = f"{subject} {where} lies in {named(declared)} and is neither yellow nor red{rest}"
         proposal = suggested(f"when {when} then {text}" if when else text)
-        return found_at(NAME, message, one, case, culprits(context, case, (), name, index), proposal)
+        return found_at(NAME, message, declared, case, culprits(context, case, (), name, index), proposal)
 
     bands = context.ruleset.bands_by_quantity[name]
-    return seek(context, NAME, one, goal, said_by(bands, one.when), tell)
+    return seek(context, NAME, declared, goal, said_by(bands, declared.when), tell)

@@ -55,9 +55,9 @@ def check(context: Context) -> Iterator[Finding]:
         return
     read: set[str] = set(ruleset.quantities_read(*ruleset.formulas))
     about: tuple[m.Band | m.Range | m.Claim, ...] = (*ruleset.bands, *ruleset.ranges, *ruleset.claims)
-    for one in about:
-        if one.quantity is not None and one.region is not None:
-            read.update((one.quantity, *(bound.quantity for bound in one.region.moving)))
+    for statement in about:
+        if statement.quantity is not None and statement.region is not None:
+            read.update((statement.quantity, *(bound.quantity for bound in statement.region.moving)))
     for quantity in ruleset.quantities.values():
         if quantity.derived is not None:
             read |= set(inputs(quantity.derived))

@@ -65,30 +65,34 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     # A profile checked by itself has no bands at all: that is no mistake of its.
     if not found or ruleset.bands_by_quantity[name] or ruleset.origin.kind == "profile":
         return
-    labels = ", ".join(one.label for one in found)
+    labels = ", ".join(declared.label for declared in found)
     yield finding(
         NAME,
         f"{name} has limits ({labels}) and no band: no gauge would show that they are broken",
         found[0].span,
         quantity=name,
-        statements=tuple(one.label for one in found),
+        statements=tuple(declared.label for declared in found),
         limit=found[0].label,
         suggestion=_band(context, found[0]),
         advice=("colour the rest of its range too, or accept this with the reason why it has no gauge",),
     )
 
 
-def _band(context: Context, one: m.Range) -> Suggestion | None:
-    parts = violation(context, one).parts
+def _band(context: Context, declared: m.Range) -> Suggestion | None:
+    parts = violation(context, declared).parts
     if not parts:
         return None
-    reading = m.variable(one.quantity, one.index)
-    broken = broken_words(context, one) if one.region.moves else context.words.region_text(reading, parts[0])
-    allowed = f" for more than {m.in_seconds(one.except_for)}" if one.except_for else ""
+    reading = m.variable(declared.quantity, declared.index)
+    broken = broken_words(context, declared) if declared.region.moves else context.words.region_text(reading, parts[0])
+    allowed = f" for more than {m.in_seconds(declared.except_for)}" if declared.except_for else ""
     text = f"{reading} {broken}{allowed} is red"
-    if one.needs is not None:
-        each = context.ruleset.quantities[one.quantity].size is not None
-        high = one.kind is m.RangeKind.AVOID or parts[0].low in one.region.numbers or one.region.kind.is_low
-        text += f' with {one.needs.word} "{context.words.alert_text(one.quantity, high, one.needs, each)}"'
-    when = one.node.when
+    if declared.needs is not None:
+        each = context.ruleset.quantities[declared.quantity].size is not None
+        high = (
+            declared.kind is m.RangeKind.AVOID or parts[0].low in declared.region.numbers or declared.region.kind.is_low
+        )
+        text += (
+            f' with {declared.needs.word} "{context.words.alert_text(declared.quantity, high, declared.needs, each)}"'
+        )
+    when = declared.node.when
     return suggested(f"when {' '.join(when.span.text.split())} then {text}" if when is not None else text)

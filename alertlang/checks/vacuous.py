@@ -53,15 +53,15 @@ NAME = "vacuous"
 
 def check(context: Context) -> Iterator[Finding]:
     """Ranges first, then claims."""
-    for one in context.ruleset.ranges:
+    for declared in context.ruleset.ranges:
         yield from _judge(
             context,
-            context.encoder_for(one.when).given(one),
-            named(one),
-            one.label,
-            one.span,
-            one.quantity,
-            one.label,
+            context.encoder_for(declared.when).given(declared),
+            named(declared),
+            declared.label,
+            declared.span,
+            declared.quantity,
+            declared.label,
             "context",
         )
     for claim in context.ruleset.claims:

@@ -174,8 +174,8 @@ def usable(name: str, search: Iterable[Path], otherwise: str = "") -> Rules:
 
 def unreadable(findings: Iterable[Finding], *, apart: bool = True) -> None:
     """Says what cannot be read; `apart`: with an empty line after each."""
-    for one in findings:
-        write([*finding_lines(one, width()), *([[]] if apart else [])], sys.stderr)
+    for finding in findings:
+        write([*finding_lines(finding, width()), *([[]] if apart else [])], sys.stderr)
 
 
 def read_display(name: str) -> Display:
@@ -235,7 +235,7 @@ def ending(path: Path, *known: str) -> str:
     """How the name of a file to write ends, without the full stop; a usage error if that is no `known` ending."""
     found = path.suffix.lower().removeprefix(".")
     if found not in known:
-        *others, last = (f".{one}" for one in known)
+        *others, last = (f".{text}" for text in known)
         listed = f"{', '.join(others)} or {last}" if others else last
         raise typer.BadParameter(f"its name must end with {listed}", param_hint="-o")
     return found

@@ -53,7 +53,7 @@ def command(
         try:
             rules.append(read(name, path or ()))
         except UnreadableError as problem:
-            unreadable((one for one in problem.findings if one.severity is Severity.ERROR), apart=False)
+            unreadable((finding for finding in problem.findings if finding.severity is Severity.ERROR), apart=False)
     if len(rules) < 2:
         raise typer.Exit(2)
     from alertlang.output.comparison import comparison_lines, summary_lines

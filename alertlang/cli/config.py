@@ -83,7 +83,7 @@ def settings(path: Path, table: Mapping[str, Any]) -> dict[str, Any]:
         close = nearest(key, _SETTINGS)
         wrong.append(f"{key} is no setting: " + (f"did you mean {close}?" if close else f"there are {_listed()}"))
     if wrong:
-        raise ConfigError("\n".join(f"{shown(path)}: {_TABLE} {one}" for one in wrong))
+        raise ConfigError("\n".join(f"{shown(path)}: {_TABLE} {text}" for text in wrong))
     return found
 
 

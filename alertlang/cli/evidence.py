@@ -72,16 +72,18 @@ def saved_lines(path: Path, evidence: Evidence) -> list[Line]:
 def second_lines(evidence: Evidence, width: int) -> list[Line]:
     """What the second solver says, the worst first."""
     lines: list[Line] = []
-    for one in evidence.disputed:
-        said = f"error: the solvers disagree on {_named(one)}: {evidence.solver} says {one.answer}, {evidence.second} "
-        said += f"says {one.second}. Asked was whether {_asked(evidence, one)}"
+    for asked in evidence.disputed:
+        said = (
+            f"error: the solvers disagree on {_named(asked)}: {evidence.solver} says {asked.answer}, {evidence.second} "
+        )
+        said += f"says {asked.second}. Asked was whether {_asked(evidence, asked)}"
         lines += wrapped("error", said, width)
     if evidence.disputed:
         advice = "One of the two is wrong: trust no verdict here until it is known which. "
         advice += f"{_OPTION} writes the questions down, for a third solver or for a report."
         lines += wrapped("", advice, width)
-    for one in evidence.unconfirmed[:_MOST_SHOWN]:
-        lines += wrapped("warning", f"not confirmed: {_named(one)}: {_why(evidence, one)}", width)
+    for asked in evidence.unconfirmed[:_MOST_SHOWN]:
+        lines += wrapped("warning", f"not confirmed: {_named(asked)}: {_why(evidence, asked)}", width)
     more = len(evidence.unconfirmed) - _MOST_SHOWN
     if more > 0:
         lines += wrapped("warning", f"and {more} more that are not confirmed; {_OPTION} lists them", width)
@@ -90,19 +92,19 @@ def second_lines(evidence: Evidence, width: int) -> list[Line]:
     return [*lines, *wrapped(style, said, width)]
 
 
-def _named(one: Asked) -> str:
-    return f"question {one.number} ({one.statement.about})"
+def _named(asked: Asked) -> str:
+    return f"question {asked.number} ({asked.statement.about})"
 
 
-def _asked(evidence: Evidence, one: Asked) -> str:
-    head = one if one.follows is None else evidence.asked[one.follows - 1]
-    return ("" if one is head else f"(a question that narrows down question {head.number}) ") + head.statement.asks
+def _asked(evidence: Evidence, asked: Asked) -> str:
+    head = asked if asked.follows is None else evidence.asked[asked.follows - 1]
+    return ("" if asked is head else f"(a question that narrows down question {head.number}) ") + head.statement.asks
 
 
-def _why(evidence: Evidence, one: Asked) -> str:
-    if one.answer == "unknown":
+def _why(evidence: Evidence, asked: Asked) -> str:
+    if asked.answer == "unknown":
         return f"{evidence.solver} has no answer itself"
-    return f"{evidence.second} says {one.second or 'nothing'}"
+    return f"{evidence.second} says {asked.second or 'nothing'}"
 
 
 def second_data(evidence: Evidence) -> Mapping[str, Any]:
@@ -111,16 +113,16 @@ def second_data(evidence: Evidence) -> Mapping[str, Any]:
         "solver": evidence.second,
         "questions": len(evidence.asked),
         "confirmed": len(evidence.confirmed),
-        "not_confirmed": [_data(one) for one in evidence.unconfirmed],
-        "disagreements": [_data(one) for one in evidence.disputed],
+        "not_confirmed": [_data(asked) for asked in evidence.unconfirmed],
+        "disagreements": [_data(asked) for asked in evidence.disputed],
     }
 
 
-def _data(one: Asked) -> Mapping[str, Any]:
+def _data(asked: Asked) -> Mapping[str, Any]:
     return {
-        "question": one.number,
-        "about": one.statement.about,
-        "asks": one.statement.asks,
-        "answer": one.answer,
-        "second": one.second,
+        "question": asked.number,
+        "about": asked.statement.about,
+        "asks": asked.statement.asks,
+        "answer": asked.answer,
+        "second": asked.second,
     }

@@ -41,7 +41,7 @@ def command(
     if word is not None:
         write(word_lines(word.name, word.topic, page_of(word), width()))
         return
-    old = next((one for one in RETIRED if asked.lower() in {one.code.lower(), one.name}), None)
+    old = next((retired for retired in RETIRED if asked.lower() in {retired.code.lower(), retired.name}), None)
     if old is not None:
         stop(f"{old.code} {old.name} is not given any more: {old.why}")
     close = nearest(asked, [*CODES, *BY_NAME, *words()])

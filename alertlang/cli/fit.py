@@ -32,4 +32,4 @@ def command(
 
     report = fit_report(ruleset, box, work_limit=work_limit or WORK_LIMIT)
     say(report, output, lambda: fit_lines(report, width()))
-    raise typer.Exit(1 if any(one.severity is Severity.ERROR for one in report.findings) else 0)
+    raise typer.Exit(1 if any(finding.severity is Severity.ERROR for finding in report.findings) else 0)

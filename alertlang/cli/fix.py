@@ -45,13 +45,13 @@ def told(name: str, result: Fixed, width: int, *, written: bool) -> list[Line]:
     else:
         said = f"{count} {'suggestion' if count == 1 else 'suggestions'} {'written' if written else 'to write'} in"
     lines.append([("strong", f"{name}: {said}")])
-    for one in result.kept:
-        for given in one.gives_up:
-            lines += _item(f"less strict, as {one.finding.code.code} {one.finding.code.name} asks: {given}", width)
-    for one in result.left:
-        where = one.finding.where
-        place = f"{one.finding.path}:{where.line}" if where is not None else one.finding.path
-        lines += _item(f"{place}: {one.finding.code.code} {one.finding.code.name} is left: {one.why}", width)
+    for tried in result.kept:
+        for given in tried.gives_up:
+            lines += _item(f"less strict, as {tried.finding.code.code} {tried.finding.code.name} asks: {given}", width)
+    for tried in result.left:
+        where = tried.finding.where
+        place = f"{tried.finding.path}:{where.line}" if where is not None else tried.finding.path
+        lines += _item(f"{place}: {tried.finding.code.code} {tried.finding.code.name} is left: {tried.why}", width)
     if not result.complete:
         lines += _item("stopped after many tries: run it again for what is left", width)
     if count and not written:

@@ -83,10 +83,12 @@ def add(
     count = len(entry.files)
     size = f"{count} file{'' if count == 1 else 's'}"
     lines = [[("good", f"added {entry.name} version {entry.version} ({size}): {entry.rules_digest[:SHORT]}")]]
-    lines += points((say_finding(one) for one in entry.findings if one["name"] == "altered-copy"), common.width())
+    lines += points(
+        (say_finding(finding) for finding in entry.findings if finding["name"] == "altered-copy"), common.width()
+    )
     in_the_way = open_points(entry)
     lines += points(
-        (f"stands in the way of a reviewer's approval: {one}" for one in in_the_way), common.width(), style="warning"
+        (f"stands in the way of a reviewer's approval: {text}" for text in in_the_way), common.width(), style="warning"
     )
     write([*lines, *caution_lines(common.width())])
 
@@ -313,11 +315,11 @@ def list_keys(library: Library = Path("library")) -> None:
         sys.stdout.write("no key is trusted: alertlang library key trust adds one\n")
         return
     rows = []
-    for one in found:
+    for reviewer in found:
         word = "in use"
-        if one.retired is not None:
-            word = f"{'compromised' if one.compromised else 'retired'} {one.retired}: {one.reason}"
-        rows.append((one.short, one.name, word))
+        if reviewer.retired is not None:
+            word = f"{'compromised' if reviewer.compromised else 'retired'} {reviewer.retired}: {reviewer.reason}"
+        rows.append((reviewer.short, reviewer.name, word))
     write(columns(rows, ("key", "reviewer", "state")))
 
 
@@ -336,5 +338,5 @@ def retire(
     from alertlang.api.library import retire_key
 
     with told():
-        one = retire_key(library, which, day(date), why, compromised=compromised, today=day(None))
-    write([[("good", f"the key {one.short} of {one.name} is retired since {one.retired}")]])
+        reviewer = retire_key(library, which, day(date), why, compromised=compromised, today=day(None))
+    write([[("good", f"the key {reviewer.short} of {reviewer.name} is retired since {reviewer.retired}")]])

@@ -15,19 +15,19 @@ if TYPE_CHECKING:
 
 def _counts(entry: Entry) -> str:
     said = [f"{n} {word}{'' if word == 'accepted' or n == 1 else 's'}" for word, n in entry.counts.items() if n]
-    open_claims = sum(1 for one in entry.claims if one["verdict"] != "proved")
+    open_claims = sum(1 for claim in entry.claims if claim["verdict"] != "proved")
     if open_claims:
         said.append(f"{open_claims} not proved")
     return ", ".join(said) if said else "none"
 
 
 def _left(left: Sequence[str], width: int) -> list[Line]:
-    said = (f"left by an interrupted run, or of one that is at work: {one}; if none is, remove it" for one in left)
+    said = (f"left by an interrupted run, or of one that is at work: {text}; if none is, remove it" for text in left)
     return points(said, width, style="warning", first="", rest="  ")
 
 
-def _broken(one: BrokenEntry, width: int) -> list[Line]:
-    return points([f"{one.message}: {one.way_out}"], width, style="error")
+def _broken(broken: BrokenEntry, width: int) -> list[Line]:
+    return points([f"{broken.message}: {broken.way_out}"], width, style="error")
 
 
 def list_lines(states: Sequence[State], left: Sequence[str], problems: Sequence[str], width: int) -> list[Line]:
@@ -38,22 +38,22 @@ def list_lines(states: Sequence[State], left: Sequence[str], problems: Sequence[
 
     rows = []
     broken: list[Line] = []
-    for one in states:
-        if isinstance(one, BrokenEntry):
-            rows.append((one.name, "", "", "", "cannot be read"))
-            broken += _broken(one, width)
+    for state in states:
+        if isinstance(state, BrokenEntry):
+            rows.append((state.name, "", "", "", "cannot be read"))
+            broken += _broken(state, width)
             continue
-        word = one.approval_word if one.unchanged else f"changed, {one.approval_word}"
-        entry = one.entry
+        word = state.approval_word if state.unchanged else f"changed, {state.approval_word}"
+        entry = state.entry
         rows.append((entry.name, str(entry.version), entry.rules_digest[:SHORT], _counts(entry), word))
     return [*columns(rows, ("name", "version", "digest", "findings", "state")), *broken, *after]
 
 
-def signing_lines(one: Signing, width: int) -> list[Line]:
+def signing_lines(signing: Signing, width: int) -> list[Line]:
     """What a reviewer signs: all of it, nothing counted only."""
     from alertlang.api.library import say_finding
 
-    entry = one.entry
+    entry = signing.entry
     lines: list[Line] = [
         [("strong", f"to be signed: {entry.name} version {entry.version}")],
         [("", f"digest of the rules: {entry.rules_digest}")],
@@ -64,14 +64,14 @@ def signing_lines(one: Signing, width: int) -> list[Line]:
         [("", f"claims: {len(entry.claims) or 'none'}")],
         *points((f"{c['verdict']}{_leaning(c)}: {c['label']}" for c in entry.claims), width),
     ]
-    if one.approvers:
-        said = f"approved as it is by {' and by '.join(f'{who}, reviewer of the shop' for who in one.approvers)}"
+    if signing.approvers:
+        said = f"approved as it is by {' and by '.join(f'{who}, reviewer of the shop' for who in signing.approvers)}"
         return [*lines, *points([said], width, first="", rest="  ")]
-    if one.last is None or one.meaning is None:
+    if signing.last is None or signing.meaning is None:
         said = "nothing is kept of an earlier approval to hold it against"
         return [*lines, *points([said], width, first="", rest="  ")]
-    before = f"since version {one.last.version} was approved ({one.last.rules_digest[:16]}):"
-    return [*lines, [("strong", before)], *statements(one.gone, one.come), *_meaning(one.meaning, width)]
+    before = f"since version {signing.last.version} was approved ({signing.last.rules_digest[:16]}):"
+    return [*lines, [("strong", before)], *statements(signing.gone, signing.come), *_meaning(signing.meaning, width)]
 
 
 def state_lines(
@@ -82,38 +82,38 @@ def state_lines(
     from alertlang.api.library import BrokenEntry
 
     lines: list[Line] = []
-    for one in states:
-        if isinstance(one, BrokenEntry):
-            lines += [heading("error", "cannot be read", one.name), *_broken(one, width)]
+    for state in states:
+        if isinstance(state, BrokenEntry):
+            lines += [heading("error", "cannot be read", state.name), *_broken(state, width)]
             continue
-        notes = _state(one, width)
-        if one in wrong or notes:
-            word = "not as it was" if not one.unchanged or one.differences else one.approval_word
-            if one in wrong and one.good and one.approved:
+        notes = _state(state, width)
+        if state in wrong or notes:
+            word = "not as it was" if not state.unchanged or state.differences else state.approval_word
+            if state in wrong and state.good and state.approved:
                 word = f"only {word}"
-            lines += [heading("error" if one in wrong else "note", word, one.entry.name), *notes]
+            lines += [heading("error" if state in wrong else "note", word, state.entry.name), *notes]
     lines += _left(left, width)
     lines += points(problems, width, style="error", first="", rest="  ")
     good = len(states) - len(wrong)
-    approved = sum(1 for one in states if one.approved)
-    rechecked = any(not isinstance(one, BrokenEntry) and one.differences is not None for one in states)
+    approved = sum(1 for state in states if state.approved)
+    rechecked = any(not isinstance(state, BrokenEntry) and state.differences is not None for state in states)
     again = "; checked again" if rechecked else ""
     count = f"{good} of {len(states)} {'entry' if len(states) == 1 else 'entries'}"
     said = f"{count} as they should be; {approved} approved by a reviewer of the shop{again}"
     return [*lines, *points([said], width, style="error" if wrong or problems else "good", first="", rest="")]
 
 
-def _state(one: EntryState, width: int) -> list[Line]:
-    lines = points(one.problems, width, style="error")
-    for file in one.files:
+def _state(state: EntryState, width: int) -> list[Line]:
+    lines = points(state.problems, width, style="error")
+    for file in state.files:
         if file.status == "layout":
             lines += points([f"files/{file.file}: layout or comments differ, which does not count"], width)
         elif file.status != "same":
             lines += points([f"files/{file.file} {file.why}"], width, style="error")
             lines += statements(file.gone, file.come)
-    if one.meaning is not None:
-        lines += _meaning(one.meaning, width)
-    for approval in one.approvals:
+    if state.meaning is not None:
+        lines += _meaning(state.meaning, width)
+    for approval in state.approvals:
         if approval.status != "holds":
             style = "error" if approval.bad else "warning"
             lines += points(
@@ -122,7 +122,7 @@ def _state(one: EntryState, width: int) -> list[Line]:
         elif approval.why:
             said = f"approval by {approval.by} holds, {approval.why}"
             lines += points([said], width, style="warning")
-    return lines + points(one.differences or (), width, style="error")
+    return lines + points(state.differences or (), width, style="error")
 
 
 def _word(status: str) -> str:
@@ -153,13 +153,13 @@ def entry_lines(state: EntryState, bases: Sequence[Base], numbers: Mapping[str, 
     lines += [
         [("", line)]
         for row in columns(
-            [(one.file, f"version {one.version}", one.canonical[:16]) for one in entry.files],
+            [(pinned.file, f"version {pinned.version}", pinned.canonical[:16]) for pinned in entry.files],
             ("file", "version", "digest of what counts"),
         )
         for _, line in row
     ]
     lines += [[], [("strong", f"Findings: {_counts(entry)}")]]
-    lines += points((say_finding(one) for one in entry.findings), width)
+    lines += points((say_finding(finding) for finding in entry.findings), width)
     if entry.claims:
         lines += [[], [("strong", "Claims")]]
         lines += points((f"{c['verdict']}{_leaning(c)}: {c['label']}" for c in entry.claims), width)
@@ -183,10 +183,12 @@ def _base(base: Base, width: int) -> list[Line]:
         lines[-1].append(("dim", state))
     else:
         lines += points([base.state], width, style="warning")
-    for one in base.departures:
-        why = f" because: {one.reason}" if one.reason else ""
-        lines += points([f"{one.what} {one.label}".rstrip() + why], width)
-        lines += statements([one.before] if one.before else [], [one.after] if one.after else [])
+    for departure in base.departures:
+        why = f" because: {departure.reason}" if departure.reason else ""
+        lines += points([f"{departure.what} {departure.label}".rstrip() + why], width)
+        lines += statements(
+            [departure.before] if departure.before else [], [departure.after] if departure.after else []
+        )
     if base.meaning is not None:
         lines += _meaning(base.meaning, width)
     return lines
@@ -198,12 +200,12 @@ def affected_lines(
     lines: list[Line] = []
     for other in broken:
         lines += [heading("error", "cannot be read", other.name), *_broken(other, width)]
-    for one in found:
-        lines.append(heading("warning", "touched", one.entry.name))
-        lines += _meaning(one.meaning, width)
-        if one.now is not None:
-            lines += points([f"findings: {_counts(one.entry)} before; {_counts(one.now)} with it"], width)
-            lines += points(one.differences, width)
+    for affected in found:
+        lines.append(heading("warning", "touched", affected.entry.name))
+        lines += _meaning(affected.meaning, width)
+        if affected.now is not None:
+            lines += points([f"findings: {_counts(affected.entry)} before; {_counts(affected.now)} with it"], width)
+            lines += points(affected.differences, width)
     said = f"{file} touches {len(found)} {'entry' if len(found) == 1 else 'entries'}"
     if alike:
         said += f"; {len(alike)} {'has' if len(alike) == 1 else 'have'} it already"

@@ -41,9 +41,9 @@ def command(
         reports.append(report)
     if output is OutputFormat.TEXT:
         write([*summary_lines(reports, width()), *caution_lines(width())])
-    if any(not one.readable for one in reports):
+    if any(not scenario_report.readable for scenario_report in reports):
         raise typer.Exit(2)
-    raise typer.Exit(0 if all(one.as_said for one in reports) else 1)
+    raise typer.Exit(0 if all(scenario_report.as_said for scenario_report in reports) else 1)
 
 
 def _run(name: str, rules: Rules | None, search: list[Path]) -> ScenarioReport:

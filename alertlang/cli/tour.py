@@ -56,12 +56,12 @@ def _mended(folder: Path) -> bool:
     path = folder / "mistakes" / f"{_MISTAKE}.alert"
     # One to add: the tour shows a file that only grows.
     good = [f.suggestion for f in check(path).findings if f.suggestion and f.trial and f.trial.good]
-    added = [one.text for one in good if one.replaces is None and not one.more]
+    added = [suggestion.text for suggestion in good if suggestion.replaces is None and not suggestion.more]
     if not added:
         return False
     _heading("3  The way out", "")
     _say("A statement that the findings propose, added to the file as it stands:")
-    write([*([("code", f"    {one}")] for one in added), []])
+    write([*([("code", f"    {word}")] for word in added), []])
     text = "\n".join((path.read_text(encoding="utf-8"), *added, ""))
     report = loads(text, name="mended.alert", folder=path.parent).check()
     _show(report)
@@ -97,11 +97,11 @@ def _recorded(folder: Path) -> bool:
     first = next(index for index, line in enumerate(lines) if line and line[0][1] == "Alerts")
     alerts = lines[first : next(index for index in range(first, len(lines)) if not lines[index])]
     write([*alerts, []])
-    return any(one.text == "CHT 3 HOT" for one in found.alerts) and "volts_red" in _chattering(found)
+    return any(alert.text == "CHT 3 HOT" for alert in found.alerts) and "volts_red" in _chattering(found)
 
 
 def _chattering(found: ReplayResult) -> tuple[str, ...]:
-    return next(one.names or () for one in found.metrics if one.name == "chattering")
+    return next(metric.names or () for metric in found.metrics if metric.name == "chattering")
 
 
 def _claim(rules: Rules) -> Verdict:

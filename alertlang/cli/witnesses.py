@@ -41,13 +41,13 @@ def _save(folder: Path, name: str, rules: Rules, report: Report, prefix: str) ->
     left: list[str] = []
     if scenarios:
         folder.mkdir(parents=True, exist_ok=True)
-    for one in scenarios:
-        path = folder / f"{one.name}.scenario"
+    for saved in scenarios:
+        path = folder / f"{saved.name}.scenario"
         if os.path.lexists(path):
             left.append(path.name)
         else:
-            save(path, one.text.encode("utf-8"))
-    _say(folder, name, len(scenarios), left, [f"{one.name}.scenario" for one in scenarios if not one.shows])
+            save(path, saved.text.encode("utf-8"))
+    _say(folder, name, len(scenarios), left, [f"{saved.name}.scenario" for saved in scenarios if not saved.shows])
 
 
 def _is_named(rules: Rules, path: Path) -> bool:
@@ -60,6 +60,6 @@ def _say(folder: Path, name: str, count: int, left: list[str], open_: list[str])
     complain(f"{said}")
     if left:
         complain(f"there already, and left as they are: {', '.join(left)}")
-    to_do = [one for one in open_ if one not in left]
+    to_do = [text for text in open_ if text not in left]
     if to_do:
         complain(f"to be completed by hand, as their comments say: {', '.join(to_do)}")

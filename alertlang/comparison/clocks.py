@@ -30,17 +30,17 @@ def clocks(sides: Sides, view: View, rules: Iterable[Rule]) -> dict[str, Clock]:
 
 def _of_conditions(rules: m.RuleSet, encoder: Encoder) -> Iterator[tuple[str, Clock]]:
     mode = encoder.mode
-    for name, one in rules.conditions.items():
-        wanted = encoder.formula(one.formula)
+    for name, condition in rules.conditions.items():
+        wanted = encoder.formula(condition.formula)
         encoder.condition(name)
-        if one.until is not None:
+        if condition.until is not None:
             flag = s.until_flag(rules, name, mode)
-            yield flag, Until(wanted, encoder.formula(one.until))
+            yield flag, Until(wanted, encoder.formula(condition.until))
             wanted = Flag(flag)
-        if one.is_delayed and {(name, True), (name, False)} & mode.unsettled:
-            delays = one.set_after or _NONE, one.cleared_after or _NONE
+        if condition.is_delayed and {(name, True), (name, False)} & mode.unsettled:
+            delays = condition.set_after or _NONE, condition.cleared_after or _NONE
             # What is cleared at once holds as long as it has lasted.
-            clock = Delayed(wanted, *delays) if one.cleared_after else Lasting(wanted, delays[0], False)
+            clock = Delayed(wanted, *delays) if condition.cleared_after else Lasting(wanted, delays[0], False)
             yield s.settling_flag(name, mode), clock
     for part in rules.held:
         encoder.formula(part)
@@ -72,10 +72,10 @@ def _of_statements(sides: Sides, view: View, encoder: Encoder, which: Iterable[R
                     yield kept_flag(rules, rule, index, mode), LatchedAlert(applies, due)
 
 
-def _counts(rules: m.RuleSet, own: m.Band | m.Alert, one: m.Band | m.Alert) -> bool:
+def _counts(rules: m.RuleSet, own: m.Band | m.Alert, rule: m.Band | m.Alert) -> bool:
     """Whether a statement goes by anything but this instant."""
-    linger = isinstance(one, m.Band) and rules.quantities[one.quantity].deadband is not None
-    return bool(linger or one.held is not None or own.after or own.latched)
+    linger = isinstance(rule, m.Band) and rules.quantities[rule.quantity].deadband is not None
+    return bool(linger or rule.held is not None or own.after or own.latched)
 
 
 # ---- ties
@@ -85,8 +85,8 @@ def implied(inner: Clock, outer: Clock, never: Callable[[Term], bool]) -> bool:
     """Proved: over every recording the one holds only where the other does. By induction over its samples: it is so
     before the first, and nothing at a sample ends it."""
 
-    def only_with(one: Term, other: Term) -> bool:
-        return one is other or never(both(one, negate(other)))
+    def only_with(term: Term, other: Term) -> bool:
+        return term is other or never(both(term, negate(other)))
 
     match inner, outer:
         case Until(), Until():
@@ -111,7 +111,7 @@ def implied(inner: Clock, outer: Clock, never: Callable[[Term], bool]) -> bool:
         case LatchedAlert(), LatchedAlert():
             # A press acknowledges what came up sooner, so that one that comes up later may stay longer.
             parts = (inner.applies, outer.applies), (inner.due, outer.due)
-            return all(only_with(one, other) and only_with(other, one) for one, other in parts)
+            return all(only_with(term, other) and only_with(other, term) for term, other in parts)
     return False
 
 
@@ -140,7 +140,7 @@ def implied_unpressed(inner: Clock, outer: Clock, never: Callable[[Term], bool])
 def unshared(names: tuple[Iterable[str], Iterable[str]], known: dict[str, Clock]) -> Iterator[tuple[str, str]]:
     """Open truths of either side that the other side does not have."""
     first, second = (sorted(name for name in side if name in known) for side in names)
-    for one in first:
+    for text in first:
         for other in second:
-            if one not in second and other not in first:
-                yield one, other
+            if text not in second and other not in first:
+                yield text, other

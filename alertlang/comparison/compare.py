@@ -54,7 +54,7 @@ def compare(before: m.RuleSet, after: m.RuleSet, *, work_limit: int = WORK_LIMIT
     changes += statement_changes(sides)
     if words:
         changes += written_changes(before, after, changes, joint.first_labels)
-    changes.sort(key=lambda one: KINDS.index(one.kind))
+    changes.sort(key=lambda change: KINDS.index(change.kind))
     return Comparison(
         _file(before),
         _file(after),
@@ -115,29 +115,32 @@ def _same_conditions(sides: Sides) -> dict[str, str]:
     joint = sides.joint
     found: dict[str, str] = {}
     for name, known in joint.names.conditions.items():
-        one = joint.ruleset.conditions[known]
-        if known in joint.first.conditions or one.until is None:
+        condition = joint.ruleset.conditions[known]
+        if known in joint.first.conditions or condition.until is None:
             continue
         for other in joint.first.conditions.values():
-            if other.until is None or (other.set_after, other.cleared_after) != (one.set_after, one.cleared_after):
+            if other.until is None or (other.set_after, other.cleared_after) != (
+                condition.set_after,
+                condition.cleared_after,
+            ):
                 continue
-            if _equal(sides, one.formula, other.formula) and _equal(sides, one.until, other.until):
+            if _equal(sides, condition.formula, other.formula) and _equal(sides, condition.until, other.until):
                 found[name] = other.name
                 break
     return found
 
 
-def _equal(sides: Sides, one: m.Formula, other: m.Formula) -> bool:
+def _equal(sides: Sides, formula: m.Formula, other: m.Formula) -> bool:
     """Whether two formulas hold in the same states, whichever sensors have failed."""
     rules = sides.ruleset
     sensors = frozenset(
         v
-        for name in rules.quantities_read(one, other)
+        for name in rules.quantities_read(formula, other)
         for i in rules.quantities[name].indexes
         for v in rules.sensors_read(name, i)
     )
     encoder = sides.encoder.in_mode(s.told_without(sensors))
-    terms = encoder.formula(one), encoder.formula(other)
+    terms = encoder.formula(formula), encoder.formula(other)
     differs = disjunction((both(terms[0], negate(terms[1])), both(terms[1], negate(terms[0]))))
     return sides.is_satisfiable(differs) is Answer.NO
 

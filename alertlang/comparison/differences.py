@@ -244,7 +244,7 @@ class _Telling:
         if not cases.undecided:
             return False
         name = self.subject.name if self.subject.kind == "colour" else f'"{self.subject.name}"'
-        if not any(one.undecided for one in self.found):
+        if not any(change.undecided for change in self.found):
             self.found.append(
                 Change(
                     self.subject.kind,
@@ -307,12 +307,12 @@ class _Telling:
 
     def _sentence(self, case: FaultCase, seen: Pair, before: str) -> tuple[str, str]:
         subject = self.subject
-        one, other = (word(value, subject.kind) for value in seen)
+        text, other = (word(value, subject.kind) for value in seen)
         rest = self._whenever(case)
         if subject.kind == "colour":
             stretch = self._stretch(case)
-            said = f"{before}{subject.name}{stretch} is {other} instead of {one}"
-            return said + rest, f"{before}{subject.name} {other} instead of {one}{stretch}"
+            said = f"{before}{subject.name}{stretch} is {other} instead of {text}"
+            return said + rest, f"{before}{subject.name} {other} instead of {text}{stretch}"
         said, short = alert_words(subject.name, seen)
         return f"{before}{said}{self._where(case)}", f"{before}{short}{self._at(case)}"
 

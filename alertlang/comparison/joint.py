@@ -130,8 +130,8 @@ class _Joiner:
             self._condition(name)
         before = tuple(Rule(rule, rule) for rule in first.rules)
         after, pairs = self._rules(before)
-        labels = {one.label for one in first.ranges}
-        theirs = tuple(self.names.range(one, _free(one.label, labels)) for one in second.ranges)
+        labels = {declared.label for declared in first.ranges}
+        theirs = tuple(self.names.range(declared, _free(declared.label, labels)) for declared in second.ranges)
         switches = {**second.switches, **first.switches}
         for name in set(first.switches) & set(second.switches):
             mine = first.switches[name].positions
@@ -162,75 +162,80 @@ class _Joiner:
         known = self.names.quantities.get(name)
         if known is not None:
             return known
-        one, mine = self.second.quantities[name], self.first.quantities.get(name)
-        if one.derived is not None:
-            return self._computed(one, mine)
+        quantity, mine = self.second.quantities[name], self.first.quantities.get(name)
+        if quantity.derived is not None:
+            return self._computed(quantity, mine)
         found = name
         if mine is None:
-            self.quantities[name] = one
-        elif self._same_elements(mine, one) and mine.unit == one.unit and _common(mine, one):
-            low, high = max(mine.low, one.low), min(mine.high, one.high)
-            self.quantities[name] = replace(mine, low=low, high=high, size=_widest(mine, one))
-            if mine.deadband != one.deadband:
+            self.quantities[name] = quantity
+        elif self._same_elements(mine, quantity) and mine.unit == quantity.unit and _common(mine, quantity):
+            low, high = max(mine.low, quantity.low), min(mine.high, quantity.high)
+            self.quantities[name] = replace(mine, low=low, high=high, size=_widest(mine, quantity))
+            if mine.deadband != quantity.deadband:
                 # Its bands leave later or sooner; the value is the same one.
                 twin, same = name + AFTER, e.Scaled(e.ReadingOf(name, None), Fraction(1), Fraction(0))
-                self.quantities[twin] = replace(one, name=twin, low=low, high=high, derived=same)
+                self.quantities[twin] = replace(quantity, name=twin, low=low, high=high, derived=same)
                 self.names.bands[name] = twin
-        elif self._same_elements(mine, one) and mine.unit.dimension == one.unit.dimension:
-            found = self._in_other_unit(mine, one)
+        elif self._same_elements(mine, quantity) and mine.unit.dimension == quantity.unit.dimension:
+            found = self._in_other_unit(mine, quantity)
         else:
             found = name + AFTER
-            self.quantities[found] = replace(one, name=found)
+            self.quantities[found] = replace(quantity, name=found)
         self.names.quantities[name] = found
         return found
 
-    def _same_elements(self, mine: m.Quantity, one: m.Quantity) -> bool:
+    def _same_elements(self, mine: m.Quantity, quantity: m.Quantity) -> bool:
         """One sensor, or arrays of some; elements that one side alone has are its own."""
-        if mine.derived is not None or (mine.size is None) != (one.size is None):
+        if mine.derived is not None or (mine.size is None) != (quantity.size is None):
             return False
-        if mine.size != one.size:
-            self.names.resized.add(one.name)
+        if mine.size != quantity.size:
+            self.names.resized.add(quantity.name)
         return True
 
-    def _in_other_unit(self, mine: m.Quantity, one: m.Quantity) -> str:
+    def _in_other_unit(self, mine: m.Quantity, quantity: m.Quantity) -> str:
         """The same sensor told in another unit: a value computed from it."""
-        offset = convert(Fraction(0), mine.unit, one.unit)
-        factor = convert(Fraction(1), mine.unit, one.unit) - offset
-        ends = [convert(end, one.unit, mine.unit) for end in (one.low, one.high)]
-        found = one.name + AFTER
+        offset = convert(Fraction(0), mine.unit, quantity.unit)
+        factor = convert(Fraction(1), mine.unit, quantity.unit) - offset
+        ends = [convert(end, quantity.unit, mine.unit) for end in (quantity.low, quantity.high)]
+        found = quantity.name + AFTER
         low, high = max(mine.low, ends[0]), min(mine.high, ends[1])
         if low >= high:
-            self.quantities[found] = replace(one, name=found)
+            self.quantities[found] = replace(quantity, name=found)
             return found
-        self.quantities[one.name] = replace(mine, low=low, high=high, size=_widest(mine, one))
+        self.quantities[quantity.name] = replace(mine, low=low, high=high, size=_widest(mine, quantity))
         self.quantities[found] = replace(
-            one,
+            quantity,
             name=found,
             low=low * factor + offset,
             high=high * factor + offset,
-            derived=e.Scaled(e.ReadingOf(one.name, None), factor, offset),
+            derived=e.Scaled(e.ReadingOf(quantity.name, None), factor, offset),
         )
         return found
 
-    def _computed(self, one: m.Quantity, mine: m.Quantity | None) -> str:
-        assert one.derived is not None
-        for read in e.inputs(one.derived):
+    def _computed(self, quantity: m.Quantity, mine: m.Quantity | None) -> str:
+        assert quantity.derived is not None
+        for read in e.inputs(quantity.derived):
             self._quantity(read)
-        derived = self.names.expression(one.derived)
-        key = (expression_key(derived), one.unit.name, one.size is None, (one.low, one.high) if one.is_trend else None)
+        derived = self.names.expression(quantity.derived)
+        key = (
+            expression_key(derived),
+            quantity.unit.name,
+            quantity.size is None,
+            (quantity.low, quantity.high) if quantity.is_trend else None,
+        )
         found = self.computed.get(key)
         if mine is not None and mine.derived is not None and found is not None:
             own = (expression_key(mine.derived), mine.unit.name, mine.size is None, key[3] if mine.is_trend else None)
-            if own == key and (not mine.is_trend or (mine.low, mine.high) == (one.low, one.high)):
-                found = one.name
+            if own == key and (not mine.is_trend or (mine.low, mine.high) == (quantity.low, quantity.high)):
+                found = quantity.name
         if found is None:
-            found = _free(one.name, self.quantities)
-            self.quantities[found] = replace(one, name=found, derived=derived)
-        elif self.quantities[found].size != one.size:
+            found = _free(quantity.name, self.quantities)
+            self.quantities[found] = replace(quantity, name=found, derived=derived)
+        elif self.quantities[found].size != quantity.size:
             # Worked out of each element of an array that has more or fewer of them now.
-            self.names.resized.add(one.name)
-            self.quantities[found] = replace(self.quantities[found], size=_widest(self.quantities[found], one))
-        self.names.quantities[one.name] = found
+            self.names.resized.add(quantity.name)
+            self.quantities[found] = replace(self.quantities[found], size=_widest(self.quantities[found], quantity))
+        self.names.quantities[quantity.name] = found
         return found
 
     def _gauges(self) -> dict[str, tuple[str | None, str | None]]:
@@ -264,10 +269,14 @@ class _Joiner:
         known = self.names.conditions.get(name)
         if known is not None:
             return known
-        one = self.second.conditions[name]
-        for read in sorted({p.name for part in one.parts for p in m.parts_of(part) if isinstance(p, m.ConditionIs)}):
+        condition = self.second.conditions[name]
+        for read in sorted(
+            {p.name for part in condition.parts for p in m.parts_of(part) if isinstance(p, m.ConditionIs)}
+        ):
             self._condition(read)
-        joint = replace(one, formula=self.names.formula(one.formula), until=self.names.maybe(one.until))
+        joint = replace(
+            condition, formula=self.names.formula(condition.formula), until=self.names.maybe(condition.until)
+        )
         found = self.forced.conditions.get(name) or self._like(joint)
         if found is None:
             found = _free(name, self.conditions)
@@ -281,11 +290,11 @@ class _Joiner:
         self.names.conditions[name] = found
         return found
 
-    def _like(self, one: m.Condition) -> str | None:
+    def _like(self, condition: m.Condition) -> str | None:
         """A condition of the first rule set with the same formulas and delays: that of the same name before all
         others."""
-        same = [c for c in self.first.conditions.values() if _condition_key(c) == _condition_key(one)]
-        return next((c.name for c in sorted(same, key=lambda c: c.name != one.name)), None)
+        same = [c for c in self.first.conditions.values() if _condition_key(c) == _condition_key(condition)]
+        return next((c.name for c in sorted(same, key=lambda c: c.name != condition.name)), None)
 
     # ---- statements
 
@@ -398,16 +407,16 @@ def _counterparts(
     return tuple(found)
 
 
-def _condition_key(one: m.Condition) -> tuple[object, ...]:
-    return key_of(one.formula), key_of(one.until), one.set_after or 0, one.cleared_after or 0
+def _condition_key(condition: m.Condition) -> tuple[object, ...]:
+    return key_of(condition.formula), key_of(condition.until), condition.set_after or 0, condition.cleared_after or 0
 
 
-def _widest(one: m.Quantity, other: m.Quantity) -> int | None:
-    return None if one.size is None or other.size is None else max(one.size, other.size)
+def _widest(quantity: m.Quantity, other: m.Quantity) -> int | None:
+    return None if quantity.size is None or other.size is None else max(quantity.size, other.size)
 
 
-def _common(one: m.Quantity, other: m.Quantity) -> bool:
-    return max(one.low, other.low) < min(one.high, other.high)
+def _common(quantity: m.Quantity, other: m.Quantity) -> bool:
+    return max(quantity.low, other.low) < min(quantity.high, other.high)
 
 
 def _free(name: str, taken: object) -> str:
@@ -417,14 +426,16 @@ def _free(name: str, taken: object) -> str:
     return found
 
 
-def assumption_key(one: m.Assumption) -> tuple[str, str]:
+def assumption_key(assumption: m.Assumption) -> tuple[str, str]:
     """The same for assumptions that say the same."""
-    return key_of(one.when), key_of(one.formula)
+    return key_of(assumption.when), key_of(assumption.formula)
 
 
 def _all(assumptions: list[m.Assumption]) -> m.Formula:
     parts: list[m.Formula] = [
-        one.formula if one.when is None else m.Or((m.Not(one.when, one.span), one.formula), one.span)
-        for one in assumptions
+        assumption.formula
+        if assumption.when is None
+        else m.Or((m.Not(assumption.when, assumption.span), assumption.formula), assumption.span)
+        for assumption in assumptions
     ]
     return m.And(tuple(parts), assumptions[0].span)

@@ -206,15 +206,15 @@ class Sides(Context):
         other's does, the two are tied. `reads`: what is asked about, by side."""
         names = [self.encoder.definitions_for(side)[0] for side in reads]
         pairs = list(unshared((names[0], names[1]), known))
-        for one in sorted(name for name in names[0] ^ names[1] if name in known):
-            if (one, one) not in self._tied and dead(known[one], self.never):
-                self._tied.add((one, one))
-                self.decider.tie(Tie(f"never {one}", frozenset((one,)), negate(Flag(one))))
+        for text in sorted(name for name in names[0] ^ names[1] if name in known):
+            if (text, text) not in self._tied and dead(known[text], self.never):
+                self._tied.add((text, text))
+                self.decider.tie(Tie(f"never {text}", frozenset((text,)), negate(Flag(text))))
         # One may rest on another: each round may open the way for the next.
         for _ in range(3):
             found = False
-            for one, other in pairs:
-                for inner, outer in ((one, other), (other, one)):
+            for text, other in pairs:
+                for inner, outer in ((text, other), (other, text)):
                     if (inner, outer) not in self._tied and implied(known[inner], known[outer], self.never):
                         self._tied.add((inner, outer))
                         term = disjunction((negate(Flag(inner)), Flag(outer)))

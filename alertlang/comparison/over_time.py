@@ -92,7 +92,7 @@ class OverTime:
         if causes:
             ways = [way for way in ways if any((cause, way) not in self.sides.delays_told for cause in causes)]
         # What is not decided is said of the subject as a whole, and nothing more is looked for.
-        if not ways or any(one.undecided for one in told):
+        if not ways or any(change.undecided for change in told):
             return []
         self.tie(view)
         found: list[Change] = []
@@ -109,7 +109,7 @@ class OverTime:
             if not seen_sooner:
                 found.append(self._change(kind, way, recording, causes))
                 self.sides.delays_told.update((cause, way) for cause in causes)
-            elif not any(one.direction is Direction.OTHER for one in (*told, *found)):
+            elif not any(change.direction is Direction.OTHER for change in (*told, *found)):
                 found.append(self._change(kind, Direction.OTHER, recording, ()))
         return found
 
@@ -146,8 +146,8 @@ class OverTime:
     def _change(self, kind: str, way: Direction, recording: WitnessRecording, causes: Iterable[str]) -> Change:
         subject, history, seen = self.subject, recording.moments, recording.seen
         self.sides.regions_told += 1
-        one, other = (word(value, subject.kind) for value in seen)
-        said = short = f"{subject.name} is {other} instead of {one}"
+        text, other = (word(value, subject.kind) for value in seen)
+        said = short = f"{subject.name} is {other} instead of {text}"
         if subject.kind == "alert":
             said, short = alert_words(subject.name, seen)
         failed = sorted({sensor for moment in history for sensor in moment.failed})
@@ -167,7 +167,7 @@ class OverTime:
             for part in ("set_after", "cleared_after")
         }
         return Change(
-            kind, subject.name, way, message, short, one, other, history[-1].facts, history=history, covers=covers
+            kind, subject.name, way, message, short, text, other, history[-1].facts, history=history, covers=covers
         )
 
     def _delay_words(self, name: str) -> str:

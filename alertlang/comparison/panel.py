@@ -80,20 +80,20 @@ def _lamp(lamp: m.PanelLamp, other: m.PanelLamp, labels: Mapping[str, str]) -> l
 
 
 def _gauges(first: m.RuleSet, second: m.RuleSet) -> list[Change]:
-    mine = {one.quantity: _gauge(one, first) for one in first.gauges}
-    theirs = {one.quantity: _gauge(one, second) for one in second.gauges}
+    mine = {gauge.quantity: _gauge(gauge, first) for gauge in first.gauges}
+    theirs = {gauge.quantity: _gauge(gauge, second) for gauge in second.gauges}
     return [*_differing("gauge of", mine, theirs), *_moved(list(mine), list(theirs))]
 
 
-def _gauge(one: m.PanelGauge, rules: m.RuleSet) -> dict[str, str]:
-    unit = one.unit or rules.quantities[one.quantity].unit
+def _gauge(gauge: m.PanelGauge, rules: m.RuleSet) -> dict[str, str]:
+    unit = gauge.unit or rules.quantities[gauge.quantity].unit
     return {
-        "label": one.label or "none",
-        "shape": one.shape or "not said",
+        "label": gauge.label or "none",
+        "shape": gauge.shape or "not said",
         "unit": unit.name,
-        "resolution": "not said" if one.resolution is None else say_value(one.resolution, unit),
-        "sensor": one.sensor or "not said",
-        "channels": _listed(one.channels) if one.channels else "not said",
+        "resolution": "not said" if gauge.resolution is None else say_value(gauge.resolution, unit),
+        "sensor": gauge.sensor or "not said",
+        "channels": _listed(gauge.channels) if gauge.channels else "not said",
     }
 
 
@@ -105,15 +105,17 @@ def _moved(mine: list[str], theirs: list[str]) -> list[Change]:
 
 
 def _inputs(first: m.RuleSet, second: m.RuleSet) -> list[Change]:
-    return _differing("input of", *({one.switch: _input(one) for one in rules.inputs} for rules in (first, second)))
+    return _differing(
+        "input of", *({button.switch: _input(button) for button in rules.inputs} for rules in (first, second))
+    )
 
 
-def _input(one: m.PanelInput) -> dict[str, str]:
+def _input(button: m.PanelInput) -> dict[str, str]:
     return {
-        "label": one.label or "none",
-        "wired to": one.wired or "not said",
-        "wired at position": one.position or "not said",
-        "channel": one.channel or "not said",
+        "label": button.label or "none",
+        "wired to": button.wired or "not said",
+        "wired at position": button.position or "not said",
+        "channel": button.channel or "not said",
     }
 
 

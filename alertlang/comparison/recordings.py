@@ -73,7 +73,7 @@ class Search:
         found = []
         for side, rules in enumerate((self.sides.joint.first, self.sides.joint.second)):
             stepper = Stepper(rules)
-            found.append([stepper.step(self._sample(side, rules, one)) for one in moments][-1])
+            found.append([stepper.step(self._sample(side, rules, moment)) for moment in moments][-1])
         return found[0], found[1]
 
     def _sample(self, side: int, rules: m.RuleSet, moment: history.Moment) -> Sample:
@@ -97,16 +97,16 @@ class Search:
 
     def _told(self, moments: Iterable[history.Moment]) -> Iterable[RecordedMoment]:
         sides = self.sides
-        for one in moments:
+        for moment in moments:
             facts: dict[str, Fact] = {}
-            for name in sides.in_order(one.state.readings, self.subject.primary):
+            for name in sides.in_order(moment.state.readings, self.subject.primary):
                 quantity = sides.quantity(name)
-                if name not in one.failed and not quantity.is_computed and not quantity.is_trend:
-                    facts[name] = WitnessReading(one.state.readings[name], quantity.unit)
+                if name not in moment.failed and not quantity.is_computed and not quantity.is_trend:
+                    facts[name] = WitnessReading(moment.state.readings[name], quantity.unit)
             for name in sides.ruleset.switches:
-                if name in one.state.positions:
-                    facts[name] = one.state.positions[name]
-            yield RecordedMoment(one.time, facts, tuple(sorted(one.failed)), one.acknowledged)
+                if name in moment.state.positions:
+                    facts[name] = moment.state.positions[name]
+            yield RecordedMoment(moment.time, facts, tuple(sorted(moment.failed)), moment.acknowledged)
 
 
 def on(shown: tuple[Shown, Shown]) -> Callable[[int, Rule, int | None], tuple[bool, ...]]:

@@ -68,22 +68,24 @@ class Renaming:
             case _:
                 return replace(node, quantity=_get(self.quantities, node.quantity))
 
-    def range(self, one: m.Range, label: str) -> m.Range:
+    def range(self, declared: m.Range, label: str) -> m.Range:
         return replace(
-            one,
+            declared,
             label=label,
-            when=self.maybe(one.when),
-            quantity=_get(self.quantities, one.quantity),
-            region=self.region(one.region),
+            when=self.maybe(declared.when),
+            quantity=_get(self.quantities, declared.quantity),
+            region=self.region(declared.region),
         )
 
-    def assumption(self, one: m.Assumption, label: str) -> m.Assumption:
-        return replace(one, label=label, when=self.maybe(one.when), formula=self.formula(one.formula))
+    def assumption(self, assumption: m.Assumption, label: str) -> m.Assumption:
+        return replace(
+            assumption, label=label, when=self.maybe(assumption.when), formula=self.formula(assumption.formula)
+        )
 
-    def claim(self, one: m.Claim) -> m.Claim:
-        region = None if one.region is None else self.region(one.region)
-        quantity = None if one.quantity is None else _get(self.quantities, one.quantity)
-        return replace(one, when=self.maybe(one.when), quantity=quantity, region=region)
+    def claim(self, claim: m.Claim) -> m.Claim:
+        region = None if claim.region is None else self.region(claim.region)
+        quantity = None if claim.quantity is None else _get(self.quantities, claim.quantity)
+        return replace(claim, when=self.maybe(claim.when), quantity=quantity, region=region)
 
     def rule(self, rule: m.Band | m.Alert, label: str) -> m.Band | m.Alert:
         if isinstance(rule, m.Alert):

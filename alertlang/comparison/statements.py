@@ -67,16 +67,16 @@ def _moved(
     partners = _partners(gone, new)
     found: dict[tuple[str | None, str | None, Direction], Change] = {}
     for side, told in enumerate((of_gone, of_new)):
-        for one, way in told:
-            pair = next((pair for pair in partners if pair[side] is one), (one,))
+        for statement, way in told:
+            pair = next((pair for pair in partners if pair[side] is statement), (statement,))
             texts = [_text(other) for other in pair]
             said = f"{words[side]}: {texts[0]}"
             if len(pair) == 2:
                 same = f"the same words mean something else: {texts[0]}"
                 said = same if texts[0] == texts[1] else f"changed: {texts[0]}; it is now: {texts[1]}"
-            change = _said(said, way, one.label, kind, (label_key(other.label) for other in pair))
+            change = _said(said, way, statement.label, kind, (label_key(other.label) for other in pair))
             if len(pair) == 2 and texts[0] != texts[1]:
-                change = replace(change, short=_brief(one.label, *(text.split() for text in texts)))
+                change = replace(change, short=_brief(statement.label, *(text.split() for text in texts)))
             before, after = texts if len(pair) == 2 else [None, *texts] if side else [*texts, None]
             found.setdefault((before, after, way), replace(change, before=before, after=after))
     return list(found.values())
@@ -107,30 +107,30 @@ def _partners(gone: Sequence[_Asked], new: Sequence[_Asked]) -> list[tuple[_Aske
     for key in (_written_label, _narrow_place, _place):
         sides: tuple[dict[object, list[_Asked]], ...] = ({}, {})
         for side, statements in enumerate((gone, new)):
-            for one in statements:
-                if key(one) is not None and not any(pair[side] is one for pair in found):
-                    sides[side].setdefault(key(one), []).append(one)
+            for statement in statements:
+                if key(statement) is not None and not any(pair[side] is statement for pair in found):
+                    sides[side].setdefault(key(statement), []).append(statement)
         for where, some in sides[0].items():
             like = sides[1].get(where, [])
             found += zip(some, like, strict=True) if len(some) == len(like) else ()
     return found
 
 
-def _written_label(one: _Asked) -> str | None:
-    return one.label if _text(one).removeprefix("replace ").startswith(f"{one.label}:") else None
+def _written_label(statement: _Asked) -> str | None:
+    return statement.label if _text(statement).removeprefix("replace ").startswith(f"{statement.label}:") else None
 
 
-def _narrow_place(one: _Asked) -> tuple[object, ...]:
+def _narrow_place(statement: _Asked) -> tuple[object, ...]:
     """What it is about, and on which side of a number."""
-    region = None if isinstance(one, m.Assumption) else one.region
-    return *_place(one), key_of(one.when), None if region is None else region.kind
+    region = None if isinstance(statement, m.Assumption) else statement.region
+    return *_place(statement), key_of(statement.when), None if region is None else region.kind
 
 
-def _place(one: _Asked) -> tuple[object, ...]:
-    if isinstance(one, m.Assumption):
-        parts = m.parts_of(one.formula)
+def _place(statement: _Asked) -> tuple[object, ...]:
+    if isinstance(statement, m.Assumption):
+        parts = m.parts_of(statement.formula)
         return tuple(sorted({name for part in parts for word in _NAMES if (name := getattr(part, word, ""))}))
-    return one.kind, one.quantity, one.index
+    return statement.kind, statement.quantity, statement.index
 
 
 _NAMES = ("quantity", "switch", "name")
@@ -143,57 +143,59 @@ def _text(statement: m.Range | m.Assumption | m.Claim | m.Condition | m.Acceptan
 # ---- limits
 
 
-def _limit_key(one: m.Range) -> tuple[object, ...]:
-    place = m.variable(one.quantity, one.index), region_key(one.region)
-    return one.kind, key_of(one.when), *place, one.needs, one.except_for, one.allowed
+def _limit_key(declared: m.Range) -> tuple[object, ...]:
+    place = m.variable(declared.quantity, declared.index), region_key(declared.region)
+    return declared.kind, key_of(declared.when), *place, declared.needs, declared.except_for, declared.allowed
 
 
 def _limits(sides: Sides) -> list[Change]:
     first, second = sides.joint.ranges
     gone, new = _apart(_limit_key, first, second)
-    own = {joint.label: one.label for joint, one in zip(second, sides.joint.second.ranges, strict=True)}
-    named = [replace(one, label=own[one.label]) for one in new]
+    own = {joint.label: declared.label for joint, declared in zip(second, sides.joint.second.ranges, strict=True)}
+    named = [replace(declared, label=own[declared.label]) for declared in new]
 
-    def way(one: m.Range, others: Iterable[m.Range], lost: Direction) -> Direction | None:
+    def way(declared: m.Range, others: Iterable[m.Range], lost: Direction) -> Direction | None:
         return (
-            _OTHER if one.kind is m.RangeKind.NORMAL else _covered(sides, one, others, lost, 0 if lost is _LESS else 1)
+            _OTHER
+            if declared.kind is m.RangeKind.NORMAL
+            else _covered(sides, declared, others, lost, 0 if lost is _LESS else 1)
         )
 
-    less = [(one, found) for one in gone if (found := way(one, second, _LESS)) is not None]
+    less = [(declared, found) for declared in gone if (found := way(declared, second, _LESS)) is not None]
     both_names = zip(new, named, strict=True)
-    more = [(mine, found) for one, mine in both_names if (found := way(one, first, _MORE)) is not None]
+    more = [(mine, found) for declared, mine in both_names if (found := way(declared, first, _MORE)) is not None]
     return _moved(gone, named, less, more, ("taken away", "new"), "limit")
 
 
-def _covered(sides: Sides, one: m.Range, others: Iterable[m.Range], way: Direction, side: int) -> Direction | None:
+def _covered(sides: Sides, declared: m.Range, others: Iterable[m.Range], way: Direction, side: int) -> Direction | None:
     """`way` if something that a limit forbids (or a precaution covers) is not covered as well by the other side; none
     if all of it is, which is a proof. `side` is that of the one."""
     name_on = sides.joint.name_on
-    name = name_on(side, one.quantity)
+    name = name_on(side, declared.quantity)
     like = [
         o
         for o in others
         if name_on(1 - side, o.quantity) == name
-        and (o.kind is one.kind or (one.forbids and o.forbids))
-        and _as_severe(o, one)
+        and (o.kind is declared.kind or (declared.forbids and o.forbids))
+        and _as_severe(o, declared)
     ]
-    for index in sides.ruleset.elements(one.quantity):
-        if one.index not in {None, index}:
+    for index in sides.ruleset.elements(declared.quantity):
+        if declared.index not in {None, index}:
             continue
-        if not all(sides.joint.has(side, one.quantity, index) for side in (0, 1)):
+        if not all(sides.joint.has(side, declared.quantity, index) for side in (0, 1)):
             # An element that the other side does not have is told as such; what names it is not covered there.
-            if one.index is not None:
+            if declared.index is not None:
                 return way
             continue
         rest = disjunction(sides.encoder.matters(o, index) for o in like if o.index in {None, index})
-        if sides.is_satisfiable(both(sides.encoder.matters(one, index), negate(rest))) is not Answer.NO:
+        if sides.is_satisfiable(both(sides.encoder.matters(declared, index), negate(rest))) is not Answer.NO:
             return way
     return None
 
 
-def _as_severe(one: m.Range, than: m.Range) -> bool:
-    return (one.needs or 0) >= (than.needs or 0) and (
-        (one.except_for or 0) <= (than.except_for or 0) and one.allowed <= than.allowed
+def _as_severe(declared: m.Range, than: m.Range) -> bool:
+    return (declared.needs or 0) >= (than.needs or 0) and (
+        (declared.except_for or 0) <= (than.except_for or 0) and declared.allowed <= than.allowed
     )
 
 
@@ -210,24 +212,24 @@ def _assumptions(sides: Sides) -> list[Change]:
     return _moved(gone, new, more, less, words, "assumption")
 
 
-def _implied(sides: Sides, one: m.Assumption, given: Iterable[m.Assumption]) -> bool:
+def _implied(sides: Sides, assumption: m.Assumption, given: Iterable[m.Assumption]) -> bool:
     terms = [sides.encoder.assumption(a) for a in given]
-    return sides.decider.possible_without(negate(sides.encoder.assumption(one)), terms) is Answer.NO
+    return sides.decider.possible_without(negate(sides.encoder.assumption(assumption)), terms) is Answer.NO
 
 
 def _sensors(sides: Sides) -> list[Change]:
     found: list[Change] = []
     first, second = sides.joint.first.quantities, sides.joint.second.quantities
-    for name, one in first.items():
+    for name, quantity in first.items():
         other = second.get(name)
         if other is None:
-            if one.derived is None:
+            if quantity.derived is None:
                 way = _LESS if _is_used(sides, name) else _OTHER
                 found.append(_said(f"{name} is no longer read", way, name, covers=(f"quantity {name}",)))
             continue
-        found += _sensor(one, other)
-    for name, one in second.items():
-        if name not in first and one.derived is None:
+        found += _sensor(quantity, other)
+    for name, quantity in second.items():
+        if name not in first and quantity.derived is None:
             found.append(_said(f"{name} is read, which it was not", _OTHER, name, covers=(f"quantity {name}",)))
     return found
 
@@ -238,41 +240,49 @@ def _is_used(sides: Sides, name: str) -> bool:
     return name in read or any(isinstance(r, m.Band) and r.quantity == name for r in rules.rules)
 
 
-def _sensor(one: m.Quantity, other: m.Quantity) -> list[Change]:
-    name = one.name
-    if (one.derived is None) != (other.derived is None) or (one.size is None) != (other.size is None):
+def _sensor(quantity: m.Quantity, other: m.Quantity) -> list[Change]:
+    name = quantity.name
+    if (quantity.derived is None) != (other.derived is None) or (quantity.size is None) != (other.size is None):
         return [_said(f"{name} is not the same reading any more", _LESS, name)]
-    resized = [] if one.derived is not None else _resized(one, other)
-    if one.derived is not None and not one.is_trend:
+    resized = [] if quantity.derived is not None else _resized(quantity, other)
+    if quantity.derived is not None and not quantity.is_trend:
         return []
-    if one.unit.dimension != other.unit.dimension:
-        return [*resized, _said(f"{name} is in {other.unit.name}, no longer in {one.unit.name}", _LESS, name)]
-    if one.unit != other.unit:
-        return [*resized, _said(f"{name} is told in {other.unit.name} instead of {one.unit.name}", _OTHER, name)]
+    if quantity.unit.dimension != other.unit.dimension:
+        return [*resized, _said(f"{name} is in {other.unit.name}, no longer in {quantity.unit.name}", _LESS, name)]
+    if quantity.unit != other.unit:
+        return [*resized, _said(f"{name} is told in {other.unit.name} instead of {quantity.unit.name}", _OTHER, name)]
     found = resized
-    if (one.low, one.high) != (other.low, other.high):
-        narrower = other.low > one.low or other.high < one.high
-        ends = [f"{say_value(q.low, q.unit)} to {say_value(q.high, q.unit)}" for q in (other, one)]
+    if (quantity.low, quantity.high) != (other.low, other.high):
+        narrower = other.low > quantity.low or other.high < quantity.high
+        ends = [f"{say_value(q.low, q.unit)} to {say_value(q.high, q.unit)}" for q in (other, quantity)]
         text = f"{name} reads from {ends[0]} instead of {ends[1]}; compared where both read"
         found.append(_part(text, _LESS if narrower else _OTHER, name, "low", "high"))
     for word in ("deadband", "accuracy", "step"):
-        values = [getattr(q, word) for q in (one, other)]
+        values = [getattr(q, word) for q in (quantity, other)]
         if values[0] != values[1]:
             # What another deadband does is told of the bands that it keeps.
-            said = [say_value(v, one.unit) if v is not None else "none" for v in values]
+            said = [say_value(v, quantity.unit) if v is not None else "none" for v in values]
             found.append(_part(f"{word} of {name}: {said[1]} instead of {said[0]}", _OTHER, name, word))
     return found
 
 
-def _resized(one: m.Quantity, other: m.Quantity) -> list[Change]:
+def _resized(quantity: m.Quantity, other: m.Quantity) -> list[Change]:
     """Elements of an array that one side alone has; the others are the same sensors."""
-    if one.size is None or other.size is None or one.size == other.size:
+    if quantity.size is None or other.size is None or quantity.size == other.size:
         return []
-    more = [m.variable(one.name, i) for i in range(min(one.size, other.size) + 1, max(one.size, other.size) + 1)]
+    more = [
+        m.variable(quantity.name, i)
+        for i in range(min(quantity.size, other.size) + 1, max(quantity.size, other.size) + 1)
+    ]
     names = f"{listed(more)} {'is' if len(more) == 1 else 'are'}"
-    read, way = ("read", _OTHER) if one.size < other.size else ("no longer read", _LESS)
+    read, way = ("read", _OTHER) if quantity.size < other.size else ("no longer read", _LESS)
     return [
-        _part(f"{names} {read}, as {one.name} has {other.size} elements instead of {one.size}", way, one.name, "size")
+        _part(
+            f"{names} {read}, as {quantity.name} has {other.size} elements instead of {quantity.size}",
+            way,
+            quantity.name,
+            "size",
+        )
     ]
 
 
@@ -318,8 +328,8 @@ def _conditions(sides: Sides) -> list[Change]:
 
 
 def _same_truth(sides: Sides, mine: m.Condition, now: m.Condition) -> bool:
-    one, other = sides.encoder.formula(mine.formula), sides.encoder.formula(now.formula)
-    differs = disjunction((both(one, negate(other)), both(other, negate(one))))
+    term, other = sides.encoder.formula(mine.formula), sides.encoder.formula(now.formula)
+    differs = disjunction((both(term, negate(other)), both(other, negate(term))))
     return sides.is_satisfiable(differs) is Answer.NO
 
 
@@ -329,16 +339,16 @@ def _same_truth(sides: Sides, mine: m.Condition, now: m.Condition) -> bool:
 def _claims(sides: Sides) -> list[Change]:
     joint = sides.joint
     mine = joint.first.claims
-    theirs = [joint.names.claim(one) for one in joint.second.claims]
+    theirs = [joint.names.claim(claim) for claim in joint.second.claims]
     gone, new = _apart(_claim_key, mine, theirs)
-    lost = [(one, _LESS) for one in gone if not any(_claims_as_much(sides, other, one, 1) for other in theirs)]
-    more = [(one, _MORE) for one in new if not any(_claims_as_much(sides, other, one, 0) for other in mine)]
+    lost = [(claim, _LESS) for claim in gone if not any(_claims_as_much(sides, other, claim, 1) for other in theirs)]
+    more = [(claim, _MORE) for claim in new if not any(_claims_as_much(sides, other, claim, 0) for other in mine)]
     return _moved(gone, new, lost, more, ("no longer claimed", "newly claimed"), "statement")
 
 
-def _claim_key(one: m.Claim) -> tuple[object, ...]:
-    place = one.quantity, one.index, None if one.region is None else region_key(one.region)
-    return one.kind, key_of(one.when), *place, one.colour, one.level, one.within
+def _claim_key(claim: m.Claim) -> tuple[object, ...]:
+    place = claim.quantity, claim.index, None if claim.region is None else region_key(claim.region)
+    return claim.kind, key_of(claim.when), *place, claim.colour, claim.level, claim.within
 
 
 def _claims_as_much(sides: Sides, one: m.Claim, other: m.Claim, side: int) -> bool:
@@ -360,21 +370,21 @@ def _claims_as_much(sides: Sides, one: m.Claim, other: m.Claim, side: int) -> bo
     return True
 
 
-def _asks_as_much(one: m.Claim, other: m.Claim) -> bool:
+def _asks_as_much(claim: m.Claim, other: m.Claim) -> bool:
     """What is claimed of a state where both speak of it. Without `within` the time does not count."""
-    if one.kind != other.kind:
-        kinds = (one.kind, other.kind)
-        return kinds == (m.ClaimKind.IS, m.ClaimKind.AT_LEAST) and one.colour == other.colour
-    if one.kind.raises:
-        assert one.level is not None
+    if claim.kind != other.kind:
+        kinds = (claim.kind, other.kind)
+        return kinds == (m.ClaimKind.IS, m.ClaimKind.AT_LEAST) and claim.colour == other.colour
+    if claim.kind.raises:
+        assert claim.level is not None
         assert other.level is not None
-        soon = other.within is None or (one.within is not None and one.within <= other.within)
-        return one.level >= other.level and soon
-    if one.kind is m.ClaimKind.AT_LEAST:
-        assert one.colour is not None
+        soon = other.within is None or (claim.within is not None and claim.within <= other.within)
+        return claim.level >= other.level and soon
+    if claim.kind is m.ClaimKind.AT_LEAST:
+        assert claim.colour is not None
         assert other.colour is not None
-        return one.colour.rank >= other.colour.rank
-    return one.colour == other.colour
+        return claim.colour.rank >= other.colour.rank
+    return claim.colour == other.colour
 
 
 def _acceptances(sides: Sides) -> list[Change]:
@@ -382,21 +392,23 @@ def _acceptances(sides: Sides) -> list[Change]:
     mine = {(a.check, a.target): a for a in sides.joint.first.acceptances}
     theirs = {(a.check, labels.get(a.target, a.target)): a for a in sides.joint.second.acceptances}
     found: list[Change] = []
-    for key, one in mine.items():
+    for key, acceptance in mine.items():
         other = theirs.get(key)
         if other is None:
-            found.append(_said(f"no longer accepted: {_text(one)}", _MORE, one.target, covers=_accept_key(key)))
-        elif (one.until or "9") != (other.until or "9"):
-            longer = (other.until or "9") > (one.until or "9")
-            text = f"accepted until {other.until or 'further notice'}: {one.check} on {one.target}"
+            found.append(
+                _said(f"no longer accepted: {_text(acceptance)}", _MORE, acceptance.target, covers=_accept_key(key))
+            )
+        elif (acceptance.until or "9") != (other.until or "9"):
+            longer = (other.until or "9") > (acceptance.until or "9")
+            text = f"accepted until {other.until or 'further notice'}: {acceptance.check} on {acceptance.target}"
             way = _LESS if longer else _MORE
-            found.append(_said(text, way, one.target, covers=_accept_key(key), parts=("until",)))
-        if other is not None and one.reason != other.reason:
-            text = f"accepted for another reason: {one.check} on {one.target}"
-            found.append(_said(text, _OTHER, one.target, covers=_accept_key(key), parts=("reason",)))
+            found.append(_said(text, way, acceptance.target, covers=_accept_key(key), parts=("until",)))
+        if other is not None and acceptance.reason != other.reason:
+            text = f"accepted for another reason: {acceptance.check} on {acceptance.target}"
+            found.append(_said(text, _OTHER, acceptance.target, covers=_accept_key(key), parts=("reason",)))
     return found + [
-        _said(f"newly accepted: {_text(one)}", _LESS, one.target, covers=_accept_key(key))
-        for key, one in theirs.items()
+        _said(f"newly accepted: {_text(acceptance)}", _LESS, acceptance.target, covers=_accept_key(key))
+        for key, acceptance in theirs.items()
         if key not in mine
     ]
 
@@ -406,34 +418,36 @@ def _accept_key(key: tuple[str, str]) -> tuple[str, ...]:
 
 
 def _follows(sides: Sides) -> list[Change]:
-    mine, theirs = ({one.rule: one for one in side.follows} for side in (sides.joint.first, sides.joint.second))
+    mine, theirs = (
+        {follow.rule: follow for follow in side.follows} for side in (sides.joint.first, sides.joint.second)
+    )
     found: list[Change] = []
-    for rule, one in mine.items():
+    for rule, follow in mine.items():
         other = theirs.get(rule)
         if other is None:
-            found.append(_said(f"no longer held to {_held_to(one)}", _LESS, rule, covers=(f"follow {rule}",)))
-        elif other.as_of != one.as_of:
+            found.append(_said(f"no longer held to {_held_to(follow)}", _LESS, rule, covers=(f"follow {rule}",)))
+        elif other.as_of != follow.as_of:
             # Which of two texts asks for more nobody can say here.
-            text = f"held to another text: {_held_to(one)}; it is now: {_held_to(other)}"
+            text = f"held to another text: {_held_to(follow)}; it is now: {_held_to(other)}"
             found.append(_said(text, _OTHER, rule, covers=(f"follow {rule}",)))
     return found + [
-        _said(f"held to {_held_to(one)}", _MORE, rule, covers=(f"follow {rule}",))
-        for rule, one in theirs.items()
+        _said(f"held to {_held_to(follow)}", _MORE, rule, covers=(f"follow {rule}",))
+        for rule, follow in theirs.items()
         if rule not in mine
     ]
 
 
-def _held_to(one: m.Follow) -> str:
-    return f'"{one.rule}"' + ("" if one.as_of is None else f" as of {one.as_of}")
+def _held_to(follow: m.Follow) -> str:
+    return f'"{follow.rule}"' + ("" if follow.as_of is None else f" as of {follow.as_of}")
 
 
 def _weights(sides: Sides) -> list[Change]:
     both_sides = (sides.joint.first, sides.joint.second)
     weights = [(side.maximum_weight, side.arc_weight) for side in both_sides]
-    facts = [tuple(one and one.in_kilograms for one in side) for side in weights]
+    facts = [tuple(weight and weight.in_kilograms for weight in side) for side in weights]
     if facts[0] == facts[1]:
         return []
-    was, now = ("; ".join(_text(one) for one in side.weights) for side in both_sides)
+    was, now = ("; ".join(_text(weight) for weight in side.weights) for side in both_sides)
     if not was or not now:
         text = f"no longer said: {was}" if was else f"newly said: {now}"
     else:

@@ -164,7 +164,7 @@ class ComparedSubject:
             place = self.place(sides, side)
             return None if place is None else shown.colours[place]
         up = [shown.alerts.get((rule.own.label, self._own_index(rule, index))) for rule, index in self.sources[side]]
-        return max((one.level for one in up if one is not None), default=None)
+        return max((text.level for text in up if text is not None), default=None)
 
     def _own_index(self, rule: Rule, index: int | None) -> int | None:
         return None if isinstance(rule.own, m.Alert) else index
@@ -303,7 +303,7 @@ def _elements(sides: Sides, side: int, rule: Rule, text: str) -> tuple[int | Non
     if rule.joint.index is not None:
         return (rule.joint.index,)
     quantity = rule.joint.quantity
-    sizes = {sides.joint.size(one, quantity) for one in (0, 1)}
+    sizes = {sides.joint.size(number, quantity) for number in (0, 1)}
     indexes = tuple(i for i in sides.ruleset.quantities[quantity].indexes if sides.joint.has(side, quantity, i))
     alike = "{n}" in text and len(sizes) == 1
     return sides.ruleset.elements(quantity) if alike else indexes
@@ -316,9 +316,9 @@ def _primary(sides: Sides, sources: tuple[list[Source], list[Source]]) -> str | 
         names.add((rule.joint.quantity, index) if isinstance(rule.joint, m.Band) else None)
     if len(names) != 1 or None in names:
         return None
-    one = next(iter(names))
-    assert one is not None
-    return sides.encoder.names.reading(one[0], one[1], sides.encoder.mode)
+    pair = next(iter(names))
+    assert pair is not None
+    return sides.encoder.names.reading(pair[0], pair[1], sides.encoder.mode)
 
 
 def _old_texts(sides: Sides) -> dict[str, str]:

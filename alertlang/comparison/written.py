@@ -87,11 +87,11 @@ def _statements(rules: m.RuleSet) -> Iterable[m.Band | m.Alert | m.Range | m.Ass
 
 def _labelled(rules: m.RuleSet) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
-    for one in _statements(rules):
-        words = _words(one.span.text)
-        for start in (f"{one.label}: ", f"replace {one.label}: "):
+    for statement in _statements(rules):
+        words = _words(statement.span.text)
+        for start in (f"{statement.label}: ", f"replace {statement.label}: "):
             words = words.removeprefix(start)
-        found.setdefault(words, []).append(one.label)
+        found.setdefault(words, []).append(statement.label)
     return found
 
 
@@ -141,8 +141,8 @@ class _Written:
         counts = [Counter(raw.words for raw in side) for side in raws]
         differing = tuple(_beyond(raws[i], counts[1 - i], lambda raw: raw.words) for i in (0, 1))
         units = [self._units(side, differing[side]) for side in (0, 1)]
-        same = Counter(one.canonical for one in units[0]) & Counter(one.canonical for one in units[1])
-        gone, come = (_beyond(side, same, lambda one: one.canonical) for side in units)
+        same = Counter(unit.canonical for unit in units[0]) & Counter(unit.canonical for unit in units[1])
+        gone, come = (_beyond(side, same, lambda unit: unit.canonical) for side in units)
         found = self._told(gone, come)
         return [*found, *self._order(raws, differing, units, same)]
 
@@ -150,7 +150,9 @@ class _Written:
 
     def _units(self, side: int, raws: list[_Raw]) -> list[_Unit]:
         rules = self.sides[side]
-        labels = {(one.span.source.path, one.span.start): one.label for one in _statements(rules)}
+        labels = {
+            (statement.span.source.path, statement.span.start): statement.label for statement in _statements(rules)
+        }
         found = []
         for raw in raws:
             for node in parse(Source(raw.file, raw.text))[0].statements:
@@ -165,8 +167,8 @@ class _Written:
     def _plain(self, node: t.Statement, side: int) -> t.Statement:
         """A statement without its label, and with the labels of the first side where it names others."""
 
-        def word(one: t.WordNode) -> t.WordNode:
-            return replace(one, text=self.moved.get(one.text, one.text)) if side else one
+        def word(node: t.WordNode) -> t.WordNode:
+            return replace(node, text=self.moved.get(node.text, node.text)) if side else node
 
         match node:
             case t.Labelled():
@@ -176,7 +178,7 @@ class _Written:
             case t.Drop() | t.Accept():
                 return replace(node, target=word(node.target))
             case t.LampStatement():
-                shows = tuple((one if level else word(one), level) for one, level in node.shows)
+                shows = tuple((word_node if level else word(word_node), level) for word_node, level in node.shows)
                 return replace(node, shows=shows)
         return node
 
@@ -184,8 +186,8 @@ class _Written:
 
     def _told(self, gone: list[_Unit], come: list[_Unit]) -> list[Change]:
         by_key: dict[str, list[_Unit]] = {}
-        for one in gone:
-            by_key.setdefault(one.key, []).append(one)
+        for unit in gone:
+            by_key.setdefault(unit.key, []).append(unit)
         lines: list[tuple[str, str]] = []
         for now in come:
             like = by_key.get(now.key)
@@ -193,11 +195,11 @@ class _Written:
             if not all(self._is_covered(now.key, part) for part in _differing(was, now)):
                 end = "" if was is None else f"; it was: {was.canonical}"
                 lines.append((now.key, f"{'now' if was is None else 'written otherwise'}: {now.canonical}{end}"))
-        left = {id(one) for some in by_key.values() for one in some}
+        left = {id(unit) for some in by_key.values() for unit in some}
         lines += [
-            (one.key, f"no longer: {one.canonical}")
-            for one in gone
-            if id(one) in left and not all(self._is_covered(one.key, part) for part in _differing(one, None))
+            (unit.key, f"no longer: {unit.canonical}")
+            for unit in gone
+            if id(unit) in left and not all(self._is_covered(unit.key, part) for part in _differing(unit, None))
         ]
         found = [_change(said, _subject(key)) for key, said in lines[:_MOST]]
         if len(lines) > _MOST:
@@ -249,11 +251,11 @@ def _beyond(statements: Iterable[_T], other: Counter[str], said: Callable[[_T], 
     """Statements that the other side does not say in these very words, as often."""
     left = Counter(other)
     found = []
-    for one in statements:
-        if left[said(one)]:
-            left[said(one)] -= 1
+    for statement in statements:
+        if left[said(statement)]:
+            left[said(statement)] -= 1
         else:
-            found.append(one)
+            found.append(statement)
     return found
 
 
@@ -291,13 +293,13 @@ def _subject(key: str) -> str:
     return key.removeprefix("label ")
 
 
-def _differing(one: _Unit | None, other: _Unit | None) -> list[str]:
+def _differing(unit: _Unit | None, other: _Unit | None) -> list[str]:
     """The parts in which two statements differ; of one that has no counterpart what it does."""
-    if one is None or other is None:
-        node = (one or other).node  # type: ignore[union-attr]
+    if unit is None or other is None:
+        node = (unit or other).node  # type: ignore[union-attr]
         rule = node.rule if isinstance(node, t.Labelled | t.Replace) else None
         return [WHAT] if isinstance(rule, t.BandStatement | t.AlertStatement) else [ALL]
-    return sorted(set(_parts(one.node, other.node)))
+    return sorted(set(_parts(unit.node, other.node)))
 
 
 def _parts(one: Any, other: Any) -> Iterable[str]:

@@ -30,18 +30,18 @@ def as_pdf(card: Card, *, size: str = "a4") -> bytes:
             "number": str(step.number),
             "hold": seconds(step.hold),
             "lead": ": move" if step.moves else "" if step.press is not None else ": set",
-            "set": [_breakable(one) for one in step.changes],
+            "set": [_breakable(change) for change in step.changes],
             "shows": _breakable("; ".join(step.shows)),
             "lines": [
                 [
-                    str(one.number),
-                    seconds(one.after),
-                    _breakable(one.item),
-                    f"still {one.seen}" if one.early else one.seen,
+                    str(expectation.number),
+                    seconds(expectation.after),
+                    _breakable(expectation.item),
+                    f"still {expectation.seen}" if expectation.early else expectation.seen,
                     "",
                     "",
                 ]
-                for one in step.expected
+                for expectation in step.expected
             ],
         }
         for step in card.steps

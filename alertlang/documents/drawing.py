@@ -57,14 +57,16 @@ def marks(ruleset: m.RuleSet, found: OperatingMap, findings: Iterable[Finding] |
     if findings is None:
         findings = run(ruleset, Options(None)).findings
     return tuple(
-        MapMark(at[0], at[1], one.code.code)
-        for one in findings
-        if one.accepted is None and one.quantity == found.of.quantity.name and (at := _place_of(one, found)) is not None
+        MapMark(at[0], at[1], finding.code.code)
+        for finding in findings
+        if finding.accepted is None
+        and finding.quantity == found.of.quantity.name
+        and (at := _place_of(finding, found)) is not None
     )
 
 
-def _place_of(one: Finding, found: OperatingMap) -> tuple[Fraction, Fraction] | None:
-    witness = one.witness or {}
+def _place_of(finding: Finding, found: OperatingMap) -> tuple[Fraction, Fraction] | None:
+    witness = finding.witness or {}
     across, up = witness.get(found.x.name), witness.get(found.y.name)
     if not isinstance(across, WitnessReading) or not isinstance(up, WitnessReading):
         return None
@@ -84,7 +86,7 @@ def draw_map(
         heading = textwrap.wrap(title or f"{found.of.label}: what its gauge shows", 68)
         x, y = _FrameSide(found, "x"), _FrameSide(found, "y")
         legend = _legend(found)
-        longest = max(len(str(one.get_label())) for one in legend)
+        longest = max(len(str(patch.get_label())) for patch in legend)
         columns = max(1, min(4, int(_WIDTH * 72 / (30 + LETTER * _LEGEND * longest))))
         foot = 0.2 * -(-len(legend) // columns) + 0.08
         left, bottom = y.outside, x.outside + foot
@@ -165,7 +167,7 @@ def places(points: Sequence[tuple[float, float]], texts: Sequence[str]) -> Itera
     taken: list[tuple[float, float, float]] = [(x - 0.012, y - _MARK_HIGH / 2, 0.024) for x, y in points]
     for (x, y), text in zip(points, texts, strict=True):
         width = _MARK_LETTER * len(text) + 0.015
-        found = next((one for one in _tried(x, y, width) if _is_free(one, width, taken)), None)
+        found = next((pair for pair in _tried(x, y, width) if _is_free(pair, width, taken)), None)
         place = found or (min(max(x, 0.0), 1 - width), min(max(y, 0.0), 1 - _MARK_HIGH))
         taken.append((*place, width))
         yield place
@@ -282,7 +284,7 @@ class _FrameSide:
         self._low, self._high = axis.quantity.low, axis.quantity.high
         self._label = textwrap.fill(axis.label, 75 if side == "x" else 50)
         self._numbers = sorted({self._low, *numbers(found, side), self._high})
-        self._texts = [number_words(one) for one in self._numbers]
+        self._texts = [number_words(number) for number in self._numbers]
         self._long = max(map(len, self._texts)) * LETTER * _SIZE
         # In inches: what stands outside the frame, and how long the frame must be for all numbers.
         self.outside = (_LEAD + self._long + 14 + 11 * (self._label.count("\n") + 1)) / 72

@@ -81,9 +81,9 @@ def pilot_card(ruleset: m.RuleSet, *, digest: str, tool: str) -> PilotCard:
         by_level[rule.alert.level].append(
             AlertLine(rule.alert.text.replace("{n}", "n"), _means(ruleset, rule), _then(rule))
         )
-    for one in _timed_limits(ruleset):
-        read.append(one.when)
-        regions.append((one.quantity, one.region))
+    for declared in _timed_limits(ruleset):
+        read.append(declared.when)
+        regions.append((declared.quantity, declared.region))
     contexts = [
         (name_words(name), condition_words(ruleset, condition))
         for name, condition in ruleset.conditions.items()
@@ -158,7 +158,7 @@ def _quantities(
 
 
 def _timed_limits(ruleset: m.RuleSet) -> Iterator[m.Range]:
-    return (one for one in ruleset.ranges if one.except_for is not None and one.forbids)
+    return (declared for declared in ruleset.ranges if declared.except_for is not None and declared.forbids)
 
 
 def _times(ruleset: m.RuleSet) -> Iterator[str]:
@@ -178,17 +178,17 @@ def _times(ruleset: m.RuleSet) -> Iterator[str]:
             if rule.index is None and not rule.in_total and rule.unless is None:
                 told.append((rule.quantity, region_words(ruleset, rule.quantity, rule.region), rule.held, rule.when))
             yield from once(f"{_where(ruleset, rule)}{when}: {m.in_seconds(rule.held)}{total}, then red")
-    for one in _timed_limits(ruleset):
-        assert one.except_for is not None
-        past = _past(ruleset, one)
+    for declared in _timed_limits(ruleset):
+        assert declared.except_for is not None
+        past = _past(ruleset, declared)
         if any(
-            (name, words, held) == (one.quantity, past, one.except_for) and _covers(context, one.when)
+            (name, words, held) == (declared.quantity, past, declared.except_for) and _covers(context, declared.when)
             for name, words, held, context in told
         ):
             continue
-        when = "" if one.when is None else f" when {formula_words(ruleset, one.when)}"
-        subject = _subject(ruleset, one.quantity, one.index)
-        yield from once(f"{subject} {past}{when}: at most {m.in_seconds(one.except_for)} (limit)")
+        when = "" if declared.when is None else f" when {formula_words(ruleset, declared.when)}"
+        subject = _subject(ruleset, declared.quantity, declared.index)
+        yield from once(f"{subject} {past}{when}: at most {m.in_seconds(declared.except_for)} (limit)")
 
 
 def _past(ruleset: m.RuleSet, limit: m.Range) -> str:

@@ -51,36 +51,36 @@ def replay_page(
             ],
             "lit": bool(result.lamps),
             "timed": [_timed(ruleset, band) for band in ruleset.bands if band.held is not None],
-            "marks": [_mark(one) for one in result.marks],
-            "alerts": [_alert(one) for one in result.alerts],
-            "grave": [one for one in result.problems if one.grave],
-            "readings": [_reading(one) for one in result.readings],
-            "left_out": sum(one.count for one in result.problems if one.kind == "repeated-time"),
-            "left_out_past": sum(one.count for one in result.problems if one.kind == "left-out-limit"),
-            "left_out_held": [_left_out(one) for one in result.left_out],
+            "marks": [_mark(mark) for mark in result.marks],
+            "alerts": [_alert(alert) for alert in result.alerts],
+            "grave": [problem for problem in result.problems if problem.grave],
+            "readings": [_reading(reading) for reading in result.readings],
+            "left_out": sum(problem.count for problem in result.problems if problem.kind == "repeated-time"),
+            "left_out_past": sum(problem.count for problem in result.problems if problem.kind == "left-out-limit"),
+            "left_out_held": [_left_out(left_out) for left_out in result.left_out],
             "samples": result.samples,
             "violations": [
                 {
-                    "limit": m.variable(one.limit, one.element),
-                    "start": clock(one.start),
-                    "end": _end(one.end),
-                    "seconds": _seconds(one.seconds),
-                    "worst": _worst(one.worst)
-                    + (f", {say_value(one.worst.past, one.worst.unit)} past it" if one.worst else ""),
+                    "limit": m.variable(violation.limit, violation.element),
+                    "start": clock(violation.start),
+                    "end": _end(violation.end),
+                    "seconds": _seconds(violation.seconds),
+                    "worst": _worst(violation.worst)
+                    + (f", {say_value(violation.worst.past, violation.worst.unit)} past it" if violation.worst else ""),
                 }
-                for one in result.violations
+                for violation in result.violations
             ],
             "colours": [
                 {
-                    "gauge": m.variable(one.quantity, one.element),
-                    "colour": one.colour or "no colour",
-                    "seconds": _seconds(one.seconds),
-                    "share": f"{float(100 * one.seconds / result.seconds):.1f} %" if result.seconds else "",
-                    "times": one.times,
+                    "gauge": m.variable(time.quantity, time.element),
+                    "colour": time.colour or "no colour",
+                    "seconds": _seconds(time.seconds),
+                    "share": f"{float(100 * time.seconds / result.seconds):.1f} %" if result.seconds else "",
+                    "times": time.times,
                 }
-                for one in result.colour_times
+                for time in result.colour_times
             ],
-            "metrics": [_metric(one) for one in result.metrics],
+            "metrics": [_metric(metric) for metric in result.metrics],
             "unexercised": result.unexercised,
             "problems": result.problems,
         },
@@ -102,57 +102,58 @@ def _count(number: int, word: str) -> str:
     return f"{number} {word if number == 1 else several}"
 
 
-def _reading(one: d.ReadingUse) -> dict[str, object]:
-    known = one.low is not None and one.high is not None
-    read_in = "" if one.read_in is None or one.read_in == one.unit else f" in {one.read_in.name}"
+def _reading(reading: d.ReadingUse) -> dict[str, object]:
+    known = reading.low is not None and reading.high is not None
+    read_in = "" if reading.read_in is None or reading.read_in == reading.unit else f" in {reading.read_in.name}"
     return {
-        "name": one.name,
-        "column": "no column" if one.column is None else one.column + read_in,
-        "low": say_value(one.low, one.unit) if one.low is not None else "",
-        "high": say_value(one.high, one.unit) if one.high is not None else "",
+        "name": reading.name,
+        "column": "no column" if reading.column is None else reading.column + read_in,
+        "low": say_value(reading.low, reading.unit) if reading.low is not None else "",
+        "high": say_value(reading.high, reading.unit) if reading.high is not None else "",
         "known": known,
-        "failed": percent(Fraction(one.failed, one.rows)) if one.rows else "",
-        "grave": one.failed * 2 > one.rows,
+        "failed": percent(Fraction(reading.failed, reading.rows)) if reading.rows else "",
+        "grave": reading.failed * 2 > reading.rows,
     }
 
 
-def _left_out(one: d.LeftOut) -> dict[str, object]:
+def _left_out(left_out: d.LeftOut) -> dict[str, object]:
     worst = ""
-    if one.value is not None and one.unit is not None and one.past is not None:
-        past = f", {say_value(one.past, one.unit)} past it" if one.past > 0 else ""
-        worst = f"{one.reading} {say_value(one.value, one.unit)}{past}"
+    if left_out.value is not None and left_out.unit is not None and left_out.past is not None:
+        past = f", {say_value(left_out.past, left_out.unit)} past it" if left_out.past > 0 else ""
+        worst = f"{left_out.reading} {say_value(left_out.value, left_out.unit)}{past}"
     return {
-        "what": one.kind,
-        "name": m.variable(one.statement, one.element),
-        "rows": one.rows,
-        "first": one.first_row,
+        "what": left_out.kind,
+        "name": m.variable(left_out.statement, left_out.element),
+        "rows": left_out.rows,
+        "first": left_out.first_row,
         "worst": worst,
     }
 
 
-def _mark(one: d.MarkedRows) -> dict[str, object]:
+def _mark(mark: d.MarkedRows) -> dict[str, object]:
     return {
-        "at": clock(one.time),
-        "row": one.row,
-        "alerts": ", ".join(text for _, _, text, _ in one.alerts) or "none",
-        "colours": ", ".join(f"{m.variable(name, index)} {colour}" for name, index, colour in one.colours) or "nothing",
+        "at": clock(mark.time),
+        "row": mark.row,
+        "alerts": ", ".join(text for _, _, text, _ in mark.alerts) or "none",
+        "colours": ", ".join(f"{m.variable(name, index)} {colour}" for name, index, colour in mark.colours)
+        or "nothing",
     }
 
 
-def _alert(one: d.AlertUp) -> dict[str, object]:
+def _alert(alert: d.AlertUp) -> dict[str, object]:
     margin = ""
-    if one.margin is not None:
-        left = say_value(abs(one.margin.left), one.margin.unit)
-        margin = f"{left} {'left to' if one.margin.left >= 0 else 'past'} {one.margin.limit}"
+    if alert.margin is not None:
+        left = say_value(abs(alert.margin.left), alert.margin.unit)
+        margin = f"{left} {'left to' if alert.margin.left >= 0 else 'past'} {alert.margin.limit}"
     return {
-        "text": one.text,
-        "level": one.level,
-        "start": clock(one.start),
-        "end": _end(one.end),
-        "seconds": _seconds(one.seconds),
-        "worst": _worst(one.worst),
+        "text": alert.text,
+        "level": alert.level,
+        "start": clock(alert.start),
+        "end": _end(alert.end),
+        "seconds": _seconds(alert.seconds),
+        "worst": _worst(alert.worst),
         "margin": margin,
-        "statement": m.variable(one.statement, one.element),
+        "statement": m.variable(alert.statement, alert.element),
     }
 
 
@@ -164,25 +165,25 @@ def _seconds(seconds: Fraction) -> str:
     return show_number(seconds) if (seconds * 1000).denominator == 1 else f"{float(seconds):.3f}"
 
 
-def _worst(one: d.Worst | None) -> str:
-    return "" if one is None else f"{one.reading} {say_value(one.value, one.unit)} at {clock(one.time)}"
+def _worst(worst: d.Worst | None) -> str:
+    return "" if worst is None else f"{worst.reading} {say_value(worst.value, worst.unit)} at {clock(worst.time)}"
 
 
-def _metric(one: d.Metric) -> dict[str, object]:
-    if one.names is not None:
-        value = ", ".join(one.names) or "none"
-    elif one.value is None:
+def _metric(metric: d.Metric) -> dict[str, object]:
+    if metric.names is not None:
+        value = ", ".join(metric.names) or "none"
+    elif metric.value is None:
         value = "no time"
-    elif one.name.endswith("_share"):
-        value = f"{float(100 * one.value):.1f} %"
+    elif metric.name.endswith("_share"):
+        value = f"{float(100 * metric.value):.1f} %"
     else:
-        value = show_number(one.value) if (one.value * 100).denominator == 1 else f"{float(one.value):.2f}"
+        value = show_number(metric.value) if (metric.value * 100).denominator == 1 else f"{float(metric.value):.2f}"
     return {
-        "name": one.name.replace("_", " "),
+        "name": metric.name.replace("_", " "),
         "value": value,
-        "listed": one.names is not None,
-        "words": one.words,
-        "source": one.source,
-        "status": one.status,
-        "held": [f"{held.words}: {held.verdict} ({held.source}; {held.status})" for held in one.held_against],
+        "listed": metric.names is not None,
+        "words": metric.words,
+        "source": metric.source,
+        "status": metric.status,
+        "held": [f"{held.words}: {held.verdict} ({held.source}; {held.status})" for held in metric.held_against],
     }

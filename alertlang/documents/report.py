@@ -68,7 +68,7 @@ def report_data(
             for a in ruleset.acceptances
         ],
         "drops": [{"label": label, "reason": reason} for label, reason in ruleset.drops],
-        "claims": [_claim(one) for one in results.claims],
+        "claims": [_claim(claim) for claim in results.claims],
         "limits": [_limit(line) for line in limits_table(context, results.findings)],
         "advice": [_finding(f) for f in advice],
         "none_open": _none_open(len(advice)),
@@ -113,16 +113,18 @@ def _finding(f: Finding) -> dict[str, Any]:
     }
 
 
-def _claim(one: ClaimResult) -> dict[str, Any]:
+def _claim(claim: ClaimResult) -> dict[str, Any]:
     return {
-        "label": one.label,
-        "text": one.text.removeprefix(f"{one.label}:").strip(),
-        "verdict": one.verdict.value,
-        "assumptions": ", ".join(one.assumptions) or "none",
-        "leans": f"assuming {names_of(one.assumptions)}" if one.verdict is Verdict.PROVED and one.assumptions else "",
-        "covers": one.covers,
-        "example": witness_words(one.witness) if one.witness else "",
-        "shown": one.shown or "",
+        "label": claim.label,
+        "text": claim.text.removeprefix(f"{claim.label}:").strip(),
+        "verdict": claim.verdict.value,
+        "assumptions": ", ".join(claim.assumptions) or "none",
+        "leans": f"assuming {names_of(claim.assumptions)}"
+        if claim.verdict is Verdict.PROVED and claim.assumptions
+        else "",
+        "covers": claim.covers,
+        "example": witness_words(claim.witness) if claim.witness else "",
+        "shown": claim.shown or "",
     }
 
 
@@ -168,22 +170,27 @@ def _gauges(context: Context, outlines: bool) -> Iterator[dict[str, Any]]:
 def _not_drawn(ruleset: m.RuleSet) -> list[str]:
     """Gauges with bands that no strip shows, each with what it is worked out from: it does not move by itself."""
     coloured = {band.quantity for band in ruleset.bands}
-    computed = [one for one in ruleset.quantities.values() if one.name in coloured and one.is_computed]
-    return [f"{one.name} is worked out from {', '.join(sorted(ruleset.sensors_of(one.name)))}" for one in computed]
+    computed = [
+        quantity for quantity in ruleset.quantities.values() if quantity.name in coloured and quantity.is_computed
+    ]
+    return [
+        f"{quantity.name} is worked out from {', '.join(sorted(ruleset.sensors_of(quantity.name)))}"
+        for quantity in computed
+    ]
 
 
 def _maps(context: Context, findings: Sequence[Finding], outlines: bool) -> Iterator[dict[str, Any]]:
     """Each gauge over the one other sensor that the context of a limit on it asks for."""
     ruleset = context.ruleset
     wanted: dict[tuple[str, str], None] = {}
-    for one in ruleset.ranges:
-        if not one.forbids or ruleset.quantities[one.quantity].is_computed:
+    for declared in ruleset.ranges:
+        if not declared.forbids or ruleset.quantities[declared.quantity].is_computed:
             continue
-        moving = {bound.quantity for bound in one.region.moving}
-        read = {s for name in (*ruleset.quantities_read(one.when), *moving) for s in ruleset.sensors_of(name)}
-        others = sorted(read - {one.quantity})
-        if len(others) == 1 and ruleset.bands_by_quantity[one.quantity]:
-            wanted[one.quantity, others[0]] = None
+        moving = {bound.quantity for bound in declared.region.moving}
+        read = {s for name in (*ruleset.quantities_read(declared.when), *moving) for s in ruleset.sensors_of(name)}
+        others = sorted(read - {declared.quantity})
+        if len(others) == 1 and ruleset.bands_by_quantity[declared.quantity]:
+            wanted[declared.quantity, others[0]] = None
     for of, over in list(wanted)[:MOST_MAPS]:
         found = operating_map(context, of, over)
         if found is not None:

@@ -83,7 +83,7 @@ def _words(ruleset: m.RuleSet) -> dict[str, str]:
         contexts.name(alert.when)
         contexts.name(alert.unless)
     found = {name: formula_words(ruleset, formula) for name, formula in contexts.formulas.items()}
-    found.update({name: condition_words(ruleset, one) for name, one in ruleset.conditions.items()})
+    found.update({name: condition_words(ruleset, condition) for name, condition in ruleset.conditions.items()})
     return found
 
 
@@ -105,7 +105,7 @@ def _title(ruleset: m.RuleSet, line: SheetLine) -> str:
         case "gauge" | "sensor" | "computed" | "band":
             name = m.ReadingId(line.get("gauge")).quantity
             title = title_of(ruleset, name)
-            label = next((one.label for one in ruleset.gauges if one.quantity == name and one.label), None)
+            label = next((gauge.label for gauge in ruleset.gauges if gauge.quantity == name and gauge.label), None)
             return f"{title[0].upper()}{title[1:]} ({name})" + (f' "{label}"' if label else "")
         case "alert":
             return "Alerts of no gauge"
@@ -159,12 +159,12 @@ def _value(ruleset: m.RuleSet, line: SheetLine) -> str:
 
 def _reads(ruleset: m.RuleSet, line: SheetLine) -> str:
     """The range of a sensor in the unit of the display, with that of the rules if it is another."""
-    one = ruleset.quantities[line.get("gauge")]
+    quantity = ruleset.quantities[line.get("gauge")]
     unit, resolution = display_unit(ruleset, line.get("gauge"))
-    exact = f"{line.get('from')} to {line.get('to')} {one.unit.name}".strip()
-    if unit == one.unit:
+    exact = f"{line.get('from')} to {line.get('to')} {quantity.unit.name}".strip()
+    if unit == quantity.unit:
         return f"reads from {exact}"
-    low, high = (near(value, one, unit, resolution) for value in (one.low, one.high))
+    low, high = (near(value, quantity, unit, resolution) for value in (quantity.low, quantity.high))
     return f"reads from {low} to {high} {unit.name} (in the rules {exact})"
 
 

@@ -65,7 +65,7 @@ class _Row:
         self._strip = strip
         self._head = _wrapped(strip.title, strip.one_case and f"({strip.one_case})")
         self._tail = _wrapped(*_in_words(at, strip))
-        self._bar = _NOW + _LATER * max(len(one.course.later) for one in strip.stretches)
+        self._bar = _NOW + _LATER * max(len(stretch.course.later) for stretch in strip.stretches)
         self._numbers = _Numbers(at, strip)
         self.height = _LINE * (len(self._head) + len(self._tail)) + self._bar + self._numbers.height + 0.16
 
@@ -94,9 +94,9 @@ def _in_words(at: Axis, strip: Strip) -> list[str]:
     """What the picture cannot say by itself: what changes with time, and what has no room for a letter."""
     span = at.quantity.high - at.quantity.low
     return [
-        f"{one.where(at.quantity.unit)}: {one.course.words}"
-        for one in strip.seen
-        if one.course.later or float((one.high - one.low) / span) * _POINTS <= LETTER * _SIZE + _PAD
+        f"{stretch.where(at.quantity.unit)}: {stretch.course.words}"
+        for stretch in strip.seen
+        if stretch.course.later or float((stretch.high - stretch.low) / span) * _POINTS <= LETTER * _SIZE + _PAD
     ]
 
 
@@ -106,15 +106,15 @@ def _draw_strip(axes: Axes, at: Axis, strip: Strip, bar: float) -> None:
     axes.set_ylim(0, bar)
     axes.set_xticks([])
     axes.set_yticks([])
-    for one in strip.seen:
-        start, end = (float((edge - low) / span) * _POINTS for edge in (one.low, one.high))
+    for stretch in strip.seen:
+        start, end = (float((edge - low) / span) * _POINTS for edge in (stretch.low, stretch.high))
         if end - start < _LEAST:
             start = min(max((start + end - _LEAST) / 2, 0), _POINTS - _LEAST)
             end = start + _LEAST
-        later = one.course.later
+        later = stretch.course.later
         # The colour now, from the top down to where the colours to come begin.
         bottom = bar - _NOW if later else 0
-        _part(axes, (start, end, bottom, bar), PAINTS[one.course.now], PAINTS[one.course.now].name, now=True)
+        _part(axes, (start, end, bottom, bar), PAINTS[stretch.course.now], PAINTS[stretch.course.now].name, now=True)
         for index, turn in enumerate(later):
             share = bottom / len(later)
             upper = bottom - index * share

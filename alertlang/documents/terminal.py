@@ -49,15 +49,17 @@ def gauge_lines(found: Gauge, width: int) -> list[Line]:
         bar, lost = _bar(strip, room - 2)
         lines.append([("", "  ["), *bar, ("", "]")])
         if lost:
-            said = f"not in the bar, for there is no room: {'; '.join(one.where(unit) for one in lost)}"
+            said = f"not in the bar, for there is no room: {'; '.join(stretch.where(unit) for stretch in lost)}"
             lines += [[("warning", f"  {part}")] for part in _wrapped(said, room)]
-        signs = max(len(one.course.colours) for one in strip.stretches)
-        for one in strip.stretches:
-            later = f", {one.course.later_words}" if one.course.later else ""
-            name = LETTERS[one.course.now][1]
-            words = textwrap.wrap(f"{one.where(unit)}{later}", room - signs - 12, break_long_words=False)
-            sign = _joined(_signs(one.course))
-            lines.append([("", "  "), *sign, ("", f"{' ' * (signs - len(one.course.colours))} {name:<10} {words[0]}")])
+        signs = max(len(stretch.course.colours) for stretch in strip.stretches)
+        for stretch in strip.stretches:
+            later = f", {stretch.course.later_words}" if stretch.course.later else ""
+            name = LETTERS[stretch.course.now][1]
+            words = textwrap.wrap(f"{stretch.where(unit)}{later}", room - signs - 12, break_long_words=False)
+            sign = _joined(_signs(stretch.course))
+            lines.append(
+                [("", "  "), *sign, ("", f"{' ' * (signs - len(stretch.course.colours))} {name:<10} {words[0]}")]
+            )
             lines += [[("", " " * (signs + 14) + more)] for more in words[1:]]
     for index, note in enumerate(found.notes):
         style = "warning" if not found.complete and index == 0 else "dim"
@@ -72,11 +74,11 @@ def _signs(course: Course) -> list[str]:
 
 def _bar(strip: Strip, room: int) -> tuple[Line, list[ScaleStretch]]:
     """The bar, and the stretches for which it has no column: the calmest and narrowest."""
-    seen = sorted(strip.seen, key=lambda one: (gravity(one.course), one.high - one.low))
-    lost, kept = seen[: max(0, len(seen) - room)], sorted(seen[-room:], key=lambda one: one.low)
-    every = [_signs(one.course) for one in kept]
-    counts = shared_out([one.high - one.low for one in kept], room, [len(signs) for signs in every])
-    return _joined([sign for one in zip(every, counts, strict=True) for sign in _turns(*one)]), lost
+    seen = sorted(strip.seen, key=lambda stretch: (gravity(stretch.course), stretch.high - stretch.low))
+    lost, kept = seen[: max(0, len(seen) - room)], sorted(seen[-room:], key=lambda stretch: stretch.low)
+    every = [_signs(stretch.course) for stretch in kept]
+    counts = shared_out([stretch.high - stretch.low for stretch in kept], room, [len(signs) for signs in every])
+    return _joined([sign for pair in zip(every, counts, strict=True) for sign in _turns(*pair)]), lost
 
 
 def _turns(signs: Sequence[str], length: int, first: int = 0) -> Sequence[str]:
@@ -116,7 +118,7 @@ def map_lines(found: OperatingMap, width: int, height: int = 20) -> list[Line]:
             cells += _turns(_signs(course), len(list(run)), len(cells) + row)
         lines.append([("dim", number.rjust(margin)), ("", "|"), *_joined(cells), ("", "|")])
     room = len(columns) - 1
-    below = ["".join("^" if one in across[1:-1] else " " for one in columns[:-1]).rstrip()]
+    below = ["".join("^" if column in across[1:-1] else " " for column in columns[:-1]).rstrip()]
     low, high = number_words(x.low), number_words(x.high)
     below.append(low + high.rjust(room - len(low)))
     for axis, told, mark in ((found.x, across, " (^)"), (found.of, up, "")):
@@ -141,7 +143,7 @@ def map_lines(found: OperatingMap, width: int, height: int = 20) -> list[Line]:
 
 
 def _numbers(values: Sequence[Fraction]) -> str:
-    return ", ".join(number_words(one) for one in values)
+    return ", ".join(number_words(number) for number in values)
 
 
 def _not_drawn(found: OperatingMap, drawn: Field, across: Sequence[Fraction]) -> list[str]:
@@ -179,7 +181,7 @@ def _wrapped(text: str, width: int) -> list[str]:
 
 def gravity(course: Course) -> tuple[float, ...]:
     """A gauge without a colour is a fault, and red is worse."""
-    return tuple(m.Colour.YELLOW + 0.5 if one is None else float(one) for one in (course.last, course.now))
+    return tuple(m.Colour.YELLOW + 0.5 if colour is None else float(colour) for colour in (course.last, course.now))
 
 
 def shared_out(sizes: Sequence[Fraction], room: int, least: Sequence[int]) -> list[int]:
@@ -229,7 +231,7 @@ def field(
     seen: set[Polygon] = set()
 
     def at(column: tuple[Fraction, Fraction], row: tuple[Fraction, Fraction]) -> Course:
-        inside = [column[0], *(one for one in across if column[0] < one < column[1]), column[1]]
+        inside = [column[0], *(number for number in across if column[0] < number < column[1]), column[1]]
         here = [_at(((left + right) / 2, (row[0] + row[1]) / 2), pieces) for left, right in pairwise(inside)]
         seen.update(piece for _, piece in here)
         return max((course for course, _ in here), key=gravity)
@@ -276,7 +278,7 @@ def _at(point: Point, pieces: Sequence[tuple[Course, _Bounds, Polygon]]) -> tupl
         for course, (left, right, low, high), piece in pieces
         if left <= point[0] <= right and low <= point[1] <= high and _holds(piece, point)
     )
-    return max(here, key=lambda one: gravity(one[0]))
+    return max(here, key=lambda pair: gravity(pair[0]))
 
 
 def _holds(piece: Polygon, point: Point) -> bool:

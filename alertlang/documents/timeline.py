@@ -45,12 +45,12 @@ def draw_timeline(
     """One segment, its number counted from 1, 27 cm wide. `readings`: its series, elements of an array side by side."""
     segment = result.segments[number - 1]
     gauges: dict[str, list[Series]] = {}
-    for one in readings:
-        gauges.setdefault(m.ReadingId(one.reading).quantity, []).append(one)
-    alerts = [one for one in result.alerts if one.segment == number]
-    texts = list(dict.fromkeys((one.text, one.level) for one in alerts))
+    for series in readings:
+        gauges.setdefault(m.ReadingId(series.reading).quantity, []).append(series)
+    alerts = [alert for alert in result.alerts if alert.segment == number]
+    texts = list(dict.fromkeys((alert.text, alert.level) for alert in alerts))
     texts.sort(key=lambda pair: ("warning", "caution", "advisory").index(pair[1]))
-    lamps = list(dict.fromkeys(one.text for one in result.lamps if one.segment == number))
+    lamps = list(dict.fromkeys(lit.text for lit in result.lamps if lit.segment == number))
     heights = [_GAUGE] * len(gauges)
     lanes = [max(1, len(texts)) * _LANE, *([len(lamps) * _LANE] if lamps else [])]
     with rc_context(STYLE):
@@ -97,8 +97,8 @@ def draw_timeline(
 def _gauge(
     axes: Axes, quantity: m.Quantity, of: Sequence[Series], coloured: Sequence[Coloured], seconds: float
 ) -> None:
-    lows = [value for one in of for value in one.lows]
-    highs = [value for one in of for value in one.highs]
+    lows = [value for series in of for value in series.lows]
+    highs = [value for series in of for value in series.highs]
     low, high = (min(lows), max(highs)) if lows else (float(quantity.low), float(quantity.high))
     room = (high - low or float(quantity.high - quantity.low)) * 0.08
     axes.set_ylim(low - room, high + room)
@@ -120,9 +120,9 @@ def _gauge(
                 zorder=2 if red else 1,
             )
         )
-    for index, one in enumerate(of):
-        for first, last in _pieces(one):
-            times, under, over = one.times[first:last], one.lows[first:last], one.highs[first:last]
+    for index, series in enumerate(of):
+        for first, last in _pieces(series):
+            times, under, over = series.times[first:last], series.lows[first:last], series.highs[first:last]
             middle = [(a + b) / 2 for a, b in zip(under, over, strict=True)]
             axes.fill_between(times, under, over, color="#000000", alpha=0.35, linewidth=0, zorder=3)
             axes.plot(times, middle, color="#000000", linewidth=0.9, linestyle=_LINES[index % len(_LINES)], zorder=4)
@@ -134,8 +134,8 @@ def _gauge(
         axes.text(0.5, 0.5, "nothing was read", transform=axes.transAxes, ha="center", va="center", fontsize=8)
 
 
-def _pieces(one: Series) -> list[tuple[int, int]]:
-    ends = [0, *one.broken, len(one.times)]
+def _pieces(series: Series) -> list[tuple[int, int]]:
+    ends = [0, *series.broken, len(series.times)]
     return [(first, last) for first, last in pairwise(ends) if last > first]
 
 
@@ -159,9 +159,9 @@ def _worst(coloured: Sequence[Coloured]) -> list[tuple[float, float, str | None]
 def _alerts(axes: Axes, texts: Sequence[tuple[str, str]], alerts: Sequence[AlertUp], segment: SegmentTimes) -> None:
     names = []
     for row, (text, level) in enumerate(texts):
-        those = [one for one in alerts if (one.text, one.level) == (text, level)]
-        for one in those:
-            _bar(axes, row, (one.start, one.seconds), segment, _LEVELS[level])
+        those = [alert for alert in alerts if (alert.text, alert.level) == (text, level)]
+        for alert in those:
+            _bar(axes, row, (alert.start, alert.seconds), segment, _LEVELS[level])
         # Many short ones close together look like one.
         names.append(f"{text}, {level}" + (f", {len(those)} times" if len(those) > 1 else ""))
     _lanes(axes, names or ["no alert"])
@@ -169,9 +169,9 @@ def _alerts(axes: Axes, texts: Sequence[tuple[str, str]], alerts: Sequence[Alert
 
 def _lamps(axes: Axes, lamps: Sequence[str], result: ReplayResult, number: int, segment: SegmentTimes) -> None:
     for row, text in enumerate(lamps):
-        for one in result.lamps:
-            if one.text == text and one.segment == number and one.light in _LIGHTS:
-                _bar(axes, row, (one.start, one.seconds), segment, _LIGHTS[one.light])
+        for lit in result.lamps:
+            if lit.text == text and lit.segment == number and lit.light in _LIGHTS:
+                _bar(axes, row, (lit.start, lit.seconds), segment, _LIGHTS[lit.light])
     _lanes(axes, lamps)
 
 

@@ -104,12 +104,12 @@ def _red(
         if demand.after:
             rest += f" after {m.in_seconds(demand.after)}"
     when = demand.when if demand.lost else world.blind(demand.when, gauge)
-    notes = [from_where(one) for one in demand.stated]
+    notes = [from_where(declared) for declared in demand.stated]
     if demand.lost:
         notes = ["An end of the red cannot be told: red as far as it can reach.", *notes]
     elif when != demand.when:
         notes.append("A sensor of the context that has failed counts as if the limit held.")
-    if demand.level is not None and any(one.needs is m.Level.ADVISORY for one in demand.stated):
+    if demand.level is not None and any(declared.needs is m.Level.ADVISORY for declared in demand.stated):
         notes.append("An advisory would be enough for the profile; red goes with cautions and warnings.")
     text = f"{label}: {_band(when, gauge, numbers.region(gauge, demand.region), rest)}"
     return DraftLine(text, tuple(notes), label, _order(gauge, demand.region))
@@ -141,18 +141,18 @@ def _yellow(
     whens = [world.blind(demand.when, gauge)]
     values = on_sensor(gauge, demand.region)
     cut = False
-    for one in red:
-        if one.held or one.lost or not world.implies(demand.when.term, one.when.term):
+    for draft_demand in red:
+        if draft_demand.held or draft_demand.lost or not world.implies(demand.when.term, draft_demand.when.term):
             continue
-        inside = both(world.inside(gauge, demand.region), world.inside(gauge, one.region))
+        inside = both(world.inside(gauge, demand.region), world.inside(gauge, draft_demand.region))
         if not world.is_satisfiable(demand.when.term, inside):
             continue
-        if one.region.moves or demand.region.moves:
-            whens.append(complement(gauge, numbers, world, one))
+        if draft_demand.region.moves or demand.region.moves:
+            whens.append(complement(gauge, numbers, world, draft_demand))
         else:
-            values = values.subtract(on_sensor(gauge, one.region))
+            values = values.subtract(on_sensor(gauge, draft_demand.region))
             cut = True
-    notes = [from_where(one) for one in demand.stated]
+    notes = [from_where(declared) for declared in demand.stated]
     if demand.tolerated:
         held = m.in_seconds(demand.first.except_for or Fraction(0))
         notes.append(f"Tolerated for {held}: yellow until the time is over.")
@@ -176,7 +176,7 @@ def _yellow(
 def _entering(world: ProfileQueries, gauge: LimitedReading, texts: Texts, style: Style, demand: DraftDemand) -> str:
     if not style.high_cautions or demand.tolerated:
         return ""
-    normals = [one.region for one in ranges_of(world, gauge) if one.kind == "normal"]
+    normals = [declared.region for declared in ranges_of(world, gauge) if declared.kind == "normal"]
     tops = [part.high for region in normals for part in on_sensor(gauge, region) if part.high is not None]
     if not tops or _order(gauge, demand.region) < max(tops):
         return ""
@@ -192,7 +192,7 @@ def _exactly(world: ProfileQueries, gauge: LimitedReading, numbers: NumberForms,
     low, high = numbers.open_ends(gauge, part)
     if gauge.is_array or (low is None and high is None):
         return numbers.stretch(gauge, part), ALWAYS
-    normals = [one for one in ranges_of(world, gauge) if one.kind == "normal"]
+    normals = [declared for declared in ranges_of(world, gauge) if declared.kind == "normal"]
     if not any(n.region.values.contains(end) for n in normals for end in (low, high) if end is not None):
         return numbers.stretch(gauge, part), ALWAYS
     assert part.low is not None
@@ -219,7 +219,7 @@ def _calm(
         word = stretch.colour.word
         label = texts.label(f"{stretch.stated[0].label}_{word}")
         text = f"{label}: {_band(when, gauge, words, f'is {word}')}"
-        return [DraftLine(text, tuple(from_where(one) for one in stretch.stated), label, order)]
+        return [DraftLine(text, tuple(from_where(declared) for declared in stretch.stated), label, order)]
     colour = stretch.colour.word
     told = [f"when {stretch.when.text}"] if stretch.when.text else []
     told += ["where no other band holds"] if stretch.under else []
@@ -242,21 +242,21 @@ def _calm(
     return lines
 
 
-def from_where(one: m.Range) -> str:
+def from_where(declared: m.Range) -> str:
     """A statement of a profile, with the source and status of its number."""
-    return f"{one.label}: " + "; ".join(
-        source.in_words + (" [document]" if source.status == "document" else "") for source in one.sources
+    return f"{declared.label}: " + "; ".join(
+        source.in_words + (" [document]" if source.status == "document" else "") for source in declared.sources
     )
 
 
 def claims(world: ProfileQueries, gauge: LimitedReading, numbers: NumberForms, texts: Texts) -> list[DraftLine]:
     """What a reviewer would ask of each limit of a gauge, also with a sensor failed that it asks for."""
     found: list[DraftLine] = []
-    for one, when, region in where_broken(world, gauge):
-        found += _proofs(gauge, numbers, texts, one, when.text, region, "")
+    for declared, when, region in where_broken(world, gauge):
+        found += _proofs(gauge, numbers, texts, declared, when.text, region, "")
         ends = [end.quantity for end in region.moving]
         for missing in world.asked_for(gauge, (*when.reads, *ends)):
-            found += _blind_proofs(world, gauge, numbers, texts, one, when, region, missing)
+            found += _blind_proofs(world, gauge, numbers, texts, declared, when, region, missing)
     return found
 
 
@@ -265,7 +265,7 @@ def _blind_proofs(
     gauge: LimitedReading,
     numbers: NumberForms,
     texts: Texts,
-    one: m.Range,
+    declared: m.Range,
     when: When,
     region: m.Region,
     missing: Missing,
@@ -285,7 +285,7 @@ def _blind_proofs(
     if on_sensor(gauge, region).is_empty or not world.is_satisfiable(kept.term, world.inside(gauge, region)):
         return []
     context = all_of([kept, When(missing.text, TRUE)]).text
-    return _proofs(gauge, numbers, texts, one, context, region, f"_without_{missing.quantity}")
+    return _proofs(gauge, numbers, texts, declared, context, region, f"_without_{missing.quantity}")
 
 
 def _lasts(when: When) -> bool:
@@ -293,13 +293,19 @@ def _lasts(when: When) -> bool:
 
 
 def _proofs(
-    gauge: LimitedReading, numbers: NumberForms, texts: Texts, one: m.Range, context: str, region: m.Region, ending: str
+    gauge: LimitedReading,
+    numbers: NumberForms,
+    texts: Texts,
+    declared: m.Range,
+    context: str,
+    region: m.Region,
+    ending: str,
 ) -> list[DraftLine]:
     """That it is red, and that it is told in time."""
     words = f"{f'when {context} then ' if context else ''}{gauge.subject} {numbers.region(gauge, region)}"
-    said = [] if one.except_for else [("is_red", "is red")]
-    if one.needs is not None:
-        within = m.in_seconds((one.except_for or Fraction(0)) + one.allowed)
-        said.append(("is_told", f"raises {one.needs.word} within {within}"))
-    labels = [(texts.label(f"{one.label}_{what}{ending}"), shown) for what, shown in said]
+    said = [] if declared.except_for else [("is_red", "is red")]
+    if declared.needs is not None:
+        within = m.in_seconds((declared.except_for or Fraction(0)) + declared.allowed)
+        said.append(("is_told", f"raises {declared.needs.word} within {within}"))
+    labels = [(texts.label(f"{declared.label}_{what}{ending}"), shown) for what, shown in said]
     return [DraftLine(f"{label}: prove {words} {shown}", (), label) for label, shown in labels]

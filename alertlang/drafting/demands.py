@@ -44,25 +44,32 @@ def gauges(ruleset: m.RuleSet) -> list[LimitedReading]:
     an end moves, for a context can only ask for an element whether it is past it."""
     found: list[LimitedReading] = []
     for quantity in ruleset.quantities.values():
-        single = any(one.index is not None or one.region.moves for one in ruleset.ranges_by_quantity[quantity.name])
+        single = any(
+            declared.index is not None or declared.region.moves
+            for declared in ruleset.ranges_by_quantity[quantity.name]
+        )
         found += [LimitedReading(quantity, index) for index in (quantity.indexes if single else (None,))]
     return found
 
 
 def ranges_of(world: ProfileQueries, gauge: LimitedReading) -> list[m.Range]:
     ranges = world.ruleset.ranges_by_quantity[gauge.quantity.name]
-    return [one for one in ranges if one.index is None or gauge.index is None or one.index == gauge.index]
+    return [
+        declared
+        for declared in ranges
+        if declared.index is None or gauge.index is None or declared.index == gauge.index
+    ]
 
 
 def where_broken(world: ProfileQueries, gauge: LimitedReading) -> Iterator[tuple[m.Range, When, m.Region]]:
     """Each limit and range to avoid of a gauge, with when it holds and each region that breaks it and can be met."""
-    for one in ranges_of(world, gauge):
-        if not one.forbids:
+    for declared in ranges_of(world, gauge):
+        if not declared.forbids:
             continue
-        when = world.when(one.when)
-        for region in one.broken.pieces():
+        when = world.when(declared.when)
+        for region in declared.broken.pieces():
             if not on_sensor(gauge, region).is_empty and world.is_satisfiable(when.term, world.inside(gauge, region)):
-                yield one, when, region
+                yield declared, when, region
 
 
 def reds(world: ProfileQueries, gauge: LimitedReading, style: Style) -> list[DraftDemand]:
@@ -72,13 +79,13 @@ def reds(world: ProfileQueries, gauge: LimitedReading, style: Style) -> list[Dra
             m.Colour.RED,
             when,
             region,
-            (one,),
-            one.except_for or _ZERO,
-            _on_red(one.needs),
-            _delay(world, one, region, when, style),
-            one.allowed,
+            (declared,),
+            declared.except_for or _ZERO,
+            _on_red(declared.needs),
+            _delay(world, declared, region, when, style),
+            declared.allowed,
         )
-        for one, when, region in where_broken(world, gauge)
+        for declared, when, region in where_broken(world, gauge)
     ]
     kept = _sharpest(world, gauge, found)
     return [*kept, *(lost for demand in kept for lost in _blind(world, demand))]
@@ -87,11 +94,11 @@ def reds(world: ProfileQueries, gauge: LimitedReading, style: Style) -> list[Dra
 def yellows(world: ProfileQueries, gauge: LimitedReading, reds_of: list[DraftDemand]) -> list[DraftDemand]:
     """Precautions, and what a limit with a time tolerates."""
     found: list[DraftDemand] = []
-    for one in ranges_of(world, gauge):
-        if one.kind == "precaution":
-            when = world.when(one.when)
-            parts = [region for region in one.region.pieces() if not on_sensor(gauge, region).is_empty]
-            found += [DraftDemand(m.Colour.YELLOW, when, region, (one,)) for region in parts]
+    for declared in ranges_of(world, gauge):
+        if declared.kind == "precaution":
+            when = world.when(declared.when)
+            parts = [region for region in declared.region.pieces() if not on_sensor(gauge, region).is_empty]
+            found += [DraftDemand(m.Colour.YELLOW, when, region, (declared,)) for region in parts]
     found += [
         DraftDemand(m.Colour.YELLOW, limit.when, limit.region, limit.stated, tolerated=True)
         for limit in reds_of
@@ -129,12 +136,12 @@ def _on_red(level: m.Level | None) -> m.Level | None:
     return None if level is None else max(level, m.Level.CAUTION)
 
 
-def _delay(world: ProfileQueries, one: m.Range, region: m.Region, when: When, style: Style) -> Fraction:
-    if one.needs is None or world.is_delayed(when):
+def _delay(world: ProfileQueries, declared: m.Range, region: m.Region, when: When, style: Style) -> Fraction:
+    if declared.needs is None or world.is_delayed(when):
         return _ZERO
     # What a limit allows is for the whole, from the engine to the eye, and the display needs some of it.
-    most = one.allowed - min(SCAN_ROOM, one.allowed / 2)
-    if style.start_delay and one.allowed_by == "`within`" and _is_start(world, region, when):
+    most = declared.allowed - min(SCAN_ROOM, declared.allowed / 2)
+    if style.start_delay and declared.allowed_by == "`within`" and _is_start(world, region, when):
         return most
     return min(style.delay, most)
 
@@ -195,7 +202,7 @@ def _blind(world: ProfileQueries, demand: DraftDemand) -> list[DraftDemand]:
 def _all_read(world: ProfileQueries, when: When) -> frozenset[str]:
     """The quantities that a context reads, and those that these are made of."""
     derived = (world.ruleset.quantities[name].derived for name in when.reads)
-    return when.reads | {one.quantity for one in derived if isinstance(one, CurveOver)}
+    return when.reads | {expression.quantity for expression in derived if isinstance(expression, CurveOver)}
 
 
 def widest(region: m.Region) -> m.Region:

@@ -59,12 +59,12 @@ def draft(
     """From profiles, each a shipped one's name or a file. The same profiles and style give the same bytes."""
     uses: list[str] = []
     folders = list(search)
-    for one in profiles:
-        stem = one
-        if one not in shipped_profiles() and (one.endswith(".profile") or "/" in one or "\\" in one):
-            stem = Path(one).name.removesuffix(".profile")
-            if Path(one).parent not in folders:
-                folders.append(Path(one).parent)
+    for profile in profiles:
+        stem = profile
+        if profile not in shipped_profiles() and (profile.endswith(".profile") or "/" in profile or "\\" in profile):
+            stem = Path(profile).name.removesuffix(".profile")
+            if Path(profile).parent not in folders:
+                folders.append(Path(profile).parent)
         if stem not in uses:
             uses.append(stem)
     head = f'rules "{name}" version {version}\n\n' + "".join(f'use profile "{use}"\n' for use in uses)
@@ -150,19 +150,19 @@ def _body(
     lines.append('source DRAFT common practice "chosen by the draft where the profiles are silent; to be decided"')
     for question in _switches(world.ruleset):
         lines += ["", *_comment(f"Question: {question}")]
-    for one in drawn:
-        title = one.gauge.quantity.title or one.gauge.quantity.name
-        name = title if one.gauge.index is None else f"{title} {one.gauge.index}"
-        if not one.lines:
-            if one.gauge.quantity.derived is None and not ranges_of(world, one.gauge):
-                lines += ["", *_comment(f"{name}: no limit and no range is known of {one.gauge.subject}.")]
+    for gauge in drawn:
+        title = gauge.gauge.quantity.title or gauge.gauge.quantity.name
+        name = title if gauge.gauge.index is None else f"{title} {gauge.gauge.index}"
+        if not gauge.lines:
+            if gauge.gauge.quantity.derived is None and not ranges_of(world, gauge.gauge):
+                lines += ["", *_comment(f"{name}: no limit and no range is known of {gauge.gauge.subject}.")]
                 lines += _comment("Question: does it need a gauge?")
             continue
         lines += ["", f"# {name}"]
-        for line in one.lines:
+        for line in gauge.lines:
             lines += ["", *(part for note in line.notes for part in _comment(note)), line.text]
     if style.claims:
-        proofs = [line.text for one in drawn for line in claims(world, one.gauge, numbers, texts)]
+        proofs = [line.text for gauge in drawn for line in claims(world, gauge.gauge, numbers, texts)]
         if proofs:
             lines += [
                 "",
@@ -175,7 +175,7 @@ def _body(
 
 def _switches(ruleset: m.RuleSet) -> list[str]:
     """What must be asked of an aircraft because limits or ranges depend on it and no sensor tells it."""
-    read = {name for one in ruleset.ranges for name in ruleset.switches_read(one.when)}
+    read = {name for declared in ruleset.ranges for name in ruleset.switches_read(declared.when)}
     return [
         f"what tells the display of this aircraft where {switch.title or switch.name} stands "
         f"({switch.name} is {', '.join(switch.positions)})? What depends on it is not guarded while nothing does."
@@ -223,13 +223,17 @@ def follow_lines(text: str, read: Callable[[str], m.RuleSet | None]) -> list[str
         return []
     known = {(f.code.name, f.message) for f in run(before).findings if f.severity > Severity.NOTE}
     against: dict[Clause, Finding] = {}
-    for one in run(with_all).findings:
-        if one.severity <= Severity.NOTE or one.accepted is not None or (one.code.name, one.message) in known:
+    for finding in run(with_all).findings:
+        if (
+            finding.severity <= Severity.NOTE
+            or finding.accepted is not None
+            or (finding.code.name, finding.message) in known
+        ):
             continue
         # The name in the text of the finding, without what all of them begin with. In doubt all are against it.
-        cited = [clause for clause in asked if clause.name.split()[-1] in one.message]
+        cited = [clause for clause in asked if clause.name.split()[-1] in finding.message]
         for clause in cited or asked:
-            against.setdefault(clause, one)
+            against.setdefault(clause, finding)
     lines: list[str] = []
     for rule in _ASKED:
         of_rule = [clause for clause in asked if clause.rule == rule]

@@ -77,9 +77,9 @@ def stretches(
 ) -> list[FilledStretch]:
     """In the order of the scale, then of the profiles."""
     worse = [d for d in (*reds, *yellows) if not d.held and not d.lost]
-    normals = [one for one in ranges_of(world, gauge) if one.kind == "normal"]
+    normals = [declared for declared in ranges_of(world, gauge) if declared.kind == "normal"]
     cells = _cells(gauge, worse, normals)
-    calm = [_normal(world, gauge, numbers, one, worse) for one in normals]
+    calm = [_normal(world, gauge, numbers, declared, worse) for declared in normals]
     plans = [_plan(world, gauge, numbers, style, cell, worse, calm) for cell in cells]
     _mend_points(cells, plans)
     found = [
@@ -108,7 +108,7 @@ def stretches(
             stated = entry.stated if before is None else tuple(dict.fromkeys((*before[0].stated, *entry.stated)))
             under = entry.under or (before is not None and before[0].under)
             open_[key] = (_Entry(entry.colour, entry.when, stated, entry.why, under), joined)
-    found += [_stretch(*one) for one in open_.values()]
+    found += [_stretch(*pair) for pair in open_.values()]
     found.sort(key=lambda s: (s.part.low is not None, s.part.low or 0))
     return found
 
@@ -118,22 +118,22 @@ def _stretch(entry: _Entry, part: Interval) -> FilledStretch:
 
 
 def _normal(
-    world: ProfileQueries, gauge: LimitedReading, numbers: NumberForms, one: m.Range, worse: list[DraftDemand]
+    world: ProfileQueries, gauge: LimitedReading, numbers: NumberForms, declared: m.Range, worse: list[DraftDemand]
 ) -> _Normal:
-    white = is_flap_range(world.ruleset, world.encoder, world.decider.is_satisfiable, one)
+    white = is_flap_range(world.ruleset, world.encoder, world.decider.is_satisfiable, declared)
     colour = m.Colour.WHITE if white else m.Colour.GREEN
-    own = world.when(one.when)
-    if not one.region.moves:
-        return _Normal(one, colour, own, False)
-    text = f"{gauge.subject} {numbers.region(gauge, one.region)}"
-    inside = When(text, world.inside(gauge, one.region), frozenset({gauge.quantity.name}))
+    own = world.when(declared.when)
+    if not declared.region.moves:
+        return _Normal(declared, colour, own, False)
+    text = f"{gauge.subject} {numbers.region(gauge, declared.region)}"
+    inside = When(text, world.inside(gauge, declared.region), frozenset({gauge.quantity.name}))
     # A shared end is no overlap: the worse of the two shows there.
-    ends = one.region.inner()
+    ends = declared.region.inner()
     apart = all(
         _is_apart(world, both(*(world.inside(gauge, end) for end in (*ends, d.region))), own.term, d.when.term)
         for d in worse
     )
-    return _Normal(one, colour, all_of([own, inside]), apart and not on_sensor(gauge, one.region).is_empty)
+    return _Normal(declared, colour, all_of([own, inside]), apart and not on_sensor(gauge, declared.region).is_empty)
 
 
 def _cells(gauge: LimitedReading, worse: list[DraftDemand], normals: list[m.Range]) -> list[Interval]:
@@ -146,8 +146,8 @@ def _cells(gauge: LimitedReading, worse: list[DraftDemand], normals: list[m.Rang
     ends |= {n for bound in moving for n in (bound.low, bound.high)}
     cuts = sorted({low, high, *(n for n in ends if low < n < high)})
     cells = [Interval.point(cuts[0])]
-    for one, other in pairwise(cuts):
-        cells += [Interval.open(one, other), Interval.point(other)]
+    for number, other in pairwise(cuts):
+        cells += [Interval.open(number, other), Interval.point(other)]
     return cells
 
 
@@ -288,18 +288,18 @@ def _is_apart(world: ProfileQueries, inside: Term, calm: Term, worse: Term) -> b
 def _needed(world: ProfileQueries, inside: Term, parts: list[When]) -> list[When]:
     """Without what the others say already."""
     kept = [part for part in parts if part.text]
-    for one in list(reversed(kept)):
-        others = [other for other in kept if other is not one]
-        if not world.is_satisfiable(inside, *(o.term for o in others), negate(one.term)):
+    for when in list(reversed(kept)):
+        others = [other for other in kept if other is not when]
+        if not world.is_satisfiable(inside, *(o.term for o in others), negate(when.term)):
             kept = others
-    return [shorter(world, both(*(o.term for o in kept if o is not one)), one) for one in kept]
+    return [shorter(world, both(*(o.term for o in kept if o is not when)), when) for when in kept]
 
 
 def _running(world: ProfileQueries, gauge: LimitedReading) -> list[When]:
     """The engine running and not, where the limits of the gauge tell the two apart."""
     ruleset = world.ruleset
     if RUNNING not in ruleset.conditions or not any(
-        RUNNING in ruleset.conditions_read(one.when) for one in ranges_of(world, gauge)
+        RUNNING in ruleset.conditions_read(declared.when) for declared in ranges_of(world, gauge)
     ):
         return [ALWAYS]
     running = world.when(m.ConditionIs(RUNNING, ruleset.conditions[RUNNING].formula.span))

@@ -78,8 +78,8 @@ class ProfileQueries:
             return together is TRUE
         return self.decider.is_satisfiable(together) is not Answer.NO
 
-    def implies(self, one: Term, other: Term) -> bool:
-        return not self.is_satisfiable(one, negate(other))
+    def implies(self, term: Term, other: Term) -> bool:
+        return not self.is_satisfiable(term, negate(other))
 
     def inside(self, gauge: LimitedReading, region: m.Region) -> Term:
         """The reading is in a region; of an array, that of the first element."""
@@ -125,10 +125,10 @@ class ProfileQueries:
 
     def blind(self, when: When, gauge: LimitedReading) -> When:
         """The context, or one of its sensors has failed: in doubt it holds. It means the same while all work."""
-        lost = [one for one in self.asked_for(gauge, when.reads) if self.is_lost(when, one)]
+        lost = [missing for missing in self.asked_for(gauge, when.reads) if self.is_lost(when, missing)]
         if not lost:
             return when
-        failed = [one.text for one in lost]
+        failed = [missing.text for missing in lost]
         text = " or ".join((when.text, *failed))
         if isinstance(when.formula, m.Held) and when.formula.at_least:
             # What must have lasted lasts on while a sensor fails and comes back: it would start anew each time.
@@ -166,17 +166,17 @@ def opposite(when: When) -> When:
     return When(text, negate(when.term), when.reads, when.formula, denied=when)
 
 
-def shorter(world: ProfileQueries, base: Term, one: When) -> When:
+def shorter(world: ProfileQueries, base: Term, when: When) -> When:
     """The opposite of an `and`, without what `base` says already: `running and not (running and x)` is `running and not
     x`."""
-    denied = one.denied
+    denied = when.denied
     if denied is None or len(denied.parts) < 2:
-        return one
+        return when
     kept = list(denied.parts)
     for part in denied.parts:
         if len(kept) > 1 and world.implies(base, part.term):
             kept.remove(part)
-    return one if len(kept) == len(denied.parts) else opposite(all_of(kept))
+    return when if len(kept) == len(denied.parts) else opposite(all_of(kept))
 
 
 def all_of(parts: list[When]) -> When:

@@ -16,16 +16,16 @@ class NumberForms:
 
     def __init__(self, ruleset: m.RuleSet) -> None:
         self._written: dict[tuple[str, Fraction], str] = {}
-        for one in ruleset.ranges:
-            node = one.node.region
+        for declared in ruleset.ranges:
+            node = declared.node.region
             ends = [node.first] if node.second is None else [node.first, node.second]
             unit = next((e.unit for e in reversed(ends) if isinstance(e, t.Value) and e.unit is not None), None)
-            for bound, end in zip(one.region.bounds, ends, strict=True):
+            for bound, end in zip(declared.region.bounds, ends, strict=True):
                 if isinstance(bound, Fraction) and isinstance(end, t.Value):
                     own = end.unit or unit
-                    number = show_value(end.number, ruleset.quantities[one.quantity].unit)
+                    number = show_value(end.number, ruleset.quantities[declared.quantity].unit)
                     text = number if own is None else f"{number.split()[0]} {own.text}"
-                    self._written.setdefault((one.quantity, bound), text)
+                    self._written.setdefault((declared.quantity, bound), text)
 
     def words(self, gauge: LimitedReading, bound: m.Bound) -> str:
         if isinstance(bound, m.Moving):

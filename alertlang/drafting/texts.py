@@ -116,7 +116,7 @@ class Texts:
         free = [n for n in numbers if (gauge.subject, word, n) not in self._numbered]
         yield from (f"{name}{mark} {word}" for name in names[:1])
         yield from (f"{name}{mark} {said}{number}" for name in names for number in free for said in (word, short))
-        whys = [why for one in context for why in _names(one)]
+        whys = [why for text in context for why in _names(text)]
         yield from (f"{name}{mark} {why}{number}" for number in (*numbers, "") for name in names for why in whys)
         # No room: a name that nobody abbreviates, or many alerts on one gauge.
         letters = "".join(part[:2].upper() for part in gauge.quantity.name.split("_"))

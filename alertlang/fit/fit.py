@@ -50,7 +50,7 @@ def too_many(fit: Fit, name: str, resource: Resource, who: str, what: str) -> It
     if not resource.proved:
         yield undecided(name, unit.span, quantity, unit.users)
         return
-    units = [one.words for one in resource.units]
+    units = [place.words for place in resource.units]
     more = f"; and {len(units) - _MOST} more" if len(units) > _MOST else ""
     yield finding(
         name,

@@ -77,19 +77,19 @@ def check(fit: Fit) -> Iterator[Finding]:
         return
     slow = Context(on_scan(fit.ruleset, scan), fit.context.decider.work_limit)
     for name in fit.ruleset.quantities:
-        for one in limits(fit.context, name, lamp_only=True):
-            yield from _of_limit(fit, slow, one, scan)
+        for declared in limits(fit.context, name, lamp_only=True):
+            yield from _of_limit(fit, slow, declared, scan)
 
 
-def _of_limit(fit: Fit, slow: Context, one: m.Range, scan: Fraction) -> Iterator[Finding]:
+def _of_limit(fit: Fit, slow: Context, declared: m.Range, scan: Fraction) -> Iterator[Finding]:
     found: list[tuple[Fraction, str]] = []
-    allowed = allowed_time(one)
-    for what, rules, alert in _guards(fit.ruleset, one):
+    allowed = allowed_time(declared)
+    for what, rules, alert in _guards(fit.ruleset, declared):
         plain = [guard_of(fit.ruleset, rule, alert=alert) for rule in rules]
-        worst = worst_on(slow, one, rules, scan, alert=alert)
+        worst = worst_on(slow, declared, rules, scan, alert=alert)
         if worst is None:
-            yield undecided(NAME, one.span, one.quantity, (), one.label)
-        elif worst > allowed and not _late_anyway(fit.context, one, plain, allowed):
+            yield undecided(NAME, declared.span, declared.quantity, (), declared.label)
+        elif worst > allowed and not _late_anyway(fit.context, declared, plain, allowed):
             found.append((worst, what))
     if not found:
         return
@@ -97,57 +97,59 @@ def _of_limit(fit: Fit, slow: Context, one: m.Range, scan: Fraction) -> Iterator
     what = " and ".join(dict.fromkeys(what for _, what in found))
     yield finding(
         NAME,
-        f"on {fit.named}, {what} can come {m.in_seconds(worst)} after {named(one)} is broken",
-        one.span,
-        quantity=one.quantity,
-        limit=one.label,
+        f"on {fit.named}, {what} can come {m.in_seconds(worst)} after {named(declared)} is broken",
+        declared.span,
+        quantity=declared.quantity,
+        limit=declared.label,
         reaction=Reaction(worst, allowed),
         advice=(
-            f"it must be there within {m.in_seconds(allowed)} ({one.allowed_by}); one scan takes {m.in_seconds(scan)}",
+            f"it must be there within {m.in_seconds(allowed)} ({declared.allowed_by}); one scan takes "
+            f"{m.in_seconds(scan)}",
             "shorten a delay, or take a display that looks more often",
         ),
     )
 
 
-def _guards(ruleset: m.RuleSet, one: m.Range) -> Iterator[tuple[str, list[m.Band | m.Alert], bool]]:
+def _guards(ruleset: m.RuleSet, declared: m.Range) -> Iterator[tuple[str, list[m.Band | m.Alert], bool]]:
     """What must be there, the statements that can bring it, and whether it is their alert that counts."""
     reds: list[m.Band | m.Alert] = [
-        band for band in ruleset.bands_by_quantity[one.quantity] if band.colour is m.Colour.RED
+        band for band in ruleset.bands_by_quantity[declared.quantity] if band.colour is m.Colour.RED
     ]
     if reds:
         yield "red", reds, False
-    if one.needs is not None:
-        loud = list(alerts_for(ruleset, one))
+    if declared.needs is not None:
+        loud = list(alerts_for(ruleset, declared))
         if loud:
-            yield f"its {one.needs.word}", loud, True
+            yield f"its {declared.needs.word}", loud, True
 
 
 def worst_on(
-    slow: Context, one: m.Range, rules: list[m.Band | m.Alert], scan: Fraction, *, alert: bool
+    slow: Context, declared: m.Range, rules: list[m.Band | m.Alert], scan: Fraction, *, alert: bool
 ) -> Fraction | None:
     """The worst reaction time on a display, the scan at its start included: at most what is allowed where that is met,
     else how long it can be. `slow`: the rules as they are on it. None if the solver gave up."""
-    allowed = allowed_time(one)
+    allowed = allowed_time(declared)
     own = {rule.label: rule for rule in slow.ruleset.rules}
     guards = [guard_of(slow.ruleset, own[rule.label], alert=alert) for rule in rules]
     start = max(Fraction(0), allowed - scan)
     if allowed >= scan and all(guard.delay.seconds <= start for guard in guards):
         return start + scan
     found: list[Fraction] = []
-    for index, _ in slow.elements(one.quantity, one.index):
-        worst = worst_reaction(slow, one, guards, index, start)
+    for index, _ in slow.elements(declared.quantity, declared.index):
+        worst = worst_reaction(slow, declared, guards, index, start)
         if worst is None:
             return None
         found.append(worst + scan)
     return max(found)
 
 
-def _late_anyway(context: Context, one: m.Range, guards: list[Guard], allowed: Fraction) -> bool:
+def _late_anyway(context: Context, declared: m.Range, guards: list[Guard], allowed: Fraction) -> bool:
     """Whether it is late by the rules alone."""
     if all(guard.delay.seconds <= allowed for guard in guards):
         return False
     worst = [
-        worst_reaction(context, one, guards, index, allowed) for index, _ in context.elements(one.quantity, one.index)
+        worst_reaction(context, declared, guards, index, allowed)
+        for index, _ in context.elements(declared.quantity, declared.index)
     ]
     return any(seconds is None or seconds > allowed for seconds in worst)
 
@@ -164,8 +166,10 @@ def on_scan(ruleset: m.RuleSet, scan: Fraction) -> m.RuleSet:
     return replace(
         ruleset,
         conditions={
-            one.name: replace(one, set_after=at_least(one.set_after), cleared_after=at_least(one.cleared_after))
-            for one in ruleset.conditions.values()
+            condition.name: replace(
+                condition, set_after=at_least(condition.set_after), cleared_after=at_least(condition.cleared_after)
+            )
+            for condition in ruleset.conditions.values()
         },
         bands=tuple(replace(b, held=more_than(b.held), after=at_least(b.after)) for b in ruleset.bands),
         alerts=tuple(replace(a, held=more_than(a.held), after=at_least(a.after)) for a in ruleset.alerts),

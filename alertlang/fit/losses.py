@@ -53,7 +53,9 @@ class Losses:
         self._before: dict[str, frozenset[tuple[str, str]]] = {}
         self._drops: dict[str, tuple[Loss, tuple[str, ...]]] = {}
         # Each is redundant while the others in it are gone, too.
-        self.redundant = frozenset(one.statements[0] for one in redundant_band.check(context) if not one.undecided)
+        self.redundant = frozenset(
+            finding.statements[0] for finding in redundant_band.check(context) if not finding.undecided
+        )
 
     def of_drop(self, rule: m.Rule) -> tuple[Loss, tuple[str, ...]]:
         """How bad it is to take a statement out, and what is found then that was not found before."""
@@ -85,7 +87,7 @@ class Losses:
 
 
 def _found(context: Context, name: str) -> frozenset[tuple[str, str]]:
-    return frozenset((one.code.name, one.message) for check in _GUARDS for one in check(context, name))
+    return frozenset((finding.code.name, finding.message) for check in _GUARDS for finding in check(context, name))
 
 
 def without(ruleset: m.RuleSet, labels: frozenset[str]) -> m.RuleSet:

@@ -72,20 +72,21 @@ def union(below: Interval, above: Interval) -> Interval | None:
     return parts[0] if len(parts) == 1 else None
 
 
-def _alike(fit: Fit, one: m.Band, other: m.Band) -> bool:
+def _alike(fit: Fit, band: m.Band, other: m.Band) -> bool:
     slots = fit.need.slot_of
     return (
-        slots[one.label] == slots[other.label]
-        and one.index == other.index
-        and (one.held, one.in_total, one.after, one.latched) == (other.held, other.in_total, other.after, other.latched)
+        slots[band.label] == slots[other.label]
+        and band.index == other.index
+        and (band.held, band.in_total, band.after, band.latched)
+        == (other.held, other.in_total, other.after, other.latched)
         # Timed by itself, each part would start anew where the other ends.
-        and (one.held is None and one.after is None)
+        and (band.held is None and band.after is None)
     )
 
 
-def _loss(one: m.Band, other: m.Band) -> Loss | None:
+def _loss(band: m.Band, other: m.Band) -> Loss | None:
     """What a merge loses; none where it would take away too much of what a colour says."""
-    calm, worse = sorted((one, other), key=lambda b: b.colour)
+    calm, worse = sorted((band, other), key=lambda b: b.colour)
     if calm.colour is worse.colour:
         return Loss.NOTHING if calm.alert == worse.alert else None
     if calm.colour.rank + 1 != worse.colour.rank or calm.alert is not None:

@@ -108,12 +108,12 @@ class Need:
     @cached_property
     def slot_of(self) -> dict[str, int | None]:
         """By label, the slot of each stored statement's context; none where it applies always."""
-        numbers = {one.key[1]: slot for one, slot in zip(self._contexts, self._slots.group, strict=True)}
+        numbers = {delay.key[1]: slot for delay, slot in zip(self._contexts, self._slots.group, strict=True)}
         return {rule.label: numbers.get(rule.label) for rule in self.stored}
 
     @cached_property
     def _slots(self) -> Grouping:
-        return self.same.grouped([one.start for one in self._contexts])
+        return self.same.grouped([delay.start for delay in self._contexts])
 
     @cached_property
     def _contexts(self) -> tuple[_Delay, ...]:
@@ -190,12 +190,12 @@ class Need:
     @cached_property
     def timers(self) -> Resource:
         groups: dict[tuple[object, ...], list[_Delay]] = {}
-        for one in self._delays():
-            groups.setdefault(one.key, []).append(one)
+        for delay in self._delays():
+            groups.setdefault(delay.key, []).append(delay)
         units: list[BoxPlace] = []
         proved = self.same.decided
         for alike in groups.values():
-            grouping = self.same.grouped([one.start for one in alike])
+            grouping = self.same.grouped([delay.start for delay in alike])
             proved = proved and grouping.decided
             units += _units(alike, grouping)
         units.sort(key=lambda unit: (unit.span.source.path, unit.span.start))
@@ -282,8 +282,10 @@ class Need:
 def _units(timed: Sequence[_Delay], grouping: Grouping) -> Iterator[BoxPlace]:
     """One for each group, with all that need it."""
     for number in range(grouping.count):
-        mine = [one for one, group in zip(timed, grouping.group, strict=True) if group == number]
-        yield BoxPlace(tuple(dict.fromkeys(label for one in mine for label in one.users)), mine[0].words, mine[0].span)
+        mine = [delay for delay, group in zip(timed, grouping.group, strict=True) if group == number]
+        yield BoxPlace(
+            tuple(dict.fromkeys(label for delay in mine for label in delay.users)), mine[0].words, mine[0].span
+        )
 
 
 def texts(ruleset: m.RuleSet, rule: Rule) -> tuple[str, ...]:

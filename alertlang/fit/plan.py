@@ -63,11 +63,11 @@ class FitPlan:
 
 def plan_for(fit: Fit) -> FitPlan | None:
     """The plan; none if nothing is too many, or if no merge and no drop makes it fit."""
-    over = [one for one in fit.need.resources if one.over]
+    over = [resource for resource in fit.need.resources if resource.over]
     if not over:
         return None
     steps, demands, apart, changes = _options(fit, over)
-    if any(sum(weight for weight, _ in one.gains) < one.amount for one in demands):
+    if any(sum(weight for weight, _ in demand.gains) < demand.amount for demand in demands):
         return None
     before = _found(fit.ruleset, fit)
     barred: list[frozenset[int]] = []
@@ -99,7 +99,7 @@ def _options(
     """Everything that could be done about what is too many: what each step frees, and which exclude each other."""
     losses = Losses(fit.context)
     rules = {rule.label: rule for rule in fit.ruleset.rules}
-    wanted = [label for one in over for unit in one.units for label in unit.users]
+    wanted = [label for resource in over for unit in resource.units for label in unit.users]
     # A unit is free only without all of its users, so that all of them are looked at.
     steps: list[FitStep] = []
     changes: list[Change] = []
@@ -111,12 +111,14 @@ def _options(
         changes.append((step.kind, label))
     apart: list[tuple[int, int]] = []
     demands: list[CoverDemand] = []
-    for one in over:
-        wide = {} if one.kind != "contexts" else _widenings(fit, one, steps, changes)
+    for resource in over:
+        wide = {} if resource.kind != "contexts" else _widenings(fit, resource, steps, changes)
         apart += [(wide[label], number[label]) for label in wide]
-        gains = [(w, tuple((number[x], *((wide[x],) if x in wide else ())) for x in users)) for users, w in _freed(one)]
-        if one.kind == "bands":
-            found = merges(fit, one)
+        gains = [
+            (w, tuple((number[x], *((wide[x],) if x in wide else ())) for x in users)) for users, w in _freed(resource)
+        ]
+        if resource.kind == "bands":
+            found = merges(fit, resource)
             first = len(steps)
             for merge in found:
                 apart += [(len(steps), number[label]) for label in merge.labels]
@@ -128,14 +130,14 @@ def _options(
                 for j, b in enumerate(found[:i]):
                     if a.low.label == b.low.label or a.high.label == b.high.label:
                         apart.append((first + i, first + j))
-        demands.append(CoverDemand(one.over, tuple(gains)))
+        demands.append(CoverDemand(resource.over, tuple(gains)))
     return steps, demands, apart, changes
 
 
-def _widenings(fit: Fit, one: Resource, steps: list[FitStep], changes: list[Change]) -> dict[str, int]:
+def _widenings(fit: Fit, resource: Resource, steps: list[FitStep], changes: list[Change]) -> dict[str, int]:
     """Statements whose context can go because it makes no difference, each with the number of its step."""
     found: dict[str, int] = {}
-    users = dict.fromkeys(label for unit in one.units for label in unit.users)
+    users = dict.fromkeys(label for unit in resource.units for label in unit.users)
     for band in fit.ruleset.bands:
         if band.label in users and makes_no_difference(fit, band):
             found[band.label] = len(steps)
@@ -144,9 +146,9 @@ def _widenings(fit: Fit, one: Resource, steps: list[FitStep], changes: list[Chan
     return found
 
 
-def _freed(one: Resource) -> list[tuple[tuple[str, ...], int]]:
+def _freed(resource: Resource) -> list[tuple[tuple[str, ...], int]]:
     """Sets of statements without which places are free, with how many; a place that no statement needs cannot be."""
-    return list(Counter(unit.users for unit in one.units if unit.users).items())
+    return list(Counter(unit.users for unit in resource.units if unit.users).items())
 
 
 def _removal(losses: Losses, rule: Rule) -> FitStep:
@@ -184,9 +186,9 @@ def _found(ruleset: m.RuleSet, fit: Fit) -> dict[str, Severity]:
     """What is found, in words, with how bad it is; notes and what is accepted aside."""
     results = run(ruleset, Options(None, fit.context.decider.work_limit))
     found = {
-        f"{one.code.name}: {one.message}": one.severity
-        for one in results.findings
-        if one.severity > Severity.NOTE and one.accepted is None and not _follows(one)
+        f"{finding.code.name}: {finding.message}": finding.severity
+        for finding in results.findings
+        if finding.severity > Severity.NOTE and finding.accepted is None and not _follows(finding)
     }
     for claim in results.claims:
         if claim.verdict in {Verdict.REFUTED, Verdict.UNDECIDED}:
@@ -194,9 +196,9 @@ def _found(ruleset: m.RuleSet, fit: Fit) -> dict[str, Severity]:
     return found
 
 
-def _follows(one: Finding) -> bool:
+def _follows(finding: Finding) -> bool:
     """What the display checks say themselves."""
-    return one.code.code.startswith("AL7")
+    return finding.code.code.startswith("AL7")
 
 
 def _judged(fit: Fit, steps: list[FitStep], proved: bool, changed: m.RuleSet, before: dict[str, Severity]) -> FitPlan:
@@ -207,7 +209,7 @@ def _judged(fit: Fit, steps: list[FitStep], proved: bool, changed: m.RuleSet, be
     return FitPlan(
         tuple(ordered),
         proved,
-        not any(one.over for one in need.resources),
+        not any(resource.over for resource in need.resources),
         Severity.ERROR not in new.values() and not any(w.startswith("lost-guard") for w in new),
         tuple(sorted(new, key=lambda words: (-new[words], words))),
         changed,

@@ -24,23 +24,29 @@ LOSSES = {
 def report_of(ruleset: m.RuleSet, display: Display, work_limit: int = WORK_LIMIT) -> FitReport:
     """What is needed and what is there, what does not fit, and what would make it fit."""
     fit = fit_of(ruleset, display, work_limit)
-    over = any(one.over for one in fit.need.resources)
+    over = any(resource.over for resource in fit.need.resources)
     plan = plan_for(fit) if over else None
     return FitReport(
         FileName.of(ruleset.origin),
         FileName.of(display.origin),
-        tuple(_row(one) for one in fit.need.resources if one.needed),
+        tuple(_row(resource) for resource in fit.need.resources if resource.needed),
         findings_in(fit),
         over,
         None if plan is None else _rows(plan),
     )
 
 
-def _row(one: Resource) -> CountedRow:
-    what = one.kind if one.subject is None else f"{one.kind} of {one.subject}"
-    return CountedRow(what, one.needed, one.allowed, one.proved, tuple((unit.words, unit.users) for unit in one.units))
+def _row(resource: Resource) -> CountedRow:
+    what = resource.kind if resource.subject is None else f"{resource.kind} of {resource.subject}"
+    return CountedRow(
+        what,
+        resource.needed,
+        resource.allowed,
+        resource.proved,
+        tuple((unit.words, unit.users) for unit in resource.units),
+    )
 
 
 def _rows(plan: FitPlan) -> PlanRows:
-    steps = tuple(StepRow(one.kind, one.labels, LOSSES[one.loss], one.text, one.lost) for one in plan.steps)
+    steps = tuple(StepRow(step.kind, step.labels, LOSSES[step.loss], step.text, step.lost) for step in plan.steps)
     return PlanRows(steps, plan.proved, plan.fits, plan.guarded, plan.new)

@@ -72,5 +72,5 @@ def display_findings(ruleset: m.RuleSet, display: Display, work_limit: int = WOR
 
 def findings_in(fit: Fit) -> tuple[Finding, ...]:
     """The same where somebody wants to look at the need afterwards."""
-    found = [in_own_file(fit.ruleset, one) for check in DISPLAY_CHECKS for one in check.run(fit)]
-    return tuple(sorted(found, key=lambda one: one.sort_key))
+    found = [in_own_file(fit.ruleset, finding) for check in DISPLAY_CHECKS for finding in check.run(fit)]
+    return tuple(sorted(found, key=lambda finding: finding.sort_key))

@@ -59,11 +59,11 @@ class Same:
         """Whether it is proved that a term holds in every state."""
         return self._never(negate(term))
 
-    def equal(self, one: Term, other: Term) -> Answer:
+    def equal(self, term: Term, other: Term) -> Answer:
         """YES: proved to be the same; NO: proved to differ."""
-        if one is other:
+        if term is other:
             return Answer.YES
-        differs = disjunction((both(one, negate(other)), both(other, negate(one))))
+        differs = disjunction((both(term, negate(other)), both(other, negate(term))))
         answer = self.context.is_satisfiable(differs)
         return {Answer.YES: Answer.NO, Answer.NO: Answer.YES}.get(answer, Answer.UNDECIDED)
 
@@ -95,17 +95,17 @@ class Same:
         """Conditions with a memory or delays that are the same as an earlier one, by name."""
         kept: list[m.Condition] = []
         found: dict[str, str] = {}
-        for one in self.ruleset.conditions.values():
-            if one.until is None and not one.is_delayed:
+        for condition in self.ruleset.conditions.values():
+            if condition.until is None and not condition.is_delayed:
                 continue
             for other in kept:
-                if _times(one) != _times(other) or (one.until is None) != (other.until is None):
+                if _times(condition) != _times(other) or (condition.until is None) != (other.until is None):
                     continue
-                if all(self._same_formula(a, b) for a, b in zip(one.parts, other.parts, strict=True)):
-                    found[one.name] = other.name
+                if all(self._same_formula(a, b) for a, b in zip(condition.parts, other.parts, strict=True)):
+                    found[condition.name] = other.name
                     break
             else:
-                kept.append(one)
+                kept.append(condition)
         read = self.ruleset.conditions_read(*self.ruleset.formulas)
         named = {part.name for f in self.ruleset.formulas for part in m.parts_of(f) if isinstance(part, m.ConditionIs)}
         return {name: other for name, other in found.items() if name in read and name in named}
@@ -128,8 +128,8 @@ class Same:
                     found[words] = known
         return found
 
-    def _same_formula(self, one: m.Formula, other: m.Formula) -> bool:
-        answer = self.equal(self.encoder.formula(one), self.encoder.formula(other))
+    def _same_formula(self, formula: m.Formula, other: m.Formula) -> bool:
+        answer = self.equal(self.encoder.formula(formula), self.encoder.formula(other))
         self.decided = self.decided and answer is not Answer.UNDECIDED
         return answer is Answer.YES
 
@@ -146,8 +146,8 @@ def _everything_open(ruleset: m.RuleSet) -> FaultModel:
     return FaultModel(unsettled, failing, " (as told)") if unsettled or failing else PLAIN
 
 
-def _times(one: m.Condition) -> tuple[object, object]:
-    return (one.set_after or None, one.cleared_after or None)
+def _times(condition: m.Condition) -> tuple[object, object]:
+    return (condition.set_after or None, condition.cleared_after or None)
 
 
 def _renamed(ruleset: m.RuleSet, names: dict[str, str], parts: dict[str, m.Formula]) -> m.RuleSet:

@@ -75,7 +75,7 @@ def check(fit: Fit) -> Iterator[Finding]:
 def unsaid(fit: Fit) -> list[str]:
     """What the rules need and the display says nothing of."""
     display, rules, need = fit.display, fit.ruleset, fit.need
-    labelled = any(one.label for one in rules.gauges) or any(one.label for one in rules.inputs)
+    labelled = any(gauge.label for gauge in rules.gauges) or any(button.label for button in rules.inputs)
     coloured = any(band.colour is not m.Colour.UNMARKED for band in rules.bands)
     return [
         words

@@ -91,30 +91,30 @@ def fix(data: bytes, setting: Setting, *, most: int = MOST_TRIES) -> Fixed:
     tries = 0
     while tries < most:
         whole = Whole(loaded, report)
-        one = next((p for p in _proposals(whole) if p.key not in left), None)
-        if one is None:
+        proposal = next((p for p in _proposals(whole) if p.key not in left), None)
+        if proposal is None:
             break
         tries += 1
-        changed, came = _tried(after, setting, whole, one)
+        changed, came = _tried(after, setting, whole, proposal)
         if not came.trial.good:
-            left[one.key] = Tried(one.mends[0], came.trial.short_of, None if changed is None else came.trial)
+            left[proposal.key] = Tried(proposal.mends[0], came.trial.short_of, None if changed is None else came.trial)
             continue
-        for other in _beside(_proposals(whole), one, came):
+        for other in _beside(_proposals(whole), proposal, came):
             if tries == most:
                 break
             tries += 1
             wider, then = _tried(after, setting, whole, other)
             if then.trial.good and set(map(id, came.gone)) < set(map(id, then.gone)):
-                one, changed, came = other, wider, then
+                proposal, changed, came = other, wider, then
         assert changed is not None
         assert came.whole is not None
-        kept.append(Tried(one.mends[0], None, came.trial))
+        kept.append(Tried(proposal.mends[0], None, came.trial))
         after, loaded, report = changed, came.whole.loaded, came.whole.report
         # What did not fit before may fit now.
         left.clear()
     complete = all(p.key in left for p in _proposals(Whole(loaded, report)))
     shown = _with_trials(report, left) if kept or left else found
-    told = [one for key, one in left.items() if key[3] == ""]
+    told = [tried for key, tried in left.items() if key[3] == ""]
     return Fixed(data, after, found, shown, tuple(kept), tuple(told), complete)
 
 
@@ -134,9 +134,14 @@ class _Proposal:
         return _key(self.mends[0], self.suggestion)
 
 
-def _key(one: Finding, suggestion: Suggestion) -> _Key:
+def _key(finding: Finding, suggestion: Suggestion) -> _Key:
     replaces = suggestion.replaces
-    return (one.code.code + one.message, suggestion.text, -1 if replaces is None else replaces.start, suggestion.slip)
+    return (
+        finding.code.code + finding.message,
+        suggestion.text,
+        -1 if replaces is None else replaces.start,
+        suggestion.slip,
+    )
 
 
 def _proposals(whole: Whole) -> Iterator[_Proposal]:
@@ -144,36 +149,36 @@ def _proposals(whole: Whole) -> Iterator[_Proposal]:
     assert whole.loaded.ruleset is not None
     findings = whole.report.findings
     numbers = slips(whole.loaded.ruleset, findings)
-    for i, one in enumerate(findings):
+    for i, finding in enumerate(findings):
         for slip in numbers:
             if slip.findings[0] == i:
                 yield _Proposal(slip.suggestion, [findings[j] for j in slip.findings], slip.between)
-        if is_open(one) and one.suggestion is not None:
-            yield _Proposal(one.suggestion, [one])
+        if is_open(finding) and finding.suggestion is not None:
+            yield _Proposal(finding.suggestion, [finding])
 
 
-def _beside(proposals: Iterable[_Proposal], one: _Proposal, came: TrialOutcome) -> list[_Proposal]:
+def _beside(proposals: Iterable[_Proposal], proposal: _Proposal, came: TrialOutcome) -> list[_Proposal]:
     """A few others for findings of the same kind that a good proposal leaves: one of them may mend both."""
-    first = one.mends[0]
+    first = proposal.mends[0]
     kind = (first.code, first.quantity)
     left = (p for p in proposals if not p.suggestion.slip and (p.mends[0].code, p.mends[0].quantity) == kind)
     return [p for p in left if not any(p.mends[0] is gone for gone in came.gone)][:_BESIDE]
 
 
-def _tried(data: bytes, setting: Setting, whole: Whole, one: _Proposal) -> tuple[bytes | None, TrialOutcome]:
+def _tried(data: bytes, setting: Setting, whole: Whole, proposal: _Proposal) -> tuple[bytes | None, TrialOutcome]:
     """The bytes with a proposal written in, and what comes of it; no bytes if it cannot be written."""
-    changed = written(data, setting.shown, one.suggestion.edits)
+    changed = written(data, setting.shown, proposal.suggestion.edits)
     if isinstance(changed, str):
         return None, TrialOutcome(Trial(changed))
     loaded = setting.load(changed)
     assert isinstance(loaded, Loaded)
-    return changed, outcome(whole, loaded, setting.report, one.mends, one.between, setting.work_limit)
+    return changed, outcome(whole, loaded, setting.report, proposal.mends, proposal.between, setting.work_limit)
 
 
 def _with_trials(report: Report, left: dict[_Key, Tried]) -> Report:
     """A report whose suggestions were all tried, each with what came of it."""
     findings: list[Finding] = []
-    for one in report.findings:
-        known = None if one.suggestion is None else left.get(_key(one, one.suggestion))
-        findings.append(one if known is None else replace(one, trial=known.trial))
+    for finding in report.findings:
+        known = None if finding.suggestion is None else left.get(_key(finding, finding.suggestion))
+        findings.append(finding if known is None else replace(finding, trial=known.trial))
     return replace(report, findings=tuple(findings))

@@ -23,16 +23,16 @@ _STATEMENTS = 2000
 def judged(loaded: Loaded, report: Report, check: Check, work_limit: int = WORK_LIMIT) -> Report:
     """A report on what was loaded with its first proposals tried. `check`: the same checks for another text."""
     rules = loaded.ruleset
-    if rules is None or not loaded.files or not any(is_open(one) for one in report.findings):
+    if rules is None or not loaded.files or not any(is_open(finding) for finding in report.findings):
         return report
     size = len(rules.rules) + len(rules.ranges) + len(rules.claims)
     trying = _Trying(Whole(loaded, report), check, work_limit, min(MOST_TRIED, _STATEMENTS // max(1, size)))
     return replace(report, findings=tuple(trying.findings()))
 
 
-def is_open(one: Finding) -> bool:
+def is_open(finding: Finding) -> bool:
     """It counts, and it was decided: what was not may not be there at all."""
-    return one.accepted is None and not one.undecided
+    return finding.accepted is None and not finding.undecided
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,43 +51,47 @@ class _Trying:
         self.good: dict[int, _Good] = {}
         assert whole.loaded.ruleset is not None
         self.slips: dict[int, list[Slip]] = {}
-        for one in slips(whole.loaded.ruleset, self.told):
-            self.slips.setdefault(one.findings[0], []).append(one)
+        for slip in slips(whole.loaded.ruleset, self.told):
+            self.slips.setdefault(slip.findings[0], []).append(slip)
 
     def findings(self) -> list[Finding]:
         seen: dict[Suggestion, int] = {}
         tried = 0
-        for i, one in enumerate(self.whole.report.findings):
-            if not is_open(one) or any(i in good.gone for good in self.good.values()):
+        for i, finding in enumerate(self.whole.report.findings):
+            if not is_open(finding) or any(i in good.gone for good in self.good.values()):
                 continue
-            if one.suggestion is None and i not in self.slips:
+            if finding.suggestion is None and i not in self.slips:
                 continue
-            first = None if one.suggestion is None else seen.setdefault(one.suggestion, i)
+            first = None if finding.suggestion is None else seen.setdefault(finding.suggestion, i)
             if first is not None and first != i:
                 self._follow(i, first, "the same is proposed there")
             elif tried < self.most:
                 tried += 1
-                self._try(i, one)
+                self._try(i, finding)
         for i in list(self.good):
             self._tell(i)
         return self.told
 
-    def _try(self, i: int, one: Finding) -> None:
+    def _try(self, i: int, finding: Finding) -> None:
         for slip in self.slips.get(i, ()):
             if any(j in good.gone for j in slip.findings for good in self.good.values()):
                 continue
             mends = [self.whole.report.findings[j] for j in slip.findings]
             if self._outcome(i, slip.suggestion, mends, slip.between).trial.good:
                 return
-        if one.suggestion is not None:
-            found = self._outcome(i, one.suggestion, [one], None)
-            self.told[i] = replace(one, trial=found.trial)
+        if finding.suggestion is not None:
+            found = self._outcome(i, finding.suggestion, [finding], None)
+            self.told[i] = replace(finding, trial=found.trial)
 
     def _outcome(self, i: int, suggestion: Suggestion, mends: list[Finding], between: Stretch | None) -> TrialOutcome:
         then = applied(self.whole.loaded, suggestion.edits)
         found = outcome(self.whole, then, self.check, mends, between, self.work_limit)
         if found.trial.good:
-            gone = (j for j, one in enumerate(self.whole.report.findings) if any(one is other for other in found.gone))
+            gone = (
+                j
+                for j, finding in enumerate(self.whole.report.findings)
+                if any(finding is other for other in found.gone)
+            )
             self.good[i] = _Good(suggestion, found.trial, frozenset(gone))
         return found
 
@@ -96,21 +100,21 @@ class _Trying:
         mends and more."""
         if i not in self.good:
             return
-        one = self.good[i]
+        good = self.good[i]
         for j, other in list(self.good.items()):
-            if j > i and one.gone < other.gone:
-                one = self.good[i] = self.good.pop(j)
+            if j > i and good.gone < other.gone:
+                good = self.good[i] = self.good.pop(j)
         finding = self.whole.report.findings[i]
         # Its advice may be about another suggestion.
-        advice = finding.advice if finding.suggestion == one.suggestion else ()
-        self.told[i] = replace(finding, suggestion=one.suggestion, trial=one.trial, advice=advice)
-        for j in one.gone:
+        advice = finding.advice if finding.suggestion == good.suggestion else ()
+        self.told[i] = replace(finding, suggestion=good.suggestion, trial=good.trial, advice=advice)
+        for j in good.gone:
             if j != i and j not in self.good and is_open(self.whole.report.findings[j]):
-                self._follow(j, i, one.suggestion.slip or "what is proposed there mends this too")
+                self._follow(j, i, good.suggestion.slip or "what is proposed there mends this too")
 
     def _follow(self, i: int, first: int, why: str) -> None:
-        one, lead = self.whole.report.findings[i], self.whole.report.findings[first]
+        finding, lead = self.whole.report.findings[i], self.whole.report.findings[first]
         line = 1 if lead.where is None else lead.where.line
         # Its advice is about a suggestion that is not shown.
-        advice = one.advice if one.suggestion is None else ()
-        self.told[i] = replace(one, suggestion=None, advice=advice, lead=Lead(lead.code, lead.path, line, why))
+        advice = finding.advice if finding.suggestion is None else ()
+        self.told[i] = replace(finding, suggestion=None, advice=advice, lead=Lead(lead.code, lead.path, line, why))

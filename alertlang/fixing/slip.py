@@ -31,16 +31,19 @@ class Slip:
 def slips(ruleset: m.RuleSet, findings: Sequence[Finding]) -> tuple[Slip, ...]:
     """What could be one wrong number, each to be tried: an end of bands that findings reach to from the number of a
     limit, which holds where these bands do. A number that a limit or range has is there on purpose."""
-    stretches = [_stretch(one) for one in findings]
+    stretches = [_stretch(finding) for finding in findings]
     found: dict[tuple[str, Fraction, Fraction], Slip] = {}
-    for one, stretch in zip(findings, stretches, strict=True):
-        if stretch is None or one.code.name not in _OF_NUMBERS:
+    for finding, stretch in zip(findings, stretches, strict=True):
+        if stretch is None or finding.code.name not in _OF_NUMBERS:
             continue
         name, ends = stretch
         ranges = ruleset.ranges_by_quantity.get(name, ())
-        said = {number for one in ranges for number in one.region.numbers}
+        said = {number for declared in ranges for number in declared.region.numbers}
         for right, wrong in (ends, ends[::-1]):
-            limit = next((one for one in ranges if right in one.region.numbers and _is_broken(one, ends)), None)
+            limit = next(
+                (declared for declared in ranges if right in declared.region.numbers and _is_broken(declared, ends)),
+                None,
+            )
             if limit is None or wrong in said:
                 continue
             key = (name, right, wrong)
@@ -52,23 +55,27 @@ def slips(ruleset: m.RuleSet, findings: Sequence[Finding]) -> tuple[Slip, ...]:
     return tuple(found.values())
 
 
-def _stretch(one: Finding) -> tuple[str, tuple[Fraction, Fraction]] | None:
+def _stretch(finding: Finding) -> tuple[str, tuple[Fraction, Fraction]] | None:
     """The quantity of an open finding and the ends of where it is."""
-    if one.quantity is None or not one.region or one.accepted is not None or one.undecided:
+    if finding.quantity is None or not finding.region or finding.accepted is not None or finding.undecided:
         return None
-    part = next(iter(one.region.values()))
+    part = next(iter(finding.region.values()))
     if not isinstance(part, Reach) or part.interval.low is None or part.interval.high is None:
         return None
-    if part.interval.is_point or m.ReadingId(next(iter(one.region))).quantity != one.quantity:
+    if part.interval.is_point or m.ReadingId(next(iter(finding.region))).quantity != finding.quantity:
         return None
-    return one.quantity, (part.interval.low, part.interval.high)
+    return finding.quantity, (part.interval.low, part.interval.high)
 
 
-def _is_broken(one: m.Range, ends: tuple[Fraction, Fraction]) -> bool:
+def _is_broken(declared: m.Range, ends: tuple[Fraction, Fraction]) -> bool:
     """Whether a stretch breaks a limit, or lies in an avoid range or precaution: beside it on the other side a number
     may be as it was meant."""
-    holds = one.region.values.contains((ends[0] + ends[1]) / 2)
-    return one.kind is not m.RangeKind.NORMAL and not one.region.moves and holds is (one.kind is not m.RangeKind.LIMIT)
+    holds = declared.region.values.contains((ends[0] + ends[1]) / 2)
+    return (
+        declared.kind is not m.RangeKind.NORMAL
+        and not declared.region.moves
+        and holds is (declared.kind is not m.RangeKind.LIMIT)
+    )
 
 
 def _ending_at(ruleset: m.RuleSet, limit: m.Range, number: Fraction) -> list[m.Band]:
@@ -94,10 +101,10 @@ def _put_right(
         region = replace(band.region, first=ends[0], second=ends[1] if len(ends) == 2 else None)
         # One unit at the end serves both.
         words = region.in_words(unit).replace(f" {unit.name} to ", " to ")
-        one = spliced(band.span, band.node.region.span, words)
-        if one is None:
+        suggestion = spliced(band.span, band.node.region.span, words)
+        if suggestion is None:
             return None
-        edits.append(own_edit(ruleset, Edit(one.text, one.replaces)))
+        edits.append(own_edit(ruleset, Edit(suggestion.text, suggestion.replaces)))
     edits.sort(key=lambda edit: -1 if edit.replaces is None else edit.replaces.start)
     said = (
         f"{say_value(wrong, unit)} in {listed(_places(bands))} should be {say_value(right, unit)}, "

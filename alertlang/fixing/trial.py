@@ -100,7 +100,7 @@ def _asked_for(change: Change, mends: Iterable[Finding], slip: Stretch | None) -
             and IntervalSet.of(part.interval).is_subset(closed)
             for name, part in region.items()
         )
-    return any(one.code.name in _ASKING and region_within(region, one.region) for one in mends)
+    return any(finding.code.name in _ASKING and region_within(region, finding.region) for finding in mends)
 
 
 def _undoes_a_drop(before: Loaded, after: Loaded) -> str | None:
@@ -128,7 +128,7 @@ def against(before: Report, after: Report, mends: Sequence[Finding]) -> tuple[st
     for claim in worse_claims(before.claims, after.claims):
         return f"the claim {claim.label} would be {claim.verdict.value}", ()
     # Each finding must be one that was there before, each of those stands for one; those to be mended for none.
-    pool = [one for one in before.findings if not any(one is mended for mended in mends)]
+    pool = [finding for finding in before.findings if not any(finding is mended for mended in mends)]
     left = list(after.findings)
     for exact in (True, False):
         for new in tuple(left):
@@ -138,13 +138,13 @@ def against(before: Report, after: Report, mends: Sequence[Finding]) -> tuple[st
                 left.remove(new)
     if not left:
         return None, (*mends, *pool)
-    new = next((one for one in left if any(_about(one) == _about(mended) for mended in mends)), left[0])
+    new = next((finding for finding in left if any(_about(finding) == _about(mended) for mended in mends)), left[0])
     word = "leave" if any(_about(new) == _about(mended) for mended in mends) else "bring"
     return f"it would {word} {new.code.code} {new.code.name}: {new.message}", ()
 
 
-def _about(one: Finding) -> tuple[object, ...]:
-    return (one.code, one.path, one.quantity, one.limit)
+def _about(finding: Finding) -> tuple[object, ...]:
+    return (finding.code, finding.path, finding.quantity, finding.limit)
 
 
 def _is_still(new: Finding, old: Finding, *, exact: bool) -> bool:
@@ -172,14 +172,14 @@ def red_too_early(before: m.RuleSet, after: m.RuleSet, work_limit: int) -> str |
     nothing was red; none if it cuts none short."""
     known = {_key(band) for band in before.bands}
     new = [b for b in after.bands if b.colour is m.Colour.RED and not b.region.is_failed and _key(b) not in known]
-    if not any(one.except_for for band in new for one in after.ranges_by_quantity[band.quantity]):
+    if not any(declared.except_for for band in new for declared in after.ranges_by_quantity[band.quantity]):
         return None
     context = Context(after, work_limit)
     for band in new:
         old = [one for one in (*after.bands, *before.bands) if one.quantity == band.quantity and _key(one) in known]
-        for one in after.ranges_by_quantity[band.quantity]:
-            if one.forbids and _waits(band) < _allows(one) and _cuts(context, band, one, old):
-                return f"it would be red inside the {m.in_seconds(_allows(one))} that {one.label} allows"
+        for declared in after.ranges_by_quantity[band.quantity]:
+            if declared.forbids and _waits(band) < _allows(declared) and _cuts(context, band, declared, old):
+                return f"it would be red inside the {m.in_seconds(_allows(declared))} that {declared.label} allows"
     return None
 
 
@@ -191,11 +191,11 @@ def _waits(band: m.Band) -> Fraction:
     return band.held or Fraction(0)
 
 
-def _allows(one: m.Range) -> Fraction:
-    return one.except_for or Fraction(0)
+def _allows(declared: m.Range) -> Fraction:
+    return declared.except_for or Fraction(0)
 
 
-def _cuts(context: Context, band: m.Band, one: m.Range, old: Iterable[m.Band]) -> bool:
+def _cuts(context: Context, band: m.Band, declared: m.Range, old: Iterable[m.Band]) -> bool:
     """Whether a band can be red before the time of a limit is over; where that was not decided, it can."""
     encoder = context.encoder
     others = [o for o in context.ruleset.ranges_by_quantity[band.quantity] if o.forbids and _allows(o) <= _waits(band)]
@@ -205,11 +205,11 @@ def _cuts(context: Context, band: m.Band, one: m.Range, old: Iterable[m.Band]) -
         return part is None or index is None or part == index
 
     for index, _ in context.elements(band.quantity, band.index):
-        if not meets(index, one.index):
+        if not meets(index, declared.index):
             continue
         asked: list[Term] = [encoder.violated(o, index) for o in others if meets(index, o.index)]
         was = [_rest(encoder, o, index) for o in reds if meets(index, o.index)]
-        goal = both(encoder.violated(one, index), _rest(encoder, band, index), negate(disjunction((*asked, *was))))
+        goal = both(encoder.violated(declared, index), _rest(encoder, band, index), negate(disjunction((*asked, *was))))
         if context.is_satisfiable(goal) is not Answer.NO:
             return True
     return False

@@ -52,7 +52,7 @@ def _plain(value: Any) -> Any:
         return ["number", f"{value.numerator}/{value.denominator}"]
     if is_dataclass(value) and not isinstance(value, type):
         # What does not make two values differ, such as the whole text of a file, says nothing either.
-        said = [one.name for one in fields(value) if one.compare and one.name not in _PLACES]
+        said = [field.name for field in fields(value) if field.compare and field.name not in _PLACES]
         parts = [[name, _plain(getattr(value, name))] for name in said]
         return [type(value).__name__, parts]
     if isinstance(value, Mapping):

@@ -58,11 +58,11 @@ class LogResult:
 
     @property
     def samples(self) -> int:
-        return sum(one.samples for one in self.segments)
+        return sum(segment.samples for segment in self.segments)
 
     @property
     def seconds(self) -> Fraction:
-        return sum((one.seconds for one in self.segments), Fraction(0))
+        return sum((segment.seconds for segment in self.segments), Fraction(0))
 
     @property
     def runs(self) -> tuple[MetricsRun, ...]:
@@ -72,28 +72,28 @@ class LogResult:
 
 def _runs(segments: Sequence[SegmentTimes], alerts: Sequence[Up]) -> tuple[MetricsRun, ...]:
     raised: list[list[Raised]] = [[] for _ in segments]
-    for one in alerts:
-        level = Level[one.level.upper()]
-        raised[one.segment - 1].append(Raised(one.statement, one.element, level, one.start, one.end, one.acknowledged))
+    for up in alerts:
+        level = Level[up.level.upper()]
+        raised[up.segment - 1].append(Raised(up.statement, up.element, level, up.start, up.end, up.acknowledged))
     return tuple(MetricsRun(s.first, s.last, tuple(r)) for s, r in zip(segments, raised, strict=True))
 
 
 def kept(result: ReplayResult) -> LogResult:
     """What is kept of the replay of a log."""
     alerts = []
-    for one in result.alerts:
-        worst = one.worst
+    for alert in result.alerts:
+        worst = alert.worst
         alerts.append(
             Up(
-                one.statement,
-                one.element,
-                one.text,
-                one.level,
-                one.segment,
-                one.start,
-                one.end,
-                one.seconds,
-                one.acknowledged,
+                alert.statement,
+                alert.element,
+                alert.text,
+                alert.level,
+                alert.segment,
+                alert.start,
+                alert.end,
+                alert.seconds,
+                alert.acknowledged,
                 None if worst is None else worst.reading,
                 None if worst is None else worst.value,
                 None if worst is None else worst.unit.name,
@@ -118,11 +118,11 @@ _LISTS = (
 _NUMBERS = frozenset({"first", "last", "start", "end", "seconds", "acknowledged", "worst"})
 
 
-def as_data(one: LogResult) -> dict[str, Any]:
+def as_data(result: LogResult) -> dict[str, Any]:
     """Numbers of the log are texts, exact: `12.5`, or `1/3` where no decimal is."""
-    data: dict[str, Any] = {"rows": one.rows, "metrics": _metrics_data(one.metrics)}
+    data: dict[str, Any] = {"rows": result.rows, "metrics": _metrics_data(result.metrics)}
     for name, _, columns in _LISTS:
-        data[name] = [[_plain(getattr(part, column)) for column in columns] for part in getattr(one, name)]
+        data[name] = [[_plain(getattr(part, column)) for column in columns] for part in getattr(result, name)]
         data[f"{name}_columns"] = list(columns)
     return data
 
@@ -143,9 +143,9 @@ def from_data(data: Mapping[str, Any]) -> LogResult:
     return LogResult(data["rows"], _metrics(data["metrics"]), **parts)
 
 
-def _metrics_data(one: Metrics) -> dict[str, Any]:
-    found = {name: _plain(getattr(one, name)) for name in Metrics.__slots__ if name != "by_level"}
-    return {**found, "by_level": [[level.word, count] for level, count in one.by_level]}
+def _metrics_data(metrics: Metrics) -> dict[str, Any]:
+    found = {name: _plain(getattr(metrics, name)) for name in Metrics.__slots__ if name != "by_level"}
+    return {**found, "by_level": [[level.word, count] for level, count in metrics.by_level]}
 
 
 def _metrics(data: Mapping[str, Any]) -> Metrics:

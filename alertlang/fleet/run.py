@@ -74,7 +74,10 @@ def fleet(
     store.tidy()
     # Of two logs with the same bytes the second finds what this very start has kept of the first.
     new = {outcome.key for outcome in found.values() if not outcome.before}
-    found = {name: replace(one, before=one.before and one.key not in new) for name, one in found.items()}
+    found = {
+        name: replace(log_outcome, before=log_outcome.before and log_outcome.key not in new)
+        for name, log_outcome in found.items()
+    }
     return _gathered([found[job.shown] for job in jobs], ruleset, column_map, store)
 
 
@@ -110,19 +113,19 @@ def _gathered(
     rows: list[tuple[FleetLog, Metrics | None]] = []
     whole: list[tuple[str, LogResult]] = []
     for outcome in outcomes:
-        one = None if outcome.key is None else store.get(outcome.key)
-        if one is None:
+        result = None if outcome.key is None else store.get(outcome.key)
+        if result is None:
             why = outcome.failed or "its result is gone from the folder: start again"
             rows.append((FleetLog(outcome.shown, outcome.sha256, why), None))
             continue
-        whole.append((outcome.shown, one))
-        rows.append((_row(outcome, one, one.metrics), one.metrics))
+        whole.append((outcome.shown, result))
+        rows.append((_row(outcome, result, result.metrics), result.metrics))
     paths = [
         store.write("results.parquet", results_table(rows)),
         store.write("alerts.parquet", alerts_table(whole)),
     ]
     logs = [one for _, one in whole]
-    together = measured(run for one in logs for run in one.runs)
+    together = measured(run for log in logs for run in log.runs)
     from alertlang.replay.run import told_metrics
 
     return FleetResult(
@@ -139,21 +142,21 @@ def _gathered(
     )
 
 
-def _row(outcome: LogOutcome, one: LogResult, metrics: Metrics) -> FleetLog:
+def _row(outcome: LogOutcome, result: LogResult, metrics: Metrics) -> FleetLog:
     return FleetLog(
         outcome.shown,
         outcome.sha256,
         None,
         outcome.before,
-        one.rows,
-        one.samples,
-        len(one.segments),
-        one.seconds,
-        len(one.problems),
-        len(one.alerts),
+        result.rows,
+        result.samples,
+        len(result.segments),
+        result.seconds,
+        len(result.problems),
+        len(result.alerts),
         metrics.alerts_per_hour,
-        len(one.broken),
-        sum((broken.seconds for broken in one.broken), Fraction(0)),
+        len(result.broken),
+        sum((broken.seconds for broken in result.broken), Fraction(0)),
         metrics.chattering,
     )
 
@@ -193,9 +196,9 @@ def _problems(logs: Sequence[LogResult]) -> tuple[OftenOdd, ...]:
     count: Counter[str] = Counter()
     in_logs: Counter[str] = Counter()
     words: dict[str, str] = {}
-    for one in logs:
-        in_logs.update({odd.kind for odd in one.problems})
-        for odd in one.problems:
+    for result in logs:
+        in_logs.update({odd.kind for odd in result.problems})
+        for odd in result.problems:
             count[odd.kind] += odd.count
             words.setdefault(odd.kind, odd.words)
     return tuple(OftenOdd(kind, count[kind], in_logs[kind], words[kind]) for kind in sorted(count))
@@ -207,8 +210,8 @@ def _unexercised(logs: Sequence[LogResult]) -> tuple[Unexercised, ...]:
     if not logs:
         return ()
     reasons: dict[str, list[Unexercised]] = {}
-    for one in logs:
-        for item in one.unexercised:
+    for result in logs:
+        for item in result.unexercised:
             reasons.setdefault(item.name, []).append(item)
     found = []
     for items in reasons.values():

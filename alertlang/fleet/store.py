@@ -50,7 +50,7 @@ class Store:
                 raise FleetError(f"{self.folder} is no folder", "name a folder for the results")
             if marker.is_file():
                 _known(marker)
-            elif self.folder.is_dir() and not all(is_trace(one.name, _MARKER) for one in self.folder.iterdir()):
+            elif self.folder.is_dir() and not all(is_trace(path.name, _MARKER) for path in self.folder.iterdir()):
                 way_out = "name a new or empty folder, or one of an earlier fleet"
                 raise FleetError(f"{self.folder} holds something else than results of a fleet", way_out)
             # What says whose the folder is comes first: a run that was cut off before that has left nothing else.
@@ -92,10 +92,10 @@ class Store:
     def tidy(self) -> None:
         """Takes away what a start that was killed has left half written, once the log itself is finished."""
         with suppress(OSError):
-            for one in sorted(self.done.iterdir()):
-                if one.name.endswith(NEW) and self.path(one.name.removeprefix(".").split(".")[0]).is_file():
+            for path in sorted(self.done.iterdir()):
+                if path.name.endswith(NEW) and self.path(path.name.removeprefix(".").split(".")[0]).is_file():
                     with suppress(OSError):
-                        one.unlink()
+                        path.unlink()
 
 
 def packed(kept: LogResult) -> bytes:

@@ -41,19 +41,19 @@ def results_table(rows: Sequence[tuple[FleetLog, Metrics | None]]) -> bytes:
     data: dict[str, list[Any]] = {}
     for name in (*_LOG, *_LIMITS, *_METRICS):
         schema[name] = pl.String if name in texts else pl.Int64 if name in counts else pl.Float64
-        data[name] = [_cell(name, one, metrics, schema[name] == pl.Float64) for one, metrics in rows]
+        data[name] = [_cell(name, log, metrics, schema[name] == pl.Float64) for log, metrics in rows]
     for name in _NAMES:
         schema[name] = pl.List(pl.String)
         data[name] = [None if metrics is None else list(getattr(metrics, name)) for _, metrics in rows]
     return _parquet(pl.DataFrame(data, schema))
 
 
-def _cell(name: str, one: FleetLog, metrics: Metrics | None, number: bool) -> Any:
+def _cell(name: str, log: FleetLog, metrics: Metrics | None, number: bool) -> Any:
     if name in ("log", "sha256", "failed"):
-        return getattr(one, name)
+        return getattr(log, name)
     if metrics is None:
         return None
-    value = getattr(metrics, name) if name in _METRICS else getattr(one, name)
+    value = getattr(metrics, name) if name in _METRICS else getattr(log, name)
     return _near(value) if number else value
 
 
@@ -78,11 +78,11 @@ def alerts_table(logs: Sequence[tuple[str, LogResult]]) -> bytes:
     }
     data: dict[str, list[Any]] = {name: [] for name in schema}
     for log, kept in logs:
-        for one in kept.alerts:
+        for up in kept.alerts:
             data["log"].append(log)
             for name, kind in schema.items():
                 if name != "log":
-                    value = getattr(one, name)
+                    value = getattr(up, name)
                     data[name].append(_near(value) if kind == pl.Float64 else value)
     return _parquet(pl.DataFrame(data, schema))
 

@@ -24,7 +24,7 @@ def canonical_statements(data: bytes) -> tuple[str, ...] | None:
 def canonical_bytes(data: bytes) -> bytes | None:
     """The same as one text, one statement after the other; its sha256 is the digest that is pinned."""
     statements = canonical_statements(data)
-    return None if statements is None else "".join(f"{one}\n" for one in statements).encode("utf-8")
+    return None if statements is None else "".join(f"{statement}\n" for statement in statements).encode("utf-8")
 
 
 def changed_statements(before: bytes, after: bytes) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -116,7 +116,9 @@ class _Printer(LineInMaking):
                 self.say("because", _text(node.reason), gap=CLAUSE)
             case t.Allows():
                 self.say("allows")
-                self.listed(partial(self._of_one_or_more, one.number, one.what) for one in node.allowances)
+                self.listed(
+                    partial(self._of_one_or_more, allowance.number, allowance.what) for allowance in node.allowances
+                )
             case t.TextLength():
                 self.say("text up to")
                 self._of_one_or_more(node.characters, "characters")
@@ -272,7 +274,9 @@ class _Printer(LineInMaking):
         self.say(node.kind, node.subject, node.region)
         if node.except_for is not None:
             self.say("except for", node.except_for, gap=PART)
-        needs = [(one.span.start, partial(self.say, "needs", one.level, *_within(one.within))) for one in node.needs]
+        needs = [
+            (need.span.start, partial(self.say, "needs", need.level, *_within(need.within))) for need in node.needs
+        ]
         self._clauses(*needs, *self._cited(node.sources))
 
     def _held(self, node: t.HeldFor | None) -> None:
@@ -326,7 +330,11 @@ class _Printer(LineInMaking):
         return self._clause(value, word, value)
 
     def _cited(self, sources: tuple[t.SourceClause, ...]) -> list[Clause]:
-        return [clause for one in sources for clause in self._clause(one, "source", one.name, _text(one.note))]
+        return [
+            clause
+            for source_clause in sources
+            for clause in self._clause(source_clause, "source", source_clause.name, _text(source_clause.note))
+        ]
 
     def _said(self, part: Part) -> Callable[[], None]:
         return partial(self.say, part)

@@ -33,9 +33,9 @@ class Plane:
                 for band in self.ruleset.bands:
                     if band.quantity == name and band.index in (None, index):
                         self._region(name, index, band.region)
-                for one in self.ruleset.ranges:
-                    if one.quantity == name and one.index in (None, index):
-                        self._region(name, index, one.region)
+                for declared in self.ruleset.ranges:
+                    if declared.quantity == name and declared.index in (None, index):
+                        self._region(name, index, declared.region)
         pending = [f for f in formulas if f is not None]
         pending += [
             part
@@ -66,15 +66,15 @@ class Plane:
     def _of(self, quantity: str, index: int | None) -> tuple[MapLine, ...]:
         """The straight forms of which a quantity's element is, at each point, one. Where it turns from one to another
         is among the lines found."""
-        one = self.ruleset.quantities[quantity]
-        name = m.variable(quantity, None if one.size is None else index)
+        measured = self.ruleset.quantities[quantity]
+        name = m.variable(quantity, None if measured.size is None else index)
         if name in self._axes:
             return (self._axes[name],)
         if name not in self._forms:
-            if one.derived is None or not one.is_computed:
+            if measured.derived is None or not measured.is_computed:
                 self._forms[name] = (MapLine(_NO, _NO, self.still.reading(quantity, index)),)
             else:
-                self._forms[name] = tuple(dict.fromkeys(self._expression(one.derived, index)))
+                self._forms[name] = tuple(dict.fromkeys(self._expression(measured.derived, index)))
         return self._forms[name]
 
     def _expression(self, node: e.Expression, index: int | None) -> Sequence[MapLine]:
@@ -88,7 +88,7 @@ class Plane:
             case e.Sum():
                 sums: list[MapLine] = [MapLine(_NO, _NO, _NO)]
                 for part in node.parts:
-                    sums = [_sum(one, form) for one in sums for form in self._expression(part, index)]
+                    sums = [_sum(line, form) for line in sums for form in self._expression(part, index)]
                 return sums
             case e.Statistic():
                 return self._statistic(node, index)
@@ -102,18 +102,18 @@ class Plane:
         if node.kind in {"average", "deviation"}:
             sums: list[MapLine] = [MapLine(_NO, _NO, _NO)]
             for forms in elements:
-                sums = [_sum(one, form) for one in sums for form in forms]
-            averages = [_scaled(one, Fraction(1, node.size), _NO) for one in sums]
+                sums = [_sum(line, form) for line in sums for form in forms]
+            averages = [_scaled(line, Fraction(1, node.size), _NO) for line in sums]
             if node.kind == "average":
                 return averages
             assert index is not None
-            return [_sum(form, _scaled(one, Fraction(-1), _NO)) for form in elements[index - 1] for one in averages]
+            return [_sum(form, _scaled(line, Fraction(-1), _NO)) for form in elements[index - 1] for line in averages]
         every = list(dict.fromkeys(form for forms in elements for form in forms))
         differences = [
             _sum(first, _scaled(second, Fraction(-1), _NO)) for first in every for second in every if first != second
         ]
-        for one in differences:
-            self._add(one)
+        for line in differences:
+            self._add(line)
         return differences or [MapLine(_NO, _NO, _NO)] if node.kind == "spread" else every
 
     def _curve(self, node: e.CurveOver, index: int | None) -> Sequence[MapLine]:

@@ -90,7 +90,7 @@ def joined(polygons: Iterable[Polygon]) -> list[list[Polygon]]:
     groups: list[tuple[list[Polygon], set[Edge]]] = []
     for polygon in polygons:
         members, around = [polygon], set(edges(polygon))
-        for group in [one for one in groups if one[1] & around]:
+        for group in [pair for pair in groups if pair[1] & around]:
             groups.remove(group)
             members, around = group[0] + members, group[1] | around
         groups.append((members, around))

@@ -29,15 +29,15 @@ class Heading:
 def heading(ruleset: m.RuleSet, literals: Sequence[Literal]) -> Heading:
     """The heading that says just what the literals say; of a switch where it stands, or where it does not."""
     found: dict[str, None] = {}
-    for one, true in literals:
-        if isinstance(one, m.SwitchIs):
-            found[_position(ruleset, one.switch, literals)] = None
+    for formula, true in literals:
+        if isinstance(formula, m.SwitchIs):
+            found[_position(ruleset, formula.switch, literals)] = None
             continue
-        words = formula_words(ruleset, one)
+        words = formula_words(ruleset, formula)
         if true:
             found[words] = None
         else:
-            found[f"not {words}" if isinstance(one, m.ConditionIs) else f"not ({words})"] = None
+            found[f"not {words}" if isinstance(formula, m.ConditionIs) else f"not ({words})"] = None
     return Heading(tuple(literals), " and ".join(found))
 
 
@@ -54,27 +54,29 @@ def drop_order(ruleset: m.RuleSet, truths: Mapping[m.Formula, bool]) -> list[m.F
     """In which order to try to do without a literal: the last first (conditions come before what they read), and of
     those about one switch or one reading what says the most first, so that what is left says as little as will do."""
     groups: dict[tuple[str, object], list[m.Formula]] = {}
-    for one in reversed(list(truths)):
-        groups.setdefault(_about(one), []).append(one)
-    return [one for group in groups.values() for one in sorted(group, key=lambda f: _left(ruleset, f, truths[f]))]
+    for formula in reversed(list(truths)):
+        groups.setdefault(_about(formula), []).append(formula)
+    return [
+        formula for group in groups.values() for formula in sorted(group, key=lambda f: _left(ruleset, f, truths[f]))
+    ]
 
 
-def _about(one: m.Formula) -> tuple[str, object]:
-    match one:
+def _about(formula: m.Formula) -> tuple[str, object]:
+    match formula:
         case m.SwitchIs():
-            return ("switch", one.switch)
+            return ("switch", formula.switch)
         case m.Compare():
-            return ("reading", m.variable(one.quantity, one.index))
-    return ("formula", one)
+            return ("reading", m.variable(formula.quantity, formula.index))
+    return ("formula", formula)
 
 
-def _left(ruleset: m.RuleSet, one: m.Formula, true: bool) -> Fraction:
+def _left(ruleset: m.RuleSet, formula: m.Formula, true: bool) -> Fraction:
     """How much a literal leaves open: of a switch all positions but one, or one; of a reading, a part of its range."""
-    if isinstance(one, m.SwitchIs):
+    if isinstance(formula, m.SwitchIs):
         return Fraction(0 if true else 1)
-    if not isinstance(one, m.Compare) or one.region.moves:
+    if not isinstance(formula, m.Compare) or formula.region.moves:
         return Fraction(0)
-    sensor = ruleset.quantities[one.quantity].range
-    inside = one.region.values.intersect(IntervalSet.of(sensor)).width() or Fraction(0)
+    sensor = ruleset.quantities[formula.quantity].range
+    inside = formula.region.values.intersect(IntervalSet.of(sensor)).width() or Fraction(0)
     whole = sensor.width() or Fraction(0)
     return inside if true else whole - inside

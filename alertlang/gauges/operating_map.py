@@ -76,7 +76,7 @@ def operating_map(context: Context, of: str, over: str, held: HeldStill = NOTHIN
         return None
     limits = [r for r in ruleset.ranges if r.forbids and r.quantity in {x.quantity.name, y.quantity.name}]
     bands = [band for band in ruleset.bands if band.quantity == y.quantity.name]
-    formulas = [f for band in bands for f in (band.when, band.unless)] + [one.when for one in limits]
+    formulas = [f for band in bands for f in (band.when, band.unless)] + [declared.when for declared in limits]
     lines = Plane(ruleset, x.name, y.name, still).lines((x.quantity.name, y.quantity.name), formulas)
     whole = rectangle(x.quantity.low, x.quantity.high, y.quantity.low, y.quantity.high)
     by_course: dict[Course, list[Polygon]] = {}
@@ -86,10 +86,10 @@ def operating_map(context: Context, of: str, over: str, held: HeldStill = NOTHIN
         there = moved(still, {x.name: across, y.name: up})
         shown = course(band for band in bands if there.applies(band, y.index, eventually=True, linger=False))
         by_course.setdefault(shown, []).append(piece)
-        for one in limits:
-            index = x.index if one.quantity == x.quantity.name else y.index
-            if one.index in (None, index) and there.violates(one, index):
-                broken.setdefault(one.label, []).append(piece)
+        for declared in limits:
+            index = x.index if declared.quantity == x.quantity.name else y.index
+            if declared.index in (None, index) and there.violates(declared, index):
+                broken.setdefault(declared.label, []).append(piece)
     return OperatingMap(
         y,
         x,
@@ -124,7 +124,9 @@ def _still_words(
     ruleset = context.ruleset
     found = []
     quantities = (ruleset.quantities[name] for name in ruleset.quantities_read(*formulas))
-    read = {v for one in quantities for index in one.indexes for v in ruleset.sensors_read(one.name, index)}
+    read = {
+        v for measured in quantities for index in measured.indexes for v in ruleset.sensors_read(measured.name, index)
+    }
     for name in context.in_order([v for v in still.state.readings if v in read and v not in moving], None):
         quantity = context.quantity(name)
         found.append(f"{name} {show_value(still.state.readings[name], quantity.unit)}")
@@ -178,9 +180,9 @@ def _places(drawn: Iterable[Iterable[Edge]], side: str) -> set[Fraction]:
 def _corners(edges: Iterable[Edge]) -> list[Point]:
     """Where edges end or turn. A straight one that is made of several pieces does neither where they meet."""
     directions: dict[Point, list[Fraction | None]] = defaultdict(list)
-    for one, other in edges:
-        run, rise = other[0] - one[0], other[1] - one[1]
+    for pair, other in edges:
+        run, rise = other[0] - pair[0], other[1] - pair[1]
         slope = None if run == 0 else rise / run
-        directions[one].append(slope)
+        directions[pair].append(slope)
         directions[other].append(slope)
     return [point for point, slopes in directions.items() if len(slopes) < 2 or len(set(slopes)) > 1]

@@ -45,12 +45,12 @@ def range_words(low: Fraction, high: Fraction, unit: Unit, per: str = "") -> str
 
 def region_words(ruleset: m.RuleSet, quantity: str, region: m.Region) -> str:
     """A region in the unit that the gauge shows, which is the one that a person sees."""
-    one = ruleset.quantities[quantity]
+    measured = ruleset.quantities[quantity]
     unit, _ = display_unit(ruleset, quantity)
-    per = per_words(one)
+    per = per_words(measured)
 
     def shown(value: Fraction) -> Fraction:
-        return to_unit(value, one.unit, unit, one.difference)
+        return to_unit(value, measured.unit, unit, measured.difference)
 
     def end(bound: m.Bound) -> str:
         if isinstance(bound, m.Moving):

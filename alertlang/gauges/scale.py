@@ -91,18 +91,22 @@ class Scale:
             if b.quantity == at.quantity.name and b.index in (None, at.index)
         ]
         # What is shown is asked for with no time over, and with each over that a band waits for.
-        self._times: tuple[Timer | None, ...] = (None, *timers(one.band for one in self._bands))
+        self._times: tuple[Timer | None, ...] = (None, *timers(band.band for band in self._bands))
         self.atoms = tuple(
-            dict.fromkeys(a for one in self._bands for f in (one.when, one.unless) if f is not None for a in atoms(f))
+            dict.fromkeys(
+                a for band in self._bands for f in (band.when, band.unless) if f is not None for a in atoms(f)
+            )
         )
         # Truths that change along the scale with nothing but readings are no contexts.
-        self.formulas = tuple(one for one in self.atoms if not self._reads_it(one) or self._leaves_open(one))
-        terms = [self._encoder.in_region(at.quantity.name, at.index, one.band.region) for one in self._bands]
-        terms += [self._encoder.formula(one) for one in self.atoms if one not in self.formulas]
+        self.formulas = tuple(
+            formula for formula in self.atoms if not self._reads_it(formula) or self._leaves_open(formula)
+        )
+        terms = [self._encoder.in_region(at.quantity.name, at.index, band.band.region) for band in self._bands]
+        terms += [self._encoder.formula(formula) for formula in self.atoms if formula not in self.formulas]
         self.others = self._sensors(terms)
         # Also those that cannot matter unless they fail; a gauge that has failed itself has no place on its scale.
-        read = set(self.ruleset.quantities_read(*(f for one in self._bands for f in (one.when, one.unless))))
-        read |= {end.quantity for one in self._bands for end in one.band.region.moving}
+        read = set(self.ruleset.quantities_read(*(f for band in self._bands for f in (band.when, band.unless))))
+        read |= {end.quantity for band in self._bands for end in band.band.region.moving}
         named = {sensor for name in read for sensor in self.ruleset.sensors_of(name)}
         every = {m.variable(name, index) for name in named for index in self.ruleset.quantities[name].indexes}
         self._read = frozenset(every - self.ruleset.sensors_read(at.quantity.name, at.index) - {at.name})
@@ -140,8 +144,8 @@ class Scale:
         base = m.ReadingId(name).quantity
         quantity = self.ruleset.quantities[base]
         found = {quantity.low, quantity.high}
-        for one in self.formulas:
-            for part in m.parts_of(one):
+        for formula in self.formulas:
+            for part in m.parts_of(formula):
                 if isinstance(part, m.Compare) and part.quantity == base:
                     found |= set(part.region.numbers)
         for other in self.ruleset.quantities.values():
@@ -153,8 +157,8 @@ class Scale:
 
     def case(self, state: Instant) -> ScaleCase | None:
         """A strip for a state, with as few words about it as are needed; none if that could not be proved."""
-        truths = {one: state.holds(one) for one in self.formulas}
-        free = {one: true for one, true in truths.items() if not self._reads_it(one)}
+        truths = {formula: state.holds(formula) for formula in self.formulas}
+        free = {formula: true for formula, true in truths.items() if not self._reads_it(formula)}
         # What has been before can be impossible somewhere along the scale; there it counts as it must be, if that
         # is the same for all states meant, else as it is told.
         ways = list(dict.fromkeys(self._stretches(state, constant) for constant in (free, truths)))
@@ -175,8 +179,8 @@ class Scale:
             literals = self._fewest(truths, differs)
             if not self._never(literals, wrong, still):
                 literals = everything
-            for one in still:
-                fewer = tuple(other for other in still if other != one)
+            for pair in still:
+                fewer = tuple(other for other in still if other != pair)
                 if self._never(literals, wrong, fewer):
                     still = fewer
             return ScaleCase(literals, still, stretches)
@@ -211,7 +215,7 @@ class Scale:
     def waits_for(self, cases: Sequence[ScaleCase]) -> tuple[str, ...]:
         """The conditions with a delay that must have settled, for cases that are all there are are not proved to be so
         before."""
-        read = self.ruleset.conditions_read(*(f for one in self._bands for f in (one.when, one.unless)))
+        read = self.ruleset.conditions_read(*(f for band in self._bands for f in (band.when, band.unless)))
         delayed = [
             name for name in self.ruleset.conditions if name in read and self.ruleset.conditions[name].is_delayed
         ]
@@ -229,7 +233,7 @@ class Scale:
     def _stretches(self, state: Instant, constant: Mapping[m.Formula, bool]) -> tuple[ScaleStretch, ...]:
         """The scale cut wherever anything changes; neighbours of one colour are one."""
         at = self.at
-        formulas = [f for one in self._bands for f in (one.when, one.unless)]
+        formulas = [f for band in self._bands for f in (band.when, band.unless)]
         lines = Plane(self.ruleset, at.name, "", state).lines([at.quantity.name], formulas)
         low, high = at.quantity.low, at.quantity.high
         cuts = sorted({low, high, *(-line.c / line.a for line in lines if line.a and low < -line.c / line.a < high)})
@@ -252,11 +256,11 @@ class Scale:
         """What is shown at a value, of a state that goes on."""
         there = moved(state, {self.at.name: value})
         return course(
-            one.band
-            for one in self._bands
-            if there.is_in_region(one.band.quantity, self.at.index, one.band.region)
-            and holds_as_said(one.when, there, constant)
-            and not (one.unless is not None and holds_as_said(one.unless, there, constant))
+            band.band
+            for band in self._bands
+            if there.is_in_region(band.band.quantity, self.at.index, band.band.region)
+            and holds_as_said(band.when, there, constant)
+            and not (band.unless is not None and holds_as_said(band.unless, there, constant))
         )
 
     def _wrong(self, stretches: Sequence[ScaleStretch], encoder: Encoder | None = None) -> Term:
@@ -264,20 +268,20 @@ class Scale:
         encoder = encoder or self._encoder
         found = []
         applies = {
-            one.band.label: encoder.applies(one.band, self.at.index, eventually=True, linger=False)
-            for one in self._bands
+            band.band.label: encoder.applies(band.band, self.at.index, eventually=True, linger=False)
+            for band in self._bands
         }
-        for one in stretches:
-            other = disjunction(self._is_not(one.course.when(over), applies, over) for over in self._times)
-            found.append(both(in_interval(self.at.name, one.reach), other))
+        for stretch in stretches:
+            other = disjunction(self._is_not(stretch.course.when(over), applies, over) for over in self._times)
+            found.append(both(in_interval(self.at.name, stretch.reach), other))
         return disjunction(found)
 
     def _counting(self, over: Timer | None) -> list[_Band]:
         """The bands that show when a time is over, and each that is over no later; none: at once."""
         return [
-            one
-            for one in self._bands
-            if (waits := timer(one.band)) is None or (over is not None and waits.no_later(over))
+            band
+            for band in self._bands
+            if (waits := timer(band.band)) is None or (over is not None and waits.no_later(over))
         ]
 
     def _is_not(self, colour: m.Colour | None, applies: Mapping[str, Term], over: Timer | None) -> Term:
@@ -293,19 +297,19 @@ class Scale:
         found = []
         for over in self._times:
             bands = self._counting(over)
-            for colour in {one.band.colour for one in bands}:
-                least = [one for one in bands if one.band.colour >= colour]
+            for colour in {band.band.colour for band in bands}:
+                least = [band for band in bands if band.band.colour >= colour]
                 there = disjunction(
-                    self._encoder.applies(one.band, self.at.index, eventually=True, linger=False) for one in least
+                    self._encoder.applies(band.band, self.at.index, eventually=True, linger=False) for band in least
                 )
-                said = disjunction(self._as_said(one, truths) for one in least)
+                said = disjunction(self._as_said(band, truths) for band in least)
                 found += [both(there, negate(said)), both(said, negate(there))]
         return disjunction(found)
 
-    def _as_said(self, one: _Band, truths: Mapping[m.Formula, bool]) -> Term:
-        region = self._encoder.in_region(one.band.quantity, self.at.index, one.band.region)
-        stopped = FALSE if one.unless is None else term_as_said(one.unless, truths, self._encoder)
-        return both(region, term_as_said(one.when, truths, self._encoder), negate(stopped))
+    def _as_said(self, band: _Band, truths: Mapping[m.Formula, bool]) -> Term:
+        region = self._encoder.in_region(band.band.quantity, self.at.index, band.band.region)
+        stopped = FALSE if band.unless is None else term_as_said(band.unless, truths, self._encoder)
+        return both(region, term_as_said(band.when, truths, self._encoder), negate(stopped))
 
 
 # ---- formulas of which some parts are as they are said to be, whatever they are in a state
@@ -319,7 +323,7 @@ def atoms(formula: m.Formula) -> Sequence[m.Formula]:
     """The parts that are true or false for themselves."""
     match formula:
         case m.And() | m.Or():
-            return [one for part in formula.parts for one in atoms(part)]
+            return [atom for part in formula.parts for atom in atoms(part)]
         case m.Not():
             return atoms(formula.part)
     return [formula]

@@ -40,20 +40,20 @@ def usual_state(
     if context.is_satisfiable(goal) is not Answer.YES:
         return None
     moving = {m.ReadingId(name).quantity for name in free}
-    for one in context.ruleset.ranges:
-        if one.kind is not m.RangeKind.NORMAL:
+    for declared in context.ruleset.ranges:
+        if declared.kind is not m.RangeKind.NORMAL:
             continue
-        if one.quantity in moving:
-            more = both(goal, context.encoder.given(one))
+        if declared.quantity in moving:
+            more = both(goal, context.encoder.given(declared))
             if context.is_satisfiable(more) is Answer.YES:
                 goal = more
             continue
-        for index in context.ruleset.quantities[one.quantity].indexes:
-            if one.index not in (None, index):
+        for index in context.ruleset.quantities[declared.quantity].indexes:
+            if declared.index not in (None, index):
                 continue
-            ways = [context.encoder.interior(one.quantity, index, one.region)] if inner else []
-            for inside in (*ways, context.encoder.inside(one, index)):
-                more = conjunction((goal, context.encoder.given(one), inside))
+            ways = [context.encoder.interior(declared.quantity, index, declared.region)] if inner else []
+            for inside in (*ways, context.encoder.inside(declared, index)):
+                more = conjunction((goal, context.encoder.given(declared), inside))
                 if context.is_satisfiable(more) is Answer.YES:
                     goal = more
                     break

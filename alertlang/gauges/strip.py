@@ -67,7 +67,7 @@ class Strip:
     @property
     def edges(self) -> tuple[Fraction, ...]:
         """Every value at which what is shown changes, now or later, and both ends of the scale."""
-        ends = (one.low for one in self.stretches)
+        ends = (stretch.low for stretch in self.stretches)
         return tuple(dict.fromkeys((*ends, self.stretches[-1].high)))
 
     @property
@@ -75,7 +75,7 @@ class Strip:
         """What a picture draws: without the single values that only tell to which side an edge belongs."""
         around = (None, *self.stretches, None)
         beside = zip(around, around[2:], strict=False)
-        return tuple(one for one, two in zip(self.stretches, beside, strict=True) if _stands_out(one, *two))
+        return tuple(stretch for stretch, two in zip(self.stretches, beside, strict=True) if _stands_out(stretch, *two))
 
     def holds(self, instant: Instant) -> bool:
         """Whether the strip is about a state."""
@@ -85,19 +85,19 @@ class Strip:
 
     def at(self, value: Fraction) -> ScaleStretch:
         """The stretch that a reading on the scale is in."""
-        return next(one for one in self.stretches if one.reach.contains(value))
+        return next(stretch for stretch in self.stretches if stretch.reach.contains(value))
 
 
-def _stands_out(one: ScaleStretch, before: ScaleStretch | None, after: ScaleStretch | None) -> bool:
+def _stands_out(stretch: ScaleStretch, before: ScaleStretch | None, after: ScaleStretch | None) -> bool:
     """Whether a single value shows now, or in the end, what neither of its neighbours does; a stretch always counts.
 
     Of two bands that share an end the worse shows there: that is an edge and no more.
     """
-    if one.low < one.high:
+    if stretch.low < stretch.high:
         return True
     beside = [other.course for other in (before, after) if other is not None]
-    now = one.course.now in [other.now for other in beside]
-    last = one.course.last in [colour for other in beside for colour in other.colours]
+    now = stretch.course.now in [other.now for other in beside]
+    last = stretch.course.last in [colour for other in beside for colour in other.colours]
     return not (now and last)
 
 
@@ -119,7 +119,7 @@ class Gauge(Short):
         found = []
         if not self.complete:
             found.append("there may be more contexts than are shown here")
-        if any(one.course.later for strip in self.strips for one in strip.stretches):
+        if any(stretch.course.later for strip in self.strips for stretch in strip.stretches):
             found.append(TIMES)
         if self.waits_for:
             found.append(f"all of this is so once what has a delay has settled: {_listed(self.waits_for)}")
@@ -137,8 +137,8 @@ def gauge(context: Context, at: Axis) -> Gauge:
     scale = Scale(context, at)
     cases, complete = _cases(context, scale)
     alike: dict[tuple[tuple[ScaleStretch, ...], Still], list[ScaleCase]] = {}
-    for one in cases:
-        alike.setdefault((one.stretches, one.still), []).append(one)
+    for scale_case in cases:
+        alike.setdefault((scale_case.stretches, scale_case.still), []).append(scale_case)
     strips = []
     for (stretches, still), group in alike.items():
         words = tuple(f"{name} {show_value(value, context.quantity(name).unit)}" for name, value in still)
@@ -160,7 +160,7 @@ def _cases(context: Context, scale: Scale) -> tuple[list[ScaleCase], bool]:
         case = scale.case(state)
         if case is None:
             proved = False
-            literals = tuple((one, state.holds(one)) for one in scale.formulas)
+            literals = tuple((formula, state.holds(formula)) for formula in scale.formulas)
         else:
             found.append(case)
             literals = case.literals
@@ -176,7 +176,7 @@ def _tried(scale: Scale, name: str, usual: Instant) -> list[Fraction]:
     """Values of a reading for a picture to be drawn at: the usual one, then those in the middle between two at which
     something changes, then these."""
     numbers = scale.numbers(name)
-    return [usual.state.readings[name], *((one + other) / 2 for one, other in pairwise(numbers)), *numbers]
+    return [usual.state.readings[name], *((number + other) / 2 for number, other in pairwise(numbers)), *numbers]
 
 
 def _state(context: Context, goal: Term, wanted: Sequence[tuple[str, Sequence[Fraction]]]) -> Instant | None:
@@ -194,14 +194,14 @@ def _state(context: Context, goal: Term, wanted: Sequence[tuple[str, Sequence[Fr
 def _headings(context: Context, scale: Scale, group: Sequence[ScaleCase]) -> tuple[Heading, ...]:
     """Those of a group, without what others of it say too; none where one says nothing."""
     kept = list(group)
-    for one in group:
-        others = [other for other in kept if other is not one]
+    for scale_case in group:
+        others = [other for other in kept if other is not scale_case]
         said = disjunction(scale.meant(other.literals) for other in others)
-        if others and context.is_satisfiable(both(scale.meant(one.literals), negate(said))) is Answer.NO:
+        if others and context.is_satisfiable(both(scale.meant(scale_case.literals), negate(said))) is Answer.NO:
             kept = others
-    if any(not one.literals for one in kept):
+    if any(not scale_case.literals for scale_case in kept):
         return ()
-    return tuple({h.words: h for h in (heading(context.ruleset, one.literals) for one in kept)}.values())
+    return tuple({h.words: h for h in (heading(context.ruleset, scale_case.literals) for scale_case in kept)}.values())
 
 
 def _listed(words: Sequence[str]) -> str:

@@ -110,20 +110,25 @@ def _unlit(lamp: m.PanelLamp, builder: _CardBuilder) -> str:
 def _worked_out(ruleset: m.RuleSet) -> list[str]:
     """Gauges that cannot be set but looked at."""
     shown = [ruleset.quantities[name] for name in ruleset.quantities if ruleset.bands_by_quantity.get(name)]
-    return [m.variable(one.name, index) for one in shown if one.derived is not None for index in one.indexes]
+    return [
+        m.variable(quantity.name, index)
+        for quantity in shown
+        if quantity.derived is not None
+        for index in quantity.indexes
+    ]
 
 
 def _called(ruleset: m.RuleSet, name: str, grids: Mapping[str, Grid]) -> str:
     """What it is, in which unit, and its label on the panel."""
     if name in ruleset.switches:
         switch = ruleset.switches[name]
-        label = next((one.label for one in ruleset.inputs if one.switch == name and one.label), None)
+        label = next((button.label for button in ruleset.inputs if button.switch == name and button.label), None)
         return f"{switch.title or name}: {', '.join(switch.positions)}{_labelled(label)}"
     own, element = m.ReadingId(name).parts
     quantity = ruleset.quantities[own]
     unit = grids[own].unit.name
     of = f" in {unit}" if unit else ""
-    label = next((one.label for one in ruleset.gauges if one.quantity == own and one.label), None)
+    label = next((gauge.label for gauge in ruleset.gauges if gauge.quantity == own and gauge.label), None)
     if label is not None:
         label = label.replace("{n}", "" if element is None else str(element))
     return f"{quantity.title or own}{of}{_labelled(label)}{'' if quantity.derived is None else ', worked out'}"
@@ -179,7 +184,9 @@ class _CardBuilder:
         """Goes through what ramps show, and says which goals were not reached."""
         unmet = [goal for block in moving(goals) for goal in self._moving(block)]
         return [
-            goal for one in unmet for goal in self._moving(StimulusBlock([dict(p) for p in one.parts], [one], one.ramp))
+            goal
+            for card_goal in unmet
+            for goal in self._moving(StimulusBlock([dict(p) for p in card_goal.parts], [card_goal], card_goal.ramp))
         ]
 
     def _moving(self, block: StimulusBlock) -> list[CardGoal]:
@@ -214,10 +221,10 @@ class _CardBuilder:
 
     def _numbered(self, lines: Iterable[CardExpectation]) -> tuple[CardExpectation, ...]:
         """In the order in which they are looked at."""
-        found = sorted(lines, key=lambda one: one.after)
+        found = sorted(lines, key=lambda expectation: expectation.after)
         self.line += len(found)
         first = self.line - len(found) + 1
-        return tuple(replace(one, number=first + place) for place, one in enumerate(found))
+        return tuple(replace(expectation, number=first + place) for place, expectation in enumerate(found))
 
     def play_lamps(self) -> None:
         for lamp in self.ruleset.lamps:

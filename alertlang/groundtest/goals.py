@@ -258,7 +258,7 @@ class _Maker:
                 span = self._span(reading, edge, value, given)
                 at = both(given, in_interval(reading, span))
                 # What was before hides an edge where a deadband keeps a band, or a band that came in time is worse.
-                soon = tuple(one for one in waits if one.region.values.contains(value))
+                soon = tuple(wait for wait in waits if wait.region.values.contains(value))
                 fresh = reading if quantity.derived is None and (soon or quantity.deadband is not None) else None
                 without = soon if fresh else ()
                 # Outside, too, nothing worse may cover it: else nobody would see that the band goes too far.
@@ -340,9 +340,9 @@ class _Maker:
         key = (name, value, encoder.mode)
         found = self._encoders.get(key)
         if found is None:
-            one = self.ruleset.conditions[name]
-            fixed: m.Formula = m.And((), span=one.span) if value else m.Or((), span=one.span)
-            always = replace(one, formula=fixed, until=None, set_after=None, cleared_after=None)
+            condition = self.ruleset.conditions[name]
+            fixed: m.Formula = m.And((), span=condition.span) if value else m.Or((), span=condition.span)
+            always = replace(condition, formula=fixed, until=None, set_after=None, cleared_after=None)
             changed = replace(self.ruleset, conditions={**self.ruleset.conditions, name: always})
             found = self._encoders[key] = Encoder(changed, encoder.mode, encoder.names)
         return found

@@ -94,9 +94,9 @@ def grid_of(ruleset: m.RuleSet, quantity: m.Quantity) -> Grid:
         return Grid(quantity, quantity.unit, quantity.step)
     sensors = [ruleset.quantities[name] for name in sorted(ruleset.sensors_of(quantity.name))]
     known = [
-        one.step * one.unit.factor / quantity.unit.factor
-        for one in sensors
-        if one.step is not None and one.unit.dimension == quantity.unit.dimension
+        sensor.step * sensor.unit.factor / quantity.unit.factor
+        for sensor in sensors
+        if sensor.step is not None and sensor.unit.dimension == quantity.unit.dimension
     ]
     if known and quantity.is_computed:
         return Grid(quantity, quantity.unit, min(known))

@@ -36,11 +36,11 @@ def masking(decision: Decision, possible: Sequence[Row], place: int) -> tuple[tu
     """The same where other conditions may differ too, as long as in both rows this one decides the outcome."""
     decides = [row for row in possible if decision(row) is not decision(_flipped(row, place))]
     return tuple(
-        (one, other)
-        for one in decides
-        if one[place]
+        (decide, other)
+        for decide in decides
+        if decide[place]
         for other in decides
-        if not other[place] and decision(one) is not decision(other)
+        if not other[place] and decision(decide) is not decision(other)
     )
 
 

@@ -139,10 +139,10 @@ def _places(grid: Grid, size: Fraction, home: Fraction, ends: Iterable[Fraction]
     marks = [low, *sorted(end for end in {*ends} if low < end < high), high]
     rooms = sorted(pairwise(marks), key=lambda room: (max(room[0] - home, home - room[1], Fraction(0)), room))
     found: dict[Fraction, None] = {}
-    for one, other in (*rooms, (low, high)):
-        clear = grid.step if (one, other) != (low, high) else Fraction(0)
-        for start in (home, grid.near((one + other - size) / 2)):
-            if start is not None and all(one + clear <= end <= other - clear for end in (start, start + size)):
+    for number, other in (*rooms, (low, high)):
+        clear = grid.step if (number, other) != (low, high) else Fraction(0)
+        for start in (home, grid.near((number + other - size) / 2)):
+            if start is not None and all(number + clear <= end <= other - clear for end in (start, start + size)):
                 found[start] = None
     yield from list(found)[:_MOST_PLACES]
 

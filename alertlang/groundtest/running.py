@@ -77,7 +77,7 @@ class Moved:
             if time < wait + _AFTER:
                 return None
             seen = [seen_in(shown) for shown in self.around(time)]
-            if all(one == seen[0] for one in seen):
+            if all(panel_seen == seen[0] for panel_seen in seen):
                 return time
         return None
 
@@ -168,7 +168,7 @@ class StimulusRun:
         def take(time: Fraction) -> None:
             found.append((time, self._step({**settings, **ramp.at(time)}, self.time + time)))
 
-        for time in sorted(one for one in times if one <= until):
+        for time in sorted(number for number in times if number <= until):
             while found and (due := self._due(self.time + found[-1][0])) is not None:
                 at = due - self.time
                 moments = [moment for moment in (at, at + _INSTANT) if found[-1][0] < moment < time]

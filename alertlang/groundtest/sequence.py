@@ -26,7 +26,7 @@ def packed(goals: Sequence[CardGoal]) -> list[StimulusBlock]:
     be looked at for longest come together, then whoever asks for most."""
     found: list[StimulusBlock] = []
     shared: list[StimulusBlock] = []
-    for goal in sorted(goals, key=lambda one: (-one.wait, -len(one.parts[-1]))):
+    for goal in sorted(goals, key=lambda card_goal: (-card_goal.wait, -len(card_goal.parts[-1]))):
         if goal.alone or len(goal.parts) > 1:
             parts = [dict(part) for part in goal.parts]
             same = None if goal.alone else next((b for b in found if _agree(b.parts, parts)), None)

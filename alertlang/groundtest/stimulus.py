@@ -170,9 +170,9 @@ class Setter:
         quantity = self.context.quantity(name)
         if model is not None and name in model.readings:
             grid, value = self.grids[quantity.name], model.readings[name]
-            for one in (grid.near(value), grid.under(value, at=True), grid.over(value, at=True)):
-                if one is not None and quantity.low <= one <= quantity.high:
-                    yield one
+            for number in (grid.near(value), grid.under(value, at=True), grid.over(value, at=True)):
+                if number is not None and quantity.low <= number <= quantity.high:
+                    yield number
         found = self.context.explorer.explore(term, name, 1).found
         if found:
             box = found[0].box.readings[name]

@@ -38,18 +38,18 @@ def as_csv(card: Card) -> str:
 def _rows(card: Card) -> list[tuple[str, ...]]:
     return [
         (
-            str(one.number),
+            str(expectation.number),
             str(step.number),
             "; ".join(step.changes),
             show_number(step.hold),
-            show_number(one.after),
-            one.item,
-            one.seen,
+            show_number(expectation.after),
+            expectation.item,
+            expectation.seen,
             "",
             "",
         )
         for step in card.steps
-        for one in step.expected
+        for expectation in step.expected
     ]
 
 
@@ -118,7 +118,7 @@ def _judged(card: Card, lines: list[tuple[int, list[str]]], comma: bool) -> tupl
         if line not in found:
             said = f"step {cells_asked[1]}: {cells_asked[5]}: the line is not there"
             found[line] = [CardResult("missed", 0, line, cells_asked[1], said)]
-    return (*(one for line in wanted for one in found[line]), *lost)
+    return (*(result for line in wanted for result in found[line]), *lost)
 
 
 def _same(place: int, cell: str, asked: str, comma: bool) -> bool:

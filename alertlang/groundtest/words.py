@@ -73,7 +73,7 @@ def told(card: Card, width: int) -> list[str]:
     found = [f'{TITLE} of rules "{card.name}" version {card.version}', *lines, ""]
     for step in card.steps:
         found.append(f"{step.number:>4}  {'; '.join(step.changes)}")
-        ends = [one.seen for one in step.expected if one.item == "all alerts"]
+        ends = [expectation.seen for expectation in step.expected if expectation.item == "all alerts"]
         found.append(f"      held {in_seconds(step.hold)}; alerts: {ends[-1]}")
     for head, left in (
         ("Cannot be shown, proved under the assumptions of the rules:", card.impossible),

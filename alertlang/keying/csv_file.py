@@ -56,11 +56,16 @@ def sheet_csv(sheet: Sheet, *, blank: bool = False) -> bytes:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
-    for one in sheet.lines:
-        cells = {name: _guarded(text, name) for name, text in one.cells.items()}
+    for line in sheet.lines:
+        cells = {name: _guarded(text, name) for name, text in line.cells.items()}
         if blank:
             cells = {name: text for name, text in cells.items() if name in {"what", "gauge", "name"}}
-        row = {SHEET: _guarded(sheet.mark), LINE: str(one.number), **cells, "note": "" if blank else _guarded(one.note)}
+        row = {
+            SHEET: _guarded(sheet.mark),
+            LINE: str(line.number),
+            **cells,
+            "note": "" if blank else _guarded(line.note),
+        }
         writer.writerow([row.get(name, "") for name in COLUMNS])
     return out.getvalue().encode("utf-8")
 

@@ -112,7 +112,7 @@ def rounds_up(bands: Iterable[m.Band], band: m.Band, value: Fraction, *, lower: 
     if not lower:
         return False
     others = [one for one in bands if one is not band and _has_upper(one, value)]
-    if any(_warns(one) for one in others):
+    if any(_warns(other) for other in others):
         return True
     # Two calm bands that meet: both go down, so that they still meet.
     return not others

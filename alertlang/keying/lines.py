@@ -63,18 +63,18 @@ class Contexts:
 def sheet_of(ruleset: m.RuleSet, *, digest: str) -> Sheet:
     """The sheet of a rule set; `digest` is its content digest. The same rules give the same lines and numbers."""
     lines = tuple(_Lines(ruleset).all())
-    profiles = tuple(f"{one.name} version {one.version}" for one in ruleset.profiles)
+    profiles = tuple(f"{origin.name} version {origin.version}" for origin in ruleset.profiles)
     mark = mark_of(ruleset.name, ruleset.version, digest)
     return Sheet(ruleset.name, ruleset.version, digest, mark, profiles, lines)
 
 
 def display_unit(ruleset: m.RuleSet, quantity: str) -> tuple[Unit, Fraction | None]:
     """The unit in which a quantity's edges are keyed in, and their step in it (none: as many digits as it takes)."""
-    one = ruleset.quantities[quantity]
+    measured = ruleset.quantities[quantity]
     for gauge in ruleset.gauges:
         if gauge.quantity == quantity:
-            return gauge.unit or one.unit, gauge.resolution
-    return one.unit, None
+            return gauge.unit or measured.unit, gauge.resolution
+    return measured.unit, None
 
 
 @dataclass(slots=True)
@@ -99,7 +99,7 @@ class _Lines:
             yield self._line("context", {"name": name, "formula": written(formula.span)}, note, unsettled)
         for name in used_conditions(rules):
             yield self._condition(rules.conditions[name])
-        wires = {one.switch: one for one in rules.inputs}
+        wires = {button.switch: button for button in rules.inputs}
         for name in used_switches(rules):
             yield self._switch(rules.switches[name], wires.get(name))
         for lamp in rules.lamps:
@@ -118,7 +118,7 @@ class _Lines:
     # ---- gauges
 
     def _quantity(self, name: str, gauge: m.PanelGauge | None) -> Iterator[SheetLine]:
-        one = self.ruleset.quantities[name]
+        quantity = self.ruleset.quantities[name]
         if gauge is not None:
             resolution = "" if gauge.resolution is None else show_number(gauge.resolution)
             yield self._line(
@@ -127,30 +127,30 @@ class _Lines:
                     "gauge": name,
                     "text": gauge.label or "",
                     "drawn": gauge.shape or "",
-                    "unit": (gauge.unit or one.unit).name,
+                    "unit": (gauge.unit or quantity.unit).name,
                     "resolution": resolution,
                     "sensor": gauge.sensor or "",
                     "channel": "; ".join(gauge.channels),
                 },
             )
-        if one.derived is None:
-            deadband = "" if one.deadband is None else exact_text(one.deadband, one.unit, True)
+        if quantity.derived is None:
+            deadband = "" if quantity.deadband is None else exact_text(quantity.deadband, quantity.unit, True)
             yield self._line(
                 "sensor",
                 {
                     "gauge": name,
-                    "from": show_number(one.low),
-                    "to": show_number(one.high),
-                    "unit": one.unit.name,
-                    "elements": "" if one.size is None else str(one.size),
+                    "from": show_number(quantity.low),
+                    "to": show_number(quantity.high),
+                    "unit": quantity.unit.name,
+                    "elements": "" if quantity.size is None else str(quantity.size),
                     "deadband": deadband,
                 },
                 "a reading outside this range counts as failed",
             )
         else:
-            where = "difference" if one.difference else "value"
+            where = "difference" if quantity.difference else "value"
             yield self._line(
-                "computed", {"gauge": name, "where": where, "unit": one.unit.name, "formula": definition(one)}
+                "computed", {"gauge": name, "where": where, "unit": quantity.unit.name, "formula": definition(quantity)}
             )
         bands = [band for band in self.ruleset.bands if band.quantity == name]
         for band in bands:
@@ -214,17 +214,17 @@ class _Lines:
 
     # ---- the rest
 
-    def _condition(self, one: m.Condition) -> SheetLine:
+    def _condition(self, condition: m.Condition) -> SheetLine:
         return self._line(
             "condition",
             {
-                "name": one.name,
-                "formula": written(one.formula.span),
-                "until": "" if one.until is None else written(one.until.span),
-                "set_after": m.in_seconds(one.set_after or Fraction(0)),
-                "cleared_after": m.in_seconds(one.cleared_after or Fraction(0)),
+                "name": condition.name,
+                "formula": written(condition.formula.span),
+                "until": "" if condition.until is None else written(condition.until.span),
+                "set_after": m.in_seconds(condition.set_after or Fraction(0)),
+                "cleared_after": m.in_seconds(condition.cleared_after or Fraction(0)),
             },
-            *self._off_step(*one.parts),
+            *self._off_step(*condition.parts),
         )
 
     def _off_step(self, *formulas: m.Formula) -> tuple[str, tuple[str, ...]]:
@@ -251,8 +251,8 @@ class _Lines:
                     found[f"{part.quantity} {exact} is {low.keyed} {unit.name} on the display"] = None
         return "; ".join(found), tuple(unsettled)
 
-    def _switch(self, one: m.Switch, wire: m.PanelInput | None) -> SheetLine:
-        cells = {"name": one.name, "positions": ", ".join(one.positions)}
+    def _switch(self, switch: m.Switch, wire: m.PanelInput | None) -> SheetLine:
+        cells = {"name": switch.name, "positions": ", ".join(switch.positions)}
         if wire is not None:
             cells["text"] = wire.label or ""
             cells["channel"] = wire.channel or ""
@@ -260,18 +260,18 @@ class _Lines:
                 cells["wired"] = f"{wire.wired} when {wire.position}"
         return self._line("switch", cells)
 
-    def _lamp(self, one: m.PanelLamp) -> SheetLine:
-        sequence = one.sequence.value
+    def _lamp(self, lamp: m.PanelLamp) -> SheetLine:
+        sequence = lamp.sequence.value
         if sequence == "A":
-            sequence += " with lock-in" if one.lock_in else " without lock-in"
+            sequence += " with lock-in" if lamp.lock_in else " without lock-in"
         return self._line(
             "lamp",
             {
-                "text": one.text,
-                "shows": " and ".join((*(level.word for level in one.levels), *one.labels)),
+                "text": lamp.text,
+                "shows": " and ".join((*(level.word for level in lamp.levels), *lamp.labels)),
                 "sequence": sequence,
-                "acknowledge": one.acknowledge or "",
-                "reset": one.reset or "",
+                "acknowledge": lamp.acknowledge or "",
+                "reset": lamp.reset or "",
             },
         )
 

@@ -86,7 +86,7 @@ class _Meaning:
         text, numbers = rebuilt(self.sheet.name, self.sheet.version, lines)
         loaded = parse_ruleset(text.encode("utf-8"), shown=self.record, folder=Path())
         if loaded.ruleset is None:
-            errors = [one for one in loaded.findings if one.severity is Severity.ERROR]
+            errors = [finding for finding in loaded.findings if finding.severity is Severity.ERROR]
             advice = f": {errors[0].advice[0]}" if errors[0].advice else ""
             raise ValueError(by_the_sheet(errors[0].message + advice, self.record, numbers))
         return text, self._with_steps(loaded.ruleset)
@@ -94,10 +94,10 @@ class _Meaning:
     def _with_steps(self, found: m.RuleSet) -> m.RuleSet:
         """With the steps of the sensors, which only say which examples are told and are keyed in nowhere."""
         quantities = dict(found.quantities)
-        for name, one in quantities.items():
+        for name, quantity in quantities.items():
             known = self.ruleset.quantities.get(name)
-            if known is not None and known.unit == one.unit:
-                quantities[name] = replace(one, step=known.step)
+            if known is not None and known.unit == quantity.unit:
+                quantities[name] = replace(quantity, step=known.step)
         return replace(found, quantities=quantities)
 
     def compared(self, text: str, rules: m.RuleSet) -> Comparison:
@@ -108,10 +108,10 @@ class _Meaning:
     def _compared(self, rules: m.RuleSet) -> Comparison:
         """Other numbers of elements have no states in common in which one could look for a difference: that is one."""
         shapes = []
-        for name, one in rules.quantities.items():
+        for name, quantity in rules.quantities.items():
             known = self.ruleset.quantities.get(name)
-            if known is not None and known.size != one.size:
-                text = f"{name} has {_elements(one)} instead of {_elements(known)}"
+            if known is not None and known.size != quantity.size:
+                text = f"{name} has {_elements(quantity)} instead of {_elements(known)}"
                 shapes.append(Change("statement", name, Direction.LESS, text, text))
         if shapes:
             return Comparison(FileName.of(self.ruleset.origin), FileName.of(rules.origin), tuple(shapes), (), (), 0)
@@ -152,7 +152,7 @@ class _Other(_Meaning):
                 LineFinding(LineFault.WHOLE, None, None, "", f"no rules can be made of the record: {problem}")
             )
         if comparison is not None:
-            findings += [LineFinding(LineFault.WHOLE, None, None, "", one) for one in _told(comparison.changes)]
+            findings += [LineFinding(LineFault.WHOLE, None, None, "", word) for word in _told(comparison.changes)]
         confirmed = sum(1 for row in rows if ticked(row) and not row.problem)
         mark = rows[0].mark
         return ReadRecord(
@@ -195,8 +195,10 @@ class _RecordReader(_Meaning):
         findings += self._edited(held, edits)
         text, comparison = self._whole(held, findings)
         findings += _together(comparison, findings)
-        findings.sort(key=lambda one: (one.line is None, one.line or 0, one.row or 0, one.kind.value))
-        troubled = {one.line for one in findings}
+        findings.sort(
+            key=lambda finding: (finding.line is None, finding.line or 0, finding.row or 0, finding.kind.value)
+        )
+        troubled = {finding.line for finding in findings}
         confirmed = sum(1 for number, row in usable.items() if ticked(row) and number not in troubled)
         rounded = tuple(one.number for one in self.sheet.lines if is_rounded(one))
         return ReadRecord(
@@ -280,7 +282,7 @@ class _RecordReader(_Meaning):
     ) -> tuple[str | None, Comparison | None]:
         """The record as a whole. A line that is missing is left out, if rules can be made without it."""
         try:
-            text, rules = self.rules(held[one.number] for one in self.sheet.lines if one.number in held)
+            text, rules = self.rules(held[line.number] for line in self.sheet.lines if line.number in held)
         except ValueError as problem:
             message = f"no rules can be made of the record as a whole: {problem}"
             findings.append(LineFinding(LineFault.WHOLE, None, None, "", message))
@@ -298,16 +300,16 @@ def _together(comparison: Comparison | None, findings: Sequence[LineFinding]) ->
     """What the record as a whole does otherwise and no line by itself."""
     if comparison is None:
         return []
-    known = {effect for one in findings for effect in one.effects}
+    known = {effect for finding in findings for effect in finding.effects}
     return [
-        LineFinding(LineFault.WHOLE, None, None, "", f"taken together: {one}")
-        for one in _told(comparison.changes)
-        if one not in known
+        LineFinding(LineFault.WHOLE, None, None, "", f"taken together: {text}")
+        for text in _told(comparison.changes)
+        if text not in known
     ]
 
 
 def _told(changes: Iterable[Change]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(one.message for one in changes))
+    return tuple(dict.fromkeys(change.message for change in changes))
 
 
 # ---- whether two cells say the same: `120` and `120.0`, `5 min` and `300 s` do
@@ -395,7 +397,7 @@ def exchanged_channels(edits: Mapping[int, tuple[SheetLine, Row, tuple[CellDiffe
     alone = {
         number: (cells[0].sheet, cells[0].held)
         for number, (_, _, cells) in edits.items()
-        if [one.column for one in cells] == ["channel"]
+        if [difference.column for difference in cells] == ["channel"]
     }
     for number, (sheet, held) in alone.items():
         others = [other for other, said in alone.items() if said == (held, sheet)]

@@ -36,7 +36,7 @@ def used_conditions(ruleset: m.RuleSet) -> tuple[str, ...]:
 
 def used_switches(ruleset: m.RuleSet) -> tuple[str, ...]:
     read = ruleset.switches_read(*(f for rule in ruleset.rules for f in (rule.when, rule.unless)))
-    stated = [one.switch for one in ruleset.inputs]
+    stated = [button.switch for button in ruleset.inputs]
     return (*stated, *(name for name in ruleset.switches if name in read and name not in stated))
 
 
@@ -59,5 +59,5 @@ def in_the_box(ruleset: m.RuleSet) -> m.RuleSet:
         weights=(),
         drops=(),
         # One that says nothing but its name is no wiring.
-        inputs=tuple(one for one in ruleset.inputs if one.label or one.wired or one.channel),
+        inputs=tuple(button for button in ruleset.inputs if button.label or button.wired or button.channel),
     )

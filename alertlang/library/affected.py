@@ -46,11 +46,11 @@ def affected(
     canonical = canonical_bytes(data)
     assert canonical is not None, "it was read a moment ago"
     tasks, alike, broken = [], [], []
-    for one in known_names(root, names):
+    for known_name in known_names(root, names):
         try:
-            _, entry = read_entry(root, one)
+            _, entry = read_entry(root, known_name)
         except LibraryError as problem:
-            broken.append(BrokenEntry(one, problem.message, problem.way_out))
+            broken.append(BrokenEntry(known_name, problem.message, problem.way_out))
             continue
         for pinned in entry.files:
             if (pinned.kind, pinned.name) == (kind, name):
@@ -74,7 +74,7 @@ def _new_version(path: Path) -> tuple[str, str, bytes]:
         raise LibraryError(f"{path} cannot be read", source.message, (source,))
     tree, findings = parse(source)
     origin, wrong = read_header(tree, 0, None)
-    errors = [one for one in (*findings, *wrong) if one.severity is Severity.ERROR]
+    errors = [finding for finding in (*findings, *wrong) if finding.severity is Severity.ERROR]
     if origin is None or errors:
         raise LibraryError(f"{path} cannot be read", "mend it first: alertlang check says more", errors)
     if origin.kind not in {"profile", "rules"}:
@@ -91,9 +91,9 @@ def _tried(job: tuple[Path, Entry, str, bytes, str, int | None]) -> Affected:
         after = Path(scratch) / FILES
         after.mkdir()
         try:
-            for one in entry.files:
-                held = read_plain(before / one.file, f"{FILES}/{one.file}")
-                (after / one.file).write_bytes(data if one.file == file else held)
+            for pinned in entry.files:
+                held = read_plain(before / pinned.file, f"{FILES}/{pinned.file}")
+                (after / pinned.file).write_bytes(data if pinned.file == file else held)
         except LibraryError as problem:
             unknown = f"what it does is not known: {problem.message}"
             return Affected(entry, Meaning(False, False, unknown, known=False), None, ())

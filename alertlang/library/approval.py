@@ -68,7 +68,7 @@ class Approval:
 def statement(entry: Entry, written: bytes, reviewer: str, date: str) -> bytes:
     """What is signed."""
     subjects = [{"name": ENTRY, "digest": {"sha256": digest(written)}}]
-    subjects += [{"name": f"files/{one.file}", "digest": {"sha256": one.raw}} for one in entry.files]
+    subjects += [{"name": f"files/{pinned.file}", "digest": {"sha256": pinned.raw}} for pinned in entry.files]
     return canonical_json(
         {
             "_type": STATEMENT,
@@ -80,7 +80,7 @@ def statement(entry: Entry, written: bytes, reviewer: str, date: str) -> bytes:
                 "reviewer": reviewer,
                 "date": date,
                 "content": {"sha256": entry.content_digest},
-                "files": [{"file": one.file, "canonical": {"sha256": one.canonical}} for one in entry.files],
+                "files": [{"file": pinned.file, "canonical": {"sha256": pinned.canonical}} for pinned in entry.files],
             },
         }
     )
@@ -205,7 +205,7 @@ def _predicate(found: Any) -> dict[str, Any]:
 def _what_differs(said: Mapping[str, Any], entry: Entry) -> str:
     """Why an approval is not about what is pinned now."""
     before = {one["file"]: one["canonical"]["sha256"] for one in said["files"]}
-    now = {one.file: one.canonical for one in entry.files}
+    now = {pinned.file: pinned.canonical for pinned in entry.files}
     parts = [f"{file} is another" for file in sorted(before.keys() & now.keys()) if before[file] != now[file]]
     parts += [f"{file} is new" for file in sorted(now.keys() - before.keys())]
     parts += [f"{file} is gone" for file in sorted(before.keys() - now.keys())]

@@ -108,12 +108,12 @@ def to_be_signed(root: Path, name: str, *, work_limit: int | None = None) -> Sig
     _unchanged(state)
     folder = root / "entries" / name
     last = None if state.approved else last_approved(folder, name)
-    given = {one.content for one in state.approvals if one.status in {"holds", "outdated"}}
+    given = {approval.content for approval in state.approvals if approval.status in {"holds", "outdated"}}
     if last is None or last.content_digest not in given:
         return Signing(state.entry, state.approvers)
     gone: list[str] = []
     come: list[str] = []
-    for file in sorted({one.file for one in (*last.files, *state.entry.files)}):
+    for file in sorted({pinned.file for pinned in (*last.files, *state.entry.files)}):
         went, came = changed_statements(_bytes(folder / APPROVED / file), _bytes(folder / PINNED / file))
         gone += went
         come += came
@@ -159,10 +159,10 @@ def _as_pinned(
 
     _unchanged(verify_entry(root, name, keys, explain=False))
     known = entry_names(root)
-    for one in entry.files:
-        if one.kind == "rules" and one.name != name and one.name in known:
+    for pinned in entry.files:
+        if pinned.kind == "rules" and pinned.name != name and pinned.name in known:
             try:
-                as_pinned(root, one.name)
+                as_pinned(root, pinned.name)
             except LibraryError as problem:
                 raise RefusedError(f"{name} is not signed: its base {problem.message}", problem.way_out) from None
     now = pin(root / "entries" / name / FILES, name, tool=tool, today=entry.today, work_limit=work_limit)
@@ -180,14 +180,14 @@ def open_points(entry: Entry, date: str | None = None) -> list[str]:
     """What stands in the way of an approval: errors, claims that are not proved, exceptions without a reason or that
     are over."""
     found = [
-        f"error {one['name']} is open: {one['message']}"
-        for one in entry.findings
-        if one["accepted"] is None and one["severity"] == "error"
+        f"error {finding['name']} is open: {finding['message']}"
+        for finding in entry.findings
+        if finding["accepted"] is None and finding["severity"] == "error"
     ]
     found += [
-        f"the claim {one['label']} is {one['verdict']}"
-        for one in entry.claims
-        if one["verdict"] not in {"proved", "vacuous"}
+        f"the claim {claim['label']} is {claim['verdict']}"
+        for claim in entry.claims
+        if claim["verdict"] not in {"proved", "vacuous"}
     ]
     found += [
         f"the exception {one['check']} on {one['target']} has no reason"
@@ -195,8 +195,8 @@ def open_points(entry: Entry, date: str | None = None) -> list[str]:
         if not one["reason"].strip()
     ]
     found += [
-        f"a finding of {one['name']} is accepted without a reason"
-        for one in entry.findings
-        if one["accepted"] is not None and not one["accepted"].strip()
+        f"a finding of {finding['name']} is accepted without a reason"
+        for finding in entry.findings
+        if finding["accepted"] is not None and not finding["accepted"].strip()
     ]
     return found + ended(entry, date)

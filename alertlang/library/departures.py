@@ -113,7 +113,7 @@ def bases(root: Path, entry: Entry, *, work_limit: int | None = None) -> tuple[B
     folder = root / "entries" / entry.name / FILES
     found = []
     for name in entry.base:
-        own = next((one for one in entry.files if one.kind == "rules" and one.name == name), None)
+        own = next((pinned for pinned in entry.files if pinned.kind == "rules" and pinned.name == name), None)
         if own is None:
             continue
         found.append(
@@ -139,8 +139,8 @@ def _state(root: Path, entry: Entry, name: str) -> str:
     if not state.unchanged:
         return f"the library's own is not as it was pinned: {state.faults[0]}"
     base = state.entry
-    ours = {one.file: one.canonical for one in entry.files}
-    theirs = {one.file: one.canonical for one in base.files}
+    ours = {pinned.file: pinned.canonical for pinned in entry.files}
+    theirs = {pinned.file: pinned.canonical for pinned in base.files}
     differing = sorted(file for file, canonical in theirs.items() if ours.get(file) != canonical)
     if not differing:
         return "as it stands in the library"

@@ -28,7 +28,7 @@ def differences(before: Entry, now: Entry) -> tuple[str, ...]:
         found.append(f"alertlang {now.tool} instead of {before.tool}")
     if before.solver != now.solver:
         found.append(f"{now.solver} instead of {before.solver}")
-    old, new = [_identity(one) for one in before.findings], [_identity(one) for one in now.findings]
+    old, new = [_identity(finding) for finding in before.findings], [_identity(finding) for finding in now.findings]
     come = [one for one, i in zip(now.findings, new, strict=True) if i not in old]
     gone = [one for one, i in zip(before.findings, old, strict=True) if i not in new]
     for one in come:

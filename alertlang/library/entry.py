@@ -57,14 +57,14 @@ class Entry(Short):
             "version": self.version,
             "files": [
                 {
-                    "kind": one.kind,
-                    "name": one.name,
-                    "version": one.version,
-                    "file": one.file,
-                    "raw": one.raw,
-                    "canonical": one.canonical,
+                    "kind": pinned.kind,
+                    "name": pinned.name,
+                    "version": pinned.version,
+                    "file": pinned.file,
+                    "raw": pinned.raw,
+                    "canonical": pinned.canonical,
                 }
-                for one in self.files
+                for pinned in self.files
             ],
             "findings": list(self.findings),
             "claims": list(self.claims),
@@ -93,14 +93,14 @@ class Entry(Short):
     @property
     def rules_digest(self) -> str:
         """What the rules say, as papers tell it too. An approval is about more: see `content_digest`."""
-        return rules_digest((one.kind, one.name, one.canonical) for one in self.files)
+        return rules_digest((pinned.kind, pinned.name, pinned.canonical) for pinned in self.files)
 
     @property
     def counts(self) -> dict[str, int]:
         """Open findings by severity, and accepted ones."""
         found = {"error": 0, "warning": 0, "note": 0, "accepted": 0}
-        for one in self.findings:
-            found["accepted" if one["accepted"] is not None else one["severity"]] += 1
+        for finding in self.findings:
+            found["accepted" if finding["accepted"] is not None else finding["severity"]] += 1
         return found
 
 

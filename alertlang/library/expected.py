@@ -40,8 +40,8 @@ def read_expected(path: Path) -> Json:
 
 def lost(expected: Mapping[str, Any], states: Sequence[State], keys: Mapping[str, Reviewer]) -> tuple[str, ...]:
     """In words, what was there and is there no more; what came since is no fault."""
-    known = {one.entry.name: one for one in states if isinstance(one, EntryState)}
-    broken = {one.name for one in states if not isinstance(one, EntryState)}
+    known = {state.entry.name: state for state in states if isinstance(state, EntryState)}
+    broken = {state.name for state in states if not isinstance(state, EntryState)}
     said: list[str] = []
     for entry in expected["entries"]:
         name = entry["name"]
@@ -58,7 +58,7 @@ def _entry_lost(entry: Json, state: EntryState) -> Iterator[str]:
         yield f"{name} went back from version {entry['version']} to version {now.version}"
     elif now.version == entry["version"] and now.rules_digest != entry["digest"]:
         yield f"the rules of {name} are others than they were, and its version is {now.version} as before"
-    files = {one.file for one in state.approvals}
+    files = {approval.file for approval in state.approvals}
     for one in entry["approvals"]:
         if one["file"] not in files:
             who = f" by {one['reviewer']} ({one['date']})" if one["reviewer"] else ""

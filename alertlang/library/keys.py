@@ -191,19 +191,19 @@ def readable_reviewers(root: Path) -> tuple[dict[str, Reviewer], tuple[LibraryEr
     for file in names_in(root / REVIEWERS):
         if file.endswith(".pub"):
             try:
-                one = _read(root / REVIEWERS / file)
+                reviewer = _read(root / REVIEWERS / file)
             except LibraryError as problem:
                 damaged.append(problem)
                 continue
             # Two files with one key: what takes it away counts.
-            other = found.get(one.keyid)
-            if other is None or _weaker(one) > _weaker(other):
-                found[one.keyid] = one
+            other = found.get(reviewer.keyid)
+            if other is None or _weaker(reviewer) > _weaker(other):
+                found[reviewer.keyid] = reviewer
     return found, tuple(damaged)
 
 
-def _weaker(one: Reviewer) -> tuple[bool, bool]:
-    return one.compromised, one.retired is not None
+def _weaker(reviewer: Reviewer) -> tuple[bool, bool]:
+    return reviewer.compromised, reviewer.retired is not None
 
 
 def _read(path: Path) -> Reviewer:
@@ -261,18 +261,18 @@ def trust(root: Path, public: Path, name: str, *, another: bool = False) -> Revi
     if b"PRIVATE KEY" in data:
         raise LibraryError(f"{public} is a private key", f"give the public one: {public}.pub")
     key = public_key(data, str(public))
-    one = Reviewer(whose, key.keyid, _pem(data))
+    reviewer = Reviewer(whose, key.keyid, _pem(data))
     with locked(root), writing(root):
         trusted = reviewers(root)
-        known = trusted.get(one.keyid)
+        known = trusted.get(reviewer.keyid)
         if known is not None:
             raise LibraryError(
-                f"the key {one.short} is there already, as that of {known.name}", "nothing is to be done"
+                f"the key {reviewer.short} is there already, as that of {known.name}", "nothing is to be done"
             )
         _no_second(trusted.values(), whose, another)
         (root / REVIEWERS).mkdir(exist_ok=True)
-        write_new(root / REVIEWERS / one.file, one.written())
-    return one
+        write_new(root / REVIEWERS / reviewer.file, reviewer.written())
+    return reviewer
 
 
 def _no_second(trusted: Iterable[Reviewer], whose: str, another: bool) -> None:
@@ -320,11 +320,11 @@ def retire(
                 f"the key of {which} is retired already, since {fitting[0].retired}", "nothing is to be done"
             )
         if len(open_ones) > 1:
-            ids = ", ".join(one.short for one in open_ones)
+            ids = ", ".join(open_one.short for open_one in open_ones)
             raise LibraryError(f"{which} has more than one key", f"name one of {ids}")
         old = open_ones[0]
-        one = Reviewer(old.name, old.keyid, old.pem, date, said, compromised)
+        reviewer = Reviewer(old.name, old.keyid, old.pem, date, said, compromised)
         # The file may have been renamed by hand.
         path = next(p for p in sorted((root / REVIEWERS).glob("*.pub")) if _read(p).keyid == old.keyid)
-        put(path, one.written())
-    return one
+        put(path, reviewer.written())
+    return reviewer

@@ -71,7 +71,7 @@ def add(
                     _keep_approvals(root, name, folder)
                     _keep_approved(root, name, folder)
             entry = pin(folder / FILES, name, tool=tool, today=today, work_limit=work_limit)
-            if {one.file for one in entry.files} != {file for file, _ in files}:
+            if {pinned.file for pinned in entry.files} != {file for file, _ in files}:
                 raise LibraryError(f"{path} or something it uses changed while it was read", "try again")
             with writing(root):
                 write_new(folder / ENTRY, entry.written())
@@ -94,7 +94,8 @@ def _everything_used(path: Path, search: tuple[Path, ...]) -> tuple[str, list[tu
     loading = load_files(path, os.fspath(path), search)
     # A used file is called as it was asked for, also where that is a link.
     return name, [
-        (f"{name}.alert" if one.origin.depth == 0 else Path(one.origin.path).name, one.path) for one in loading.files
+        (f"{name}.alert" if file.origin.depth == 0 else Path(file.origin.path).name, file.path)
+        for file in loading.files
     ]
 
 
@@ -142,8 +143,8 @@ def _free(root: Path, name: str, replace: bool) -> None:
 def _keep_approvals(root: Path, name: str, folder: Path) -> None:
     old = root / "entries" / name / APPROVALS
     if old.is_dir():
-        for one in sorted(old.iterdir()):
-            write_new(folder / APPROVALS / one.name, read_plain(one, "an approval"))
+        for path in sorted(old.iterdir()):
+            write_new(folder / APPROVALS / path.name, read_plain(path, "an approval"))
 
 
 def _keep_approved(root: Path, name: str, folder: Path) -> None:
@@ -200,16 +201,16 @@ def _recorded(folder: Path, name: str, ruleset: RuleSet) -> Recorded:
         files.append(PinnedFile(origin.kind, origin.name, origin.version, file, digest(data), digest(canonical)))
     return Recorded(
         ruleset.version,
-        tuple(sorted(files, key=lambda one: (one.kind != "rules", one.file != f"{name}.alert", one.file))),
+        tuple(sorted(files, key=lambda pinned: (pinned.kind != "rules", pinned.file != f"{name}.alert", pinned.file))),
         tuple(
             {
-                "check": one.check,
-                "target": one.target,
-                "reason": one.reason,
-                "until": one.until,
-                "file": Path(one.origin.path).name,
+                "check": acceptance.check,
+                "target": acceptance.target,
+                "reason": acceptance.reason,
+                "until": acceptance.until,
+                "file": Path(acceptance.origin.path).name,
             }
-            for one in ruleset.acceptances
+            for acceptance in ruleset.acceptances
         ),
         tuple(o.name for o in ruleset.origins if o.kind == "rules" and o.depth == 1),
     )
@@ -227,15 +228,15 @@ def pin(folder: Path, name: str, *, tool: str, today: str | None = None, work_li
     return Entry(
         name=name,
         **_recorded(folder, name, ruleset)._asdict(),
-        findings=tuple(_finding(one, prefix) for one in (*reading, *results.findings)),
+        findings=tuple(_finding(finding, prefix) for finding in (*reading, *results.findings)),
         claims=tuple(
             {
-                "label": one.label,
-                "text": " ".join(one.text.split()),
-                "verdict": one.verdict.value,
-                "assumptions": list(one.assumptions),
+                "label": claim.label,
+                "text": " ".join(claim.text.split()),
+                "verdict": claim.verdict.value,
+                "assumptions": list(claim.assumptions),
             }
-            for one in results.claims
+            for claim in results.claims
         ),
         tool=tool,
         solver=solver_version(),

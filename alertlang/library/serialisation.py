@@ -54,18 +54,27 @@ def state_data(state: State) -> Json:
     }
 
 
-def key_data(one: Reviewer) -> Json:
-    return {"key": one.keyid, "reviewer": one.name, "retired": one.retired, "compromised": one.compromised}
-
-
-def signing_data(one: Signing) -> Json:
+def key_data(reviewer: Reviewer) -> Json:
     return {
-        **one.entry.data(),
-        "digest": one.entry.rules_digest,
-        "approves": one.entry.content_digest,
-        "approved_by": list(one.approvers),
-        "last_approved": one.last and {"version": one.last.version, "digest": one.last.rules_digest},
-        "since_then": {"meaning": meaning_data(one.meaning), "gone": list(one.gone), "come": list(one.come)},
+        "key": reviewer.keyid,
+        "reviewer": reviewer.name,
+        "retired": reviewer.retired,
+        "compromised": reviewer.compromised,
+    }
+
+
+def signing_data(signing: Signing) -> Json:
+    return {
+        **signing.entry.data(),
+        "digest": signing.entry.rules_digest,
+        "approves": signing.entry.content_digest,
+        "approved_by": list(signing.approvers),
+        "last_approved": signing.last and {"version": signing.last.version, "digest": signing.last.rules_digest},
+        "since_then": {
+            "meaning": meaning_data(signing.meaning),
+            "gone": list(signing.gone),
+            "come": list(signing.come),
+        },
     }
 
 
@@ -89,25 +98,25 @@ def entry_data(entry: Entry, found: Sequence[Base], numbers: Mapping[str, int]) 
         "approves": entry.content_digest,
         "bases": [
             {
-                "name": one.name,
-                "version": one.version,
-                "state": one.state,
-                "meaning": meaning_data(one.meaning),
+                "name": base.name,
+                "version": base.version,
+                "state": base.state,
+                "meaning": meaning_data(base.meaning),
                 "departures": [
                     {"what": d.what, "label": d.label, "before": d.before, "after": d.after, "reason": d.reason}
-                    for d in one.departures
+                    for d in base.departures
                 ],
             }
-            for one in found
+            for base in found
         ],
     }
 
 
-def affected_data(one: Affected) -> Json:
+def affected_data(affected: Affected) -> Json:
     return {
-        "name": one.entry.name,
-        "meaning": meaning_data(one.meaning),
-        "findings": None if one.now is None else list(one.now.findings),
-        "claims": None if one.now is None else list(one.now.claims),
-        "differences": list(one.differences),
+        "name": affected.entry.name,
+        "meaning": meaning_data(affected.meaning),
+        "findings": None if affected.now is None else list(affected.now.findings),
+        "claims": None if affected.now is None else list(affected.now.claims),
+        "differences": list(affected.differences),
     }

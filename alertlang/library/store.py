@@ -172,7 +172,7 @@ def started_library(root: Path) -> Iterator[None]:
         open_library(root)
         yield
         return
-    made = [one for one in (root, *root.parents) if not one.exists()]
+    made = [path for path in (root, *root.parents) if not path.exists()]
     try:
         with writing(root):
             root.mkdir(parents=True, exist_ok=True)
@@ -182,8 +182,8 @@ def started_library(root: Path) -> Iterator[None]:
         with suppress(OSError):
             (root / LOCK).unlink(missing_ok=True)
             (root / MARKER).unlink(missing_ok=True)
-            for one in made:
-                one.rmdir()
+            for path in made:
+                path.rmdir()
         raise
 
 

@@ -22,14 +22,16 @@ _SKIPPED = frozenset({".git", ".hg", ".svn"})
 def private_keys(root: Path, states: Sequence[State]) -> tuple[str, ...]:
     """In words, each private key (PEM) in any file of a library that is not one of its own, and each file that could
     be one and cannot be read. `states`: the entries that were looked at, whose pinned files are known."""
-    pinned = {one.entry.name: {file.file for file in one.entry.files} for one in states if isinstance(one, EntryState)}
+    pinned = {
+        state.entry.name: {file.file for file in state.entry.files} for state in states if isinstance(state, EntryState)
+    }
     said = ((path.relative_to(root).as_posix(), _wrong(path)) for path in _others(root, pinned))
     return tuple(wrong.format(file) for file, wrong in said if wrong)
 
 
 def _others(root: Path, pinned: dict[str, set[str]]) -> Iterator[Path]:
     for folder, folders, files in os.walk(root):
-        folders[:] = sorted(one for one in folders if one not in _SKIPPED)
+        folders[:] = sorted(text for text in folders if text not in _SKIPPED)
         inner = Path(folder).relative_to(root).parts
         for file in sorted(files):
             if not _is_own(inner, file, pinned):

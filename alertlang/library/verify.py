@@ -55,18 +55,20 @@ class EntryState(Short):
     @property
     def unchanged(self) -> bool:
         """The files mean what they meant, and what is pinned is as it was written."""
-        return not self.problems and all(one.status in {"same", "layout"} for one in self.files)
+        return not self.problems and all(file.status in {"same", "layout"} for file in self.files)
 
     @property
     def faults(self) -> tuple[str, ...]:
         """In words, why it is not unchanged."""
-        changed = (one for one in self.files if one.status in {"changed", "lost"})
-        return (*self.problems, *(f"files/{one.file} {one.why}" for one in changed))
+        changed = (file for file in self.files if file.status in {"changed", "lost"})
+        return (*self.problems, *(f"files/{file.file} {file.why}" for file in changed))
 
     @property
     def approvers(self) -> tuple[str, ...]:
         """The reviewers whose approval holds, each once."""
-        return tuple(sorted({one.reviewer for one in self.approvals if one.status == "holds" and self.unchanged}))
+        return tuple(
+            sorted({approval.reviewer for approval in self.approvals if approval.status == "holds" and self.unchanged})
+        )
 
     @property
     def approved(self) -> bool:
@@ -81,7 +83,7 @@ class EntryState(Short):
     @property
     def approval_word(self) -> str:
         """Never "approved" alone, which could be taken for an authority's word."""
-        if any(one.bad for one in self.approvals):
+        if any(approval.bad for approval in self.approvals):
             return "bad approval by the shop"
         if not self.approvals:
             return "not approved by the shop"
@@ -136,7 +138,7 @@ def verify_entry(
         problems.append(f"{ENTRY} is not as it was written: it was edited by hand")
     given = approvals(folder, written, entry, keys, today)
     # The digests of bytes are believed only where these very ones are signed; else what counts is read.
-    quick = any(one.exact for one in given)
+    quick = any(approval.exact for approval in given)
     files = [_file(folder, one, quick, problems) for one in entry.files]
     pinned = {one.file for one in entry.files}
     for place in (FILES, PINNED):
@@ -150,16 +152,22 @@ def verify_entry(
         problems.append(_short(problem.message))
     problems += ended(entry, today)
     whole = not problems and all(one.status in {"same", "layout"} for one in files)
-    if whole and not any(one.status == "holds" for one in given):
+    if whole and not any(approval.status == "holds" for approval in given):
         # Nobody has signed what the entry's file says beside the digests.
         problems += _misrecorded(folder / FILES, entry)
     changed = [one for one in files if one.status in {"changed", "lost"}]
     if changed:
         why = f"since it was given: {', '.join(f'files/{f.file} {f.why}' for f in changed)}"
-        given = [replace(one, status="outdated", why=why) if one.status == "holds" else one for one in given]
+        given = [
+            replace(approval, status="outdated", why=why) if approval.status == "holds" else approval
+            for approval in given
+        ]
     elif problems:
         why = f"the entry is not as it was: {problems[0]}"
-        given = [replace(one, status="outdated", why=why) if one.status == "holds" else one for one in given]
+        given = [
+            replace(approval, status="outdated", why=why) if approval.status == "holds" else approval
+            for approval in given
+        ]
     meaning = None
     if explain and any(one.status == "changed" for one in files):
         meaning = meaning_of_folders(folder / PINNED, folder / FILES, name, work_limit)
@@ -188,9 +196,9 @@ def verify(
         except LibraryError as problem:
             states.append(BrokenEntry(name, problem.message, problem.way_out))
     if again:
-        read = [one for one in states if isinstance(one, EntryState)]
+        read = [state for state in states if isinstance(state, EntryState)]
         found = iter(recheck(root, read, tool=tool, work_limit=work_limit, jobs=jobs))
-        states = [next(found) if isinstance(one, EntryState) else one for one in states]
+        states = [next(found) if isinstance(state, EntryState) else state for state in states]
     return tuple(states)
 
 
@@ -229,11 +237,11 @@ def last_approved(folder: Path, name: str) -> Entry | None:
     if not found:
         return None
     written, entry = read_entry_in(kept, name)
-    if written != entry.written() or sorted((ENTRY, *(one.file for one in entry.files))) != found:
+    if written != entry.written() or sorted((ENTRY, *(pinned.file for pinned in entry.files))) != found:
         raise LibraryError(f"{APPROVED} is not as it was kept: it was edited by hand", RESTORE)
-    for one in entry.files:
-        if digest(read_plain(kept / one.file, f"{APPROVED}/{one.file}")) != one.canonical:
-            raise LibraryError(f"{APPROVED}/{one.file} is not as it was kept: it was edited by hand", RESTORE)
+    for pinned in entry.files:
+        if digest(read_plain(kept / pinned.file, f"{APPROVED}/{pinned.file}")) != pinned.canonical:
+            raise LibraryError(f"{APPROVED}/{pinned.file} is not as it was kept: it was edited by hand", RESTORE)
     return entry
 
 
@@ -305,7 +313,10 @@ def recheck(
     root: Path, states: Sequence[EntryState], *, tool: str, work_limit: int | None = None, jobs: int = 0
 ) -> list[EntryState]:
     """The same states with what the checks find now, run in `jobs` processes (0: in this one)."""
-    tasks = [(root / "entries" / one.entry.name / FILES, one.entry, tool, work_limit) for one in states]
+    tasks = [
+        (root / "entries" / entry_state.entry.name / FILES, entry_state.entry, tool, work_limit)
+        for entry_state in states
+    ]
     return [
         replace(state, differences=found)
         for state, found in zip(states, in_parallel(_rechecked, tasks, jobs), strict=True)

@@ -69,7 +69,7 @@ def _extreme(kind: str, quantity: str, names: list[str], declare: Declare) -> st
     """The highest or lowest of some readings: at or beyond every one, and equal to one of them."""
     sign = -_ONE if kind == "highest" else _ONE
     # Of elements some of which have a value beside the state, the longest name says which.
-    place, longest = max(enumerate(names, start=1), key=lambda one: len(one[1]) - len(str(one[0])))
+    place, longest = max(enumerate(names, start=1), key=lambda pair: len(pair[1]) - len(str(pair[0])))
     own = f"{kind} of {len(names)} {longest.replace(f'[{place}]', '', 1)}"
     beyond = [Linear({own: sign, name: -sign}, _ZERO, equal=False) for name in names]
     same = [Linear({own: _ONE, name: -_ONE}, _ZERO, equal=True) for name in names]

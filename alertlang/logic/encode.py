@@ -501,25 +501,25 @@ class Encoder:
         bands = self.ruleset.bands_by_quantity[quantity]
         return disjunction(self.applies(band, index, eventually=eventually, linger=False) for band in bands)
 
-    def given(self, one: m.Range) -> Term:
-        return self.formula(one.when)
+    def given(self, declared: m.Range) -> Term:
+        return self.formula(declared.when)
 
-    def inside(self, one: m.Range, index: int | None) -> Term:
+    def inside(self, declared: m.Range, index: int | None) -> Term:
         """A precaution or normal range: its `when` holds and the reading is in it."""
-        return both(self.given(one), self.in_region(one.quantity, index, one.region, told=False))
+        return both(self.given(declared), self.in_region(declared.quantity, index, declared.region, told=False))
 
-    def violated(self, one: m.Range, index: int | None) -> Term:
+    def violated(self, declared: m.Range, index: int | None) -> Term:
         """A limit is broken, or an avoid range is entered (its `except for` aside), by the value there is."""
-        known = self._violated.get((one.label, index))
+        known = self._violated.get((declared.label, index))
         if known is None:
-            region = self.in_region(one.quantity, index, one.region, told=False)
-            known = both(self.given(one), region if one.kind is m.RangeKind.AVOID else negate(region))
-            self._violated[one.label, index] = known
+            region = self.in_region(declared.quantity, index, declared.region, told=False)
+            known = both(self.given(declared), region if declared.kind is m.RangeKind.AVOID else negate(region))
+            self._violated[declared.label, index] = known
         return known
 
-    def matters(self, one: m.Range, index: int | None) -> Term:
+    def matters(self, declared: m.Range, index: int | None) -> Term:
         """A limit is broken or an avoid range entered, or a precaution or normal range holds the reading."""
-        return self.violated(one, index) if one.forbids else self.inside(one, index)
+        return self.violated(declared, index) if declared.forbids else self.inside(declared, index)
 
     def any_alert_up(self, level: m.Level, *, eventually: bool = False, linger: bool = True) -> Term:
         """Any alert at all is up, at a level or above."""

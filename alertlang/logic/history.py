@@ -221,19 +221,19 @@ class _Question:
         return tuple(self._moments(self.solver.model())) if found is Answer.YES else None
 
     def _samples(self) -> None:
-        for one in self.at:
-            self.solver.add([one.world(name) for name in sorted(self.names)])
-            self.solver.add([one(term) for term in self.assumptions])
+        for translator in self.at:
+            self.solver.add([translator.world(name) for name in sorted(self.names)])
+            self.solver.add([translator(term) for term in self.assumptions])
         # To hold a button down is one press.
         self.solver.add(
             [z3.Not(z3.And(one, other)) for one, other in zip(self.presses, self.presses[1:], strict=False)]
         )
-        self.solver.add([z3.Not(one) for one in self.presses[: 1 if self.may_press else None]])
+        self.solver.add([z3.Not(press) for press in self.presses[: 1 if self.may_press else None]])
 
     def _times(self) -> None:
         gaps = {_ONE, *self.durations, *(d + _ONE for d in self.durations), *(d / 2 for d in self.durations)}
-        gaps |= {other - one for one in self.durations for other in self.durations if other > one}
-        gaps |= {(one + other) / 2 for one in self.durations for other in self.durations if other > one}
+        gaps |= {other - number for number in self.durations for other in self.durations if other > number}
+        gaps |= {(number + other) / 2 for number in self.durations for other in self.durations if other > number}
         last = len(self.at) - 1
         for i in range(1, len(self.at)):
             gap = self.times[i] - self.times[i - 1]
@@ -242,24 +242,24 @@ class _Question:
                 allowed = [sum(self.durations, _ONE)]
             else:
                 allowed = sorted(gaps)
-                self.solver.add(z3.Or([gap == self._number(one) for one in allowed]))
+                self.solver.add(z3.Or([gap == self._number(number) for number in allowed]))
             for name in sorted(self.names):
                 trend = self.kept.trend(name)
                 if trend is not None:
                     self._trend(i, name, *trend, gap, allowed)
 
     def _unchanged(self, i: int) -> list[Any]:
-        one, other = self.at[i - 1], self.at[i]
+        translator, other = self.at[i - 1], self.at[i]
         found: list[Any] = [z3.Not(self.presses[i])]
         for name in sorted(self.names):
             if self.encoder.is_switch(name):
                 positions = self.encoder.ruleset.switches[name].positions
-                found += [one.position(name, p) == other.position(name, p) for p in positions]
+                found += [translator.position(name, p) == other.position(name, p) for p in positions]
             elif not self.encoder.is_flag(name):
                 if self.kept.trend(name) is None:
-                    found.append(one.reading(name) == other.reading(name))
+                    found.append(translator.reading(name) == other.reading(name))
             elif name.endswith(FAILED):
-                found.append(one.flag(name) == other.flag(name))
+                found.append(translator.flag(name) == other.flag(name))
         return found
 
     def _trend(self, i: int, name: str, trend: Trend, of: str, gap: Any, gaps: Iterable[Fraction]) -> None:
@@ -276,7 +276,7 @@ class _Question:
         flags = [name for name in sorted(self.names) if self.encoder.is_flag(name) and name.endswith(FAILED)]
         ever = []
         for name in flags:
-            each = [one.flag(name) for one in self.at]
+            each = [translator.flag(name) for translator in self.at]
             if name.removesuffix(FAILED) not in self.may_fail:
                 self.solver.add([z3.Not(flag) for flag in each])
             else:
@@ -287,8 +287,8 @@ class _Question:
                 of = ReadingId(name.removesuffix(MISSED))
                 missing = self.encoder.names.failed(of.quantity, of.element, gone)
                 self._is(name, 0, True)
-                for i, one in enumerate(self.at[:-1]):
-                    self._is(name, i + 1, one(missing))
+                for i, translator in enumerate(self.at[:-1]):
+                    self._is(name, i + 1, translator(missing))
         if self.one_at_most:
             pairs = [(one, other) for i, one in enumerate(ever) for other in ever[:i]]
             self.solver.add([z3.Not(z3.And(one, other)) for one, other in pairs])
@@ -321,28 +321,28 @@ class _Question:
             case Lingering():
                 region, near = self._all(clock.region), self._all(clock.near)
                 was = z3.BoolVal(False, self.context)
-                for i, one in enumerate(self.at):
+                for i, translator in enumerate(self.at):
                     self._is(name, i, was)
-                    was = z3.Or(region[i], z3.And(one.flag(name), near[i]))
+                    was = z3.Or(region[i], z3.And(translator.flag(name), near[i]))
             case LatchedAlert():
                 applies, due = self._all(clock.applies), self._all(clock.due)
                 up = seen = z3.BoolVal(False, self.context)
-                for i, one in enumerate(self.at):
+                for i, translator in enumerate(self.at):
                     seen = z3.And(up, z3.Or(seen, self.presses[i]))
                     self._is(name, i, z3.And(up, z3.Or(applies[i], z3.Not(seen))))
-                    up = z3.Or(due[i], one.flag(name))
+                    up = z3.Or(due[i], translator.flag(name))
 
     def _define(self, name: str, value: Callable[[int, Any], Any]) -> None:
         was: Any = z3.BoolVal(False, self.context)
-        for i, one in enumerate(self.at):
+        for i, translator in enumerate(self.at):
             self._is(name, i, value(i, was))
-            was = one.flag(name)
+            was = translator.flag(name)
 
     def _is(self, name: str, i: int, value: Any) -> None:
         self.solver.add(self.at[i].flag(name) == value)
 
     def _all(self, term: Term) -> list[Any]:
-        return [one(term) for one in self.at]
+        return [translator(term) for translator in self.at]
 
     def _lasted(self, holds: list[Any], i: int, duration: Fraction, more: bool) -> Any:
         since = []
@@ -364,21 +364,21 @@ class _Question:
     # ---- what was found
 
     def _moments(self, model: z3.ModelRef) -> Iterable[Moment]:
-        for one, time, press in zip(self.at, self.times, self.presses, strict=True):
+        for translator, time, press in zip(self.at, self.times, self.presses, strict=True):
             readings: dict[str, Fraction] = {}
             positions: dict[str, str] = {}
             failed: set[str] = set()
             for name in sorted(self.names):
                 if self.encoder.is_switch(name):
                     for position in self.encoder.ruleset.switches[name].positions:
-                        if z3.is_true(model.eval(one.position(name, position), model_completion=True)):
+                        if z3.is_true(model.eval(translator.position(name, position), model_completion=True)):
                             positions[name] = position
                             break
                 elif self.encoder.is_flag(name):
-                    if name.endswith(FAILED) and z3.is_true(model.eval(one.flag(name), model_completion=True)):
+                    if name.endswith(FAILED) and z3.is_true(model.eval(translator.flag(name), model_completion=True)):
                         failed.add(name.removesuffix(FAILED))
                 elif self.encoder.names.is_written(name):
-                    value = model.eval(one.reading(name), model_completion=True)
+                    value = model.eval(translator.reading(name), model_completion=True)
                     readings[name] = Fraction(value.as_string())
             now = Fraction(model.eval(time, model_completion=True).as_string())
             pressed = z3.is_true(model.eval(press, model_completion=True))

@@ -35,9 +35,9 @@ class TermNames:
         self._places = {name: i for i, name in enumerate(ruleset.quantities)}
         self._closed: dict[frozenset[str], tuple[frozenset[str], tuple[Term, ...]]] = {}
         # Whoever names a derived reading without asking for it here must not get one that is free.
-        for one in ruleset.quantities.values():
-            for index in one.indexes if one.is_computed else ():
-                self.reading(one.name, index, s.PLAIN)
+        for quantity in ruleset.quantities.values():
+            for index in quantity.indexes if quantity.is_computed else ():
+                self.reading(quantity.name, index, s.PLAIN)
 
     @cached_property
     def alike(self) -> dict[str, list[m.Condition]]:
@@ -117,17 +117,17 @@ class TermNames:
         """A reading is missing; never, for what may not fail in the mode."""
         if not mode.may_fail:
             return FALSE
-        one = self.ruleset.quantities[quantity]
-        if one.derived is None:
+        measured = self.ruleset.quantities[quantity]
+        if measured.derived is None:
             reading = self.ruleset.reading(quantity, index)
             return self.flag(s.failed_flag(reading), TRUE) if reading in mode.may_fail else FALSE
-        if isinstance(one.derived, CurveOver):
-            if one.derived.otherwise is not None:
+        if isinstance(measured.derived, CurveOver):
+            if measured.derived.otherwise is not None:
                 return FALSE
-            return self.failed(one.derived.quantity, one.derived.index, mode)
-        read = elements(one.derived, index)
+            return self.failed(measured.derived.quantity, measured.derived.index, mode)
+        read = elements(measured.derived, index)
         gone = disjunction(self.failed(n, i, mode) for n, i in read)
-        if not one.is_trend or gone is FALSE:
+        if not measured.is_trend or gone is FALSE:
             return gone
         # It is still missing at the sample after.
         [(of, element)] = read
@@ -140,31 +140,31 @@ class TermNames:
 
         In a mode in which a sensor may fail, what a curve does then is part of the value, so it has a name of its own.
         """
-        one = self.ruleset.quantities[quantity]
+        measured = self.ruleset.quantities[quantity]
         name: str = self.ruleset.reading(quantity, index)
-        element = None if one.size is None else index
+        element = None if measured.size is None else index
         follows = bool(mode.moved) and self.changed(mode).follows(quantity, element)
-        if not one.is_computed:
-            return self._moved(name, one, mode) if follows else name
+        if not measured.is_computed:
+            return self._moved(name, measured, mode) if follows else name
         failing = sorted(v for v in mode.may_fail if ReadingId(v).quantity in self.ruleset.sensors_of(quantity))
         if failing:
             name += f" (where {', '.join(failing)} may fail)"
-            low, high = self._told_range(one)
-            self._own.setdefault(name, replace(one, low=low, high=high))
+            low, high = self._told_range(measured)
+            self._own.setdefault(name, replace(measured, low=low, high=high))
         if follows:
             copied = name + mode.copy
             self._own.setdefault(copied, self.quantity(name))
             self._copies.add(copied)
             name = copied
         if name not in self.definitions:
-            self.definitions[name] = self._defined(name, one, element, mode)
+            self.definitions[name] = self._defined(name, measured, element, mode)
         return name
 
-    def _moved(self, name: str, one: m.Quantity, mode: s.FaultModel) -> str:
+    def _moved(self, name: str, quantity: m.Quantity, mode: s.FaultModel) -> str:
         """The name of a moved reading's other value."""
         copied = name + mode.copy
         if copied not in self._copies:
-            self._own[copied] = one
+            self._own[copied] = quantity
             self._copies.add(copied)
             self.moved[copied] = (mode.copy, name)
             for pinned, value in mode.pinned:
@@ -172,10 +172,10 @@ class TermNames:
                     self.definitions[copied] = in_interval(copied, Interval.point(value))
         return copied
 
-    def _defined(self, name: str, one: m.Quantity, element: int | None, mode: s.FaultModel) -> Term:
-        assert one.derived is not None
-        if isinstance(one.derived, CurveOver):
-            curve = one.derived
+    def _defined(self, name: str, quantity: m.Quantity, element: int | None, mode: s.FaultModel) -> Term:
+        assert quantity.derived is not None
+        if isinstance(quantity.derived, CurveOver):
+            curve = quantity.derived
             over = self.reading(curve.quantity, curve.index, mode)
             line = on_curve(name, over, curve.points)
             gone = self.failed(curve.quantity, curve.index, mode)
@@ -184,7 +184,7 @@ class TermNames:
             instead = Linear({name: _ONE}, -curve.otherwise, equal=True)
             return disjunction((both(negate(gone), line), both(gone, instead)))
         return equals(
-            name, weighted(one.derived, element, lambda n, i: self.reading(n, i, mode), self._declare_extreme)
+            name, weighted(quantity.derived, element, lambda n, i: self.reading(n, i, mode), self._declare_extreme)
         )
 
     def _told_range(self, quantity: m.Quantity) -> tuple[Fraction, Fraction]:
@@ -223,7 +223,7 @@ class TermNames:
         if name not in self.definitions:
             # In a mode in which a curve may give something else its elements can be out of their usual range.
             elements = [self.quantity(read) for read in definition.reads if read != name]
-            low, high = min(one.low for one in elements), max(one.high for one in elements)
+            low, high = min(element.low for element in elements), max(element.high for element in elements)
             of = self.ruleset.quantities[quantity]
             self._own[name] = replace(of, name=f"{quantity} {name}", low=low, high=high, size=None)
             self.definitions[name] = definition
@@ -236,10 +236,10 @@ class TermNames:
         other = self.reading(end.quantity, index, mode)
         name = f"{reading} - {other}"
         if name not in self.definitions:
-            one = self.quantity(reading)
-            low, high = range_of_difference(one, self.quantity(other), end)
+            measured = self.quantity(reading)
+            low, high = range_of_difference(measured, self.quantity(other), end)
             self._own[name] = replace(
-                one, name=f"{quantity} - {end.quantity}", low=low, high=high, step=None, difference=True, size=None
+                measured, name=f"{quantity} - {end.quantity}", low=low, high=high, step=None, difference=True, size=None
             )
             weights = {reading: _ONE, name: -_ONE}
             weights[other] = weights.get(other, Fraction(0)) - end.factor

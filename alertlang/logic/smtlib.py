@@ -28,7 +28,7 @@ def script(encoder: Encoder, question: Question) -> str:
             flags = [_flag(name, position) for position in positions]
             lines += [f"(declare-fun {flag} () Bool)" for flag in flags]
             lines.append(f"(assert (or {' '.join(flags)}))")
-            lines += [f"(assert (not (and {one} {other})))" for i, one in enumerate(flags) for other in flags[:i]]
+            lines += [f"(assert (not (and {text} {other})))" for i, text in enumerate(flags) for other in flags[:i]]
         elif encoder.is_flag(name):
             lines.append(f"(declare-fun {_quoted(name)} () Bool)")
         else:

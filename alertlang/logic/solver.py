@@ -230,8 +230,8 @@ class Decider:
         groups: list[frozenset[str]] = []
         for _, term in self.encoder.assumptions:
             names = self.encoder.definitions_for(term.reads)[0]
-            joined = [one for one in groups if not names.isdisjoint(one)]
-            groups = [one for one in groups if one not in joined] + [names.union(*joined)]
+            joined = [group for group in groups if not names.isdisjoint(group)]
+            groups = [group for group in groups if group not in joined] + [names.union(*joined)]
         return groups
 
     @cached_property

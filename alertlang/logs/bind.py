@@ -78,8 +78,8 @@ class _ColumnBinder:
     ) -> None:
         self.names, self.units, self.wanted, self.shown, self.tally = names, units, wanted, shown, tally
         self.map = column_map
-        self.fed = {one.name: one for one in wanted.readings}
-        self.switches = {one.name: one for one in wanted.switches}
+        self.fed = {reading.name: reading for reading in wanted.readings}
+        self.switches = {switch.name: switch for switch in wanted.switches}
 
     def bind(self) -> Bindings:
         self._known()
@@ -97,7 +97,7 @@ class _ColumnBinder:
         if unit.dimension != "time":
             unit = UNITS["s"]
         for name in self.fed:
-            if not any(one.name == name for one in numbers):
+            if not any(binding.name == name for binding in numbers):
                 self.tally.add("no-column", 1, None, name, "no column feeds it: it is failed throughout")
         for name in self.switches:
             if name not in switches:
@@ -111,7 +111,9 @@ class _ColumnBinder:
             self._place(self.map.mark, "mark", None) if self.map and self.map.mark else None,
             numbers,
             switches,
-            {key: self._place(one, key, None) for key, one in self.map.inputs.items()} if self.map else {},
+            {key: self._place(column_name, key, None) for key, column_name in self.map.inputs.items()}
+            if self.map
+            else {},
             time.line,
             self.names,
         )
@@ -177,13 +179,13 @@ class _ColumnBinder:
         if self.map is not None:
             for key, feed in self.map.switches.items():
                 switch = self.switches[key]
-                table = dict(feed.positions) or {one: one for one in switch.positions}
+                table = dict(feed.positions) or {position: position for position in switch.positions}
                 yield key, (self._place(feed.column, key, feed.line), self._positions(switch, table, feed.line))
             return
         for name, switch in self.switches.items():
             place = self._named(name)
             if place is not None:
-                yield name, (place, {one: i for i, one in enumerate(switch.positions)})
+                yield name, (place, {text: i for i, text in enumerate(switch.positions)})
 
     def _positions(self, switch: WantedSwitch, table: Mapping[str, str], line: int | None) -> dict[str, int]:
         for position in table.values():

@@ -59,9 +59,9 @@ class NumericColumns:
         """The same of the column of time, where what is no number is told as no time and not here."""
         silent = Tally()
         found = NumericColumns(self._decimal, self._thousands, silent).read(block, place, column, None)
-        for one in silent.problems():
-            if one.kind == "many-digits":
-                self._tally.add(one.kind, one.count, one.first_row, column, one.words)
+        for problem in silent.problems():
+            if problem.kind == "many-digits":
+                self._tally.add(problem.kind, problem.count, problem.first_row, column, problem.words)
         return found
 
     def _patiently(self, texts: pl.Series, block: CsvRows, column: str, keep: NDArray[np.bool_] | None) -> pl.Series:

@@ -66,15 +66,15 @@ class Clock:
 
         exact = [Decimal(repr(one)) for one in numbers.tolist()]
         if self._places is None:
-            most = max((abs(one) for one in exact), default=Decimal(1))
-            wanted = max((max(0, -int(one.normalize().as_tuple().exponent)) for one in exact), default=0)
+            most = max((abs(number) for number in exact), default=Decimal(1))
+            wanted = max((max(0, -int(number.normalize().as_tuple().exponent)) for number in exact), default=0)
             self._places = max(wanted, 9)
             while self._places > 0 and int(most) * 10**self._places > _MOST // 10:
                 self._places -= 1
         ticks = []
         rounded = []
-        for at, one in enumerate(exact):
-            scaled = Fraction(one) * 10**self._places
+        for at, number in enumerate(exact):
+            scaled = Fraction(number) * 10**self._places
             whole = max(-_MOST, min(_MOST, round(scaled)))
             if whole != scaled:
                 rounded.append(at)
@@ -94,7 +94,7 @@ class Calendar:
         used = re.findall(r"%(.)", form)
         odd = [one for one in used if one not in _DIRECTIVES]
         if odd:
-            known = " ".join(f"%{one}" for one in sorted(_DIRECTIVES))
+            known = " ".join(f"%{text}" for text in sorted(_DIRECTIVES))
             raise LogError(shown, f"%{odd[0]} in the format of time is not known", f"there are {known}", line)
         if "f" in used and ".%f" not in form:
             raise LogError(shown, "%f must stand after a point", 'write "%S.%f"', line)

@@ -241,7 +241,7 @@ class _Reader:
         """The line a key stands on, as well as a search can tell: tomllib keeps no places."""
         start = 0
         if table is not None:
-            heads = [i for i, one in enumerate(self.lines) if one.strip().startswith(f"[{table}")]
+            heads = [i for i, text in enumerate(self.lines) if text.strip().startswith(f"[{table}")]
             start = heads[0] if heads else 0
         wanted = re.compile(rf"(?:^|[\s{{,.\[])[\"']?{re.escape(key)}[\"']?\s*[=\].]")
         for number, line in enumerate(self.lines[start:], start + 1):

@@ -79,7 +79,7 @@ def read_head(path: Path, shown: str, options: LogOptions, tally: Tally) -> Head
     at = _heading(lines, shown, options, tally)
     names_line = lines[at].rstrip("\r")
     separator = options.separator or _separator(names_line)
-    names = [one.strip() for one in _fields(names_line, separator)]
+    names = [field.strip() for field in _fields(names_line, separator)]
     while names and names[-1] == "":
         names.pop()
     if not names:
@@ -92,7 +92,7 @@ def read_head(path: Path, shown: str, options: LogOptions, tally: Tally) -> Head
     if is_units is None:
         is_units = any(row) and not any(_NUMBER.fullmatch(cell) for cell in below)
     if is_units:
-        units |= {i: UNITS[one] for i, one in enumerate(row[: len(names)]) if one is not None}
+        units |= {i: UNITS[word] for i, word in enumerate(row[: len(names)]) if word is not None}
         tally.add("units-row", 1, None, None, "the line under the heading names units and is no reading")
         first += 1
     start = skip + len(("\n".join(lines[:first]) + "\n").encode(encoding if encoding != "utf-16" else "utf-16-le"))
@@ -128,7 +128,7 @@ def _encoding(data: bytes, shown: str, options: LogOptions, tally: Tally) -> tup
         if found is not None:
             raise LogError(shown, "looks like UTF-16 without its mark", f'say so: [options] encoding = "{found}"')
         raise LogError(shown, "is no table of text: bytes of value 0 stand in its first line", _TABLE)
-    if sum(one != 0 and _is_control(one) for one in head) * 20 > len(head):
+    if sum(number != 0 and _is_control(number) for number in head) * 20 > len(head):
         raise LogError(shown, "is no table of text: it is full of bytes that no text has", _TABLE)
     cut = data.rfind(b"\n") + 1 or len(data)
     try:
@@ -145,7 +145,7 @@ def _wide(head: bytes) -> str | None:
     for start, name in ((1, "utf-16-le"), (0, "utf-16-be")):
         zeros, others = head[start::2].count(0), head[1 - start :: 2].count(0)
         text = head[: len(head) // 2 * 2].decode(name, "replace")
-        odd = sum(_is_control(ord(one)) or one == "\ufffd" for one in text)
+        odd = sum(_is_control(ord(word)) or word == "\ufffd" for word in text)
         if zeros * 6 > len(head) and others * 50 <= len(head) and odd * 50 <= len(text):
             return name
     return None
@@ -171,7 +171,7 @@ def _heading(lines: list[str], shown: str, options: LogOptions, tally: Tally) ->
 
 def _separator(line: str) -> str:
     bare = re.sub(r'"[^"]*"', "", line)
-    return max((",", ";", "\t", "|"), key=lambda one: (bare.count(one), one == ","))
+    return max((",", ";", "\t", "|"), key=lambda text: (bare.count(text), text == ","))
 
 
 def _fields(line: str, separator: str) -> list[str]:
@@ -186,10 +186,10 @@ def _decimal(lines: list[str], separator: str, tally: Tally) -> str:
     if separator == ",":
         return "."
     cells = [cell.strip() for line in lines for cell in _fields(line.rstrip("\r").replace("\0", ""), separator)]
-    comma = [one for one in cells if re.fullmatch(r"[-+]?\d+,\d+", one)]
-    if any(re.fullmatch(r"[-+]?\d+\.\d+", one) for one in cells):
+    comma = [text for text in cells if re.fullmatch(r"[-+]?\d+,\d+", text)]
+    if any(re.fullmatch(r"[-+]?\d+\.\d+", text) for text in cells):
         return "."
-    if any(len(one.partition(",")[2]) != 3 or one.lstrip("+-").startswith("0") for one in comma):
+    if any(len(text.partition(",")[2]) != 3 or text.lstrip("+-").startswith("0") for text in comma):
         tally.add("decimal-comma", 1, None, None, "numbers were read with a decimal comma")
         return ","
     return "."

@@ -86,7 +86,7 @@ def propose(path: Path, wanted: Wanted, shown: str) -> str:
     for switch in wanted.switches:
         name = switch.name
         found = _best(f"{name} {switch.title or ''}", names, taken, known)
-        table = ", ".join(f"{_quoted(one)} = {_quoted(one)}" for one in switch.positions)
+        table = ", ".join(f"{_quoted(position)} = {_quoted(position)}" for position in switch.positions)
         if found is None:
             lines += [f"# {name}: no column looks like it; its position would be unknown throughout"]
             lines += [f'# {name} = {{column = "NAME", positions = {{{table}}}}}']
@@ -94,9 +94,9 @@ def propose(path: Path, wanted: Wanted, shown: str) -> str:
             taken.add(found[0])
             lines += [f"# {name}: by its name; say what the column holds for each position"]
             lines += [f"{name} = {{{_column(names, found[0])}, positions = {{{table}}}}}"]
-    left = [one for i, one in enumerate(names) if i not in taken and one]
+    left = [text for i, text in enumerate(names) if i not in taken and text]
     if left:
-        lines += ["", "# Not used:", *(f"#   {_plain(one)}" for one in left)]
+        lines += ["", "# Not used:", *(f"#   {_plain(text)}" for text in left)]
     return "\n".join(lines) + "\n"
 
 
@@ -167,11 +167,11 @@ def _guesses(
             if place in values and not len(values[place]):
                 continue
             said = _expanded(bracketed(column)[0], known)
-            share = max(_share(one, said) for one in texts)
+            share = max(_share(text, said) for text in texts)
             if share >= _LIKELY:
                 pairs.append((-share, order, place, reading))
     used: set[str] = set()
-    for negative, _, place, reading in sorted(pairs, key=lambda one: one[:3]):
+    for negative, _, place, reading in sorted(pairs, key=lambda pair: pair[:3]):
         name = reading.name
         if name in used or place in taken:
             continue
@@ -203,7 +203,7 @@ def _unit(wanted: WantedReading, said: Unit | None, values: NDArray[np.float64] 
 
 def _best(title: str, names: tuple[str, ...], taken: set[int], known: frozenset[str]) -> tuple[int, float] | None:
     wanted = _expanded(title, known)
-    found = [(-_share(wanted, _expanded(one, known)), i) for i, one in enumerate(names) if i not in taken and one]
+    found = [(-_share(wanted, _expanded(text, known)), i) for i, text in enumerate(names) if i not in taken and text]
     if not found or -min(found)[0] < _LIKELY:
         return None
     return min(found)[1], -min(found)[0]
@@ -220,8 +220,8 @@ def _words(name: str) -> list[str]:
 
 def _known(wanted: Wanted) -> frozenset[str]:
     """The words that the rules call things by, and those of the trade."""
-    named = [f"{one.quantity} {one.title or ''}" for one in wanted.readings]
-    named += [f"{one.name} {one.title or ''}" for one in wanted.switches]
+    named = [f"{reading.quantity} {reading.title or ''}" for reading in wanted.readings]
+    named += [f"{switch.name} {switch.title or ''}" for switch in wanted.switches]
     named += wanted.computed
     return frozenset(_words(" ".join((*_WORDS, *_WORDS.values(), *named))))
 
@@ -235,15 +235,15 @@ def _expanded(name: str, known: frozenset[str]) -> str:
     return " ".join(said)
 
 
-def _share(one: str, other: str) -> float:
+def _share(text: str, other: str) -> float:
     """How alike two names are: by their words, or by their letters."""
-    if not one or not other:
+    if not text or not other:
         return 0.0
-    first, second = set(one.split()), set(other.split())
+    first, second = set(text.split()), set(other.split())
     words = 2 * len(first & second) / (len(first) + len(second))
     if first <= second:
         words = max(words, 0.75)
-    return max(words, SequenceMatcher(None, one, other, autojunk=False).ratio() - 0.1)
+    return max(words, SequenceMatcher(None, text, other, autojunk=False).ratio() - 0.1)
 
 
 def _column(names: tuple[str, ...], place: int) -> str:
@@ -258,4 +258,4 @@ def _quoted(text: str) -> str:
 
 
 def _plain(text: str) -> str:
-    return "".join(one if one.isprintable() else "?" for one in text)
+    return "".join(word if word.isprintable() else "?" for word in text)

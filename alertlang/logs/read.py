@@ -153,7 +153,7 @@ class LogStream:
         found = self.bindings
         texts = {place for place, _ in found.switches.values()} | set(found.inputs.values())
         texts |= {found.mark} if found.mark is not None else set()
-        numeric = {one.place for one in found.numbers}
+        numeric = {binding.place for binding in found.numbers}
         if found.time is not None:
             (texts if found.time_format is not None and not self.parquet else numeric).add(found.time)
         if self._head is None:
@@ -173,9 +173,9 @@ class LogStream:
         ticks, timed = self._ticks(block, rows, keep, cells)
         fields: dict[str, Any] = {"#ticks": ticks, "#rows": rows}
         raw = {}
-        for one in found.numbers:
-            raw[one.name] = cells.read(block, one.place, one.column, keep)
-            fields["n" + one.name] = cells.in_range(raw[one.name], one, block)
+        for binding in found.numbers:
+            raw[binding.name] = cells.read(block, binding.place, binding.column, keep)
+            fields["n" + binding.name] = cells.in_range(raw[binding.name], binding, block)
         self._readings.sample(rows, raw)
         for name, (place, table) in found.switches.items():
             fields["s" + name] = positions(block, place, found.names[place], table, tally)
@@ -256,7 +256,10 @@ class LogStream:
             part("#ticks"),
             self._tick,
             part("#rows"),
-            {one.name: Column(part("n" + one.name), one.scale, one.offset) for one in found.numbers},
+            {
+                binding.name: Column(part("n" + binding.name), binding.scale, binding.offset)
+                for binding in found.numbers
+            },
             {name: part("s" + name) for name in found.switches},
             {name: part("i" + name) for name in found.inputs},
             part("#marks"),
@@ -306,15 +309,15 @@ def _joined(parts: list[Segment]) -> Segment:
     repeated = None if first.repeated is None else np.concatenate([part.repeated for part in parts])
     parts.clear()
     joined = {}
-    for name, one in first.columns.items():
-        joined[name] = Column(np.concatenate([part.pop(name).numbers for part in columns]), one.scale, one.offset)
+    for name, column in first.columns.items():
+        joined[name] = Column(np.concatenate([part.pop(name).numbers for part in columns]), column.scale, column.offset)
     return Segment(
-        np.concatenate([one[0] for one in plain]),
+        np.concatenate([pair[0] for pair in plain]),
         first.tick,
-        np.concatenate([one[1] for one in plain]),
+        np.concatenate([pair[1] for pair in plain]),
         joined,
-        {name: np.concatenate([one[3][name] for one in plain]) for name in first.positions},
-        {name: np.concatenate([one[4][name] for one in plain]) for name in first.inputs},
-        np.concatenate([one[2] for one in plain]),
+        {name: np.concatenate([pair[3][name] for pair in plain]) for name in first.positions},
+        {name: np.concatenate([pair[4][name] for pair in plain]) for name in first.inputs},
+        np.concatenate([pair[2] for pair in plain]),
         repeated,
     )

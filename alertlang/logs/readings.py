@@ -44,23 +44,23 @@ class Readings:
         if not len(rows):
             return
         start = -(int(rows[0]) - 1) % self._stride
-        some = {"": rows[start :: self._stride]} | {key: one[start :: self._stride] for key, one in raw.items()}
+        some = {"": rows[start :: self._stride]} | {key: array[start :: self._stride] for key, array in raw.items()}
         if self._kept:
-            some = {key: np.concatenate((self._kept[key], one)) for key, one in some.items()}
+            some = {key: np.concatenate((self._kept[key], array)) for key, array in some.items()}
         while len(some[""]) > SAMPLE:
             self._stride *= 2
             chosen = (some[""] - 1) % self._stride == 0
-            some = {key: one[chosen] for key, one in some.items()}
+            some = {key: array[chosen] for key, array in some.items()}
         # Not parts of a block, which would keep all of it.
-        self._kept = {key: one if self._kept else one.copy() for key, one in some.items()}
+        self._kept = {key: array if self._kept else array.copy() for key, array in some.items()}
 
     def add(self, fields: Mapping[str, Any]) -> None:
         """Rows with a time, as they are used: NaN where failed."""
         import numpy as np
 
         self._rows += len(fields["#rows"])
-        for one in self._numbers:
-            numbers = fields["n" + one.name]
+        for binding in self._numbers:
+            numbers = fields["n" + binding.name]
             if not len(numbers):
                 continue
             failed = 0
@@ -69,32 +69,33 @@ class Readings:
                 failed = int(np.isnan(numbers).sum())
                 low = np.fmin.reduce(numbers, initial=np.inf)
                 high = np.fmax.reduce(numbers, initial=-np.inf)
-            self._failed[one.name] = self._failed.get(one.name, 0) + failed
-            known = self._ends.get(one.name, (np.inf, -np.inf))
-            self._ends[one.name] = min(known[0], float(low)), max(known[1], float(high))
+            self._failed[binding.name] = self._failed.get(binding.name, 0) + failed
+            known = self._ends.get(binding.name, (np.inf, -np.inf))
+            self._ends[binding.name] = min(known[0], float(low)), max(known[1], float(high))
 
     def tell(self, tally: Tally) -> None:
         """Columns that are mostly failed, and units that are doubtful."""
-        for one in self._numbers:
-            failed = self._failed.get(one.name, 0)
+        for binding in self._numbers:
+            failed = self._failed.get(binding.name, 0)
             if failed > self._rows * MOST:
                 words = (
-                    f"{_percent(Fraction(failed, self._rows))} of {one.name}, read in {_named(one.unit)}, is failed: "
+                    f"{_percent(Fraction(failed, self._rows))} of {binding.name}, read in {_named(binding.unit)}, is "
+                    "failed: "
                     "nothing is known of it there, and no limit on it is seen to break; look at the column and its unit"
                 )
-                tally.add("mostly-failed", failed, None, one.column, words)
-            self._unit(one, tally)
+                tally.add("mostly-failed", failed, None, binding.column, words)
+            self._unit(binding, tally)
 
-    def _unit(self, one: Binding, tally: Tally) -> None:
+    def _unit(self, binding: Binding, tally: Tally) -> None:
         import numpy as np
 
-        numbers = self._kept.get(one.name)
+        numbers = self._kept.get(binding.name)
         if numbers is None:
             return
         numbers = numbers[np.isfinite(numbers)]
         if not len(numbers):
             return
-        wanted = next(reading for reading in self._wanted.readings if reading.name == one.name)
+        wanted = next(reading for reading in self._wanted.readings if reading.name == binding.name)
         change = convert_difference if wanted.difference else convert
         shares = {}
         for unit in UNITS.values():
@@ -105,32 +106,33 @@ class Readings:
                 for low, high in wanted.sensible:
                     inside |= (values >= low) & (values <= high)
                 shares[unit.name] = Fraction(int(inside.sum()), len(values))
-        mine = shares.get(one.unit.name, MOST)
+        mine = shares.get(binding.unit.name, MOST)
         best = max(shares, key=lambda name: shares[name], default="")
         if mine <= FEW and shares[best] >= MOST:
             words = (
-                f"read in {_named(one.unit)}, {_percent(mine)} of {one.name} is where it is meant to be (in the "
+                f"read in {_named(binding.unit)}, {_percent(mine)} of {binding.name} is where it is meant to be (in "
+                "the "
                 f"sensor's range, in green or normal); read in {best} it would be {_percent(shares[best])}: is its "
                 f"unit {best}? A wrong unit hides what is past a limit"
             )
-            tally.add("unit-doubtful", 1, None, one.column, words)
+            tally.add("unit-doubtful", 1, None, binding.column, words)
 
     def used(self) -> tuple[ReadingUse, ...]:
         """Every reading that a column can feed, in the order of declaration."""
         return tuple(self._used())
 
     def _used(self) -> Iterator[ReadingUse]:
-        by_name = {one.name: one for one in self._numbers}
+        by_name = {number.name: number for number in self._numbers}
         for wanted in self._wanted.readings:
             name, unit = wanted.name, wanted.unit
-            one = by_name.get(name)
-            if one is None:
+            binding = by_name.get(name)
+            if binding is None:
                 yield ReadingUse(name, None, None, unit, None, None, self._rows, self._rows)
                 continue
             low, high = self._ends.get(name, (1.0, 0.0))
-            ends = [None if low > high else one.scale * exact(end) + one.offset for end in (low, high)]
+            ends = [None if low > high else binding.scale * exact(end) + binding.offset for end in (low, high)]
             failed = self._failed.get(name, 0)
-            yield ReadingUse(name, one.column, one.unit, unit, ends[0], ends[1], self._rows, failed)
+            yield ReadingUse(name, binding.column, binding.unit, unit, ends[0], ends[1], self._rows, failed)
 
 
 def _named(unit: Unit) -> str:

@@ -67,7 +67,7 @@ class Times:
         if not self._gaps:
             return
         longest, start, end = (
-            say_value(one * tick, UNITS["s"]) for one in (self._longest, self._from, self._from + self._longest)
+            say_value(number * tick, UNITS["s"]) for number in (self._longest, self._from, self._from + self._longest)
         )
         words = (
             f"steps of time are at least twice the usual one: nothing was recorded there. The longest is {longest}, "

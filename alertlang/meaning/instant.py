@@ -148,7 +148,10 @@ class Instant:
         for name, position in self.state.positions.items():
             if position not in self.ruleset.switches[name].positions:
                 return False
-        return all(_unless_unknown(self._keeps, one) for one in self.ruleset.assumptions) and self.past_fits()
+        return (
+            all(_unless_unknown(self._keeps, assumption) for assumption in self.ruleset.assumptions)
+            and self.past_fits()
+        )
 
     def past_fits(self) -> bool:
         """No open truth contradicts the rest."""
@@ -184,7 +187,7 @@ class Instant:
     def _same_in_all(self, condition: m.Condition, known: bool) -> bool:
         """What is set and cleared by the same formulas is the same, delays aside."""
         others = [one for one in self._alike(condition) if one.until is not None]
-        flags = [self.state.flags.get(s.until_flag(self.ruleset, one.name, self.mode), known) for one in others]
+        flags = [self.state.flags.get(s.until_flag(self.ruleset, other.name, self.mode), known) for other in others]
         return all(flag is known for flag in flags)
 
     def _settling_fits(self, condition: m.Condition) -> bool:
@@ -212,12 +215,12 @@ class Instant:
     def _alike(self, condition: m.Condition) -> list[m.Condition]:
         """The conditions that are set and cleared by the same formulas."""
 
-        def parts(one: m.Condition) -> tuple[m.Formula, ...]:
-            if one.until is None and isinstance(one.formula, m.ConditionIs):
+        def parts(condition: m.Condition) -> tuple[m.Formula, ...]:
+            if condition.until is None and isinstance(condition.formula, m.ConditionIs):
                 # Another name for something is what it names, unless that comes later.
-                named = self.ruleset.conditions[one.formula.name]
-                return one.parts if named.is_delayed else parts(named)
-            return one.parts
+                named = self.ruleset.conditions[condition.formula.name]
+                return condition.parts if named.is_delayed else parts(named)
+            return condition.parts
 
         return [one for one in self.ruleset.conditions.values() if parts(one) == parts(condition)]
 
@@ -312,18 +315,18 @@ class Instant:
         """The worst colour that applies, which is what the gauge shows; none if no band applies."""
         return max(self.colours(quantity, index, eventually=eventually, linger=linger), default=None)
 
-    def violates(self, one: m.Range, index: int | None) -> bool:
+    def violates(self, declared: m.Range, index: int | None) -> bool:
         """Whether a limit is broken or an avoid range entered (its `except for` aside), by the value there is."""
-        inside = self.is_in_region(one.quantity, index, one.region, told=False)
-        return self.holds(one.when) and inside is (one.kind is m.RangeKind.AVOID)
+        inside = self.is_in_region(declared.quantity, index, declared.region, told=False)
+        return self.holds(declared.when) and inside is (declared.kind is m.RangeKind.AVOID)
 
-    def is_in(self, one: m.Range, index: int | None) -> bool:
+    def is_in(self, declared: m.Range, index: int | None) -> bool:
         """Whether a precaution or normal range holds the reading."""
-        return self.holds(one.when) and self.is_in_region(one.quantity, index, one.region, told=False)
+        return self.holds(declared.when) and self.is_in_region(declared.quantity, index, declared.region, told=False)
 
-    def matters(self, one: m.Range, index: int | None) -> bool:
+    def matters(self, declared: m.Range, index: int | None) -> bool:
         """Whether a limit is broken or an avoid range entered, or a precaution or normal range holds the reading."""
-        return self.violates(one, index) if one.forbids else self.is_in(one, index)
+        return self.violates(declared, index) if declared.forbids else self.is_in(declared, index)
 
     def level_for(
         self, quantity: str, index: int | None, *, eventually: bool = False, linger: bool = True

@@ -85,9 +85,13 @@ class NewsSubject:
         if not _is_possible(there):
             return False
         for name, index in self.readings(there.ruleset):
-            for one in there.ruleset.ranges:
-                counts = one.quantity == name and one.index in {None, index} and one.forbids
-                if counts and (one is self.own or not one.except_for) and there.in_mode(s.PLAIN).violates(one, index):
+            for declared in there.ruleset.ranges:
+                counts = declared.quantity == name and declared.index in {None, index} and declared.forbids
+                if (
+                    counts
+                    and (declared is self.own or not declared.except_for)
+                    and there.in_mode(s.PLAIN).violates(declared, index)
+                ):
                     return False
         return True
 
@@ -121,16 +125,18 @@ class NewsSubject:
 
     def is_down_below(self, instant: Instant, rule: m.Rule, others: Iterable[Values]) -> bool:
         """Whether it is down at some calm value: of those in a normal range, where there are any."""
-        calm = [there for there in (moved(instant, one) for one in others) if self.is_calm(there)]
+        calm = [there for there in (moved(instant, other) for other in others) if self.is_calm(there)]
         normal = [there for there in calm if self.is_normal(there)]
         return any(not there.applies(rule, self.index, eventually=True, linger=False) for there in normal or calm)
 
     def is_normal(self, there: Instant) -> bool:
         """Whether a normal range holds the reading."""
         return any(
-            one.kind is m.RangeKind.NORMAL and one.quantity == self.quantity and one.index in {None, self.index}
-            and there.in_mode(s.PLAIN).is_in(one, self.index)
-            for one in there.ruleset.ranges
+            declared.kind is m.RangeKind.NORMAL
+            and declared.quantity == self.quantity
+            and declared.index in {None, self.index}
+            and there.in_mode(s.PLAIN).is_in(declared, self.index)
+            for declared in there.ruleset.ranges
         )  # fmt: skip
 
     def has_normal(self, instant: Instant, others: Iterable[Values]) -> bool:

@@ -38,7 +38,7 @@ class Sight:
     @property
     def one(self) -> m.Range:
         """The limit or range that the finding names."""
-        return next(one for one in self.rules.ranges if one.label == self.finding.limit)
+        return next(declared for declared in self.rules.ranges if declared.label == self.finding.limit)
 
     @property
     def level(self) -> m.Level | None:

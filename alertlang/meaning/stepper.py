@@ -139,10 +139,10 @@ class SampleStep:
                     text = rule.alert.text if index is None else rule.alert.text.replace("{n}", str(index))
                     alerts[place] = m.AlertText(rule.alert.level, text)
         violated = {
-            (one.label, index): self._is_violated(one, index)
-            for one in ruleset.ranges
-            if one.forbids
-            for index in ruleset.indexes_of(one)
+            (declared.label, index): self._is_violated(declared, index)
+            for declared in ruleset.ranges
+            if declared.forbids
+            for index in ruleset.indexes_of(declared)
         }
         lamps = self._lamps(alerts)
         return Shown(self.readings.time, self.readings.values, conditions, applies, colours, alerts, violated, lamps)
@@ -274,13 +274,13 @@ class SampleStep:
         latched.pop(place, None)
         return False
 
-    def _is_violated(self, one: m.Range, index: int | None) -> bool:
+    def _is_violated(self, declared: m.Range, index: int | None) -> bool:
         """Whether a limit is broken or an avoid range entered, for longer than its `except for`. A failed value breaks
         nothing that anybody could tell."""
-        when = self._holds(one.when)
-        inside = self.readings.is_in(one.region, one.quantity, index)
-        known = self.readings.knows(one.region, one.quantity, index)
-        broken = when and (inside if one.kind is m.RangeKind.AVOID else known and not inside)
-        if one.except_for is None:
+        when = self._holds(declared.when)
+        inside = self.readings.is_in(declared.region, declared.quantity, index)
+        known = self.readings.knows(declared.region, declared.quantity, index)
+        broken = when and (inside if declared.kind is m.RangeKind.AVOID else known and not inside)
+        if declared.except_for is None:
             return broken
-        return self._more_than(("broken", one.label, index), broken, one.except_for)
+        return self._more_than(("broken", declared.label, index), broken, declared.except_for)

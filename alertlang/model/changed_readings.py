@@ -19,9 +19,9 @@ def behind(ruleset: RuleSet, quantity: str, index: int | None) -> frozenset[Read
     pending: list[_Element] = [(quantity, index)]
     while pending:
         name, element = pending.pop()
-        one = ruleset.quantities[name]
-        if one.derived is not None and one.is_computed:
-            pending += elements(one.derived, element)
+        measured = ruleset.quantities[name]
+        if measured.derived is not None and measured.is_computed:
+            pending += elements(measured.derived, element)
         else:
             found.add(ruleset.reading(name, element))
     return frozenset(found)
@@ -74,6 +74,6 @@ class ChangedReadings:
         if key not in self._is_read:
             derived = self.ruleset.quantities[quantity].derived
             self._is_read[key] = self.ruleset.reading(quantity, index) in self.readings or (
-                derived is not None and any(self._reading(*one) for one in elements(derived, index))
+                derived is not None and any(self._reading(*element) for element in elements(derived, index))
             )
         return self._is_read[key]

@@ -49,7 +49,7 @@ def bind_conditions(declarations: Declarations) -> dict[str, m.Condition]:
 def _circles(conditions: Mapping[str, m.Condition], scope: Scope) -> None:
     """Reports each circle once, and towers of conditions that no reader could follow (nor recursion)."""
     reads = {
-        name: [part.name for one in c.parts for part in m.parts_of(one) if isinstance(part, m.ConditionIs)]
+        name: [part.name for formula in c.parts for part in m.parts_of(formula) if isinstance(part, m.ConditionIs)]
         for name, c in conditions.items()
     }
     while (circle := _one_circle(reads)) is not None:

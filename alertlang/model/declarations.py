@@ -265,21 +265,21 @@ def good_name(word: t.WordNode, scope: Scope) -> bool:
     return False
 
 
-def _difference(one: m.Quantity, other: m.Quantity) -> tuple[str, str, str] | None:
+def _difference(measured: m.Quantity, other: m.Quantity) -> tuple[str, str, str] | None:
     """What two declarations of one quantity do not agree on, and how each has it; titles and sources may differ."""
 
     def said(value: Fraction | None, quantity: m.Quantity) -> str:
         return "none" if value is None else show_value(value, quantity.unit)
 
-    if one.size != other.size:
-        return "the number of elements is", str(one.size or "none"), str(other.size or "none")
-    if one.unit != other.unit:
-        return "the unit is", one.unit.name or "none", other.unit.name or "none"
-    if (one.low, one.high) != (other.low, other.high):
-        there, here = (f"from {show_number(q.low)} to {show_value(q.high, q.unit)}" for q in (one, other))
+    if measured.size != other.size:
+        return "the number of elements is", str(measured.size or "none"), str(other.size or "none")
+    if measured.unit != other.unit:
+        return "the unit is", measured.unit.name or "none", other.unit.name or "none"
+    if (measured.low, measured.high) != (other.low, other.high):
+        there, here = (f"from {show_number(q.low)} to {show_value(q.high, q.unit)}" for q in (measured, other))
         return "the range runs", there, here
     for word in ("step", "accuracy", "deadband"):
-        first, second = getattr(one, word), getattr(other, word)
+        first, second = getattr(measured, word), getattr(other, word)
         if first != second:
-            return f"the {word} is", said(first, one), said(second, other)
+            return f"the {word} is", said(first, measured), said(second, other)
     return None

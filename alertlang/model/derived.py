@@ -223,7 +223,7 @@ class Derived:
         points: list[tuple[Fraction, Fraction]] = []
         convert_x = scope.difference_in_unit if read.difference else scope.in_unit
         for x, y in node.points:
-            at, value = (_known(one) for one in (convert_x(x, read.unit, over), scope.in_unit(y, unit, name)))
+            at, value = (_known(number) for number in (convert_x(x, read.unit, over), scope.in_unit(y, unit, name)))
             if points and at <= points[-1][0]:
                 raise self._wrong(
                     "bad-value",
@@ -368,7 +368,7 @@ class Derived:
         if node.operator == "/" and left.unit.dimension == right.unit.dimension:
             found = left.in_unit(right.unit)
             return found.scaled(1 / right.node.value, _ZERO, PLAIN, False)
-        names = [one.unit.name or "a plain number" for one in (left, right)]
+        names = [typed.unit.name or "a plain number" for typed in (left, right)]
         verb = "multiplied by" if node.operator == "*" else "divided by"
         raise self._wrong(
             "wrong-dimension",

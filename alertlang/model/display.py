@@ -73,9 +73,9 @@ def display_in(loading: Loading) -> LoadedDisplay:
         # Where it was read what it is, nothing else in it is to the point.
         way_out = "name a file that begins for example: display ..."
         findings = loading.wrong_kind(file, "a display", way_out) or findings
-    if any(one.severity is Severity.ERROR for one in findings):
+    if any(finding.severity is Severity.ERROR for finding in findings):
         display = None
-    findings = sorted(findings, key=lambda one: one.sort_key)
+    findings = sorted(findings, key=lambda finding: finding.sort_key)
     return LoadedDisplay(loading.shown, None if file is None else file.origin, display, tuple(findings))
 
 
@@ -183,9 +183,11 @@ class _DisplayReader:
         return False
 
     def _allows(self, node: t.Allows) -> None:
-        for one in node.allowances:
-            if self._first(one.what, one.span):
-                self._count(_COUNTS[one.what], f"the number of {one.what}", one.number, one.span)
+        for allowance in node.allowances:
+            if self._first(allowance.what, allowance.span):
+                self._count(
+                    _COUNTS[allowance.what], f"the number of {allowance.what}", allowance.number, allowance.span
+                )
 
     def _count(self, name: str, what: str, value: t.Value, span: Span) -> None:
         number = value.number

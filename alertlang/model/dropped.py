@@ -14,8 +14,10 @@ from alertlang.syntax import tree as t
 def dropped_rules(files: Iterable[LoadedFile], labels: frozenset[str]) -> tuple[m.Band | m.Alert, ...]:
     """The bands and alerts with these labels, as they stood before any `drop` in some files."""
     whole = [
-        replace(one, tree=replace(one.tree, statements=tuple(s for s in one.tree.statements if type(s) is not t.Drop)))
-        for one in files
+        replace(
+            file, tree=replace(file.tree, statements=tuple(s for s in file.tree.statements if type(s) is not t.Drop))
+        )
+        for file in files
     ]
     return tuple(rule for rule in resolve(whole, False)[0].rules if rule.label in labels)
 
@@ -32,12 +34,12 @@ def brings_back(ruleset: m.RuleSet, new: m.Band | m.Alert, old: m.Band | m.Alert
     return bool(_read(ruleset, new) & _read(ruleset, old))
 
 
-def _meet(one: m.Band, other: m.Band) -> bool:
-    if one.region.is_failed or other.region.is_failed:
-        return one.region.is_failed and other.region.is_failed
-    if one.region.moves or other.region.moves:
+def _meet(band: m.Band, other: m.Band) -> bool:
+    if band.region.is_failed or other.region.is_failed:
+        return band.region.is_failed and other.region.is_failed
+    if band.region.moves or other.region.moves:
         return True
-    return bool(one.region.values.intersect(other.region.values).parts)
+    return bool(band.region.values.intersect(other.region.values).parts)
 
 
 def _read(ruleset: m.RuleSet, rule: m.Band | m.Alert) -> frozenset[str]:

@@ -64,7 +64,7 @@ class Loading:
         """That a whole file is of another kind than the one that is wanted, as far as its header was read."""
         if not file.origin.name:
             return []
-        header = next((one for one in file.tree.statements if isinstance(one, t.Header)), None)
+        header = next((statement for statement in file.tree.statements if isinstance(statement, t.Header)), None)
         where = header.span if header is not None else Span(file.tree.source, 0, 0)
         message = f'"{file.origin.name}" is {A_FILE_OF[file.origin.kind]}, and {wanted} is asked for'
         return [finding("wrong-kind", message, where, advice=(way_out,))]
@@ -102,7 +102,7 @@ def _load(loading: Loading, source: Source | Finding, path: Path, use: t.Use | N
     tree, findings = parse(source)
     origin, wrong = read_header(tree, depth, use)
     findings = [*findings, *wrong]
-    if any(one.severity is Severity.ERROR for one in findings) and _leads_out(path):
+    if any(found.severity is Severity.ERROR for found in findings) and _leads_out(path):
         # Its words may be none of whoever reads the error: a link in a shared folder can point at anything.
         findings = [_unquoted(source.path)]
         origin = None

@@ -76,10 +76,10 @@ class RegionKind(StrEnum):
     outside: bool
 
     def __new__(cls, value: str, words: str, low: bool | None, high: bool | None, outside: bool = False) -> RegionKind:
-        one = str.__new__(cls, value)
-        one._value_ = value
-        one.words, one.low, one.high, one.outside = words, low, high, outside
-        return one
+        kind = str.__new__(cls, value)
+        kind._value_ = value
+        kind.words, kind.low, kind.high, kind.outside = words, low, high, outside
+        return kind
 
     @property
     def is_low(self) -> bool:
@@ -199,7 +199,7 @@ class Region:
     def in_words(self, unit: Unit) -> str:
         """In the words of the language, numbers in the quantity's own unit."""
         return self.kind.words.format(
-            *(one.quantity if isinstance(one, Moving) else show_value(one, unit) for one in self.bounds)
+            *(bound.quantity if isinstance(bound, Moving) else show_value(bound, unit) for bound in self.bounds)
         )
 
 

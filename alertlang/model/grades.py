@@ -27,12 +27,12 @@ def grade_of(sources: tuple[DocumentSource, ...]) -> str | None:
 def citing(ruleset: RuleSet, quantity: str) -> list[Range]:
     """The limits and ranges that read a quantity: they are on it, move with it or depend on it, perhaps by way of
     another derived one."""
-    return [one for one in ruleset.ranges if _reads(ruleset, one, quantity)]
+    return [declared for declared in ruleset.ranges if _reads(ruleset, declared, quantity)]
 
 
-def _reads(ruleset: RuleSet, one: Range, name: str) -> bool:
-    found = {one.quantity, *ruleset.quantities_read(one.when)}
-    found |= {bound.quantity for bound in one.region.moving}
+def _reads(ruleset: RuleSet, declared: Range, name: str) -> bool:
+    found = {declared.quantity, *ruleset.quantities_read(declared.when)}
+    found |= {bound.quantity for bound in declared.region.moving}
     pending = list(found)
     while pending:
         derived = ruleset.quantities[pending.pop()].derived
@@ -61,11 +61,11 @@ def _graded(ruleset: RuleSet) -> Iterator[tuple[Span, tuple[DocumentSource, ...]
         yield quantity.span, quantity.sources or _cited(ruleset, quantity)
     others: tuple[Condition | Assumption | Range | Weights, ...]
     others = (*ruleset.conditions.values(), *ruleset.assumptions, *ruleset.ranges, *ruleset.weights)
-    for one in others:
-        yield one.span, one.sources
+    for other in others:
+        yield other.span, other.sources
 
 
 def _cited(ruleset: RuleSet, quantity: Quantity) -> tuple[DocumentSource, ...]:
     if quantity.derived is None:
         return ()
-    return tuple(source for one in citing(ruleset, quantity.name) for source in one.sources)
+    return tuple(source for declared in citing(ruleset, quantity.name) for source in declared.sources)

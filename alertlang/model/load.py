@@ -57,9 +57,9 @@ def rules_in(loading: Loading) -> Loaded:
     elif file is not None:
         ruleset, more = resolve(loading.files, loading.incomplete)
         findings = findings + more
-    if any(one.severity is Severity.ERROR for one in findings):
+    if any(finding.severity is Severity.ERROR for finding in findings):
         ruleset = None
-    findings = sorted(findings, key=lambda one: one.sort_key)
+    findings = sorted(findings, key=lambda finding: finding.sort_key)
     origin = None if file is None else file.origin
     return Loaded(loading.shown, origin, ruleset, tuple(findings), tuple(loading.files))
 

@@ -17,12 +17,12 @@ class ReadingId(str):
     def __new__(cls, text: str) -> ReadingId:
         if isinstance(text, cls):
             return text
-        one = str.__new__(cls, text)
-        one.quantity, _, rest = text.partition("[")
+        reading_id = str.__new__(cls, text)
+        reading_id.quantity, _, rest = text.partition("[")
         number = rest.removesuffix("]")
         # A name that is made of several readings (`cht[1] - hottest`) goes by the first, and is no element of it.
-        one.element = int(number) if number.isdigit() else None
-        return one
+        reading_id.element = int(number) if number.isdigit() else None
+        return reading_id
 
     @property
     def parts(self) -> tuple[str, int | None]:

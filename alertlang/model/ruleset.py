@@ -456,12 +456,12 @@ class RuleSet(Short):
 
     @property
     def maximum_weight(self) -> Weight | None:
-        return next((one.maximum for one in self.weights if one.maximum is not None), None)
+        return next((weights.maximum for weights in self.weights if weights.maximum is not None), None)
 
     @property
     def arc_weight(self) -> Weight | None:
         """The weight at which the arcs of the airspeed indicator are."""
-        return next((one.arcs for one in self.weights if one.arcs is not None), None)
+        return next((weights.arcs for weights in self.weights if weights.arcs is not None), None)
 
     @property
     def profiles(self) -> tuple[Origin, ...]:
@@ -504,8 +504,8 @@ class RuleSet(Short):
     @cached_property
     def ranges_by_quantity(self) -> Mapping[str, tuple[Range, ...]]:
         found: dict[str, list[Range]] = {name: [] for name in self.quantities}
-        for one in self.ranges:
-            found[one.quantity].append(one)
+        for declared in self.ranges:
+            found[declared.quantity].append(declared)
         return {name: tuple(ranges) for name, ranges in found.items()}
 
     @cached_property
@@ -648,8 +648,8 @@ class RuleSet(Short):
     @cached_property
     def _sensors(self) -> Mapping[str, frozenset[str]]:
         return {
-            name: frozenset(read.quantity for index in one.indexes for read in self.sensors_read(name, index))
-            for name, one in self.quantities.items()
+            name: frozenset(read.quantity for index in quantity.indexes for read in self.sensors_read(name, index))
+            for name, quantity in self.quantities.items()
         }
 
     @cached_property

@@ -53,7 +53,7 @@ class SourceComparison:
     def standing(self, ruleset: RuleSet) -> list[tuple[str, str]]:
         """The labels and numbers of it that a profile still has."""
         # What a source line quotes is not what the statement says.
-        texts = {one.label: _QUOTED.sub("", one.span.text) for one in ruleset.ranges}
+        texts = {declared.label: _QUOTED.sub("", declared.span.text) for declared in ruleset.ranges}
         return [
             (label, number)
             for label, some in self.numbers.items()
@@ -119,15 +119,28 @@ def _comparison(row: dict[str, Any]) -> SourceComparison:
 def document_of(ruleset: RuleSet, name: str) -> Document | None:
     """What a source line of a shipped profile stands for; none of a profile that is not shipped."""
     line = f"{ruleset.origin.name}/{name}"
-    return next((one for one in sources()[0] if line in one.cited_as), None) if is_shipped(ruleset) else None
+    return (
+        next((document for document in sources()[0] if line in document.cited_as), None)
+        if is_shipped(ruleset)
+        else None
+    )
 
 
 def comparisons_of(ruleset: RuleSet) -> list[SourceComparison]:
     """Those on a shipped profile; none of a profile that is not shipped."""
-    return [one for one in sources()[1] if one.profile == ruleset.origin.name] if is_shipped(ruleset) else []
+    return (
+        [comparison for comparison in sources()[1] if comparison.profile == ruleset.origin.name]
+        if is_shipped(ruleset)
+        else []
+    )
 
 
 def count_of(ruleset: RuleSet, outcome: str) -> int:
     """How many numbers of a profile other documents agree with, or disagree with; each number of a statement once."""
-    found = {pair for one in comparisons_of(ruleset) if one.outcome == outcome for pair in one.standing(ruleset)}
+    found = {
+        pair
+        for comparison in comparisons_of(ruleset)
+        if comparison.outcome == outcome
+        for pair in comparison.standing(ruleset)
+    }
     return len(found)

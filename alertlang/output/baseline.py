@@ -67,9 +67,9 @@ class AgainstBaseline:
 def entries_of(report: Report, file: str) -> tuple[BaselineEntry, ...]:
     """What a baseline records of a report: all findings but those that are accepted or undecided."""
     found = []
-    for one, print_ in zip(report.findings, fingerprints(report), strict=True):
-        if _may_be_known(one):
-            found.append(_entry(one, print_, file))
+    for finding, print_ in zip(report.findings, fingerprints(report), strict=True):
+        if _may_be_known(finding):
+            found.append(_entry(finding, print_, file))
     return tuple(found)
 
 
@@ -82,52 +82,62 @@ def compare(entries: Iterable[BaselineEntry], report: Report, file: str) -> Agai
     known: set[int] = set()
     # Those that are as recorded first, so that none of them is taken up by another that has shrunk.
     for exact in (True, False):
-        for index, one in enumerate(report.findings):
-            if index in known or not _may_be_known(one):
+        for index, finding in enumerate(report.findings):
+            if index in known or not _may_be_known(finding):
                 continue
-            entry = next((e for e in left if e.same == names[index] and _fits(one, e, exact=exact)), None)
+            entry = next((e for e in left if e.same == names[index] and _fits(finding, e, exact=exact)), None)
             if entry is not None:
                 known.add(index)
                 left.remove(entry)
     recorded = {entry.same for entry in left}
     worse = tuple(
-        i for i, one in enumerate(report.findings) if i not in known and _may_be_known(one) and names[i] in recorded
+        i
+        for i, finding in enumerate(report.findings)
+        if i not in known and _may_be_known(finding) and names[i] in recorded
     )
     return AgainstBaseline(frozenset(known), worse, _gone(left, known, report, names))
 
 
 def _gone(left: list[BaselineEntry], known: set[int], report: Report, names: list[str]) -> tuple[BaselineEntry, ...]:
     """What of the entries that no finding took up is found no more: one that was accepted, or is worse, still is."""
-    if any(one.undecided or one.code.name == "impossible-assumptions" for one in report.findings):
+    if any(finding.undecided or finding.code.name == "impossible-assumptions" for finding in report.findings):
         # Not everything was looked at to the end.
         return ()
     still = {name for i, name in enumerate(names) if i not in known}
     return tuple(entry for entry in left if entry.same not in still)
 
 
-def _may_be_known(one: Finding) -> bool:
+def _may_be_known(finding: Finding) -> bool:
     """What was not decided is never known: nobody knows yet what it is. What is accepted does not count anyway."""
-    return one.accepted is None and not one.undecided
+    return finding.accepted is None and not finding.undecided
 
 
-def _fits(one: Finding, entry: BaselineEntry, *, exact: bool) -> bool:
+def _fits(finding: Finding, entry: BaselineEntry, *, exact: bool) -> bool:
     if exact:
-        return (one.severity, one.region, one.reaction) == (entry.severity, entry.region, entry.reaction)
-    return no_worse(one, entry.severity, entry.region, entry.reaction)
+        return (finding.severity, finding.region, finding.reaction) == (entry.severity, entry.region, entry.reaction)
+    return no_worse(finding, entry.severity, entry.region, entry.reaction)
 
 
 # ---- the file --------------------------------------------------------------------------------------------------
 
 
-def _entry(one: Finding, fingerprint: str, file: str) -> BaselineEntry:
-    data = finding_data(one)
+def _entry(finding: Finding, fingerprint: str, file: str) -> BaselineEntry:
+    data = finding_data(finding)
     kept = {
         "file": file,
         "fingerprint": fingerprint,
         **{key: data[key] for key in ("code", "name", "severity", "message", "region", "reaction")},
     }
     return BaselineEntry(
-        file, fingerprint, one.code.code, one.code.name, one.severity, one.message, one.region, one.reaction, kept
+        file,
+        fingerprint,
+        finding.code.code,
+        finding.code.name,
+        finding.severity,
+        finding.message,
+        finding.region,
+        finding.reaction,
+        kept,
     )
 
 

@@ -15,15 +15,17 @@ def result_lines(found: Sequence[CardResult], lines: int, file: str, width: int 
     the card."""
     said: list[Line] = []
     for group in _grouped(found):
-        one = group[0]
-        style = "warning" if one.kind == "missed" else "error"
-        place = f"{file}:{one.row}: " if one.row else f"{file}: "
-        numbers = one.line if len(group) == 1 else ranges([int(each.line) for each in group])
-        what = one.said if len(group) == 1 else f"step {one.step}: nothing was written down"
+        result = group[0]
+        style = "warning" if result.kind == "missed" else "error"
+        place = f"{file}:{result.row}: " if result.row else f"{file}: "
+        numbers = result.line if len(group) == 1 else ranges([int(each.line) for each in group])
+        what = result.said if len(group) == 1 else f"step {result.step}: nothing was written down"
         head = f"line {numbers}" if len(group) == 1 else f"lines {numbers}"
-        text = f"{place}{one.kind}, {head} of the card: {what}"
+        text = f"{place}{result.kind}, {head} of the card: {what}"
         said += wrapped(style, text, width, "", "  ")
-    counts = {kind: sum(one.kind == kind for one in found) for kind in ("missed", "failed", "unreadable")}
+    counts = {
+        kind: sum(card_result.kind == kind for card_result in found) for kind in ("missed", "failed", "unreadable")
+    }
     summary = f"{lines} lines: " + ", ".join(f"{count} {kind}" for kind, count in counts.items())
     if not found:
         summary += "; everything was seen as it must be"
@@ -36,9 +38,9 @@ def result_lines(found: Sequence[CardResult], lines: int, file: str, width: int 
 def _grouped(found: Sequence[CardResult]) -> list[list[CardResult]]:
     """Neighbours of one step that were left blank together."""
     groups: list[list[CardResult]] = []
-    for one in found:
-        if groups and one.blank and groups[-1][-1].blank and groups[-1][-1].step == one.step:
-            groups[-1].append(one)
+    for result in found:
+        if groups and result.blank and groups[-1][-1].blank and groups[-1][-1].step == result.step:
+            groups[-1].append(result)
         else:
-            groups.append([one])
+            groups.append([result])
     return groups

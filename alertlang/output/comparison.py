@@ -22,31 +22,31 @@ def comparison_lines(found: Comparison, width: int = WIDTH) -> list[Line]:
     lines += wrapped("dim", f"before: {_file(found.before)}", width, rest="        ")
     lines += wrapped("dim", f"after:  {_file(found.after)}", width, rest="        ")
     lines.append([])
-    for one in found.changes:
-        lines += [*_change_lines(one, width), []]
+    for change in found.changes:
+        lines += [*_change_lines(change, width), []]
     lines += wrapped("good" if found.same else "strong", _conclusion(found), width)
     return [*lines, *caution_lines(width)]
 
 
-def _change_lines(one: Change, width: int) -> list[Line]:
-    style = "error" if one.undecided else _STYLES[one.direction]
-    word = "undecided" if one.undecided else one.direction.value
-    lines: list[Line] = [[(style, word), ("dim", f" ({one.kind})")]]
-    lines += wrapped("strong", one.message, width, _INDENT)
-    if one.witness and not one.history:
-        lines += wrapped("", f"for example: {_witness(one.witness)}", width, _INDENT, _INDENT + " " * 13)
-    if one.history:
-        lines += _history(one, width)
-    if not one.complete:
+def _change_lines(change: Change, width: int) -> list[Line]:
+    style = "error" if change.undecided else _STYLES[change.direction]
+    word = "undecided" if change.undecided else change.direction.value
+    lines: list[Line] = [[(style, word), ("dim", f" ({change.kind})")]]
+    lines += wrapped("strong", change.message, width, _INDENT)
+    if change.witness and not change.history:
+        lines += wrapped("", f"for example: {_witness(change.witness)}", width, _INDENT, _INDENT + " " * 13)
+    if change.history:
+        lines += _history(change, width)
+    if not change.complete:
         lines += wrapped("dim", "there are more regions like this one, which are not told", width, _INDENT)
     return lines
 
 
-def _history(one: Change, width: int) -> list[Line]:
+def _history(change: Change, width: int) -> list[Line]:
     """A recording, sample by sample: what is not told is as before."""
     lines = wrapped("", "for example, recorded one after the other:", width, _INDENT)
     before: Witness = {}
-    for moment in one.history:
+    for moment in change.history:
         changed = {name: fact for name, fact in moment.facts.items() if before.get(name) != fact}
         said = [new_words(witness_words({name: fact})) for name, fact in changed.items()]
         said += [f"{name} failed" for name in moment.failed]
@@ -116,20 +116,20 @@ def comparison_data(found: Comparison) -> Json:
         "before": told(found.before, NAMED),
         "after": told(found.after, NAMED),
         **told(found, "same shows_the_same less_strict undecided complete summary"),
-        "changes": [_change_data(one) for one in found.changes],
+        "changes": [_change_data(change) for change in found.changes],
         **told(found, "identical asked questions"),
     }
 
 
-def _change_data(one: Change) -> Json:
+def _change_data(change: Change) -> Json:
     return {
-        **told(one, "kind subject direction message before after witness region"),
+        **told(change, "kind subject direction message before after witness region"),
         "history": [
             # Times here are as Python writes a fraction.
             {"time": str(moment.time), **told(moment, "state=facts failed acknowledged")}
-            for moment in one.history
+            for moment in change.history
         ],
-        **told(one, "undecided complete"),
+        **told(change, "undecided complete"),
     }
 
 

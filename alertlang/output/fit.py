@@ -28,15 +28,15 @@ def fit_lines(report: FitReport, width: int) -> list[Line]:
         rows.append((row.what, str(row.needed), has, row.verdict + sure))
     first = max(len(row[0]) for row in rows) + 2
     lines += [*table_lines(rows, (first, 8, 6)), []]
-    for one in report.findings:
-        lines += [*finding_lines(one, width), []]
+    for finding in report.findings:
+        lines += [*finding_lines(finding, width), []]
     if report.sought:
         lines += [*_plan_lines(report, width), []]
     return [*lines, *caution_lines(width), [], *_verdict(report, width)]
 
 
 def _verdict(report: FitReport, width: int) -> list[Line]:
-    against = dict.fromkeys(one.code.name for one in report.findings if one.severity is Severity.ERROR)
+    against = dict.fromkeys(finding.code.name for finding in report.findings if finding.severity is Severity.ERROR)
     if not against:
         return [[("strong", "fits")]]
     return wrapped("", f"does not fit: {', '.join(against)}", width)
@@ -52,7 +52,7 @@ def _plan_lines(report: FitReport, width: int) -> list[Line]:
         lines += wrapped("", head, width, "  ", "     ")
         if step.text is not None:
             lines.append([("code", f"     {step.text}")])
-        lines += _limited((f"then {one}" for one in step.lost), width)
+        lines += _limited((f"then {text}" for text in step.lost), width)
     proved = (
         "Proved: no other merges and drops lose less, each counted by what it loses by itself."
         if plan.proved
@@ -63,9 +63,9 @@ def _plan_lines(report: FitReport, width: int) -> list[Line]:
         lines += wrapped("", "Counted again, it still does not fit: these steps are not enough.", width)
     said = "These steps mend the counts only."
     rest = dict.fromkeys(
-        f"{one.code.code} {one.code.name}"
-        for one in report.findings
-        if one.severity is Severity.ERROR and not one.code.name.startswith(_COUNTS)
+        f"{finding.code.code} {finding.code.name}"
+        for finding in report.findings
+        if finding.severity is Severity.ERROR and not finding.code.name.startswith(_COUNTS)
     )
     if rest:
         said += f" What they do not look at remains, but for statements that they drop: {', '.join(rest)}."
@@ -78,7 +78,7 @@ def _plan_lines(report: FitReport, width: int) -> list[Line]:
         )
     if plan.new:
         lines += wrapped("", "All checks were run on the rules so changed. New then:", width)
-        lines += [line for one in plan.new for line in wrapped("", f"- {one}", width, "  ", "     ")]
+        lines += [line for text in plan.new for line in wrapped("", f"- {text}", width, "  ", "     ")]
     else:
         lines += wrapped("", "All checks were run on the rules so changed: nothing new is found.", width)
     return lines
@@ -89,7 +89,7 @@ def _limited(texts: Iterable[str], width: int) -> list[Line]:
     shown = given[:_MOST]
     if len(given) > _MOST:
         shown.append(f"and {len(given) - _MOST} more of this kind")
-    return [line for one in shown for line in wrapped("", one, width, "     ", "        ")]
+    return [line for text in shown for line in wrapped("", text, width, "     ", "        ")]
 
 
 def fit_data(report: FitReport) -> Json:
@@ -97,7 +97,7 @@ def fit_data(report: FitReport) -> Json:
     return {
         "rules": told(report.rules, NAMED),
         "display": told(report.display, NAMED),
-        "fits": not any(one.severity is Severity.ERROR for one in report.findings),
+        "fits": not any(finding.severity is Severity.ERROR for finding in report.findings),
         "resources": [
             {
                 **told(row, "what needed allowed minimal=proved"),
@@ -105,7 +105,7 @@ def fit_data(report: FitReport) -> Json:
             }
             for row in report.rows
         ],
-        "findings": [finding_data(one) for one in report.findings],
+        "findings": [finding_data(finding) for finding in report.findings],
         "plan": None
         if plan is None
         else {

@@ -19,9 +19,9 @@ _MOST = 10
 def fleet_lines(found: FleetResult, width: int = WIDTH) -> list[Line]:
     """The logs that failed, then how much there was, the alerts, the worst logs, and what was never exercised."""
     lines: list[Line] = []
-    for one in found.failed[:_MOST]:
-        lines += [[("error", "failed"), ("strong", f"    {one.log}")]]
-        lines += wrapped("", one.failed or "", width, "          ")
+    for log in found.failed[:_MOST]:
+        lines += [[("error", "failed"), ("strong", f"    {log.log}")]]
+        lines += wrapped("", log.failed or "", width, "          ")
     if len(found.failed) > _MOST:
         lines += wrapped("error", f"and {len(found.failed) - _MOST} more: see {found.files[0]}", width, "          ")
     if found.failed:
@@ -38,16 +38,16 @@ def fleet_lines(found: FleetResult, width: int = WIDTH) -> list[Line]:
 
 def _what(found: FleetResult) -> str:
     used = found.used
-    before = sum(one.before for one in used)
+    before = sum(log.before for log in used)
     # A log is known by what is in it, whatever it is called.
     known = f" ({before} of them by an earlier start, as their bytes tell)" if before else ""
     said = f"{counted(len(used), 'log')} gone through{known}"
     failed = f", {len(found.failed)} failed" if found.failed else ""
-    alerts = sum(one.alerts for one in used)
+    alerts = sum(log.alerts for log in used)
     levels = ", ".join(f"{count} {word}" for word, count in found.levels)
     return (
         f'rules "{found.rules.name}" version {found.rules.version}: {said}{failed}; '
-        f"{_hours(found.seconds)}, {counted(sum(one.samples for one in used), 'sample')}; "
+        f"{_hours(found.seconds)}, {counted(sum(log.samples for log in used), 'sample')}; "
         f"{counted(alerts, 'alert')}" + (f" ({levels})" if alerts else "")
     )
 
@@ -55,8 +55,8 @@ def _what(found: FleetResult) -> str:
 def _copies(found: FleetResult, width: int) -> list[Line]:
     """Logs that are one recording, which the numbers count more than once."""
     alike: dict[str, list[str]] = {}
-    for one in found.used:
-        alike.setdefault(one.sha256 or one.log, []).append(one.log)
+    for log in found.used:
+        alike.setdefault(log.sha256 or log.log, []).append(log.log)
     copies = [names for names in alike.values() if len(names) > 1]
     said = [f"the same bytes, each counted: {', '.join(names)}" for names in copies[:_MOST]]
     if len(copies) > _MOST:
@@ -66,32 +66,32 @@ def _copies(found: FleetResult, width: int) -> list[Line]:
 
 def _metrics(found: FleetResult, width: int) -> list[Line]:
     lines: list[Line] = [[], [("dim", "How much they nag, over all logs together")]]
-    for one in found.metrics:
-        lines += wrapped("", f"{one.name:<24}{_value(one)}", width, "  ", " " * 28)
-        lines += wrapped("dim", f"{one.words}; {one.source} ({one.status})", width, "    ", "    ")
-        for held in one.held_against:
+    for metric in found.metrics:
+        lines += wrapped("", f"{metric.name:<24}{_value(metric)}", width, "  ", " " * 28)
+        lines += wrapped("dim", f"{metric.words}; {metric.source} ({metric.status})", width, "    ", "    ")
+        for held in metric.held_against:
             style = {True: "good", False: "warning", None: "dim"}[held.met]
             said = f"{held.verdict}: {held.words}; {held.source} ({held.status})"
             lines += wrapped(style, said, width, "    ", "      ")
     return lines
 
 
-def _value(one: Metric) -> str:
-    if one.value is None:
+def _value(metric: Metric) -> str:
+    if metric.value is None:
         return "none: no time was recorded"
-    if one.names is not None:
-        return f"{len(one.names)}" + (f": {', '.join(one.names)}" if one.names else "")
-    if one.name.endswith("_share"):
-        return f"{tenths(one.value * 100)} %"
-    return tenths(one.value)
+    if metric.names is not None:
+        return f"{len(metric.names)}" + (f": {', '.join(metric.names)}" if metric.names else "")
+    if metric.name.endswith("_share"):
+        return f"{tenths(metric.value * 100)} %"
+    return tenths(metric.value)
 
 
 def _alerts(found: FleetResult) -> list[Line]:
     if not found.alerts:
         return []
     rows = [
-        (str(one.times), str(one.logs), tenths(one.seconds), one.level, one.statement, f'"{one.text}"')
-        for one in found.alerts[:_MOST]
+        (str(up.times), str(up.logs), tenths(up.seconds), up.level, up.statement, f'"{up.text}"')
+        for up in found.alerts[:_MOST]
     ]
     table = _indented(columns(rows, ("times", "logs", "s up", "level", "statement", "text")))
     more = len(found.alerts) - _MOST
@@ -100,32 +100,34 @@ def _alerts(found: FleetResult) -> list[Line]:
 
 def _worst(found: FleetResult) -> list[Line]:
     """By alerts an hour; of equal ones the first by name."""
-    ranked = [one for one in found.used if one.alerts and one.alerts_per_hour is not None]
-    ranked.sort(key=lambda one: (-(one.alerts_per_hour or 0), one.log))
+    ranked = [log for log in found.used if log.alerts and log.alerts_per_hour is not None]
+    ranked.sort(key=lambda log: (-(log.alerts_per_hour or 0), log.log))
     if not ranked:
         return []
-    rows = [_worst_row(one) for one in ranked[:5]]
+    rows = [_worst_row(log) for log in ranked[:5]]
     return [[], [("dim", "Worst logs")], *_indented(columns(rows, ("an hour", "alerts", "hours", "chattering", "log")))]
 
 
-def _worst_row(one: FleetLog) -> tuple[str, ...]:
-    rate = tenths(one.alerts_per_hour or Fraction(0))
-    return rate, str(one.alerts), tenths(one.seconds / 3600), str(len(one.chattering)), one.log
+def _worst_row(log: FleetLog) -> tuple[str, ...]:
+    rate = tenths(log.alerts_per_hour or Fraction(0))
+    return rate, str(log.alerts), tenths(log.seconds / 3600), str(len(log.chattering)), log.log
 
 
 def _limits(found: FleetResult) -> list[Line]:
     if not found.limits:
         return []
-    rows = [(str(one.times), str(one.logs), tenths(one.seconds), one.limit) for one in found.limits[:_MOST]]
+    rows = [
+        (str(broken.times), str(broken.logs), tenths(broken.seconds), broken.limit) for broken in found.limits[:_MOST]
+    ]
     table = _indented(columns(rows, ("times", "logs", "s in all", "limit")))
     return [[], [("dim", "Limits that were broken")], *table, *_more(len(found.limits) - _MOST, "limit")]
 
 
 def _problems(found: FleetResult, width: int, *, grave: bool) -> list[Line]:
     lines: list[Line] = []
-    for one in found.problems:
-        if (one.kind in GRAVE) is grave:
-            said = f"{one.kind}: {one.count} in {counted(one.logs, 'log')}: {one.words}"
+    for odd in found.problems:
+        if (odd.kind in GRAVE) is grave:
+            said = f"{odd.kind}: {odd.count} in {counted(odd.logs, 'log')}: {odd.words}"
             lines += wrapped("warning" if grave else "", said, width, "  ", "    ")
     title = "Look at this first" if grave else "Found in the logs"
     return [[], [("dim", title)], *lines] if lines else []
@@ -136,8 +138,8 @@ def _unexercised(found: FleetResult, width: int) -> list[Line]:
         return [[], [("good", "Every statement was exercised by some log.")], []]
     lines: list[Line] = [[], [("dim", "Never exercised by any log, so that nothing is known of how they do")]]
     by_why: dict[str, list[str]] = {}
-    for one in found.unexercised:
-        by_why.setdefault(f"{one.kind}: {one.why}", []).append(one.name)
+    for unexercised in found.unexercised:
+        by_why.setdefault(f"{unexercised.kind}: {unexercised.why}", []).append(unexercised.name)
     for why, names in by_why.items():
         lines += wrapped("", f"{why}: {', '.join(names)}", width, "  ", "    ")
     return [*lines, []]
@@ -154,7 +156,9 @@ def fleet_data(found: FleetResult) -> Json:
     """Times in seconds."""
     return {
         **told(found, "rules map files seconds logs"),
-        "metrics": {one.name: told(one, "value names words source status held_against") for one in found.metrics},
+        "metrics": {
+            metric.name: told(metric, "value names words source status held_against") for metric in found.metrics
+        },
         "levels": dict(found.levels),
         **told(found, "alerts limits problems unexercised"),
     }

@@ -28,15 +28,17 @@ def report_commands(report: Report, folder: str, known: frozenset[int] = frozens
     notice. `folder`: paths are told from there.
     """
     lines = []
-    for index, one in enumerate(report.findings):
-        title = f"{one.code.code} {one.code.name}"
+    for index, finding in enumerate(report.findings):
+        title = f"{finding.code.code} {finding.code.name}"
         if index in known:
             continue
-        if one.accepted is not None:
-            message = f"{one.message}\naccepted: {one.accepted}"
-            lines.append(_command("notice", one.where, one.path, folder, f"{title} (accepted)", message))
+        if finding.accepted is not None:
+            message = f"{finding.message}\naccepted: {finding.accepted}"
+            lines.append(_command("notice", finding.where, finding.path, folder, f"{title} (accepted)", message))
         else:
-            lines.append(_command(_COMMANDS[one.severity], one.where, one.path, folder, title, says(one)))
+            lines.append(
+                _command(_COMMANDS[finding.severity], finding.where, finding.path, folder, title, says(finding))
+            )
     for claim in report.claims:
         if claim.verdict is not Verdict.PROVED:
             command = "warning" if claim.verdict is Verdict.VACUOUS else "error"

@@ -25,9 +25,14 @@ def fingerprints(report: Report) -> tuple[str, ...]:
     """
     counted: Counter[str] = Counter()
     found = []
-    for one in report.findings:
+    for finding in report.findings:
         name = _hash(
-            one.code.code, _name(report.file.path), _name(one.path), one.quantity, list(one.statements), one.limit
+            finding.code.code,
+            _name(report.file.path),
+            _name(finding.path),
+            finding.quantity,
+            list(finding.statements),
+            finding.limit,
         )
         counted[name] += 1
         found.append(f"{name}:{counted[name]}")

@@ -71,41 +71,43 @@ def plain(value: Any) -> Any:
         case tuple() | list():
             return [plain(part) for part in value]
     assert is_dataclass(value), f"no JSON of a {type(value).__name__}"
-    return told(value, " ".join(one.name for one in fields(value)))
+    return told(value, " ".join(field.name for field in fields(value)))
 
 
 def report_data(report: Report) -> Json:
     return {
         **told(report, "rules=file profiles"),
-        "findings": [finding_data(one) for one in report.findings],
-        "claims": [claim_data(one) for one in report.claims],
+        "findings": [finding_data(finding) for finding in report.findings],
+        "claims": [claim_data(claim) for claim in report.claims],
         **told(report, "proved"),
         **told(report.basis, "assumptions numbers"),
     }
 
 
-def finding_data(one: Finding) -> Json:
-    suggestion = one.suggestion
+def finding_data(finding: Finding) -> Json:
+    suggestion = finding.suggestion
     return {
-        **told(one.code, "code name"),
-        "severity": one.severity.word,
-        "message": one.message,
-        "where": _where(one.where, one.path),
-        **told(one, "quantity statements limit witness"),
-        "told": told_data(one.witness),
-        "region": plain(one.region),
-        "reaction": None if one.reaction is None else {**plain(one.reaction), "unit": "s"},
+        **told(finding.code, "code name"),
+        "severity": finding.severity.word,
+        "message": finding.message,
+        "where": _where(finding.where, finding.path),
+        **told(finding, "quantity statements limit witness"),
+        "told": told_data(finding.witness),
+        "region": plain(finding.region),
+        "reaction": None if finding.reaction is None else {**plain(finding.reaction), "unit": "s"},
         "suggestion": None if suggestion is None else suggestion.text,
-        "accepted": one.accepted,
-        "proposal": None if suggestion is None else _proposal(one, suggestion),
-        "mended_with": None if one.lead is None else {"code": one.lead.code.code, **told(one.lead, "path line why")},
+        "accepted": finding.accepted,
+        "proposal": None if suggestion is None else _proposal(finding, suggestion),
+        "mended_with": None
+        if finding.lead is None
+        else {"code": finding.lead.code.code, **told(finding.lead, "path line why")},
     }
 
 
-def _proposal(one: Finding, suggestion: Suggestion) -> Json:
+def _proposal(finding: Finding, suggestion: Suggestion) -> Json:
     """`verdict`: mends (it takes nothing away but what `gives_up` says), a start, or not tried. `changes` go together;
     one without a place is to be added."""
-    trial = one.trial
+    trial = finding.trial
     return {
         "verdict": "not tried" if trial is None else "mends" if trial.good else "a start",
         "short_of": None if trial is None or trial.good else trial.short_of,

@@ -33,8 +33,8 @@ def statements(gone: Iterable[str], come: Iterable[str]) -> list[Line]:
     """Statements that differ, not wrapped: they are there to be copied."""
     lines: list[Line] = []
     for sign, style, some in (("-", "mark", gone), ("+", "good", come)):
-        for one in some:
-            lines += [[(style, f"      {sign} {line}")] for line in one.split("\n")]
+        for text in some:
+            lines += [[(style, f"      {sign} {line}")] for line in text.split("\n")]
     return lines
 
 

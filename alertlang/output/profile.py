@@ -59,7 +59,7 @@ def sheet_lines(sheet: ProfileSheet, width: int) -> list[Line]:
     for source in sheet.sources:
         lines += wrapped("", source, width, "  ", "      ")
     for outcome, title in _TITLES.items():
-        some = [words for one, words in sheet.comparisons if one == outcome]
+        some = [words for word, words in sheet.comparisons if word == outcome]
         if some:
             lines += [[], [("strong", title)]]
             for words in some:

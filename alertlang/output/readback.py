@@ -37,14 +37,14 @@ def readback_lines(found: Readback, width: int = WIDTH) -> list[Line]:
 def _grouped(findings: Sequence[LineFinding]) -> list[list[LineFinding]]:
     """Lines with nothing but one and the same thing to say of them are told together."""
     found: dict[object, list[LineFinding]] = {}
-    for place, one in enumerate(findings):
-        alone = one.line is None or one.cells or one.effects or one.harmless
-        found.setdefault(place if alone else (one.kind, one.message), []).append(one)
+    for place, finding in enumerate(findings):
+        alone = finding.line is None or finding.cells or finding.effects or finding.harmless
+        found.setdefault(place if alone else (finding.kind, finding.message), []).append(finding)
     return list(found.values())
 
 
 def _together(group: Sequence[LineFinding], width: int) -> list[Line]:
-    numbers = ranges([one.line for one in group if one.line is not None])
+    numbers = ranges([finding.line for finding in group if finding.line is not None])
     lines = wrapped("error", f"lines {numbers} {group[0].kind.value}", width, "", "  ")
     return lines + wrapped("strong", f"{len(group)} lines: {group[0].message}", width, "  ")
 
@@ -60,21 +60,21 @@ def ranges(numbers: Sequence[int]) -> str:
     return ", ".join(str(a) if a == b else f"{a}, {b}" if b == a + 1 else f"{a} to {b}" for a, b in runs)
 
 
-def _finding_lines(one: LineFinding, width: int) -> list[Line]:
-    where = "the record as a whole" if one.line is None else f"line {one.line}"
-    place = "" if one.row is None else f" (line {one.row} of the file)"
-    if one.line is None and one.row is not None:
-        where, place = f"line {one.row} of the file", ""
-    style = "note" if one.harmless else "error"
-    kind = "" if one.kind is LineFault.WHOLE else f" {one.kind.value}"
+def _finding_lines(finding: LineFinding, width: int) -> list[Line]:
+    where = "the record as a whole" if finding.line is None else f"line {finding.line}"
+    place = "" if finding.row is None else f" (line {finding.row} of the file)"
+    if finding.line is None and finding.row is not None:
+        where, place = f"line {finding.row} of the file", ""
+    style = "note" if finding.harmless else "error"
+    kind = "" if finding.kind is LineFault.WHOLE else f" {finding.kind.value}"
     lines: list[Line] = [[(style, f"{where}{kind}"), ("dim", place)]]
-    lines += wrapped("strong", f"{one.about}: {one.message}" if one.about else one.message, width, "  ")
-    for cell in one.cells:
+    lines += wrapped("strong", f"{finding.about}: {finding.message}" if finding.about else finding.message, width, "  ")
+    for cell in finding.cells:
         lines += wrapped("", _cell(cell), width, "  ", "    ")
-    lines += [line for text in one.effects[:_EFFECTS] for line in wrapped("", f"so: {text}", width, "  ", "      ")]
-    if len(one.effects) > _EFFECTS:
-        lines += wrapped("dim", f"and {len(one.effects) - _EFFECTS} more such cases", width, "  ")
-    if one.harmless:
+    lines += [line for text in finding.effects[:_EFFECTS] for line in wrapped("", f"so: {text}", width, "  ", "      ")]
+    if len(finding.effects) > _EFFECTS:
+        lines += wrapped("dim", f"and {len(finding.effects) - _EFFECTS} more such cases", width, "  ")
+    if finding.harmless:
         lines += wrapped("", f"{_HARMLESS}; but the line is not as on the sheet", width, "  ")
     return lines
 
@@ -90,7 +90,7 @@ def _conclusion(found: Readback) -> str:
     if found.good:
         but = ", but for what is rounded" if found.rounded else ""
         return f"{ticked}; the box holds what the sheet says, and it is proved to mean the same{but}"
-    counts = Counter(one.kind for one in found.findings)
+    counts = Counter(finding.kind for finding in found.findings)
     said = ", ".join(f"{counts[kind]} {_several(kind, counts[kind])}" for kind in LineFault if counts[kind])
     if found.comparison is None:
         meaning = "what the whole means is not known"

@@ -71,8 +71,8 @@ def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:
 
 
 def _head(log: str, rows: int, segments: Sequence[SegmentTimes], width: int) -> list[Line]:
-    samples = sum(one.samples for one in segments)
-    seconds = sum((one.seconds for one in segments), Fraction(0))
+    samples = sum(segment.samples for segment in segments)
+    seconds = sum((segment.seconds for segment in segments), Fraction(0))
     said = f"{counted(rows, 'row')}, {counted(samples, 'sample')}, {_duration(seconds)}"
     if len(segments) > 1:
         said += f" in {len(segments)} segments"
@@ -81,8 +81,8 @@ def _head(log: str, rows: int, segments: Sequence[SegmentTimes], width: int) -> 
 
 def _alert_lines(alerts: Sequence[AlertUp], several: bool, width: int) -> list[Line]:
     groups: dict[tuple[str, int | None], list[AlertUp]] = {}
-    for one in sorted(alerts, key=lambda one: (one.segment, one.start)):
-        groups.setdefault((one.statement, one.element), []).append(one)
+    for alert in sorted(alerts, key=lambda alert: (alert.segment, alert.start)):
+        groups.setdefault((alert.statement, alert.element), []).append(alert)
     lines: list[Line] = []
     for times in groups.values():
         first = times[0]
@@ -91,34 +91,36 @@ def _alert_lines(alerts: Sequence[AlertUp], several: bool, width: int) -> list[L
         if len(times) > _SINGLY:
             lines += _further(_summed(times, several), width)
             continue
-        for one in times:
-            lines += _further(_span_of(one.segment, one.start, one.end, one.seconds, several) + _worst(one), width)
+        for alert in times:
+            lines += _further(
+                _span_of(alert.segment, alert.start, alert.end, alert.seconds, several) + _worst(alert), width
+            )
     return lines
 
 
 def _summed(times: Sequence[AlertUp], several: bool) -> str:
-    seconds = sum((one.seconds for one in times), Fraction(0))
+    seconds = sum((alert.seconds for alert in times), Fraction(0))
     last = times[-1]
     end = "the end" if last.end is None else f"{_at_second(last.end)}"
     text = f"{len(times)} times from {_at_second(times[0].start)} to {end}, {_duration(seconds)} in all"
     if several:
         text += f", segments {times[0].segment} to {last.segment}" if last.segment != times[0].segment else ""
-    deepest = max((one for one in times if one.worst is not None), key=_past, default=None)
+    deepest = max((alert for alert in times if alert.worst is not None), key=_past, default=None)
     return text if deepest is None else text + _worst(deepest)
 
 
-def _past(one: AlertUp) -> Fraction:
-    return Fraction(0) if one.worst is None else one.worst.past
+def _past(alert: AlertUp) -> Fraction:
+    return Fraction(0) if alert.worst is None else alert.worst.past
 
 
-def _worst(one: AlertUp) -> str:
-    if one.worst is None:
+def _worst(alert: AlertUp) -> str:
+    if alert.worst is None:
         return ""
-    text = f"; {_worst_words(one.worst)}"
-    if one.margin is not None:
-        left = one.margin.left
-        amount = _amount_of(abs(left), one.margin.unit.name)
-        text += f", {amount} {'past' if left < 0 else 'left to'} {one.margin.limit}"
+    text = f"; {_worst_words(alert.worst)}"
+    if alert.margin is not None:
+        left = alert.margin.left
+        amount = _amount_of(abs(left), alert.margin.unit.name)
+        text += f", {amount} {'past' if left < 0 else 'left to'} {alert.margin.limit}"
     return text
 
 
@@ -128,22 +130,28 @@ def _worst_words(worst: Worst) -> str:
 
 def _violation_lines(violations: Sequence[Violation], several: bool, width: int) -> list[Line]:
     groups: dict[tuple[str, int | None], list[Violation]] = {}
-    for one in violations:
-        groups.setdefault((one.limit, one.element), []).append(one)
+    for violation in violations:
+        groups.setdefault((violation.limit, violation.element), []).append(violation)
     lines: list[Line] = []
     for (limit, element), times in groups.items():
         lines += _indented("strong", limit if element is None else f"{limit}[{element}]", width)
-        deepest = max((one.worst for one in times if one.worst is not None), key=lambda one: one.past, default=None)
+        deepest = max(
+            (violation.worst for violation in times if violation.worst is not None),
+            key=lambda worst: worst.past,
+            default=None,
+        )
         past = "" if deepest is None else f"; {_worst_words(deepest)}"
         if deepest is not None:
             past += f", {_amount_of(deepest.past, deepest.unit.name)} past it"
         if len(times) > _SINGLY:
-            seconds = sum((one.seconds for one in times), Fraction(0))
+            seconds = sum((violation.seconds for violation in times), Fraction(0))
             lines += _further(f"{len(times)} times, {_duration(seconds)} in all{past}", width)
             continue
-        for one in times:
-            mine = past if one.worst is deepest else ""
-            lines += _further(_span_of(one.segment, one.start, one.end, one.seconds, several) + mine, width)
+        for violation in times:
+            mine = past if violation.worst is deepest else ""
+            lines += _further(
+                _span_of(violation.segment, violation.start, violation.end, violation.seconds, several) + mine, width
+            )
     return lines
 
 
@@ -161,46 +169,46 @@ def _mark_lines(found: ReplayResult, several: bool, width: int) -> list[Line]:
 
 def _lamp_lines(found: ReplayResult, several: bool, width: int) -> list[Line]:
     lines: list[Line] = []
-    for text in dict.fromkeys(one.text for one in found.lamps):
+    for text in dict.fromkeys(lit.text for lit in found.lamps):
         lines += _indented("strong", text, width)
-        for one in found.lamps:
-            if one.text == text and one.state != "normal":
-                sound = "" if one.sound == "silent" else f", {one.sound} sounds"
-                span = _span_of(one.segment, one.start, one.end, one.seconds, several)
-                lines += _further(f"{one.state} ({one.light}{sound}) {span}", width)
-        if len(lines[-1]) and all(one.state == "normal" for one in found.lamps if one.text == text):
+        for lit in found.lamps:
+            if lit.text == text and lit.state != "normal":
+                sound = "" if lit.sound == "silent" else f", {lit.sound} sounds"
+                span = _span_of(lit.segment, lit.start, lit.end, lit.seconds, several)
+                lines += _further(f"{lit.state} ({lit.light}{sound}) {span}", width)
+        if len(lines[-1]) and all(lit.state == "normal" for lit in found.lamps if lit.text == text):
             lines += _further("stayed off", width)
     return lines
 
 
 def _colour_lines(found: ReplayResult, width: int) -> list[Line]:
     lines: list[Line] = []
-    for gauge in dict.fromkeys((one.quantity, one.element) for one in found.colour_times):
-        those = [one for one in found.colour_times if (one.quantity, one.element) == gauge]
-        said = ", ".join(f"{one.colour or 'no colour'} {_duration(one.seconds)}" for one in those)
+    for gauge in dict.fromkeys((time.quantity, time.element) for time in found.colour_times):
+        those = [time for time in found.colour_times if (time.quantity, time.element) == gauge]
+        said = ", ".join(f"{time.colour or 'no colour'} {_duration(time.seconds)}" for time in those)
         lines += _indented("", f"{_gauge_name(*gauge)}: {said}", width)
     return lines
 
 
 def _band_lines(found: ReplayResult, width: int) -> list[Line]:
     lines: list[Line] = []
-    for one in found.band_times:
-        if one.times:
-            text = f"{_gauge_name(one.statement, one.element)} ({one.colour}): {_duration(one.seconds)}"
-            lines += _indented("", text + (f", {one.times} times" if one.times > 1 else ""), width)
+    for time in found.band_times:
+        if time.times:
+            text = f"{_gauge_name(time.statement, time.element)} ({time.colour}): {_duration(time.seconds)}"
+            lines += _indented("", text + (f", {time.times} times" if time.times > 1 else ""), width)
     return lines
 
 
 def _metric_lines(metrics: Iterable[Metric], width: int) -> list[Line]:
     lines: list[Line] = []
-    for one in metrics:
-        value = "none" if one.value is None else _rounded(one.value)
-        if one.value is not None and one.name.endswith("_share"):
-            value = percent(one.value)
-        names = f" ({', '.join(one.names)})" if one.names else ""
-        lines += _indented("strong", f"{one.name}: {value}{names}", width)
-        lines += _further(f"{one.words}; {one.source} ({one.status})", width, "dim")
-        for held in one.held_against:
+    for metric in metrics:
+        value = "none" if metric.value is None else _rounded(metric.value)
+        if metric.value is not None and metric.name.endswith("_share"):
+            value = percent(metric.value)
+        names = f" ({', '.join(metric.names)})" if metric.names else ""
+        lines += _indented("strong", f"{metric.name}: {value}{names}", width)
+        lines += _further(f"{metric.words}; {metric.source} ({metric.status})", width, "dim")
+        for held in metric.held_against:
             lines += _further(f"{held.verdict}: {held.words}; {held.source} ({held.status})", width, "dim")
     note = (
         "The published figures are for plants that run day and night: a yardstick, never a requirement on an aircraft."
@@ -211,8 +219,8 @@ def _metric_lines(metrics: Iterable[Metric], width: int) -> list[Line]:
 def _unexercised_lines(found: ReplayResult, width: int) -> list[Line]:
     lines: list[Line] = []
     groups: dict[tuple[str, str], list[str]] = {}
-    for one in found.unexercised:
-        groups.setdefault((one.kind, one.why), []).append(one.name)
+    for unexercised in found.unexercised:
+        groups.setdefault((unexercised.kind, unexercised.why), []).append(unexercised.name)
     for (kind, why), names in groups.items():
         word = kind if len(names) == 1 else {"avoid": "avoid ranges"}.get(kind, f"{kind}s")
         lines += _indented("", f"{word} {', '.join(names)}: {why}", width)
@@ -221,24 +229,25 @@ def _unexercised_lines(found: ReplayResult, width: int) -> list[Line]:
 
 def _difference_lines(differences: Iterable[ReplayDifference], several: bool, width: int) -> list[Line]:
     groups: dict[str, list[ReplayDifference]] = {}
-    for one in differences:
-        groups.setdefault(_what_differs(one), []).append(one)
+    for difference in differences:
+        groups.setdefault(_what_differs(difference), []).append(difference)
     lines: list[Line] = []
     for what, those in groups.items():
         lines += _indented("strong", what, width)
-        for one in those:
-            text = _span_of(one.segment, one.start, one.end, one.seconds, several)
-            if one.first is not None and one.last is not None:
-                text += f"; {one.first.reading} first {_read(one.first)}, last {_read(one.last)}"
+        for difference in those:
+            text = _span_of(difference.segment, difference.start, difference.end, difference.seconds, several)
+            if difference.first is not None and difference.last is not None:
+                text += f"; {difference.first.reading} first {_read(difference.first)}, last {_read(difference.last)}"
             lines += _further(text, width)
     return lines
 
 
-def _what_differs(one: ReplayDifference) -> str:
-    if one.kind == "colour":
-        gauge = _gauge_name(one.quantity or "", one.element)
-        return f"{gauge}: one {one.one or 'no colour'}, other {one.other or 'no colour'}"
-    return f'{one.level} "{one.text}": up only by the {"one" if one.one else "other"} ({", ".join(one.statements)})'
+def _what_differs(difference: ReplayDifference) -> str:
+    if difference.kind == "colour":
+        gauge = _gauge_name(difference.quantity or "", difference.element)
+        return f"{gauge}: one {difference.one or 'no colour'}, other {difference.other or 'no colour'}"
+    side, labels = "one" if difference.one else "other", ", ".join(difference.statements)
+    return f'{difference.level} "{difference.text}": up only by the {side} ({labels})'
 
 
 def _read(read: SampleReading) -> str:
@@ -253,11 +262,11 @@ def _problem_lines(problems: Sequence[Problem], width: int) -> list[Line]:
     lines: list[Line] = []
     for title, grave in (("Look at this first", True), ("Found in the log", False)):
         some: list[Line] = []
-        for one in problems:
-            if one.grave is grave:
-                column = f" ({one.column})" if one.column else ""
-                row = f", first in row {one.first_row}" if one.first_row is not None else ""
-                text = f"{one.kind}{column}: {one.count}{row}" + (f"; {one.words}" if one.words else "")
+        for problem in problems:
+            if problem.grave is grave:
+                column = f" ({problem.column})" if problem.column else ""
+                row = f", first in row {problem.first_row}" if problem.first_row is not None else ""
+                text = f"{problem.kind}{column}: {problem.count}{row}" + (f"; {problem.words}" if problem.words else "")
                 some += _indented("warning" if grave else "", text, width)
         lines += _section(title, some, "")
     return lines
@@ -266,34 +275,35 @@ def _problem_lines(problems: Sequence[Problem], width: int) -> list[Line]:
 def _reading_lines(readings: Iterable[ReadingUse], width: int) -> list[Line]:
     """How far each reading went: what cannot be true is a wrong column or a wrong unit."""
     lines: list[Line] = []
-    for one in readings:
-        if one.column is None or one.read_in is None:
-            lines += _indented("warning", f"{one.name}: no column feeds it", width)
+    for reading in readings:
+        if reading.column is None or reading.read_in is None:
+            lines += _indented("warning", f"{reading.name}: no column feeds it", width)
             continue
-        if one.low is None or one.high is None:
+        if reading.low is None or reading.high is None:
             said = "nothing was read"
         else:
-            said = f"{_rounded(one.low)} to {_amount_of(one.high, one.unit.name)}"
-        unit = f" in {one.read_in.name}" if one.read_in.name and one.read_in != one.unit else ""
-        failed = f"; {percent(Fraction(one.failed, one.rows))} failed" if one.failed else ""
-        style = "warning" if one.failed * 2 > one.rows else ""
-        lines += _indented(style, f"{one.name}: {said} ({one.column}{unit}){failed}", width)
+            said = f"{_rounded(reading.low)} to {_amount_of(reading.high, reading.unit.name)}"
+        unit = f" in {reading.read_in.name}" if reading.read_in.name and reading.read_in != reading.unit else ""
+        failed = f"; {percent(Fraction(reading.failed, reading.rows))} failed" if reading.failed else ""
+        style = "warning" if reading.failed * 2 > reading.rows else ""
+        lines += _indented(style, f"{reading.name}: {said} ({reading.column}{unit}){failed}", width)
     return lines
 
 
 def _left_out_lines(found: ReplayResult, width: int) -> list[Line]:
     """Rows that do not count may have broken a limit, and nobody would know."""
-    count = sum(one.count for one in found.problems if one.kind == "repeated-time")
+    count = sum(problem.count for problem in found.problems if problem.kind == "repeated-time")
     if not count:
         return []
-    held = sum(one.count for one in found.problems if one.kind == "left-out-limit")
+    held = sum(problem.count for problem in found.problems if problem.kind == "left-out-limit")
     lines: list[Line] = []
-    for one in found.left_out:
-        rows = counted(one.rows, "row")
-        text = f"{one.kind} {_gauge_name(one.statement, one.element)}: {rows}, first row {one.first_row}"
-        if one.value is not None and one.unit is not None and one.past is not None:
-            text += f"; worst {one.reading} {say_value(one.value, one.unit)}"
-            text += f", {_amount_of(one.past, one.unit.name)} past it" if one.past > 0 else ""
+    for left_out in found.left_out:
+        rows = counted(left_out.rows, "row")
+        name = _gauge_name(left_out.statement, left_out.element)
+        text = f"{left_out.kind} {name}: {rows}, first row {left_out.first_row}"
+        if left_out.value is not None and left_out.unit is not None and left_out.past is not None:
+            text += f"; worst {left_out.reading} {say_value(left_out.value, left_out.unit)}"
+            text += f", {_amount_of(left_out.past, left_out.unit.name)} past it" if left_out.past > 0 else ""
         lines += _indented("error", text, width)
     if not held:
         text = (
@@ -309,7 +319,7 @@ def _left_out_lines(found: ReplayResult, width: int) -> list[Line]:
 
 def _same_lines(found: ReplayComparison, width: int) -> list[Line]:
     """That nothing differs, and of what that is said."""
-    count = sum(one.count for one in found.problems if one.kind == "repeated-time")
+    count = sum(problem.count for problem in found.problems if problem.kind == "repeated-time")
     if not count:
         return wrapped("good", "no difference on this log", width, rest=_MARGIN)
     text = (

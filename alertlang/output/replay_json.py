@@ -17,10 +17,10 @@ def replay_data(found: ReplayResult) -> Json:
         **_head(found),
         "alerts": every(found.alerts, f"statement element text level {_SPAN} acknowledged worst margin"),
         "colours": every(found.colours, f"quantity element colour {_SPAN}"),
-        "metrics": {one.name: _metric(one) for one in found.metrics}
-        | {"levels": dict(found.levels), "definitions": {one.name: _definition(one) for one in found.metrics}},
+        "metrics": {metric.name: _metric(metric) for metric in found.metrics}
+        | {"levels": dict(found.levels), "definitions": {metric.name: _definition(metric) for metric in found.metrics}},
         "violations": every(found.violations, f"limit element {_SPAN} worst"),
-        "marks": [_mark(one) for one in found.marks],
+        "marks": [_mark(mark) for mark in found.marks],
         "lamps": every(found.lamps, f"text state light sound {_SPAN}"),
         **told(found, "colour_times band_times unexercised left_out"),
         "readings": every(found.readings, "name column read_in low high unit rows failed"),
@@ -42,35 +42,35 @@ def _head(found: ReplayResult | ReplayComparison) -> Json:
     return {
         **told(found, "log rows"),
         "segments": len(found.segments),
-        "seconds": show_number(sum((one.seconds for one in found.segments), Fraction(0))),
+        "seconds": show_number(sum((segment.seconds for segment in found.segments), Fraction(0))),
         "problems": every(found.problems, "kind count first_row column message=words"),
     }
 
 
-def _mark(one: MarkedRows) -> Json:
+def _mark(mark: MarkedRows) -> Json:
     def named(names: tuple[str, ...], rows: tuple[tuple[Any, ...], ...]) -> list[Json]:
         return [dict(zip(names, row, strict=True)) for row in rows]
 
     return {
-        **told(one, "segment time row"),
-        "alerts": named(("statement", "element", "text", "level"), one.alerts),
-        "colours": named(("quantity", "element", "colour"), one.colours),
-        "lamps": named(("text", "state"), one.lamps),
+        **told(mark, "segment time row"),
+        "alerts": named(("statement", "element", "text", "level"), mark.alerts),
+        "colours": named(("quantity", "element", "colour"), mark.colours),
+        "lamps": named(("text", "state"), mark.lamps),
     }
 
 
-def _metric(one: Metric) -> Any:
+def _metric(metric: Metric) -> Any:
     """Names as a list; what is counted as a number; what need not be whole as a string."""
-    if one.names is not None:
-        return list(one.names)
-    if one.value is None:
+    if metric.names is not None:
+        return list(metric.names)
+    if metric.value is None:
         return None
-    return int(one.value) if one.name in _COUNTS else show_number(one.value)
+    return int(metric.value) if metric.name in _COUNTS else show_number(metric.value)
 
 
 _COUNTS = frozenset({"alerts", "worst_10_min", "floods", "most_repeats"})
 
 
-def _definition(one: Metric) -> Json:
-    held = every(one.held_against, "figure=words source status met")
-    return {**told(one, "definition=words source status"), "held_against": held}
+def _definition(metric: Metric) -> Json:
+    held = every(metric.held_against, "figure=words source status met")
+    return {**told(metric, "definition=words source status"), "held_against": held}

@@ -51,9 +51,9 @@ def sarif_log(
     results: list[dict[str, Any]] = []
     for number, report in enumerate(reports):
         held = known[number] if known else frozenset()
-        for index, (one, print_) in enumerate(zip(report.findings, fingerprints(report), strict=True)):
-            rules.setdefault(one.code.code, _rule(one.code, pages[one.code.name]))
-            results.append(_finding(one, print_, folder, index in held))
+        for index, (finding, print_) in enumerate(zip(report.findings, fingerprints(report), strict=True)):
+            rules.setdefault(finding.code.code, _rule(finding.code, pages[finding.code.name]))
+            results.append(_finding(finding, print_, folder, index in held))
         for claim in report.claims:
             if claim.verdict in _CLAIMS:
                 name, about = _CLAIMS[claim.verdict]
@@ -108,29 +108,29 @@ def _claim_rule(name: str, about: str) -> Json:
     }
 
 
-def _finding(one: Finding, fingerprint: str, folder: str, known: bool) -> dict[str, Any]:
+def _finding(finding: Finding, fingerprint: str, folder: str, known: bool) -> dict[str, Any]:
     suppressions: list[Json] = []
-    if one.accepted is not None:
+    if finding.accepted is not None:
         suppressions.append(
-            {"kind": "inSource", "status": "accepted", "justification": one.accepted or "no reason is given"}
+            {"kind": "inSource", "status": "accepted", "justification": finding.accepted or "no reason is given"}
         )
     elif known:
         suppressions.append({"kind": "external", "status": "accepted", "justification": "recorded in the baseline"})
-    data = finding_data(one)
+    data = finding_data(finding)
     told = {key: data[key] for key in ("quantity", "statements", "limit", "witness", "told", "region", "reaction")}
-    if one.suggestion is not None:
-        told["suggestion"] = one.suggestion.text
-        told["proposal"] = {**data["proposal"], "changes": [_change(edit, folder) for edit in one.suggestion.edits]}
-    if one.lead is not None:
-        told["mended_with"] = {**data["mended_with"], "path": relative(one.lead.path, folder)}
-    if one.undecided:
+    if finding.suggestion is not None:
+        told["suggestion"] = finding.suggestion.text
+        told["proposal"] = {**data["proposal"], "changes": [_change(edit, folder) for edit in finding.suggestion.edits]}
+    if finding.lead is not None:
+        told["mended_with"] = {**data["mended_with"], "path": relative(finding.lead.path, folder)}
+    if finding.undecided:
         # Kind "open" (3.27.9) would say it better, but its level has to be "none": it would pass for nothing found.
         told["undecided"] = True
     return _result(
-        one.code.code,
-        one.severity.word,
-        says(one),
-        _location(one.where, one.path, folder),
+        finding.code.code,
+        finding.severity.word,
+        says(finding),
+        _location(finding.where, finding.path, folder),
         fingerprint,
         suppressions,
         told,

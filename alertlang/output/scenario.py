@@ -17,8 +17,8 @@ from alertlang.units.number import say_value, show_number
 def scenario_lines(report: ScenarioReport, width: int) -> list[Line]:
     """What became of one scenario, and the first difference."""
     lines: list[Line] = []
-    for one in report.findings:
-        lines += [*finding_lines(one, width), []]
+    for finding in report.findings:
+        lines += [*finding_lines(finding, width), []]
     file = report.file
     if not report.readable:
         return [*lines, *wrapped("error", f"{file.path}: not run: it could not be read", width)]
@@ -73,12 +73,12 @@ def summary_lines(reports: Iterable[ScenarioReport], width: int) -> list[Line]:
     if len(listed) < 2:
         return []
     counts = (
-        (sum(1 for one in listed if one.as_said), "as said"),
-        (sum(1 for one in listed if one.difference is not None), "with a difference"),
-        (sum(1 for one in listed if not one.readable), "not run"),
+        (sum(1 for report in listed if report.as_said), "as said"),
+        (sum(1 for report in listed if report.difference is not None), "with a difference"),
+        (sum(1 for report in listed if not report.readable), "not run"),
     )
     told = ", ".join(f"{count} {word}" for count, word in counts if count)
-    style = "good" if all(one.as_said for one in listed) else "error"
+    style = "good" if all(report.as_said for report in listed) else "error"
     return [[], *wrapped(style, f"{len(listed)} scenarios: {told}", width)]
 
 
@@ -97,7 +97,7 @@ def scenario_data(report: ScenarioReport) -> Json:
             "reasons": every(found.reasons, "statement=label where applies says"),
             "more": found.more,
         },
-        "findings": [finding_data(one) for one in report.findings],
+        "findings": [finding_data(finding) for finding in report.findings],
     }
 
 

@@ -28,8 +28,8 @@ def report_lines(report: Report, solver: str, width: int = WIDTH, *, claims_only
     `claims_only`: nothing else was looked at; what is claimed and the assumptions used stand under proved claims too.
     """
     lines: list[Line] = []
-    for one in report.findings:
-        lines += finding_lines(one, width)
+    for finding in report.findings:
+        lines += finding_lines(finding, width)
         lines.append([])
     for claim in report.claims:
         proof = claim_lines(claim, width)
@@ -40,38 +40,38 @@ def report_lines(report: Report, solver: str, width: int = WIDTH, *, claims_only
     return lines
 
 
-def finding_lines(one: Finding, width: int = WIDTH) -> list[Line]:
+def finding_lines(finding: Finding, width: int = WIDTH) -> list[Line]:
     """One finding: where and what, the source line, an example, the way out."""
-    place = f"{one.path}:{one.where.line}:{one.where.column}: " if one.where else f"{one.path}: "
-    severity = one.severity.word
-    head: Line = [("dim", place), (severity, f"{severity} {one.code.code} {one.code.name}")]
-    if one.accepted is not None:
+    place = f"{finding.path}:{finding.where.line}:{finding.where.column}: " if finding.where else f"{finding.path}: "
+    severity = finding.severity.word
+    head: Line = [("dim", place), (severity, f"{severity} {finding.code.code} {finding.code.name}")]
+    if finding.accepted is not None:
         head.append(("dim", " (accepted)"))
     lines = [head]
-    message = one.message.removeprefix(f"{one.path}: ") if one.where is None else one.message
+    message = finding.message.removeprefix(f"{finding.path}: ") if finding.where is None else finding.message
     lines += _wrapped("strong", message, width, "  ")
-    if one.where is not None:
-        lines += snippet(one.where, width)
-    if one.accepted is not None:
-        lines += field("accepted", one.accepted, width)
+    if finding.where is not None:
+        lines += snippet(finding.where, width)
+    if finding.accepted is not None:
+        lines += field("accepted", finding.accepted, width)
         return lines
-    if one.witness:
-        lines += field("for example", witness_words(one.witness), width)
-    if one.suggestion is not None:
-        lines += _proposal_lines(one, one.suggestion, width)
-    if one.lead is not None:
-        lines += field("mended with", lead_words(one.lead, one.path), width)
-    for advice in one.advice:
-        lines += field("note" if one.suggestion is not None or one.witness else "way out", advice, width)
+    if finding.witness:
+        lines += field("for example", witness_words(finding.witness), width)
+    if finding.suggestion is not None:
+        lines += _proposal_lines(finding, finding.suggestion, width)
+    if finding.lead is not None:
+        lines += field("mended with", lead_words(finding.lead, finding.path), width)
+    for advice in finding.advice:
+        lines += field("note" if finding.suggestion is not None or finding.witness else "way out", advice, width)
     return lines
 
 
-def _proposal_lines(one: Finding, suggestion: Suggestion, width: int) -> list[Line]:
+def _proposal_lines(finding: Finding, suggestion: Suggestion, width: int) -> list[Line]:
     """What is proposed. Statements are not wrapped: they are there to be copied."""
     lines: list[Line] = []
-    if one.trial is None:
+    if finding.trial is None:
         lines += _wrapped("note", "proposed, not tried:", width, "  ")
-    elif not one.trial.good:
+    elif not finding.trial.good:
         lines += _wrapped("note", "a start, not enough by itself:", width, "  ")
     if suggestion.slip:
         lines += field("one slip", suggestion.slip, width)
@@ -79,23 +79,23 @@ def _proposal_lines(one: Finding, suggestion: Suggestion, width: int) -> list[Li
         word = "add"
         if edit.replaces is not None:
             line = edit.replaces.line
-            word = "change to" if is_here(one, edit) and not suggestion.more else f"line {line}"
-            if edit.replaces.source.path != one.path:
+            word = "change to" if is_here(finding, edit) and not suggestion.more else f"line {line}"
+            if edit.replaces.source.path != finding.path:
                 lines += _wrapped("", f"in {edit.replaces.source.path} line {line}", width, "  ")
         lines.append([("", f"  {word + ':':<13}"), ("code", edit.text)])
-    if one.trial is not None and one.trial.short_of:
-        lines += field("but", one.trial.short_of, width)
-    for given in one.trial.gives_up if one.trial is not None else ():
+    if finding.trial is not None and finding.trial.short_of:
+        lines += field("but", finding.trial.short_of, width)
+    for given in finding.trial.gives_up if finding.trial is not None else ():
         lines += field("less strict", given, width)
     return lines
 
 
-def is_here(one: Finding, edit: Edit) -> bool:
+def is_here(finding: Finding, edit: Edit) -> bool:
     """Whether a finding points at the statement that an edit changes."""
     return (
-        one.where is not None
+        finding.where is not None
         and edit.replaces is not None
-        and edit.replaces.line <= one.where.line <= edit.replaces.end_line
+        and edit.replaces.line <= finding.where.line <= edit.replaces.end_line
     )
 
 

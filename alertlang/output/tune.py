@@ -33,9 +33,9 @@ def tuning_lines(found: Tuning, width: int = WIDTH) -> list[Line]:
             "Fewer alerts is then fewer and no better; write the limit that it guards, or have marked what mattered"
         )
         lines += wrapped("warning", said, width, "  ")
-    for log, one in found.doubts:
-        column = f" ({one.column})" if one.column else ""
-        lines += wrapped("warning", f"{log}: {one.kind}{column}: {one.count}; {one.words}", width, "  ")
+    for log, problem in found.doubts:
+        column = f" ({problem.column})" if problem.column else ""
+        lines += wrapped("warning", f"{log}: {problem.kind}{column}: {problem.count}; {problem.words}", width, "  ")
     for knob in KNOBS:
         curve = found.curve(knob)
         if curve:
@@ -46,29 +46,29 @@ def tuning_lines(found: Tuning, width: int = WIDTH) -> list[Line]:
 
 def _table(knob: str, curve: tuple[Candidate, ...], width: int) -> list[Line]:
     unit = f" ({curve[0].unit})" if curve[0].unit else ""
-    rows = [_row(one) for one in curve]
+    rows = [_row(candidate) for candidate in curve]
     lines: list[Line] = [[("strong", f"{knob}{unit}")]]
     head, *table = columns(rows, _HEAD)
     lines.append([("", "  "), *head])
-    for one, line in zip(curve, table, strict=True):
-        style = "dim" if one.now else "" if one.harmless else "mark"
+    for candidate, line in zip(curve, table, strict=True):
+        style = "dim" if candidate.now else "" if candidate.harmless else "mark"
         lines.append([(style, "  " + "".join(text for _, text in line))])
-        lines += wrapped("mark", "; ".join(one.breaks), width, "          ") if one.breaks else []
+        lines += wrapped("mark", "; ".join(candidate.breaks), width, "          ") if candidate.breaks else []
     return lines
 
 
-def _row(one: Candidate) -> tuple[str, ...]:
+def _row(candidate: Candidate) -> tuple[str, ...]:
     return (
-        show_number(one.value) + (" now" if one.now else ""),
-        str(one.alerts),
-        "none" if one.alerts_per_hour is None else tenths(one.alerts_per_hour),
-        str(one.chattering),
-        str(one.fleeting),
-        tenths(one.up),
-        "none" if one.reacts is None else show_number(one.reacts),
-        str(one.unseen),
-        str(one.late),
-        str(one.missed),
+        show_number(candidate.value) + (" now" if candidate.now else ""),
+        str(candidate.alerts),
+        "none" if candidate.alerts_per_hour is None else tenths(candidate.alerts_per_hour),
+        str(candidate.chattering),
+        str(candidate.fleeting),
+        tenths(candidate.up),
+        "none" if candidate.reacts is None else show_number(candidate.reacts),
+        str(candidate.unseen),
+        str(candidate.late),
+        str(candidate.missed),
     )
 
 
@@ -89,19 +89,20 @@ def _proposals(found: Tuning, width: int) -> list[Line]:
     now = next(one for one in found.candidates if one.now)
     lines: list[Line] = []
     for number in found.proposed:
-        one = found.candidates[number]
+        candidate = found.candidates[number]
         said = (
-            f"{one.knob} {show_number(one.value)} {one.unit}".rstrip()
-            + f": {counted(one.alerts, 'alert')} for {now.alerts}; the checks find nothing new. "
-            f"In {place[one.knob]} write"
+            f"{candidate.knob} {show_number(candidate.value)} {candidate.unit}".rstrip()
+            + f": {counted(candidate.alerts, 'alert')} for {now.alerts}; the checks find nothing new. "
+            f"In {place[candidate.knob]} write"
         )
         lines += wrapped("good", said, width)
         # Not wrapped: it is there to be copied.
-        lines += [[("code", f"  {line}")] for line in one.text.split("\n")]
-        if one.knob == "deadband":
+        lines += [[("code", f"  {line}")] for line in candidate.text.split("\n")]
+        if candidate.knob == "deadband":
             lines += wrapped("dim", "it holds for every band of the quantity, wherever it is used", width, "  ")
-        if one.unseen > now.unseen:
-            text = f"{counted(one.unseen, 'time')} a limit was broken for less time than it allows, and nothing came up"
+        if candidate.unseen > now.unseen:
+            times = counted(candidate.unseen, "time")
+            text = f"{times} a limit was broken for less time than it allows, and nothing came up"
             lines += wrapped("warning", text, width, "  ")
         lines.append([])
     return lines
@@ -118,7 +119,7 @@ def tuning_data(found: Tuning) -> Json:
         **told(found, "logs seconds"),
         "places": dict(found.place),
         **told(found, "near events caught judged"),
-        "doubts": [{"log": log, **told(one, "kind count column message=words")} for log, one in found.doubts],
+        "doubts": [{"log": log, **told(problem, "kind count column message=words")} for log, problem in found.doubts],
         **told(found, "limit allowed"),
         "candidates": every(found.candidates, _CANDIDATE),
         **told(found, "proposed"),

@@ -10,38 +10,44 @@ from alertlang.output.text import is_here, lead_words, witness_words
 from alertlang.results.report import ClaimResult, Verdict
 
 
-def says(one: Finding) -> str:
+def says(finding: Finding) -> str:
     """The message as a sentence of its own, which is all that some viewers show; then an example and the way out."""
-    lines = [sentence(one.message)]
-    if one.witness:
-        lines.append(f"For example: {witness_words(one.witness)}.")
-    if one.suggestion is not None:
-        lines += _proposal(one, one.suggestion)
-    if one.lead is not None:
-        lines.append(f"Mended with {sentence(lead_words(one.lead, one.path))}")
-    lines += [sentence(advice) for advice in one.advice]
+    lines = [sentence(finding.message)]
+    if finding.witness:
+        lines.append(f"For example: {witness_words(finding.witness)}.")
+    if finding.suggestion is not None:
+        lines += _proposal(finding, finding.suggestion)
+    if finding.lead is not None:
+        lines.append(f"Mended with {sentence(lead_words(finding.lead, finding.path))}")
+    lines += [sentence(advice) for advice in finding.advice]
     return "\n".join(lines)
 
 
-def _proposal(one: Finding, suggestion: Suggestion) -> list[str]:
+def _proposal(finding: Finding, suggestion: Suggestion) -> list[str]:
     """What is proposed, each statement on a line of its own."""
     lines: list[str] = []
-    if one.trial is None:
+    if finding.trial is None:
         lines.append("Proposed, not tried:")
-    elif not one.trial.good:
+    elif not finding.trial.good:
         lines.append("A start, not enough by itself:")
     if suggestion.slip:
         lines.append(sentence(suggestion.slip))
     for edit in suggestion.edits:
         word = "Add"
         if edit.replaces is not None:
-            word = "Change to" if is_here(one, edit) and not suggestion.more else f"Change line {edit.replaces.line} to"
-            if edit.replaces.source.path != one.path:
+            word = (
+                "Change to"
+                if is_here(finding, edit) and not suggestion.more
+                else f"Change line {edit.replaces.line} to"
+            )
+            if edit.replaces.source.path != finding.path:
                 word = f"Change line {edit.replaces.line} of {edit.replaces.source.path} to"
         lines.append(f"{word}: {edit.text}")
-    if one.trial is not None and one.trial.short_of:
-        lines.append(sentence(f"But {one.trial.short_of}"))
-    lines += [sentence(f"Less strict: {given}") for given in one.trial.gives_up] if one.trial is not None else []
+    if finding.trial is not None and finding.trial.short_of:
+        lines.append(sentence(f"But {finding.trial.short_of}"))
+    lines += (
+        [sentence(f"Less strict: {given}") for given in finding.trial.gives_up] if finding.trial is not None else []
+    )
     return lines
 
 

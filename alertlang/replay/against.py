@@ -103,7 +103,7 @@ def replay_against(
         FileName.of(other.origin),
         None if column_map is None else column_map.path,
         both[0].stream.rows,
-        tuple(d.SegmentTimes(one.rows, one.first, one.last) for one in both[0].recordings),
+        tuple(d.SegmentTimes(recording.rows, recording.first, recording.last) for recording in both[0].recordings),
         tuple(problems),
         tuple(differences),
     )
@@ -113,10 +113,10 @@ def _map_for(other: m.RuleSet, ruleset: m.RuleSet, column_map: ColumnMap | None)
     """The map without what only `ruleset` has: what neither has stays in and is a mistake."""
     if column_map is None:
         return None
-    fed, own = ({reading.name for reading in wanted_of(one).readings} for one in (other, ruleset))
-    columns = {key: one for key, one in column_map.columns.items() if key in fed or key not in own}
+    fed, own = ({reading.name for reading in wanted_of(rule_set).readings} for rule_set in (other, ruleset))
+    columns = {key: feed for key, feed in column_map.columns.items() if key in fed or key not in own}
     switches = {
-        key: one for key, one in column_map.switches.items() if key in other.switches or key not in ruleset.switches
+        key: feed for key, feed in column_map.switches.items() if key in other.switches or key not in ruleset.switches
     }
     return replace(column_map, columns=columns, switches=switches)
 
@@ -135,8 +135,8 @@ def _side(
         if not continues:
             recorders.append(Recorder())
         recorders[-1].feed(trace)
-    recordings = [one.recording() for one in recorders]
-    return _ReplaySide(ruleset, stream, tuple(one for one in recordings if one is not None))
+    recordings = [recorder.recording() for recorder in recorders]
+    return _ReplaySide(ruleset, stream, tuple(recording for recording in recordings if recording is not None))
 
 
 # ---- what differs

@@ -130,9 +130,11 @@ def cut(segment: Segment, start: int, stop: int) -> Segment:
         segment,
         ticks=segment.ticks[rows],
         rows=segment.rows[rows],
-        columns={name: Column(one.numbers[rows], one.scale, one.offset) for name, one in segment.columns.items()},
-        positions={name: one[rows] for name, one in segment.positions.items()},
-        inputs={name: one[rows] for name, one in segment.inputs.items()},
+        columns={
+            name: Column(column.numbers[rows], column.scale, column.offset) for name, column in segment.columns.items()
+        },
+        positions={name: array[rows] for name, array in segment.positions.items()},
+        inputs={name: array[rows] for name, array in segment.inputs.items()},
         marks=segment.marks[rows],
         repeated=None if segment.repeated is None else segment.repeated[rows],
     )

@@ -75,10 +75,10 @@ class _Planner:
             for index in quantity.indexes
         }
         violated = {
-            (one.label, index): self._violated(one, index)
-            for one in ruleset.ranges
-            if one.forbids
-            for index in elements(one, ruleset)
+            (declared.label, index): self._violated(declared, index)
+            for declared in ruleset.ranges
+            if declared.forbids
+            for index in elements(declared, ruleset)
         }
         for comparisons in self._of_sensors.values():
             for less in comparisons:
@@ -135,14 +135,14 @@ class _Planner:
     def _less(self, left: LinearTerm, right: LinearTerm, strict: bool) -> TruthNode:
         if left.variable is None and right.variable is None:
             return self._always(left.offset < right.offset if strict else left.offset <= right.offset)
-        one, other = (left, right) if right.variable is None else (right, left)
-        plain = other.variable is None and one.is_plain and one.variable is not None
-        sensor = plain and is_sensor(self.ruleset.quantities, one.variable or "")
+        term, other = (left, right) if right.variable is None else (right, left)
+        plain = other.variable is None and term.is_plain and term.variable is not None
+        sensor = plain and is_sensor(self.ruleset.quantities, term.variable or "")
 
         def make() -> TruthNode:
             less = LessThan(left, right, strict, sensor)
-            if sensor and one.variable is not None:
-                self._of_sensors.setdefault(one.variable, []).append(less)
+            if sensor and term.variable is not None:
+                self._of_sensors.setdefault(term.variable, []).append(less)
             return ComparisonNode(less)
 
         return self._once(("less", left, right, strict), make)
@@ -264,8 +264,10 @@ class _Planner:
         due = self._lasted(applies, rule.after)
         return self._once(("latch", due, applies), lambda: Latch(due, applies)) if rule.latched else due
 
-    def _violated(self, one: m.Range, index: int | None) -> TruthNode:
-        broken = (self._inside if one.kind == "avoid" else self._outside)(one.region, one.quantity, index)
-        if one.when is not None:
-            broken = self._all(broken, self._formula(one.when))
-        return broken if one.except_for is None else self._lasted(broken, one.except_for, more=True)
+    def _violated(self, declared: m.Range, index: int | None) -> TruthNode:
+        broken = (self._inside if declared.kind == "avoid" else self._outside)(
+            declared.region, declared.quantity, index
+        )
+        if declared.when is not None:
+            broken = self._all(broken, self._formula(declared.when))
+        return broken if declared.except_for is None else self._lasted(broken, declared.except_for, more=True)

@@ -17,27 +17,27 @@ from alertlang.replay.engine_truth import Rows, RowTruth
 Ticks = NDArray[np.int64]
 
 
-def lasted(one: RowTruth, ticks: Ticks, needed: int, since: int | None) -> tuple[RowTruth, int | None]:
+def lasted(truth: RowTruth, ticks: Ticks, needed: int, since: int | None) -> tuple[RowTruth, int | None]:
     """Where something has held at every row since one at least `needed` ticks ago.
 
     `since`: the time of the first row of the run that the row before row 0 was in, none if it was in none; given back
     for the last row.
     """
-    if one.is_false:
-        return one, None
-    starts, ends = one.runs
+    if truth.is_false:
+        return truth, None
+    starts, ends = truth.runs
     begun = ticks[starts]
-    if since is not None and one.first:
+    if since is not None and truth.first:
         begun[0] = since
-    after = int(begun[-1]) if one.last else None
+    after = int(begun[-1]) if truth.last else None
     if needed <= 0:
-        return one, after
+        return truth, after
     long = ticks[ends - 1] - begun >= needed
     if not long.any():
-        return RowTruth.constant(one.size, False), after
+        return RowTruth.constant(truth.size, False), after
     starts, ends, begun = starts[long], ends[long], begun[long]
     rows = np.maximum(np.searchsorted(ticks, begun + needed, "left"), starts)
-    return RowTruth.of_runs(one.size, rows, ends), after
+    return RowTruth.of_runs(truth.size, rows, ends), after
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,27 +49,27 @@ class Counted:
     since: int | None
 
 
-def held_in_total(one: RowTruth, ticks: Ticks, needed: int, counted: Counted) -> tuple[RowTruth, Counted]:
+def held_in_total(truth: RowTruth, ticks: Ticks, needed: int, counted: Counted) -> tuple[RowTruth, Counted]:
     """Where something holds and has held for at least `needed` ticks in all: a run lasts up to the first row at which
     it no longer holds."""
     total, since = counted.ticks, counted.since
-    if since is not None and not one.first:
+    if since is not None and not truth.first:
         total, since = total + int(ticks[0]) - since, None
-    if one.is_false:
-        return one, Counted(total, None)
-    starts, ends = one.runs
+    if truth.is_false:
+        return truth, Counted(total, None)
+    starts, ends = truth.runs
     begun = ticks[starts]
     if since is not None:
         begun[0] = since
-    closed = len(ends) - one.last
+    closed = len(ends) - truth.last
     sums = np.cumsum(ticks[ends[:closed]] - begun[:closed])
     before = np.full(len(starts), total, np.int64)
     before[1:] += sums[: len(starts) - 1]
     rows = np.maximum(np.searchsorted(ticks, begun + (needed - before), "left"), starts)
     reached = rows < ends
-    found = RowTruth.of_runs(one.size, rows[reached], ends[reached])
+    found = RowTruth.of_runs(truth.size, rows[reached], ends[reached])
     whole = total + (int(sums[-1]) if closed else 0)
-    return found, Counted(whole, int(begun[-1]) if one.last else None)
+    return found, Counted(whole, int(begun[-1]) if truth.last else None)
 
 
 class Latched(Enum):

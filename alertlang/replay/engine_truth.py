@@ -122,10 +122,10 @@ class RowTruth:
         return np.repeat(turns, np.diff(changes, prepend=0, append=self.size))
 
 
-def negated(one: RowTruth) -> RowTruth:
-    if one.is_constant or one._array is None:
-        return RowTruth(one.size, not one.first and one.size > 0, None, one.changes)
-    return RowTruth(one.size, not one.first, ~one.array, one._changes)
+def negated(truth: RowTruth) -> RowTruth:
+    if truth.is_constant or truth._array is None:
+        return RowTruth(truth.size, not truth.first and truth.size > 0, None, truth.changes)
+    return RowTruth(truth.size, not truth.first, ~truth.array, truth._changes)
 
 
 def all_of(parts: Sequence[RowTruth], size: int) -> RowTruth:

@@ -210,8 +210,8 @@ class Values:
                 return None if part is None else part * node.factor + node.offset
             case e.Sum():
                 total = Fraction(0)
-                for one in node.parts:
-                    part = self._exact_of(one, index, row)
+                for expression in node.parts:
+                    part = self._exact_of(expression, index, row)
                     if part is None:
                         return None
                     total += part

@@ -42,8 +42,8 @@ def subject_of(rule: m.Band | m.Alert, index: int | None, ruleset: m.RuleSet) ->
     return Watched(part.quantity, part.indexes, part.region)
 
 
-def limit_subject(one: m.Range, index: int | None) -> Watched:
-    return Watched(one.quantity, (index,), one.region, one.kind == "avoid")
+def limit_subject(declared: m.Range, index: int | None) -> Watched:
+    return Watched(declared.quantity, (index,), declared.region, declared.kind == "avoid")
 
 
 class Depth:
@@ -166,18 +166,18 @@ class WorstOf:
 
 def _limits_ahead(subject: Watched, index: int | None, ruleset: m.RuleSet) -> tuple[tuple[str, Depth], ...]:
     found = []
-    for one in ruleset.ranges_by_quantity[subject.quantity]:
-        if not one.forbids or one.index not in (None, index):
+    for declared in ruleset.ranges_by_quantity[subject.quantity]:
+        if not declared.forbids or declared.index not in (None, index):
             continue
-        ahead = limit_subject(one, index)
-        if one.kind == "limit":
-            region = _towards(subject.region, one.region)
+        ahead = limit_subject(declared, index)
+        if declared.kind == "limit":
+            region = _towards(subject.region, declared.region)
             if region is None:
                 continue
             ahead = replace(ahead, region=region)
-        if one.when is not None:
+        if declared.when is not None:
             return ()
-        found.append((one.label, Depth(ahead, index, ruleset.quantities)))
+        found.append((declared.label, Depth(ahead, index, ruleset.quantities)))
     return tuple(found)
 
 

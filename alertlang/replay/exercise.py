@@ -17,10 +17,10 @@ def with_cases(ruleset: m.RuleSet) -> m.RuleSet:
     """The rule set with one more condition for each `when`, which shows when that case was there."""
     conditions = dict(ruleset.conditions)
     statements: tuple[m.Band | m.Alert | m.Range, ...] = (*ruleset.rules, *ruleset.ranges)
-    for one in statements:
-        if one.when is not None:
-            name = CASE + one.label
-            conditions[name] = m.Condition(name, one.when, (), one.span, one.origin)
+    for statement in statements:
+        if statement.when is not None:
+            name = CASE + statement.label
+            conditions[name] = m.Condition(name, statement.when, (), statement.span, statement.origin)
     return replace(ruleset, conditions=conditions)
 
 
@@ -59,9 +59,9 @@ class Exercise:
                 yield Unexercised("alert", rule.label, "applied, and never for long enough for its alert")
 
     def _ranges(self) -> Iterator[Unexercised]:
-        for one in self.ruleset.ranges:
-            if one.when is not None and CASE + one.label not in self._true:
-                yield Unexercised(one.kind, one.label, "its case never arose")
+        for declared in self.ruleset.ranges:
+            if declared.when is not None and CASE + declared.label not in self._true:
+                yield Unexercised(declared.kind, declared.label, "its case never arose")
 
     def _because(self, rule: m.Band | m.Alert) -> str:
         if isinstance(rule, m.Alert) or rule.when is None:

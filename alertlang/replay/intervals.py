@@ -75,7 +75,7 @@ class Track:
         """The same as `every`, for what there are many of: the value, start, end and seconds up to the end or, without
         one, to `last`, the time of the last row."""
         ticks = self.ticks.tolist()
-        times = [self._seconds(one) for one in ticks]
+        times = [self._seconds(tick) for tick in ticks]
         lengths = [self._seconds(after - before) for before, after in pairwise(ticks)]
         ends: list[Fraction | None] = [*times[1:], None]
         lengths.append(last - times[-1])
@@ -157,7 +157,10 @@ class Recorder:
         """What there is so far; none if nothing was fed."""
         if self._first is None:
             return None
-        done = {kind: {key: one.track(self._tick) for key, one in some.items()} for kind, some in self._kinds.items()}
+        done = {
+            kind: {key: growing.track(self._tick) for key, growing in some.items()}
+            for kind, some in self._kinds.items()
+        }
         return IntervalRecording(self._rows, self._first, self._last, **done)  # type: ignore[arg-type]
 
 

@@ -70,9 +70,9 @@ def left_out(path: Path, ruleset: m.RuleSet, column_map: ColumnMap | None, *, bl
 
 def _kinds(ruleset: m.RuleSet) -> Iterator[tuple[str, str]]:
     """Every statement that may not hold unseen, and what it is."""
-    for one in ruleset.ranges:
-        if one.forbids:
-            yield one.label, "limit" if one.kind == "limit" else "avoid range"
+    for declared in ruleset.ranges:
+        if declared.forbids:
+            yield declared.label, "limit" if declared.kind == "limit" else "avoid range"
     for rule in ruleset.rules:
         if isinstance(rule, m.Band) and rule.colour is m.Colour.RED:
             yield rule.label, "red band"
@@ -111,9 +111,9 @@ def _held(place: Place, kind: str, rows: NDArray[np.int64], trace: Trace, rulese
 
 
 def _subject(label: str, index: int | None, ruleset: m.RuleSet) -> Watched | None:
-    for one in ruleset.ranges:
-        if one.label == label:
-            return limit_subject(one, index)
+    for declared in ruleset.ranges:
+        if declared.label == label:
+            return limit_subject(declared, index)
     rule = next(rule for rule in ruleset.rules if rule.label == label)
     return subject_of(rule, index, ruleset)
 

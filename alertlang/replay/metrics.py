@@ -200,11 +200,11 @@ def name_of(raised: Raised) -> str:
 def measured(runs: Iterable[MetricsRun]) -> Metrics:
     """The metrics over all runs together."""
     runs = tuple(runs)
-    everything = [one for run in runs for one in run.raised]
+    everything = [raised for run in runs for raised in run.raised]
     seconds = sum((run.seconds for run in runs), Fraction(0))
     count = len(everything)
-    per_alert = Counter(name_of(one) for one in everything)
-    per_level = Counter(one.level for one in everything)
+    per_alert = Counter(name_of(raised) for raised in everything)
+    per_level = Counter(raised.level for raised in everything)
     flooded = [flood for run in runs for flood in floods(run)]
     in_floods = sum((end - start for start, end in flooded), Fraction(0))
     return Metrics(
@@ -218,12 +218,14 @@ def measured(runs: Iterable[MetricsRun]) -> Metrics:
         fleeting=_named(runs, _is_fleeting),
         stale=_named(runs, _is_stale),
         warning_share=Fraction(per_level[Level.WARNING], count) if count else None,
-        longest_up=max((_until(one, run) - one.start for run in runs for one in run.raised), default=Fraction(0)),
+        longest_up=max(
+            (_until(raised, run) - raised.start for run in runs for raised in run.raised), default=Fraction(0)
+        ),
         longest_unacknowledged=max(
             (
-                (_until(one, run) if one.acknowledged is None else one.acknowledged) - one.start
+                (_until(raised, run) if raised.acknowledged is None else raised.acknowledged) - raised.start
                 for run in runs
-                for one in run.raised
+                for raised in run.raised
             ),
             default=Fraction(0),
         ),
@@ -235,7 +237,7 @@ def measured(runs: Iterable[MetricsRun]) -> Metrics:
 
 def worst_window(run: MetricsRun, width: Fraction) -> int:
     """Most alerts that came up within a stretch of this width; one exactly `width` after another is not in it."""
-    starts = sorted(one.start for one in run.raised)
+    starts = sorted(raised.start for raised in run.raised)
     return max((bisect_left(starts, start + width) - index for index, start in enumerate(starts)), default=0)
 
 
@@ -245,7 +247,7 @@ def floods(run: MetricsRun) -> tuple[tuple[Fraction, Fraction], ...]:
     It begins at the alert that makes it more than ten in ten minutes and ends as soon as the ten minutes before hold
     fewer than five, or with the run.
     """
-    starts = sorted(one.start for one in run.raised)
+    starts = sorted(raised.start for raised in run.raised)
     found: list[tuple[Fraction, Fraction]] = []
     index = 0
     while index < len(starts):
@@ -270,8 +272,8 @@ def _calm_after(starts: Sequence[Fraction], index: int) -> Fraction:
     return starts[max(0, index + 1 - FLOOD_ENDS_BELOW)] + TEN_MINUTES
 
 
-def _until(one: Raised, run: MetricsRun) -> Fraction:
-    return run.last if one.end is None else one.end
+def _until(raised: Raised, run: MetricsRun) -> Fraction:
+    return run.last if raised.end is None else raised.end
 
 
 def _named(runs: Sequence[MetricsRun], bad: Callable[[Sequence[Raised], MetricsRun], bool]) -> tuple[str, ...]:
@@ -293,15 +295,15 @@ def _chatters(times: Sequence[Raised], run: MetricsRun) -> bool:
 
 
 def _is_fleeting(times: Sequence[Raised], run: MetricsRun) -> bool:
-    for index, one in enumerate(times):
-        if one.end is None or one.end - one.start > FEW_SECONDS or one.acknowledged is not None:
+    for index, raised in enumerate(times):
+        if raised.end is None or raised.end - raised.start > FEW_SECONDS or raised.acknowledged is not None:
             continue
         before, after = times[index - 1] if index else None, times[index + 1] if index + 1 < len(times) else None
-        alone_before = before is None or before.end is None or one.start - before.end > MINUTE
-        if alone_before and (after is None or after.start - one.end > MINUTE):
+        alone_before = before is None or before.end is None or raised.start - before.end > MINUTE
+        if alone_before and (after is None or after.start - raised.end > MINUTE):
             return True
     return False
 
 
 def _is_stale(times: Sequence[Raised], run: MetricsRun) -> bool:
-    return any(_until(one, run) - one.start > DAY for one in times)
+    return any(_until(raised, run) - raised.start > DAY for raised in times)

@@ -60,18 +60,18 @@ class SegmentRun:
     def until(self, end: Fraction | None) -> Fraction:
         return self.recording.last if end is None else end
 
-    def acknowledged(self, one: TimeInterval) -> Fraction | None:
+    def acknowledged(self, interval: TimeInterval) -> Fraction | None:
         """The first press of a button that acknowledges what was there at the row before it."""
-        at = bisect_right(self.acknowledging, one.start_row, key=lambda press: press.row)
+        at = bisect_right(self.acknowledging, interval.start_row, key=lambda press: press.row)
         if at == len(self.acknowledging):
             return None
         press = self.acknowledging[at]
-        return press.time if one.end_row is None or press.row <= one.end_row else None
+        return press.time if interval.end_row is None or press.row <= interval.end_row else None
 
     def lamps_at(self, row: int) -> dict[str, LampState]:
         """Every lamp at a row of the segment."""
         return {
-            text: intervals[bisect_right(intervals, row, key=lambda one: one.start_row) - 1].state
+            text: intervals[bisect_right(intervals, row, key=lambda interval: interval.start_row) - 1].state
             for text, intervals in self.lamps.items()
         }
 
@@ -92,11 +92,11 @@ class SegmentReplay:
                 for index in elements(rule, ruleset):
                     subject = subject_of(rule, index, ruleset)
                     self._worst[rule.label, index] = WorstOf(subject, ruleset, with_margin=True)
-        for one in ruleset.ranges:
-            if one.forbids:
-                for index in elements(one, ruleset):
-                    tracker = WorstOf(limit_subject(one, index), ruleset, with_margin=False)
-                    self._worst_violated[one.label, index] = tracker
+        for declared in ruleset.ranges:
+            if declared.forbids:
+                for index in elements(declared, ruleset):
+                    tracker = WorstOf(limit_subject(declared, index), ruleset, with_margin=False)
+                    self._worst_violated[declared.label, index] = tracker
 
     def feed(self, trace: Trace) -> None:
         self._recorder.feed(trace)
@@ -118,9 +118,9 @@ class SegmentReplay:
     def done(self) -> SegmentRun:
         recording = self._recorder.recording()
         assert recording is not None, "a segment has at least one row"
-        presses = tuple(sorted(self._presses, key=lambda one: (one.row, one.button)))
+        presses = tuple(sorted(self._presses, key=lambda press: (press.row, press.button)))
         lamps = {lamp.text: tuple(_lit(lamp, self.ruleset, recording, presses)) for lamp in self.ruleset.lamps}
-        acknowledging = tuple(one for one in presses if one.acknowledges)
+        acknowledging = tuple(press for press in presses if press.acknowledges)
         return SegmentRun(recording, self._worst, self._worst_violated, acknowledging, tuple(self._marks), lamps)
 
 
@@ -133,9 +133,9 @@ def _lit(
     times: dict[int, Fraction] = {0: recording.first}
     changes: dict[int, list[tuple[Place, bool]]] = {}
     for place, track in tracks.items():
-        for one in track.every():
-            times[one.start_row] = one.start
-            changes.setdefault(one.start_row, []).append((place, one.value != 0))
+        for interval in track.every():
+            times[interval.start_row] = interval.start
+            changes.setdefault(interval.start_row, []).append((place, interval.value != 0))
     pressed: dict[int, set[str]] = {}
     for press in presses:
         times[press.row] = press.time

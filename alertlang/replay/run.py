@@ -44,7 +44,7 @@ def replay(
         runs.append(segment)
         exercise.add(segment.recording)
     held: tuple[d.LeftOut, ...] = ()
-    if any(one.kind == "repeated-time" for one in stream.problems):
+    if any(problem.kind == "repeated-time" for problem in stream.problems):
         found = left_out(path, ruleset, column_map, block=block)
         if found is not None:
             stream.add_left_out(found.count, found.first)
@@ -77,11 +77,14 @@ def traces(stream: LogStream, ruleset: m.RuleSet, progress: Progress | None = No
 
 
 def told_problems(stream: LogStream) -> tuple[d.Problem, ...]:
-    return tuple(d.Problem(one.kind, one.count, one.first_row, one.column, one.words) for one in stream.problems)
+    return tuple(
+        d.Problem(problem.kind, problem.count, problem.first_row, problem.column, problem.words)
+        for problem in stream.problems
+    )
 
 
 def stretches(runs: tuple[SegmentRun, ...]) -> tuple[d.SegmentTimes, ...]:
-    return tuple(d.SegmentTimes(one.recording.rows, one.recording.first, one.recording.last) for one in runs)
+    return tuple(d.SegmentTimes(run.recording.rows, run.recording.first, run.recording.last) for run in runs)
 
 
 def colour_word(number: int) -> str | None:
@@ -142,17 +145,17 @@ class _Result:
                 alert = self.rules[label].alert
                 assert alert is not None
                 worst = run.worst[label, index].found
-                for one, found in zip(track.intervals(), worst, strict=True):
+                for interval, found in zip(track.intervals(), worst, strict=True):
                     yield d.AlertUp(
                         label,
                         index,
                         alert_text(alert, index),
                         alert.level.word,
                         number,
-                        one.start,
-                        one.end,
-                        run.until(one.end) - one.start,
-                        run.acknowledged(one),
+                        interval.start,
+                        interval.end,
+                        run.until(interval.end) - interval.start,
+                        run.acknowledged(interval),
                         None if found is None else found.worst,
                         None if found is None else found.margin,
                     )
@@ -183,8 +186,8 @@ class _Result:
     def _spent(self, segments: Iterable[dict[int, tuple[Fraction, int]]]) -> dict[int, tuple[Fraction, int]]:
         """Over all segments, by value: seconds, and how many times."""
         found: dict[int, tuple[Fraction, int]] = {}
-        for one in segments:
-            for value, (seconds, times) in one.items():
+        for segment in segments:
+            for value, (seconds, times) in segment.items():
                 before = found.get(value, (Fraction(0), 0))
                 found[value] = before[0] + seconds, before[1] + times
         return found
@@ -202,39 +205,48 @@ class _Result:
                     value = run.recording.colours[quantity, index].at(mark.row)
                     if value >= m.Colour.YELLOW:
                         coloured.append((quantity, index, m.Colour(value).name.lower()))
-                states = {text: one.state.value for text, one in run.lamps_at(mark.row).items()}
+                states = {text: lamp_state.state.value for text, lamp_state in run.lamps_at(mark.row).items()}
                 lamps = [(text, state) for text, state in states.items() if state != "normal"]
                 yield d.MarkedRows(number, mark.time, mark.file_row, tuple(up), tuple(coloured), tuple(lamps))
 
     def _lamps(self) -> Iterator[d.Lit]:
         for number, run in enumerate(self.runs, 1):
             for text, intervals in run.lamps.items():
-                for one in intervals:
-                    look = one.state
-                    seconds = run.until(one.end) - one.start
-                    yield d.Lit(text, look.state.value, look.light, look.sound, number, one.start, one.end, seconds)
+                for interval in intervals:
+                    look = interval.state
+                    seconds = run.until(interval.end) - interval.start
+                    yield d.Lit(
+                        text, look.state.value, look.light, look.sound, number, interval.start, interval.end, seconds
+                    )
 
     def _violations(self) -> Iterator[d.Violation]:
         for number, run in enumerate(self.runs, 1):
             for (label, index), track in run.recording.violated.items():
                 worst = run.worst_violated[label, index].found
-                for one, found in zip(track.intervals(), worst, strict=True):
+                for interval, found in zip(track.intervals(), worst, strict=True):
                     yield d.Violation(
                         label,
                         index,
                         number,
-                        one.start,
-                        one.end,
-                        run.until(one.end) - one.start,
+                        interval.start,
+                        interval.end,
+                        run.until(interval.end) - interval.start,
                         None if found is None else found.worst,
                     )
 
     def _metric_runs(self, alerts: tuple[d.AlertUp, ...]) -> Iterator[MetricsRun]:
         for number, run in enumerate(self.runs, 1):
             raised = tuple(
-                Raised(one.statement, one.element, m.Level[one.level.upper()], one.start, one.end, one.acknowledged)
-                for one in alerts
-                if one.segment == number
+                Raised(
+                    alert.statement,
+                    alert.element,
+                    m.Level[alert.level.upper()],
+                    alert.start,
+                    alert.end,
+                    alert.acknowledged,
+                )
+                for alert in alerts
+                if alert.segment == number
             )
             yield MetricsRun(run.recording.first, run.recording.last, raised)
 
@@ -246,8 +258,10 @@ def told_metrics(metrics: Metrics) -> tuple[d.Metric, ...]:
         value = getattr(metrics, name)
         number = metrics.number(name)
         held = tuple(
-            d.HeldAgainst(one.words, one.source, one.status, None if number is None else one.met(number))
-            for one in definition.benchmarks
+            d.HeldAgainst(
+                benchmark.words, benchmark.source, benchmark.status, None if number is None else benchmark.met(number)
+            )
+            for benchmark in definition.benchmarks
         )
         names = value if isinstance(value, tuple) else None
         found.append(d.Metric(name, number, names, definition.words, definition.source, definition.status, held))

@@ -12,8 +12,10 @@ def wanted_of(ruleset: m.RuleSet) -> Wanted:
     """Every reading that a column can feed, in the order of declaration, and every switch."""
     quantities = ruleset.quantities.values()
     return Wanted(
-        tuple(one for quantity in quantities if quantity.derived is None for one in _readings(quantity, ruleset)),
-        tuple(WantedSwitch(one.name, one.title, one.positions) for one in ruleset.switches.values()),
+        tuple(
+            reading for quantity in quantities if quantity.derived is None for reading in _readings(quantity, ruleset)
+        ),
+        tuple(WantedSwitch(switch.name, switch.title, switch.positions) for switch in ruleset.switches.values()),
         frozenset(quantity.name for quantity in quantities if quantity.derived is not None),
         frozenset(quantity.name for quantity in quantities if quantity.size is not None),
     )
@@ -42,9 +44,9 @@ def _sensible(quantity: m.Quantity, index: int | None, ruleset: m.RuleSet) -> tu
         if band.colour is m.Colour.GREEN and band.index in (None, index)
     ]
     regions += [
-        one.region
-        for one in ruleset.ranges_by_quantity[quantity.name]
-        if one.kind == "normal" and one.index in (None, index)
+        declared.region
+        for declared in ruleset.ranges_by_quantity[quantity.name]
+        if declared.kind == "normal" and declared.index in (None, index)
     ]
     found = []
     for region in regions:

@@ -86,13 +86,13 @@ class Comparison(Result):
     @property
     def undecided(self) -> bool:
         """Something was not decided; then nothing is proved."""
-        return any(one.undecided for one in self.changes)
+        return any(change.undecided for change in self.changes)
 
     @property
     def complete(self) -> bool:
         """No region was left out and nothing is undecided. What differs for a time or with a sensor failed is told only
         where it adds a direction to what is told already."""
-        return all(one.complete and not one.undecided for one in self.changes)
+        return all(change.complete and not change.undecided for change in self.changes)
 
     @property
     def same(self) -> bool:
@@ -103,18 +103,18 @@ class Comparison(Result):
     @property
     def shows_the_same(self) -> bool:
         """Proved: what is shown, when, and what is asked of it is the same; words may differ."""
-        return all(one.kind == "written" for one in self.changes)
+        return all(change.kind == "written" for change in self.changes)
 
     @property
     def less_strict(self) -> bool:
         """Something got less strict: a calmer colour, an alert lost, lower or later, a limit or a claim taken away."""
-        return any(one.direction is Direction.LESS for one in self.changes)
+        return any(change.direction is Direction.LESS for change in self.changes)
 
     @property
     def counts(self) -> Mapping[str, int]:
         """Changes by direction, what was not decided apart."""
-        decided = [one for one in self.changes if not one.undecided]
-        found = {one.value: sum(1 for c in decided if c.direction is one) for one in Direction}
+        decided = [change for change in self.changes if not change.undecided]
+        found = {direction.value: sum(1 for c in decided if c.direction is direction) for direction in Direction}
         found["undecided"] = len(self.changes) - len(decided)
         return found
 
@@ -127,7 +127,7 @@ class Comparison(Result):
         order = {Direction.LESS: 0, Direction.MORE: 2, Direction.OTHER: 3}
         ranked = sorted(self.changes, key=lambda c: (1 if c.undecided else order[c.direction], KINDS.index(c.kind)))
         said: list[str] = []
-        shorts = list(dict.fromkeys(" ".join(one.short.split()) for one in ranked))
+        shorts = list(dict.fromkeys(" ".join(change.short.split()) for change in ranked))
         for i, short in enumerate(shorts):
             rest = f"; and {len(shorts) - i - 1} more" if i + 1 < len(shorts) else ""
             if len("; ".join([counts, *said, short])) + len(rest) > SUMMARY_WIDTH:

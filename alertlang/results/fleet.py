@@ -85,13 +85,13 @@ class FleetResult(Result):
 
     @property
     def used(self) -> tuple[FleetLog, ...]:
-        return tuple(one for one in self.logs if one.failed is None)
+        return tuple(log for log in self.logs if log.failed is None)
 
     @property
     def failed(self) -> tuple[FleetLog, ...]:
-        return tuple(one for one in self.logs if one.failed is not None)
+        return tuple(log for log in self.logs if log.failed is not None)
 
     @property
     def seconds(self) -> Fraction:
         """All that was recorded."""
-        return sum((one.seconds for one in self.logs), Fraction(0))
+        return sum((log.seconds for log in self.logs), Fraction(0))

@@ -267,12 +267,12 @@ class ReplayResult(Result):
 
     @property
     def samples(self) -> int:
-        return sum(one.samples for one in self.segments)
+        return sum(segment.samples for segment in self.segments)
 
     @property
     def seconds(self) -> Fraction:
         """All that was recorded; what lies between segments is not in it."""
-        return sum((one.seconds for one in self.segments), Fraction(0))
+        return sum((segment.seconds for segment in self.segments), Fraction(0))
 
 
 @dataclass(frozen=True, slots=True)

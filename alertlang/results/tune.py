@@ -87,4 +87,4 @@ class Tuning(Result):
 
     def curve(self, knob: str) -> tuple[Candidate, ...]:
         """All candidates of one knob, by value: what a picture of alerts against reaction shows."""
-        return tuple(one for one in self.candidates if one.knob == knob)
+        return tuple(candidate for candidate in self.candidates if candidate.knob == knob)

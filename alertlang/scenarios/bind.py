@@ -67,16 +67,16 @@ class _ScenarioBinder:
             changes = self._changes(node, time)
             lines.append(s.TimeLine(time, tuple(changes), node.span))
             self.times.add(time)
-            for one in node.expectations:
-                what = self._what(one.what)
+            for expectation in node.expectations:
+                what = self._what(expectation.what)
                 if what is not None:
-                    pending.append((one, what, time))
+                    pending.append((expectation, what, time))
             if given is None:
                 given = frozenset((*self.values.now, *self.turned))
         starts = [line.time for line in lines]
-        expected = [self._expected(one, what, time, starts) for one, what, time in pending]
+        expected = [self._expected(expectation, what, time, starts) for expectation, what, time in pending]
         if not self.scope.findings and not self.tree.broken:
-            wanted = tuple(one.what for one in expected)
+            wanted = tuple(expectation.what for expectation in expected)
             times = tuple(sorted(self.times))
             check_whole(self.scope, self.rules, header, written, wanted, given or frozenset(), times, spacing)
         if self.scope.findings or self.tree.broken:
@@ -165,26 +165,26 @@ class _ScenarioBinder:
                 found += self._read(one, time, seen)
         return found
 
-    def _is_press(self, one: st.Turned) -> bool:
+    def _is_press(self, turned: st.Turned) -> bool:
         """Whether it is `BUTTON pressed`."""
-        place = one.place
+        place = turned.place
         named = not place.every and place.subject.index is None and place.subject.name.text in self.rules.buttons
-        return named and one.position.text == "pressed"
+        return named and turned.position.text == "pressed"
 
-    def _lose(self, one: st.Lost, seen: dict[str, bool]) -> list[s.Change]:
+    def _lose(self, lost: st.Lost, seen: dict[str, bool]) -> list[s.Change]:
         """Nobody knows the position of a switch, unless it has one of that name."""
-        switch = self.names.switch(one.place)
+        switch = self.names.switch(lost.place)
         if switch is None:
             return []
-        self._once(switch.name, False, one.span, seen)
+        self._once(switch.name, False, lost.span, seen)
         self.turned.add(switch.name)
         return [s.Turns(switch.name, "failed" if "failed" in switch.positions else None)]
 
-    def _turn(self, one: st.Turned, seen: dict[str, bool]) -> list[s.Change]:
-        found = self.names.position(one)
+    def _turn(self, turned: st.Turned, seen: dict[str, bool]) -> list[s.Change]:
+        found = self.names.position(turned)
         if found is None:
             return []
-        self._once(found[0], False, one.span, seen)
+        self._once(found[0], False, turned.span, seen)
         self.turned.add(found[0])
         return [s.Turns(*found)]
 
@@ -219,16 +219,16 @@ class _ScenarioBinder:
         first = self._start(one, quantity, reading, time) if one.first is None else self._value(one.first, quantity)
         return None if first is None or last is None or until is None else s.Ramps(reading, first, last, until)
 
-    def _start(self, one: st.RampNode, quantity: m.Quantity, reading: str, time: Fraction) -> Fraction | None:
+    def _start(self, node: st.RampNode, quantity: m.Quantity, reading: str, time: Fraction) -> Fraction | None:
         """Where a reading begins to change that does not say so."""
         value = self.values.at(reading, time) if reading in self.values.now else None
         if value is None:
             why = "has failed" if reading in self.values.now else "has no value yet"
-            shown = one.place.span.text
+            shown = node.place.span.text
             self.scope.report(
                 "bad-value",
                 f"{reading} {why}, so it cannot go from it to another",
-                one.span,
+                node.span,
                 f"say where it begins, for example: {shown} {example_value(quantity)} to ...",
             )
         return value

@@ -66,45 +66,45 @@ class WitnessGoal:
         return tuple(told)
 
 
-def goal_of_finding(rules: m.RuleSet, one: Finding, how: Seen | None) -> WitnessGoal | None:
+def goal_of_finding(rules: m.RuleSet, finding: Finding, how: Seen | None) -> WitnessGoal | None:
     """What a finding is to show; none without a witness, or where it was not decided. `how`: by what it is recognised,
     if anything can tell."""
-    if not one.witness or one.undecided:
+    if not finding.witness or finding.undecided:
         return None
-    name = one.code.name
-    index = _element(rules, one.witness, one.quantity)
-    limit = next((r for r in rules.ranges if r.label == one.limit), None)
+    name = finding.code.name
+    index = _element(rules, finding.witness, finding.quantity)
+    limit = next((r for r in rules.ranges if r.label == finding.limit), None)
 
     def seen(look: RunLook, lasted: Fraction) -> bool:
         assert how is not None
-        assert one.witness is not None
-        return _fits(one.witness, look) and how.test(Sight(look, one, index, lasted))
+        assert finding.witness is not None
+        return _fits(finding.witness, look) and how.test(Sight(look, finding, index, lasted))
 
     about: list[s.What] = []
-    if one.quantity is not None and any(band.quantity == one.quantity for band in rules.bands):
-        about.append(s.GaugeShows(((one.quantity, index),), None))
+    if finding.quantity is not None and any(band.quantity == finding.quantity for band in rules.bands):
+        about.append(s.GaugeShows(((finding.quantity, index),), None))
     if how is not None and how.alerts:
-        concerned = [rule for rule in rules.rules if rule.label in one.statements[:1]]
-        if one.quantity is not None and not how.own:
+        concerned = [rule for rule in rules.rules if rule.label in finding.statements[:1]]
+        if finding.quantity is not None and not how.own:
             # Calmer ones than the limit needs do not count.
             least = m.Level.ADVISORY if limit is None or limit.needs is None else limit.needs
-            concerned = [r for r in rules.rules_for(one.quantity) if r.alert is not None and r.alert.level >= least]
+            concerned = [r for r in rules.rules_for(finding.quantity) if r.alert is not None and r.alert.level >= least]
         about += alerts_of(rules, concerned, index)
-    if one.statements and one.statements[0] in rules.conditions and one.quantity is None:
-        about.append(s.ConditionHolds(one.statements[0], True))
-    moment = None if one.reaction is None else one.reaction.allowed
+    if finding.statements and finding.statements[0] in rules.conditions and finding.quantity is None:
+        about.append(s.ConditionHolds(finding.statements[0], True))
+    moment = None if finding.reaction is None else finding.reaction.allowed
     if how is not None and how.waits and limit is not None:
         # Broken once its time is over, and still waited for.
-        moment = next((rule.held for rule in rules.rules if rule.label in one.statements[:1]), None)
+        moment = next((rule.held for rule in rules.rules if rule.label in finding.statements[:1]), None)
     return WitnessGoal(
-        name if one.quantity is None else f"{name}-{one.quantity}",
-        f"{one.code.code} {name}",
-        one.message,
-        one.witness,
+        name if finding.quantity is None else f"{name}-{finding.quantity}",
+        f"{finding.code.code} {name}",
+        finding.message,
+        finding.witness,
         tuple(about),
         seen if how is not None else None,
         moment,
-        frozenset(one.statements),
+        frozenset(finding.statements),
         limit,
     )
 

@@ -165,7 +165,11 @@ def _is_possible(rules: m.RuleSet, readings: Mapping[str, Fraction], positions: 
 
 def _choices(rules: m.RuleSet, quantity: m.Quantity) -> list[Fraction]:
     """Values to fill in, the most ordinary first: in the middle of a normal range, of all, at the ends."""
-    normal = [one.region.numbers for one in rules.ranges_by_quantity[quantity.name] if one.kind is m.RangeKind.NORMAL]
+    normal = [
+        declared.region.numbers
+        for declared in rules.ranges_by_quantity[quantity.name]
+        if declared.kind is m.RangeKind.NORMAL
+    ]
     found = [_on_step(quantity, sum(numbers, _ZERO) / 2) for numbers in normal if len(numbers) == 2]
     found += [_on_step(quantity, (quantity.low + quantity.high) / 2), quantity.low, quantity.high]
     return list(dict.fromkeys(value for value in found if quantity.low <= value <= quantity.high))
@@ -224,7 +228,7 @@ def _there(play: Play) -> dict[str, Fraction]:
 
 def _values(rules: m.RuleSet, quantity: m.Quantity) -> list[Fraction]:
     regions = [band.region for band in rules.bands if band.quantity == quantity.name]
-    regions += [one.region for one in rules.ranges_by_quantity[quantity.name]]
+    regions += [declared.region for declared in rules.ranges_by_quantity[quantity.name]]
     for formula in rules.formulas:
         compared = [part for part in m.parts_of(formula) if isinstance(part, m.Compare)]
         regions += [part.region for part in compared if part.quantity == quantity.name]
@@ -235,7 +239,7 @@ def _values(rules: m.RuleSet, quantity: m.Quantity) -> list[Fraction]:
             *(n for region in regions for n in region.numbers if quantity.low <= n <= quantity.high),
         }
     )
-    between = [(one + other) / 2 for one, other in pairwise(numbers)]
+    between = [(number + other) / 2 for number, other in pairwise(numbers)]
     return sorted({*numbers, *between})
 
 
@@ -286,12 +290,12 @@ def _longest(rules: m.RuleSet, goal: WitnessGoal) -> Fraction:
 def _shortest(rules: m.RuleSet, goal: WitnessGoal) -> Fraction:
     """The shortest delay of a condition that is read."""
     conditions = [rules.conditions[name] for name in _concerned(rules, goal)[2]]
-    delays = [delay for one in conditions for delay in (one.set_after, one.cleared_after) if delay]
+    delays = [delay for condition in conditions for delay in (condition.set_after, condition.cleared_after) if delay]
     return min(delays, default=Fraction(1))
 
 
 def _spacing(seconds: Fraction, most: int) -> Fraction:
-    return next((one for one in _SPACINGS if seconds / one <= most), seconds / most)
+    return next((number for number in _SPACINGS if seconds / number <= most), seconds / most)
 
 
 def _remembers(rules: m.RuleSet, goal: WitnessGoal) -> bool:

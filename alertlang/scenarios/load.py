@@ -69,9 +69,9 @@ def _load(
         # Without a header it is read all the same, to say everything that is wrong at once.
         scenario, more = bind(tree, header or _no_header(source), rules)
         findings += more
-    if any(one.severity is Severity.ERROR for one in findings):
+    if any(found.severity is Severity.ERROR for found in findings):
         scenario = None
-    findings.sort(key=lambda one: one.sort_key)
+    findings.sort(key=lambda found: found.sort_key)
     name, version = (header.name.text, int(header.version.number)) if header is not None else ("", None)
     return LoadedScenario(shown, name, version, origin, scenario, tuple(findings))
 
@@ -82,7 +82,7 @@ def _no_header(source: Source) -> t.Header:
 
 
 def _is_another_file(findings: list[Finding]) -> bool:
-    return any(one.code.name == "wrong-kind" for one in findings)
+    return any(found.code.name == "wrong-kind" for found in findings)
 
 
 def _header(tree: st.ScenarioFile) -> tuple[t.Header | None, list[Finding]]:

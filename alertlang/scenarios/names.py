@@ -165,7 +165,7 @@ class NameLookup:
             advice = f'did you mean "{close}"?'
         else:
             texts = list(dict.fromkeys(alert.text for _, alert in known if alert.level is level))
-            advice = _listed([f'"{one}"' for one in texts])
+            advice = _listed([f'"{word}"' for word in texts])
         message = f'no statement of the rules "{self.rules.name}" raises the {level.word} "{text}"'
         self.scope.report("unknown-name", message, node.text.span, advice)
         return None

@@ -48,9 +48,9 @@ def run(scenario: s.Scenario) -> tuple[Difference | None, int]:
     for sample in samples(scenario):
         shown = stepper.step(sample)
         count += 1
-        for one in scenario.expected:
-            if one.covers(sample.time) and not is_so(one.what, shown):
-                return difference(scenario, one, RunLook(stepper, shown)), count
+        for expectation in scenario.expected:
+            if expectation.covers(sample.time) and not is_so(expectation.what, shown):
+                return difference(scenario, expectation, RunLook(stepper, shown)), count
     return None, count
 
 

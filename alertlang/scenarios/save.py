@@ -55,8 +55,10 @@ def saved(
     """A scenario for each finding and each refuted claim that has a witness. `seen`: by the name of
     a check, how what it finds is recognised (`checks.registry.SEEN`). `named`: it names the rules it uses.
     `prefix` stands before their names."""
-    goals = [goal_of_finding(rules, one, seen.get(one.code.name)) for one in findings if one.accepted is None]
-    goals += [goal_of_claim(rules, one) for one in claims]
+    goals = [
+        goal_of_finding(rules, finding, seen.get(finding.code.name)) for finding in findings if finding.accepted is None
+    ]
+    goals += [goal_of_claim(rules, claim) for claim in claims]
     found: dict[str, Saved] = {}
     for goal in goals:
         if goal is None or not goal.about:
@@ -169,7 +171,7 @@ def _short(goal: WitnessGoal, expected: list[str]) -> list[str]:
     """Where every alert of the rules is looked at, only those that are up are named; none at all is quiet."""
     if any(isinstance(what, s.GaugeShows | s.ConditionHolds) for what in goal.about) or len(expected) <= _MANY:
         return expected
-    up = [one for one in expected if not re.match(r"no (warning|caution|advisory) ", one)]
+    up = [text for text in expected if not re.match(r"no (warning|caution|advisory) ", text)]
     return up or expected
 
 

@@ -65,7 +65,7 @@ def _missing(
         if switch.name in switches and switch.name not in given:
             said.append(f"{switch.name} {switch.positions[0]}")
     if said:
-        names = [one.removeprefix("every ").split()[0] for one in said]
+        names = [text.removeprefix("every ").split()[0] for text in said]
         scope.report(
             "bad-value",
             f"the first line does not say what {listed(names)} {'is' if len(names) == 1 else 'are'}, and what is "

@@ -53,7 +53,7 @@ def words() -> Mapping[str, Word]:
 
 def find_word(name: str) -> Word | None:
     """The word, in any spelling of case, blanks and hyphens (`except-for`); None if there is none like it."""
-    return next((word for one, word in words().items() if _plain(one) == _plain(name)), None)
+    return next((word for text, word in words().items() if _plain(text) == _plain(name)), None)
 
 
 def page_of(word: Word) -> str:
@@ -70,7 +70,7 @@ def page_of(word: Word) -> str:
 
 def _page(told: list[str], example: str, headings: tuple[str, ...]) -> str:
     shown = ["## Example", example] if example else []
-    all_of_it = " and ".join(f'`alertlang explain "{one.casefold()}"`' for one in headings)
+    all_of_it = " and ".join(f'`alertlang explain "{heading.casefold()}"`' for heading in headings)
     return "\n\n".join([*told, *shown, "## More", f"grammar/LANGUAGE.md; {all_of_it}."])
 
 
@@ -81,9 +81,11 @@ def _said(word: Word, heading: str) -> list[str]:
     if word.whole:
         return _joined(shown for _, shown in blocks)
     named = _pattern(word.name)
-    found = [one for one in blocks if named.search(one[0])] or [one for one in blocks if named.search(one[1])]
+    found = [block for block in blocks if named.search(block[0])] or [
+        block for block in blocks if named.search(block[1])
+    ]
     if all(shown.startswith(" ") for _, shown in found):
-        found += [one for one in blocks if not one[1].startswith(" ")][:1]
+        found += [block for block in blocks if not block[1].startswith(" ")][:1]
     return _joined(shown for _, shown in found)
 
 

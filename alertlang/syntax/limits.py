@@ -56,8 +56,8 @@ def too_deep(statement: t.Node) -> Finding | None:
 
 
 def _parts(node: t.Node | t.Tail) -> Iterator[t.Node]:
-    for one in fields(node):
-        value = getattr(node, one.name)
+    for field in fields(node):
+        value = getattr(node, field.name)
         if isinstance(value, t.Node):
             yield value
         elif isinstance(value, t.Tail):

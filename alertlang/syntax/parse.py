@@ -180,7 +180,7 @@ def reserved_words() -> frozenset[str]:
 
 @lru_cache(maxsize=1)
 def _catalogue() -> dict[Slip, tuple[str, str]]:
-    return slips(_reader(), ((one.message, one.way_out, one.examples) for one in mistakes()))
+    return slips(_reader(), ((mistake.message, mistake.way_out, mistake.examples) for mistake in mistakes()))
 
 
 def slips(reader: StatementReader, known: Iterable[tuple[str, str, tuple[str, ...]]]) -> dict[Slip, tuple[str, str]]:
@@ -211,7 +211,7 @@ def read_statements(
         else:
             broken.append((piece, result if isinstance(result, Finding) else explained(result)))
     lost = sorted((Span(source, piece.start, piece.end) for piece, _ in broken), key=lambda span: span.start)
-    return tuple(statements), tuple(lost), sorted((one for _, one in broken), key=lambda one: one.sort_key)
+    return tuple(statements), tuple(lost), sorted((found for _, found in broken), key=lambda found: found.sort_key)
 
 
 def _explained(broken: BrokenStatement, of_display: bool) -> Finding:
@@ -234,6 +234,6 @@ def parse(source: Source) -> tuple[t.File, list[Finding]]:
         everything = Span(source, pieces[0].start, pieces[-1].end)
         return t.File(source, (), tuple(comments), frozenset(), (everything,)), [found]
     statements, lost, findings = read_statements(
-        _reader(), source, pieces, strays, lambda one: _explained(one, of_display)
+        _reader(), source, pieces, strays, lambda statement: _explained(statement, of_display)
     )
     return t.File(source, statements, tuple(comments), names_lost(lost), lost), findings

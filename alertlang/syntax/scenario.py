@@ -124,9 +124,9 @@ def parse_scenario(source: Source) -> tuple[st.ScenarioFile, list[Finding]]:
         # Not one message for every statement of it.
         span = Span(source, pieces[0].start, pieces[0].end)
         return st.ScenarioFile(source, (), tuple(comments), (span,)), [_another_file(other[1], span)]
-    strays = [(piece, _arrow(one)) for piece, one in strays]
+    strays = [(piece, _arrow(found)) for piece, found in strays]
     statements, broken, findings = read_statements(
-        _reader(), source, pieces, strays, lambda one: explain(one, _catalogue().get(one.slip))
+        _reader(), source, pieces, strays, lambda statement: explain(statement, _catalogue().get(statement.slip))
     )
     return st.ScenarioFile(source, statements, tuple(comments), broken), findings
 

@@ -15,7 +15,7 @@ class Short:
     __slots__ = ()
 
     def __repr__(self) -> str:
-        shown = (f"{one.name}={_short(getattr(self, one.name))}" for one in fields(self))  # type: ignore[arg-type]
+        shown = (f"{field.name}={_short(getattr(self, field.name))}" for field in fields(self))  # type: ignore[arg-type]
         return f"{type(self).__name__}({', '.join(shown)})"
 
 

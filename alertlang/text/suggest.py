@@ -41,26 +41,26 @@ def _letters(name: str) -> str:
     return name.casefold().translate(_UNNOTICED)
 
 
-def _share(one: str, other: str) -> Fraction:
+def _share(text: str, other: str) -> Fraction:
     """Share of the letters of both names that match in order, 0 to 1; 0 when it cannot be enough."""
-    total = len(one) + len(other)
+    total = len(text) + len(other)
     # Lengths alone rule out most candidates, and keep a very long word from costing a comparison.
-    if total == 0 or Fraction(2 * min(len(one), len(other)), total) < _ALIKE:
+    if total == 0 or Fraction(2 * min(len(text), len(other)), total) < _ALIKE:
         return Fraction(0)
-    if _is_swap(one, other):
+    if _is_swap(text, other):
         return _SWAPPED
-    blocks = SequenceMatcher(None, one, other, autojunk=False).get_matching_blocks()
+    blocks = SequenceMatcher(None, text, other, autojunk=False).get_matching_blocks()
     return Fraction(2 * sum(block.size for block in blocks), total)
 
 
-def _is_swap(one: str, other: str) -> bool:
+def _is_swap(text: str, other: str) -> bool:
     """Whether two neighbouring letters changed places, and nothing else."""
-    if len(one) != len(other):
+    if len(text) != len(other):
         return False
-    apart = [place for place in range(len(one)) if one[place] != other[place]]
+    apart = [place for place in range(len(text)) if text[place] != other[place]]
     if len(apart) != 2 or apart[1] != apart[0] + 1:
         return False
-    return one[apart[0]] == other[apart[1]] and one[apart[1]] == other[apart[0]]
+    return text[apart[0]] == other[apart[1]] and text[apart[1]] == other[apart[0]]
 
 
 def did_you_mean(name: str, candidates: Iterable[str], otherwise: str) -> str:

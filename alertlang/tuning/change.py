@@ -85,8 +85,8 @@ class Knob:
         raise NotImplementedError
 
     def _with(self, rule: Rule, node: t.Rule) -> ChangedRules:
-        bands = tuple(rule if one is self.rule else one for one in self.ruleset.bands)
-        alerts = tuple(rule if one is self.rule else one for one in self.ruleset.alerts)
+        bands = tuple(rule if band is self.rule else band for band in self.ruleset.bands)
+        alerts = tuple(rule if alert is self.rule else alert for alert in self.ruleset.alerts)
         changed = replace(self.ruleset, bands=bands, alerts=alerts)  # type: ignore[arg-type]
         return ChangedRules(changed, _statement(self.rule, node))
 
@@ -137,8 +137,12 @@ class Threshold(Knob):
             self._written: t.RegionNode = rule.node.region
             self._quantity = rule.quantity
         else:
-            compared = [one for one in m.parts_of(rule.when) if isinstance(one, m.Compare) and not one.region.is_failed]
-            found = [one for one in _nodes(rule.node.when) if isinstance(one, t.CompareNode)]
+            compared = [
+                formula
+                for formula in m.parts_of(rule.when)
+                if isinstance(formula, m.Compare) and not formula.region.is_failed
+            ]
+            found = [node for node in _nodes(rule.node.when) if isinstance(node, t.CompareNode)]
             if len(compared) != 1 or len(found) != 1:
                 _fail(f"{rule.label} compares {len(compared)} readings with numbers: which is meant cannot be said")
             where = compared[0]
@@ -170,10 +174,11 @@ class Threshold(Knob):
         return tuple(value for value in values if self.fault(value) is None)
 
     def fault(self, value: Fraction) -> str | None:
-        one = self.quantity
-        if one.low <= value <= one.high:
+        quantity = self.quantity
+        if quantity.low <= value <= quantity.high:
             return None
-        return f"{one.name} reads from {show_value(one.low, one.unit)} to {show_value(one.high, one.unit)}"
+        low, high = show_value(quantity.low, quantity.unit), show_value(quantity.high, quantity.unit)
+        return f"{quantity.name} reads from {low} to {high}"
 
     def at(self, value: Fraction) -> ChangedRules:
         rule = _swapped(self.rule, self.region, replace(self.region, first=value))
@@ -213,8 +218,8 @@ class Deadband(Knob):
         return "a deadband cannot be below 0" if value < 0 else None
 
     def at(self, value: Fraction) -> ChangedRules:
-        one = replace(self.quantity, deadband=value or None)
-        changed = replace(self.ruleset, quantities={**self.ruleset.quantities, one.name: one})
+        quantity = replace(self.quantity, deadband=value or None)
+        changed = replace(self.ruleset, quantities={**self.ruleset.quantities, quantity.name: quantity})
         return ChangedRules(changed, self._text(value))
 
     def _text(self, value: Fraction) -> str:
@@ -268,13 +273,13 @@ def _swapped(node: Any, old: object, new: object) -> Any:
     if not is_dataclass(node) or isinstance(node, Span | type):
         return node
     changed = {}
-    for one in fields(node):
-        if one.name in ("span", "node", "origin"):
+    for field in fields(node):
+        if field.name in ("span", "node", "origin"):
             continue
-        was = getattr(node, one.name)
+        was = getattr(node, field.name)
         now = _swapped(was, old, new)
         if now is not was:
-            changed[one.name] = now
+            changed[field.name] = now
     return replace(node, **changed) if changed else node
 
 
@@ -284,7 +289,7 @@ def _nodes(node: Any) -> list[Any]:
         return [found for one in node for found in _nodes(one)]
     if not is_dataclass(node) or isinstance(node, Span):
         return []
-    parts = [getattr(node, one.name) for one in fields(node) if one.name != "span"]
+    parts = [getattr(node, field.name) for field in fields(node) if field.name != "span"]
     return [node, *(found for part in parts for found in _nodes(part))]
 
 

@@ -12,17 +12,17 @@ from alertlang.results.report import worse_claims
 def new_faults(before: Results, after: Results) -> tuple[str, ...]:
     """What is found in `after` and was not in `before`, or is worse now: in words, the gravest first. What was not
     decided counts, and so does a claim that is no longer proved."""
-    left = [one for one in before.findings if one.accepted is None]
+    left = [finding for finding in before.findings if finding.accepted is None]
     new: list[Finding] = []
-    for one in after.findings:
-        if one.accepted is not None or one.severity < Severity.WARNING:
+    for finding in after.findings:
+        if finding.accepted is not None or finding.severity < Severity.WARNING:
             continue
-        old = next((other for other in left if _same(one, other)), None)
+        old = next((other for other in left if _same(finding, other)), None)
         if old is None:
-            new.append(one)
+            new.append(finding)
         else:
             left.remove(old)
-    new.sort(key=lambda one: -one.severity)
+    new.sort(key=lambda finding: -finding.severity)
     claims = (f"claim {claim.label} {claim.verdict.value}" for claim in worse_claims(before.claims, after.claims))
     return tuple(dict.fromkeys([*map(_words, new), *claims]))
 
@@ -34,10 +34,10 @@ def _same(new: Finding, old: Finding) -> bool:
     return no_worse(new, old.severity, old.region, old.reaction)
 
 
-def _words(one: Finding) -> str:
-    if one.undecided:
-        return f"{one.code.name} is not decided"
-    if one.limit is not None and one.severity is Severity.ERROR:
-        return f"breaks {one.limit} ({one.code.name})"
-    about = one.statements[0] if one.statements else one.quantity
-    return f"{one.code.name}" + (f" of {about}" if about else "")
+def _words(finding: Finding) -> str:
+    if finding.undecided:
+        return f"{finding.code.name} is not decided"
+    if finding.limit is not None and finding.severity is Severity.ERROR:
+        return f"breaks {finding.limit} ({finding.code.name})"
+    about = finding.statements[0] if finding.statements else finding.quantity
+    return f"{finding.code.name}" + (f" of {about}" if about else "")

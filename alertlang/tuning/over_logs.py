@@ -55,9 +55,9 @@ def stretches(
         for segment in whole.segments:
             found.append(LogStretch(len(found), segment, _marks(segment)))
         doubts += [
-            (str(log), Problem(one.kind, one.count, one.first_row, one.column, one.words))
-            for one in whole.problems
-            if one.kind in GRAVE or one.kind == "repeated-time"
+            (str(log), Problem(problem.kind, problem.count, problem.first_row, problem.column, problem.words))
+            for problem in whole.problems
+            if problem.kind in GRAVE or problem.kind == "repeated-time"
         ]
     return tuple(found), tuple(doubts)
 
@@ -78,8 +78,8 @@ def seen(
     up = Fraction(0)
     rule = next(rule for rule in ruleset.rules if rule.label == label)
     assert rule.alert is not None, "only a statement with an alert is tuned"
-    for one in logs:
-        recording = record(ReplayEngine(ruleset).run(one.segment))
+    for stretch in logs:
+        recording = record(ReplayEngine(ruleset).run(stretch.segment))
         assert recording is not None, "a segment has at least one sample"
         times = [
             (element, interval)
@@ -90,12 +90,12 @@ def seen(
         raised = tuple(Raised(label, element, rule.alert.level, i.start, i.end) for element, i in times)
         runs.append(MetricsRun(recording.first, recording.last, raised))
         up += sum((_end(i, recording) - i.start for _, i in times), Fraction(0))
-        for mark in one.marks:
+        for mark in stretch.marks:
             if any(i.start <= mark + near and mark - near <= _end(i, recording) for _, i in times):
-                close.add((one.number, "", None, mark))
+                close.add((stretch.number, "", None, mark))
         for limit in guarded:
             for broken, told in _told(ruleset, limit, recording):
-                name = (one.number, limit.label, broken[0], broken[1].start)
+                name = (stretch.number, limit.label, broken[0], broken[1].start)
                 end = _end(broken[1], recording)
                 if not any(i.start <= end and broken[1].start < _end(i, recording) for i in told):
                     unseen.add(name)
@@ -106,8 +106,8 @@ def seen(
     return SeenOverLogs(measured(runs), up, frozenset(unseen), frozenset(late), frozenset(close))
 
 
-def _end(one: TimeInterval, recording: IntervalRecording) -> Fraction:
-    return recording.last if one.end is None else one.end
+def _end(interval: TimeInterval, recording: IntervalRecording) -> Fraction:
+    return recording.last if interval.end is None else interval.end
 
 
 def _told(

@@ -112,7 +112,7 @@ class _Tuner:
                     progress(len(candidates), total)
         alert = self.rule.alert
         assert alert is not None, "only a statement with an alert is tuned"
-        tightest = min(self.guarded, key=lambda one: one.allowed, default=None)
+        tightest = min(self.guarded, key=lambda declared: declared.allowed, default=None)
         return Tuning(
             FileName.of(self.ruleset.origin),
             None if column_map is None else column_map.path,
@@ -123,7 +123,7 @@ class _Tuner:
             self.before.metrics.seconds,
             tuple((knob.name, knob.place) for knob, _ in self.chosen),
             self.near,
-            sum(len(one.marks) for one in self.runs),
+            sum(len(stretch.marks) for stretch in self.runs),
             len(self.before.near),
             None if tightest is None else tightest.label,
             None if tightest is None else tightest.allowed,
@@ -162,23 +162,23 @@ class _Tuner:
 
 def _guarded(ruleset: m.RuleSet, rule: m.Band | m.Alert) -> tuple[m.Range, ...]:
     """The limits that a statement's alert counts for."""
-    return tuple(one for one in ruleset.ranges if any(r is rule for r in alerts_for(ruleset, one)))
+    return tuple(declared for declared in ruleset.ranges if any(r is rule for r in alerts_for(ruleset, declared)))
 
 
 def _proposed(candidates: Sequence[Candidate], alerts: int) -> tuple[int, ...]:
     """Of each knob the harmless one with fewest alerts, if they are fewer than now; of equal ones the one that is up
     soonest, then the least change."""
-    now = {one.knob: one.value for one in candidates if one.now}
+    now = {candidate.knob: candidate.value for candidate in candidates if candidate.now}
     best: dict[str, int] = {}
 
     def rank(place: int) -> tuple[int, Fraction, Fraction, int]:
-        one = candidates[place]
-        return one.alerts, one.reaction, abs(one.value - now[one.knob]), place
+        candidate = candidates[place]
+        return candidate.alerts, candidate.reaction, abs(candidate.value - now[candidate.knob]), place
 
-    for place, one in enumerate(candidates):
+    for place, candidate in enumerate(candidates):
         # An alert that never comes up any more is calm, and of no use: no log can show that it is not missed.
-        if one.now or not one.harmless or not 0 < one.alerts < alerts:
+        if candidate.now or not candidate.harmless or not 0 < candidate.alerts < alerts:
             continue
-        if one.knob not in best or rank(place) < rank(best[one.knob]):
-            best[one.knob] = place
+        if candidate.knob not in best or rank(place) < rank(best[candidate.knob]):
+            best[candidate.knob] = place
     return tuple(sorted(best.values(), key=lambda place: (candidates[place].alerts, candidates[place].reaction, place)))

@@ -158,12 +158,12 @@ class IntervalSet:
         found: list[Interval] = []
         mine, theirs = 0, 0
         while mine < len(self.parts) and theirs < len(other.parts):
-            one, two = self.parts[mine], other.parts[theirs]
-            common = one.intersect(two)
+            interval, two = self.parts[mine], other.parts[theirs]
+            common = interval.intersect(two)
             if common is not None:
                 found.append(common)
             # The part that ends first can meet nothing further.
-            if _high_cut(one) <= _high_cut(two):
+            if _high_cut(interval) <= _high_cut(two):
                 mine += 1
             else:
                 theirs += 1

@@ -144,14 +144,14 @@ def test_what_is_found(name: str) -> None:
 
 def test_a_refused_witness_is_looked_for_again_with_everything(monkeypatch: pytest.MonkeyPatch) -> None:
     text = HEAD + "quantity a from 0 to 10 rpm\nlet y = a - 1 rpm\nassume y at most 3 rpm\na below 6 rpm is green\n"
-    asked_for = Decider.about
+    asked_for = Decider.cone_of_influence
 
     def short_sighted(self: Decider, reads: frozenset[str]) -> tuple[frozenset[str], tuple[tuple[str, object], ...]]:
         if self._keeps_all:
             return asked_for(self, reads)
         return self.encoder.definitions_for(reads)[0], ()
 
-    monkeypatch.setattr(Decider, "about", short_sighted)
+    monkeypatch.setattr(Decider, "cone_of_influence", short_sighted)
     context = Context(api.loads(text).model)
     blank = negate(context.encoder.shows_any("a", None))
     assert context.cases(blank, lambda instant: not instant.colours("a", None), primary="a").found == ()

@@ -122,7 +122,9 @@ def said(rules: m.RuleSet, encoder: Encoder) -> Iterator[Said]:
             broken = one.kind in {"limit", "avoid"}
             term = encoder.violated(one, e) if broken else encoder.inside(one, e)
             yield Said(
-                f"in {one.label} {e}", term, partial(Instant.violates if broken else Instant.is_in, one=one, index=e)
+                f"in {one.label} {e}",
+                term,
+                partial(Instant.violates if broken else Instant.is_in, declared=one, index=e),
             )
     for late in (False, True):
         yield from _said_of_rules(rules, encoder, late)

@@ -77,13 +77,13 @@ def check(context: Context) -> Iterator[Finding]:
     ruleset = context.ruleset
     maximum, arcs = ruleset.maximum_weight, ruleset.arc_weight
     told = _stall_speeds(ruleset)
-    rule = tuple(dict.fromkeys(clause for one in told for clause in speeds.rule_of(one.speed))) or RULE
+    rule = tuple(dict.fromkeys(clause for speed in told for clause in speeds.rule_of(speed.speed))) or RULE
     if maximum is not None and arcs is not None:
         if arcs.in_kilograms != maximum.in_kilograms:
             fact = f"the arcs are at {arcs.in_words}, and the maximum weight is {maximum.in_words}"
             yield _finding(ruleset, rule, told, fact, "take the stall speeds at the maximum weight")
     elif told and (ruleset.weights or asked(ruleset, rule)):
-        speeds_told = listed(dict.fromkeys(one.speed.name for one in told))
+        speeds_told = listed(dict.fromkeys(speed.speed.name for speed in told))
         if arcs is not None:
             unknown = f"at {arcs.in_words}, and nothing says what the maximum weight is"
         elif maximum is not None:
@@ -97,7 +97,7 @@ def check(context: Context) -> Iterator[Finding]:
 
 def _stall_speeds(ruleset: m.RuleSet) -> list[ToldSpeed]:
     stall = (CLEAN_STALL, LANDING_STALL)
-    return [one for name in ruleset.quantities for one in speeds.told(ruleset, name) if one.speed in stall]
+    return [speed for name in ruleset.quantities for speed in speeds.told(ruleset, name) if speed.speed in stall]
 
 
 def _finding(ruleset: m.RuleSet, rule: tuple[Clause, ...], told: list[ToldSpeed], fact: str, way_out: str) -> Finding:
@@ -112,6 +112,6 @@ def _finding(ruleset: m.RuleSet, rule: tuple[Clause, ...], told: list[ToldSpeed]
         "the stall speeds at which green and white begin are those at maximum weight",
         where.span,
         quantity=told[0].one.quantity if told else None,
-        statements=tuple(one.one.label for one in told),
+        statements=tuple(speed.one.label for speed in told),
         advice=(way_out,),
     )

@@ -87,63 +87,66 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether there is anything to look at under a rule that is followed."""
     if name is None or not asked(ruleset, RULE) or not ruleset.bands_by_quantity[name]:
         return False
-    return any(one.kind is m.RangeKind.LIMIT and one.except_for is None for one in ruleset.ranges_by_quantity[name])
+    return any(
+        declared.kind is m.RangeKind.LIMIT and declared.except_for is None
+        for declared in ruleset.ranges_by_quantity[name]
+    )
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Calm bands of one quantity that reach past its limits."""
     followed = bool(asked(context.ruleset, RULE))
-    for one in context.ruleset.ranges_by_quantity[name]:
-        if one.kind is not m.RangeKind.LIMIT or one.except_for is not None:
+    for declared in context.ruleset.ranges_by_quantity[name]:
+        if declared.kind is not m.RangeKind.LIMIT or declared.except_for is not None:
             continue
-        past = violation(context, one)
+        past = violation(context, declared)
         for band in context.ruleset.bands_by_quantity[name]:
             if not _is_arc(band) or band.region.values.intersect(past).is_empty:
                 continue
-            if one.index is not None and band.index not in {None, one.index}:
+            if declared.index is not None and band.index not in {None, declared.index}:
                 continue
-            yield from _past(context, band, one, followed)
+            yield from _past(context, band, declared, followed)
 
 
 def _is_arc(band: m.Band) -> bool:
     return band.colour.calm and band.colour is not m.Colour.UNMARKED
 
 
-def _past(context: Context, band: m.Band, one: m.Range, followed: bool) -> Iterator[Finding]:
+def _past(context: Context, band: m.Band, declared: m.Range, followed: bool) -> Iterator[Finding]:
     encoder = context.encoder
     name = band.quantity
-    apart = context.is_satisfiable(both(encoder.context(band), negate(encoder.given(one))))
+    apart = context.is_satisfiable(both(encoder.context(band), negate(encoder.given(declared))))
     if apart is Answer.UNDECIDED:
-        yield undecided(NAME, band.span, name, (band.label,), one.label)
+        yield undecided(NAME, band.span, name, (band.label,), declared.label)
         return
     if apart is Answer.YES and not followed:
         return
     always = apart is Answer.NO
     worse = marks.at_once(m.Colour.YELLOW)
-    index, reading = next(context.elements(name, one.index if band.index is None else band.index))
-    goal = both(comes(context.encoder, band, index), context.encoder.violated(one, index))
+    index, reading = next(context.elements(name, declared.index if band.index is None else band.index))
+    goal = both(comes(context.encoder, band, index), context.encoder.violated(declared, index))
     if not always:
         goal = both(goal, negate(marks.marks(context, name, index, worse)))
 
     def confirm(instant: Instant) -> bool:
-        bad = has_come(instant, band, index) and instant.violates(one, index)
+        bad = has_come(instant, band, index) and instant.violates(declared, index)
         return bad and (always or not marks.any_marked(instant, name, index, worse))
 
-    cases = context.cases(goal, confirm, primary=reading, formulas=(one.when, band.when, band.unless), most=4)
+    cases = context.cases(goal, confirm, primary=reading, formulas=(declared.when, band.when, band.unless), most=4)
     for case in marks.widest(cases, reading):
         where, rest = stretch_words(context, case, reading)
         yield standard(
             context.ruleset,
             NAME,
             RULE,
-            f"the {band.colour.word} band {band.label} reaches past {named(one)}: {where}{rest}",
+            f"the {band.colour.word} band {band.label} reaches past {named(declared)}: {where}{rest}",
             "the arc of the normal range ends at the limits",
             band.span,
             quantity=name,
             statements=(band.label,),
-            limit=one.label,
+            limit=declared.label,
             case=case,
             advice=("let the band end where the limit is",),
         )
     if cases.undecided:
-        yield undecided(NAME, band.span, name, (band.label,), one.label)
+        yield undecided(NAME, band.span, name, (band.label,), declared.label)

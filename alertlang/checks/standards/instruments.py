@@ -39,7 +39,7 @@ class Instrument:
 
 def _instrument(title: str, dimensions: str, names: str, never: str = "") -> Instrument:
     parts = frozenset(part.strip() for part in dimensions.split(",") if part.strip())
-    return Instrument(title, parts, tuple(one.strip() for one in names.split(",")), tuple(never.split()))
+    return Instrument(title, parts, tuple(text.strip() for text in names.split(",")), tuple(never.split()))
 
 
 AIRSPEED = _instrument("an airspeed indicator", "speed", "airspeed, air speed, ias, kias, cas, kcas")

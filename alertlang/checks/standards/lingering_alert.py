@@ -74,7 +74,7 @@ def check(context: Context) -> Iterator[Finding]:
     """Each latched alert and each lamp under a rule that is followed; else one note on all of them."""
     ruleset = context.ruleset
     yield from _lamps(ruleset)
-    accepted = {one.target for one in ruleset.acceptances if one.check == NAME}
+    accepted = {acceptance.target for acceptance in ruleset.acceptances if acceptance.check == NAME}
     latched = [rule for rule in ruleset.rules if rule.latched and rule.alert is not None]
     if asked(ruleset, RULE):
         for rule in latched:

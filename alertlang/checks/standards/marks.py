@@ -63,10 +63,10 @@ def widest(cases: Cases, reading: str) -> tuple[FaultCase, ...]:
 FORBIDDING = tuple(kind for kind in m.RangeKind if kind.forbids)
 
 
-def others(context: Context, one: m.Range, index: int | None, *kinds: m.RangeKind) -> list[m.Range]:
+def others(context: Context, declared: m.Range, index: int | None, *kinds: m.RangeKind) -> list[m.Range]:
     """The other ranges of some kinds that hold for the same element."""
     return [
         other
-        for other in context.ruleset.ranges_by_quantity[one.quantity]
-        if other.label != one.label and other.kind in kinds and other.index in {None, index}
+        for other in context.ruleset.ranges_by_quantity[declared.quantity]
+        if other.label != declared.label and other.kind in kinds and other.index in {None, index}
     ]

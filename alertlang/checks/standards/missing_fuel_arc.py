@@ -96,9 +96,11 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
 def told(ruleset: m.RuleSet, name: str) -> list[m.Range]:
     """The limits that tell how much of a quantity is unusable."""
     return [
-        one
-        for one in ruleset.ranges_by_quantity[name]
-        if one.kind is m.RangeKind.LIMIT and one.region.kind.is_high and "unusable" in one.label.split("_")
+        declared
+        for declared in ruleset.ranges_by_quantity[name]
+        if declared.kind is m.RangeKind.LIMIT
+        and declared.region.kind.is_high
+        and "unusable" in declared.label.split("_")
     ]
 
 
@@ -116,18 +118,18 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     if ruleset.origin.kind == "profile":
         return
     quantity = ruleset.quantities[name]
-    for one in told(ruleset, name):
+    for declared in told(ruleset, name):
         # With an end that moves no amount is told.
-        for amount in one.region.numbers:
+        for amount in declared.region.numbers:
             if amount > threshold(quantity) and ruleset.bands_by_quantity[name]:
-                yield from _not_red(context, one, amount)
+                yield from _not_red(context, declared, amount)
 
 
-def _not_red(context: Context, one: m.Range, amount: Fraction) -> Iterator[Finding]:
-    name = one.quantity
+def _not_red(context: Context, declared: m.Range, amount: Fraction) -> Iterator[Finding]:
+    name = declared.quantity
     quantity = context.ruleset.quantities[name]
-    below = m.Region(m.RegionKind.BELOW, amount, span=one.region.span)
-    from_zero = m.Region(m.RegionKind.AT_LEAST, max(Fraction(0), quantity.low), span=one.region.span)
+    below = m.Region(m.RegionKind.BELOW, amount, span=declared.region.span)
+    from_zero = m.Region(m.RegionKind.AT_LEAST, max(Fraction(0), quantity.low), span=declared.region.span)
 
     def goal(index: int | None) -> Goal:
         def confirm(instant: Instant) -> bool:
@@ -148,16 +150,16 @@ def _not_red(context: Context, one: m.Range, amount: Fraction) -> Iterator[Findi
             context,
             NAME,
             RULE,
-            f"{context.subject(reading)} {where} is not red, though {number} cannot be used by {named(one)}{rest}",
+            f"{context.subject(reading)} {where} is not red, though {number} cannot be used by {named(declared)}{rest}",
             "with more unusable fuel than the greater of 1 gal and 5 % of the tank, a red arc from zero",
-            one,
+            declared,
             case,
             index,
             f"make {context.subject(reading)} below {number} red in every context",
         )
 
     bands = context.ruleset.bands_by_quantity[name]
-    return seek(context, NAME, one, goal, said_by(bands), tell, marks.widest)
+    return seek(context, NAME, declared, goal, said_by(bands), tell, marks.widest)
 
 
 def check(context: Context) -> Iterator[Finding]:

@@ -243,7 +243,7 @@ def _low_fuel(ruleset: m.RuleSet) -> Iterator[Finding]:
     follow = statement_for(ruleset, _LOW_FUEL)
     if follow is None:
         return
-    gauges, sensors = (set(i.recognised(ruleset, one)) for one in (i.FUEL, i.LOW_FUEL))
+    gauges, sensors = (set(i.recognised(ruleset, instrument)) for instrument in (i.FUEL, i.LOW_FUEL))
     but: list[str] = []
     labels: list[str] = []
     for rule in ruleset.rules:
@@ -271,7 +271,7 @@ def _low_fuel(ruleset: m.RuleSet) -> Iterator[Finding]:
         ruleset,
         NAME,
         _LOW_FUEL,
-        f"no warning reads a low-fuel sensor of its own{''.join(f'; {one}' for one in but)}",
+        f"no warning reads a low-fuel sensor of its own{''.join(f'; {text}' for text in but)}",
         "a warning at about 10 minutes of usable fuel, independent of the fuel quantity gauge",
         follow.span,
         statements=tuple(labels),

@@ -180,7 +180,7 @@ def nearest_names(text: str) -> tuple[str, ...]:
     # Also without what all of them begin with, so that `25.1594` is like 25.1549.
     short = {name.removeprefix(_CFR): name for name in RULES}
     close = (nearest(written, RULES), nearest(written.removeprefix(_CFR), short))
-    return tuple(dict.fromkeys(short.get(one, one) for one in close if one is not None))
+    return tuple(dict.fromkeys(short.get(word, word) for word in close if word is not None))
 
 
 def cited(some: Iterable[Clause]) -> str:

@@ -87,25 +87,25 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
 def _restricted(ruleset: m.RuleSet, name: str) -> list[m.Range]:
     if ruleset.quantities[name].unit.dimension != "rotational speed" or not ruleset.bands_by_quantity[name]:
         return []
-    return [one for one in ruleset.ranges_by_quantity[name] if one.kind is m.RangeKind.AVOID]
+    return [declared for declared in ruleset.ranges_by_quantity[name] if declared.kind is m.RangeKind.AVOID]
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Restricted ranges of one speed that are not red."""
     followed = bool(asked(context.ruleset, RULE))
-    for one in _restricted(context.ruleset, name):
-        if one.except_for is not None or followed:
-            yield from _not_red(context, one)
+    for declared in _restricted(context.ruleset, name):
+        if declared.except_for is not None or followed:
+            yield from _not_red(context, declared)
 
 
-def _not_red(context: Context, one: m.Range) -> Iterator[Finding]:
-    name = one.quantity
+def _not_red(context: Context, declared: m.Range) -> Iterator[Finding]:
+    name = declared.quantity
 
     def goal(index: int | None) -> Goal:
         def confirm(instant: Instant) -> bool:
-            return instant.is_in(one, index) and not marks.any_marked(instant, name, index, _RED)
+            return instant.is_in(declared, index) and not marks.any_marked(instant, name, index, _RED)
 
-        return both(context.encoder.inside(one, index), negate(marks.marks(context, name, index, _RED))), confirm
+        return both(context.encoder.inside(declared, index), negate(marks.marks(context, name, index, _RED))), confirm
 
     def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
         where, rest = stretch_words(context, case, reading)
@@ -113,13 +113,13 @@ def _not_red(context: Context, one: m.Range) -> Iterator[Finding]:
             context,
             NAME,
             RULE,
-            f"{context.subject(reading)} {where} lies in {named(one)} and is not red from the first moment{rest}",
+            f"{context.subject(reading)} {where} lies in {named(declared)} and is not red from the first moment{rest}",
             "restricted speed ranges have red arcs",
-            one,
+            declared,
             case,
             index,
             "make this stretch red, and hold back the alert alone with `after`",
         )
 
     bands = context.ruleset.bands_by_quantity[name]
-    return seek(context, NAME, one, goal, said_by(bands, one.when), tell, marks.widest)
+    return seek(context, NAME, declared, goal, said_by(bands, declared.when), tell, marks.widest)

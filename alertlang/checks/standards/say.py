@@ -54,23 +54,23 @@ def marked_wrong(
     clauses: tuple[Clause, ...],
     fact: str,
     wants: str,
-    one: m.Range,
+    declared: m.Range,
     case: FaultCase,
     index: int | None,
     advice: str,
 ) -> Finding:
     """The same of a case in which the dial has the wrong colour: at the band that is worst there, else at the range."""
-    at_fault = worst_marked(context, case, one.quantity, index)
+    at_fault = worst_marked(context, case, declared.quantity, index)
     return standard(
         context.ruleset,
         name,
         clauses,
         fact,
         wants,
-        one.span if at_fault is None else at_fault.span,
-        quantity=one.quantity,
+        declared.span if at_fault is None else at_fault.span,
+        quantity=declared.quantity,
         statements=() if at_fault is None else (at_fault.label,),
-        limit=one.label,
+        limit=declared.label,
         case=case,
         advice=(advice,),
     )

@@ -23,19 +23,19 @@ _ORDER = (
 )
 
 
-def _number(one: ToldSpeed, name: str, ruleset: m.RuleSet) -> str:
-    return f"{one.speed.name} ({one.one.label}) is {say_value(one.value, ruleset.quantities[name].unit)}"
+def _number(speed: ToldSpeed, name: str, ruleset: m.RuleSet) -> str:
+    return f"{speed.speed.name} ({speed.one.label}) is {say_value(speed.value, ruleset.quantities[name].unit)}"
 
 
 def meetings(ruleset: m.RuleSet, told: list[ToldSpeed], check: str) -> Iterator[Finding]:
     """Ranges that end where the next speed is not."""
     for first, second in _MEET:
-        values = {one.value for one in told if one.speed is second}
-        for one in told:
-            end = speeds.ends(one.one)[1]
-            if one.speed is not first or not values or end in values:
+        values = {speed.value for speed in told if speed.speed is second}
+        for speed in told:
+            end = speeds.ends(speed.one)[1]
+            if speed.speed is not first or not values or end in values:
                 continue
-            name = one.one.quantity
+            name = speed.one.quantity
             unit = ruleset.quantities[name].unit
             rule = speeds.rule_of(first)
             others = " and ".join(_number(o, name, ruleset) for o in told if o.speed is second)
@@ -44,12 +44,12 @@ def meetings(ruleset: m.RuleSet, told: list[ToldSpeed], check: str) -> Iterator[
                 ruleset,
                 check,
                 rule,
-                f"{named(one.one)} tells {first.name} and {where}, but {others}",
+                f"{named(speed.one)} tells {first.name} and {where}, but {others}",
                 speeds.WANTS[rule],
-                one.one.span,
+                speed.one.span,
                 quantity=name,
-                statements=(one.one.label,),
-                limit=one.one.label,
+                statements=(speed.one.label,),
+                limit=speed.one.label,
                 advice=(f"let it end at {second.name}",),
             )
 
@@ -57,24 +57,24 @@ def meetings(ruleset: m.RuleSet, told: list[ToldSpeed], check: str) -> Iterator[
 def order(ruleset: m.RuleSet, told: list[ToldSpeed], check: str) -> Iterator[Finding]:
     """Speeds of which one cannot be lower than the other."""
     for low, high, equal in _ORDER:
-        for one in told:
+        for speed in told:
             for other in told:
-                if one.speed is not low or other.speed is not high:
+                if speed.speed is not low or other.speed is not high:
                     continue
-                if one.value < other.value or (equal and one.value == other.value):
+                if speed.value < other.value or (equal and speed.value == other.value):
                     continue
-                name = one.one.quantity
+                name = speed.one.quantity
                 relation = "is not below" if not equal else "is above"
                 rule = speeds.rule_of(low)
                 yield standard(
                     ruleset,
                     check,
                     rule,
-                    f"{_number(one, name, ruleset)}, which {relation} {_number(other, name, ruleset)}",
+                    f"{_number(speed, name, ruleset)}, which {relation} {_number(other, name, ruleset)}",
                     speeds.WANTS[rule],
-                    one.one.span,
+                    speed.one.span,
                     quantity=name,
-                    statements=(one.one.label, other.one.label),
-                    limit=one.one.label,
+                    statements=(speed.one.label, other.one.label),
+                    limit=speed.one.label,
                     advice=("one of the two numbers is wrong, or a label stands on the wrong statement",),
                 )

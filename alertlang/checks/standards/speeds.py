@@ -64,16 +64,16 @@ class ToldSpeed:
     value: Fraction
 
 
-def has_label(one: m.Range, speed: Speed) -> bool:
+def has_label(declared: m.Range, speed: Speed) -> bool:
     """Whether a label has the words that name a speed, in a row: `landing_flap_limit` has `flap_limit`."""
-    return any(f"_{name}_" in f"_{one.label}_" for name in speed.labels)
+    return any(f"_{name}_" in f"_{declared.label}_" for name in speed.labels)
 
 
-def ends(one: m.Range) -> tuple[Fraction | None, Fraction | None]:
+def ends(declared: m.Range) -> tuple[Fraction | None, Fraction | None]:
     """Lower and upper end of a range of values; none where it has none or where an end moves."""
-    if one.region.moves or one.region.kind.outside or one.region.is_failed:
+    if declared.region.moves or declared.region.kind.outside or declared.region.is_failed:
         return None, None
-    [part] = one.region.certain
+    [part] = declared.region.certain
     return part.low, part.high
 
 
@@ -83,10 +83,10 @@ def told(ruleset: m.RuleSet, name: str) -> list[ToldSpeed]:
         return []
     found: list[ToldSpeed] = []
     for speed in SPEEDS:
-        for one in ruleset.ranges_by_quantity[name]:
-            value = ends(one)[1 if speed.upper else 0]
-            if one.kind is speed.kind and value is not None and has_label(one, speed):
-                found.append(ToldSpeed(speed, one, value))
+        for declared in ruleset.ranges_by_quantity[name]:
+            value = ends(declared)[1 if speed.upper else 0]
+            if declared.kind is speed.kind and value is not None and has_label(declared, speed):
+                found.append(ToldSpeed(speed, declared, value))
     return found
 
 

@@ -80,11 +80,13 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether there is anything to look at under a rule that is followed."""
     if name is None or not asked(ruleset, RULE) or not ruleset.bands_by_quantity[name]:
         return False
-    return any(_timed(one) or one.kind is m.RangeKind.PRECAUTION for one in ruleset.ranges_by_quantity[name])
+    return any(
+        _timed(declared) or declared.kind is m.RangeKind.PRECAUTION for declared in ruleset.ranges_by_quantity[name]
+    )
 
 
-def _timed(one: m.Range) -> bool:
-    return one.kind is m.RangeKind.LIMIT and one.except_for is not None
+def _timed(declared: m.Range) -> bool:
+    return declared.kind is m.RangeKind.LIMIT and declared.except_for is not None
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
@@ -92,27 +94,27 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     if not context.ruleset.bands_by_quantity[name]:
         return
     followed = bool(asked(context.ruleset, RULE))
-    for one in context.ruleset.ranges_by_quantity[name]:
-        if _timed(one) or (one.kind is m.RangeKind.PRECAUTION and followed):
-            yield from _calm(context, one)
+    for declared in context.ruleset.ranges_by_quantity[name]:
+        if _timed(declared) or (declared.kind is m.RangeKind.PRECAUTION and followed):
+            yield from _calm(context, declared)
 
 
-def _calm(context: Context, one: m.Range) -> Iterator[Finding]:
-    name, encoder = one.quantity, context.encoder
+def _calm(context: Context, declared: m.Range) -> Iterator[Finding]:
+    name, encoder = declared.quantity, context.encoder
     yellow = marks.at_once(m.Colour.YELLOW)
 
     def goal(index: int | None) -> Goal:
-        harder = [o for o in marks.others(context, one, index, *marks.FORBIDDING) if o.except_for is None]
+        harder = [o for o in marks.others(context, declared, index, *marks.FORBIDDING) if o.except_for is None]
 
         def confirm(instant: Instant) -> bool:
             return (
-                instant.matters(one, index)
+                instant.matters(declared, index)
                 and not any(instant.violates(other, index) for other in harder)
                 and not marks.any_marked(instant, name, index, yellow)
             )
 
         asked = both(
-            encoder.matters(one, index),
+            encoder.matters(declared, index),
             negate(disjunction(encoder.violated(other, index) for other in harder)),
             negate(marks.marks(context, name, index, yellow)),
         )
@@ -121,13 +123,13 @@ def _calm(context: Context, one: m.Range) -> Iterator[Finding]:
     def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
         stretch, rest = stretch_words(context, case, reading)
         where = f"{context.subject(reading)} {stretch}"
-        if one.except_for is None:
-            fact = f"{where} lies in {named(one)} and is neither yellow nor red{rest}"
+        if declared.except_for is None:
+            fact = f"{where} lies in {named(declared)} and is neither yellow nor red{rest}"
         else:
-            time = m.in_seconds(one.except_for)
-            fact = f"{where} is allowed by {named(one)} for {time} only, and is not yellow meanwhile{rest}"
+            time = m.in_seconds(declared.except_for)
+            fact = f"{where} is allowed by {named(declared)} for {time} only, and is not yellow meanwhile{rest}"
         wants = "takeoff and precautionary ranges are yellow"
-        return marked_wrong(context, NAME, RULE, fact, wants, one, case, index, "make this stretch yellow")
+        return marked_wrong(context, NAME, RULE, fact, wants, declared, case, index, "make this stretch yellow")
 
     bands = context.ruleset.bands_by_quantity[name]
-    return seek(context, NAME, one, goal, said_by(bands, one.when), tell, marks.widest)
+    return seek(context, NAME, declared, goal, said_by(bands, declared.when), tell, marks.widest)

@@ -77,53 +77,58 @@ def applies(ruleset: m.RuleSet, name: str | None) -> bool:
     """Whether there is anything to look at under a rule that is followed."""
     if name is None or not asked(ruleset, RULE) or not ruleset.bands_by_quantity[name]:
         return False
-    return any(one.kind is m.RangeKind.LIMIT and one.except_for is None for one in ruleset.ranges_by_quantity[name])
+    return any(
+        declared.kind is m.RangeKind.LIMIT and declared.except_for is None
+        for declared in ruleset.ranges_by_quantity[name]
+    )
 
 
 def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     """Limits of one quantity without a red mark at their value."""
     if not context.ruleset.bands_by_quantity[name]:
         return
-    for one in context.ruleset.ranges_by_quantity[name]:
-        if one.kind is m.RangeKind.LIMIT and one.except_for is None:
-            yield from without_mark(context, one, NAME, RULE, "each safe operating limit has a red line")
+    for declared in context.ruleset.ranges_by_quantity[name]:
+        if declared.kind is m.RangeKind.LIMIT and declared.except_for is None:
+            yield from without_mark(context, declared, NAME, RULE, "each safe operating limit has a red line")
 
 
-def without_mark(context: Context, one: m.Range, check: str, rule: tuple[Clause, ...], wants: str) -> Iterator[Finding]:
+def without_mark(
+    context: Context, declared: m.Range, check: str, rule: tuple[Clause, ...], wants: str
+) -> Iterator[Finding]:
     """A limit each end of which should have a red mark: what is said where it has none."""
-    for value in one.region.numbers:
+    for value in declared.region.numbers:
         for upwards in (True, False):
-            if any((p.low if upwards else p.high) == value for p in violation(context, one)):
-                yield from _at(context, one, value, upwards, check, rule, wants)
+            if any((p.low if upwards else p.high) == value for p in violation(context, declared)):
+                yield from _at(context, declared, value, upwards, check, rule, wants)
 
 
 def _at(
     context: Context,
-    one: m.Range,
+    declared: m.Range,
     value: Fraction,
     upwards: bool,
     check: str,
     rule: tuple[Clause, ...],
     wants: str,
 ) -> Iterator[Finding]:
-    name = one.quantity
+    name = declared.quantity
     encoder = context.encoder
     reds = [band for band in context.ruleset.bands_by_quantity[name] if band.colour is m.Colour.RED]
-    at_value = m.Region(m.RegionKind.WITHIN, value, value, span=one.region.span)
-    for index, reading in context.elements(name, one.index):
+    at_value = m.Region(m.RegionKind.WITHIN, value, value, span=declared.region.span)
+    for index, reading in context.elements(name, declared.index):
         there = [band for band in reds if band.index in {None, index} and _begins(band, value, upwards)]
         # Where a mark has the limit's own context there is nothing to ask.
-        if any(band.unless is None and band.when in {None, one.when} for band in there):
+        if any(band.unless is None and band.when in {None, declared.when} for band in there):
             continue
         # What a tighter limit allows for a time is no reason to leave this one unmarked.
         tighter = [
             other
-            for other in marks.others(context, one, index, *marks.FORBIDDING)
+            for other in marks.others(context, declared, index, *marks.FORBIDDING)
             if other.kind is m.RangeKind.AVOID or other.except_for is None
         ]
         goal = both(
             encoder.in_region(name, index, at_value),
-            encoder.given(one),
+            encoder.given(declared),
             negate(disjunction(context.encoder.violated(other, index) for other in tighter)),
             negate(disjunction(encoder.context(band) for band in there)),
         )
@@ -136,12 +141,12 @@ def _at(
         ) -> bool:
             return (
                 instant.is_in_region(name, index, at_value)
-                and instant.holds(one.when)
+                and instant.holds(declared.when)
                 and not any(instant.violates(other, index) for other in tighter)
                 and not any(instant.in_context(band) for band in there)
             )
 
-        formulas = said_by(tuple(there), one.when)
+        formulas = said_by(tuple(there), declared.when)
         cases = context.cases(goal, confirm, primary=reading, formulas=formulas, most=4)
         for case in marks.widest(cases, reading):
             rest = context.words.whenever(case.region, reading)
@@ -152,17 +157,17 @@ def _at(
                 context.ruleset,
                 check,
                 rule,
-                f"no red on {context.subject(reading)} {begins} at {number}, the value of {named(one)}{rest}",
+                f"no red on {context.subject(reading)} {begins} at {number}, the value of {named(declared)}{rest}",
                 wants,
                 at_fault.span,
                 quantity=name,
                 statements=(at_fault.label,),
-                limit=one.label,
+                limit=declared.label,
                 case=case,
                 advice=(f"let a red band {begins.removesuffix('s')} at {number}",),
             )
         if cases.undecided:
-            yield undecided(check, one.span, name, (), one.label)
+            yield undecided(check, declared.span, name, (), declared.label)
 
 
 def _begins(band: m.Band, value: Fraction, upwards: bool) -> bool:

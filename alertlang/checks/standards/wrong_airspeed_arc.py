@@ -115,18 +115,18 @@ def check_quantity(context: Context, name: str) -> Iterator[Finding]:
     yield from speed_numbers.order(ruleset, told, NAME)
     if not ruleset.bands_by_quantity[name]:
         return
-    for one in told:
-        if one.speed is NEVER_EXCEED and asked(ruleset, _LINE):
-            yield from without_mark(context, one.one, NAME, _LINE, speeds.WANTS[_LINE])
+    for told_speed in told:
+        if told_speed.speed is NEVER_EXCEED and asked(ruleset, _LINE):
+            yield from without_mark(context, told_speed.one, NAME, _LINE, speeds.WANTS[_LINE])
     for speed, colour in _ARCS:
         if speed is CRUISE and not asked(ruleset, _YELLOW):
             # Calmer than yellow and red at the wrong place have findings and advice of their own.
             continue
-        for one in told:
-            if one.speed is speed:
-                yield from _inside(context, one, colour)
+        for told_speed in told:
+            if told_speed.speed is speed:
+                yield from _inside(context, told_speed, colour)
                 if colour is not m.Colour.YELLOW:
-                    yield from _outside(context, one, colour)
+                    yield from _outside(context, told_speed, colour)
 
 
 def check(context: Context) -> Iterator[Finding]:
@@ -147,7 +147,7 @@ def check(context: Context) -> Iterator[Finding]:
             advice=(f"declare it, with one of these in its name: {', '.join(instruments.AIRSPEED.names)}",),
         )
     for name in names:
-        known = {one.speed.name for one in speeds.told(ruleset, name)}
+        known = {told_speed.speed.name for told_speed in speeds.told(ruleset, name)}
         for speed in speeds.SPEEDS:
             rule = speeds.rule_of(speed)
             if speed.name in known or not asked(ruleset, rule):
@@ -170,39 +170,39 @@ def _how(ruleset: m.RuleSet, name: str, speed: Speed) -> tuple[str, ...]:
     return (
         f"label the statement: {example} (or {' or '.join(speed.labels[1:])}: ...)",
         *(
-            f"{named(one)} has the label, but is no {speed.kind} with a number there"
-            for one in ruleset.ranges_by_quantity[name]
-            if speeds.has_label(one, speed)
+            f"{named(declared)} has the label, but is no {speed.kind} with a number there"
+            for declared in ruleset.ranges_by_quantity[name]
+            if speeds.has_label(declared, speed)
         ),
     )
 
 
 def _inside(context: Context, told: ToldSpeed, colour: m.Colour) -> Iterator[Finding]:
     """Another colour inside the range, where nothing asks for a worse one."""
-    one, name = told.one, told.one.quantity
-    low, high = speeds.ends(one)
+    declared, name = told.one, told.one.quantity
+    low, high = speeds.ends(declared)
     assert low is not None
     if high is not None and high <= low:
         return iter(())
-    ends = [m.Region(m.RegionKind.ABOVE, low, span=one.region.span)]
+    ends = [m.Region(m.RegionKind.ABOVE, low, span=declared.region.span)]
     if high is not None:
-        ends.append(m.Region(m.RegionKind.BELOW, high, span=one.region.span))
+        ends.append(m.Region(m.RegionKind.BELOW, high, span=declared.region.span))
     kinds = marks.FORBIDDING if colour is m.Colour.YELLOW else (*marks.FORBIDDING, m.RangeKind.PRECAUTION)
 
     def goal(index: int | None) -> Goal:
-        worse = marks.others(context, one, index, *kinds)
+        worse = marks.others(context, declared, index, *kinds)
 
         def confirm(instant: Instant) -> bool:
             return (
                 all(instant.is_in_region(name, index, end) for end in ends)
-                and instant.holds(one.when)
+                and instant.holds(declared.when)
                 and not any(instant.matters(other, index) for other in worse)
                 and marks.shown(instant, name, index) is not colour
             )
 
         asked = both(
             *(context.encoder.in_region(name, index, end) for end in ends),
-            context.encoder.given(one),
+            context.encoder.given(declared),
             negate(disjunction(context.encoder.matters(other, index) for other in worse)),
             negate(marks.shows(context, name, index, colour)),
         )
@@ -213,19 +213,19 @@ def _inside(context: Context, told: ToldSpeed, colour: m.Colour) -> Iterator[Fin
 
 def _outside(context: Context, told: ToldSpeed, colour: m.Colour) -> Iterator[Finding]:
     """The arc's colour outside the range."""
-    one, name = told.one, told.one.quantity
+    declared, name = told.one, told.one.quantity
 
     def goal(index: int | None) -> Goal:
         def confirm(instant: Instant) -> bool:
             return (
-                instant.holds(one.when)
-                and not instant.is_in_region(name, index, one.region)
+                instant.holds(declared.when)
+                and not instant.is_in_region(name, index, declared.region)
                 and marks.shown(instant, name, index) is colour
             )
 
         asked = both(
-            context.encoder.given(one),
-            negate(context.encoder.in_region(name, index, one.region)),
+            context.encoder.given(declared),
+            negate(context.encoder.in_region(name, index, declared.region)),
             marks.shows(context, name, index, colour),
         )
         return asked, confirm
@@ -236,22 +236,22 @@ def _outside(context: Context, told: ToldSpeed, colour: m.Colour) -> Iterator[Fi
 def _sought(
     context: Context, told: ToldSpeed, colour: m.Colour, goal: Callable[[int | None], Goal], verb: str, side: str
 ) -> Iterator[Finding]:
-    one, rule = told.one, speeds.rule_of(told.speed)
+    declared, rule = told.one, speeds.rule_of(told.speed)
 
     def tell(case: FaultCase, index: int | None, reading: str) -> Finding:
         where, rest = stretch_words(context, case, reading)
-        fact = f"{context.subject(reading)} {where} {verb} {colour.word}, {side} {named(one)}"
+        fact = f"{context.subject(reading)} {where} {verb} {colour.word}, {side} {named(declared)}"
         return marked_wrong(
             context,
             NAME,
             rule,
             f"{fact} that tells {told.speed.name}{rest}",
             speeds.WANTS[rule],
-            one,
+            declared,
             case,
             index,
             f"let the {colour.word} begin and end where the range does",
         )
 
-    bands = context.ruleset.bands_by_quantity[one.quantity]
-    return seek(context, NAME, one, goal, said_by(bands, one.when), tell, marks.widest)
+    bands = context.ruleset.bands_by_quantity[declared.quantity]
+    return seek(context, NAME, declared, goal, said_by(bands, declared.when), tell, marks.widest)
