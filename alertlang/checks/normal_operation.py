@@ -159,8 +159,8 @@ class NormalOperation:
     def whole(self, wanted: CalmGoal) -> CalmGoal | Answer:
         """What is wanted, with what is asked of all that it shares a name with, however indirectly; the answer, where
         the rest cannot be calm or that was not decided."""
-        about = self.context.decider.about
-        names = set(about(wanted.names | wanted.term.reads)[0])
+        cone = self.context.decider.cone_of_influence
+        names = set(cone(wanted.names | wanted.term.reads)[0])
         taken = list(wanted.parts)
         left = [part for some in (self._readings, self._switches) for part in some.values() if part not in taken]
         grew = True

@@ -195,7 +195,7 @@ def test_a_place_that_cannot_be_written_is_said(tmp_path: Path, name: str) -> No
 def test_what_is_not_decided_is_named_and_never_passed_as_covered(monkeypatch: pytest.MonkeyPatch) -> None:
     ruleset = load(FIRST).model
     edges = {goal.what for goal in goals(ruleset).found if not goal.alone}
-    monkeypatch.setattr(Context, "possible", lambda *_: Answer.UNDECIDED)
+    monkeypatch.setattr(Context, "is_satisfiable", lambda *_: Answer.UNDECIDED)
     made = goals(ruleset)
     assert made.impossible == []
     assert all(goal.alone for goal in made.found)
