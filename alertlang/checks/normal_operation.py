@@ -167,7 +167,7 @@ class NormalOperation:
         while grew:
             grew = False
             for part in tuple(left):
-                reads = about(part[1].reads)[0]
+                reads = cone(part[1].reads)[0]
                 if not names.isdisjoint(reads):
                     names |= reads
                     left.remove(part)
