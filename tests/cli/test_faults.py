@@ -10,7 +10,9 @@ import resource
 import signal
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
@@ -46,20 +48,22 @@ def work(tmp_path: Path, prepared: Path, monkeypatch: pytest.MonkeyPatch) -> Pat
     return folder
 
 
-def in_child(words: tuple[str, ...], before: Callable[[], None]) -> tuple[int, str]:
-    """How a command ends in a process of its own, and what it says; -9 where it was killed."""
+def in_child(words: tuple[str, ...], folder: Path, kind: str = "", at: int = 0) -> tuple[int, str]:
+    """How a command ends in a process of its own, and what it says. `kind` and `at`: what breaks, and when; `room`: no
+    file may have more than so many bytes."""
+    os.chdir(folder)
     reading, writing = os.pipe()
     child = os.fork()
     if child == 0:
         os.close(reading)
         code = 99
         try:
-            before()
-            result = CliRunner().invoke(app, words)
-            # What the entry point does with it.
-            code = 2 if isinstance(result.exception, KeyboardInterrupt) else result.exit_code
-            odd = result.exception is not None and not isinstance(result.exception, SystemExit | KeyboardInterrupt)
-            said = f"traceback: {result.exception!r}" if odd else result.output
+            if kind == "room":
+                signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+                resource.setrlimit(resource.RLIMIT_FSIZE, (at, at))
+            elif kind:
+                breaking(kind, at, folder)
+            code, said = ended(words)
             os.write(writing, said.encode("utf-8", "replace")[:60_000])
         except KeyboardInterrupt:
             code = 2
@@ -71,42 +75,74 @@ def in_child(words: tuple[str, ...], before: Callable[[], None]) -> tuple[int, s
     return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), said
 
 
-def breaking(kind: str, at: int, folder: Path) -> Callable[[], None]:
+def ended(words: tuple[str, ...]) -> tuple[int, str]:
+    """The code and words of a command in this process."""
+    result = CliRunner().invoke(app, words)
+    if result.exception is not None and not isinstance(result.exception, SystemExit | KeyboardInterrupt):
+        return 98, f"traceback: {result.exception!r}"
+    return 2 if isinstance(result.exception, KeyboardInterrupt) else result.exit_code, result.output
+
+
+def signalled(words: tuple[str, ...], folder: Path, number: int, delay: float) -> int:
+    """How a command ends that gets a signal after so many seconds."""
+    os.chdir(folder)
+    child = os.fork()
+    if child == 0:
+        code = 99
+        try:
+            signal.signal(signal.SIGTERM, signal.SIG_DFL)
+            signal.signal(signal.SIGINT, signal.default_int_handler)
+            sys.stdout = sys.stderr = io.StringIO()
+            code = ended(words)[0]
+        except KeyboardInterrupt:
+            code = 2
+        finally:
+            os._exit(code)
+    time.sleep(delay)
+    os.kill(child, number)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+
+
+@pytest.fixture(scope="module")
+def apart() -> Iterator[ProcessPoolExecutor]:
+    """A process that has done nothing yet, to be copied: one whose tables have threads cannot be."""
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
+        yield pool
+
+
+def breaking(kind: str, at: int, folder: Path) -> None:
     """Makes the so-many-th step on files of the folder break; after that of a full or read-only disk all do."""
     left = [at]
 
-    def patch() -> None:
-        def wrapped(name: str, real: Callable[..., object]) -> Callable[..., object]:
-            def step(*words: object, **named: object) -> object:
-                place = words[0] if words and isinstance(words[0], str | os.PathLike) else None
-                writes = name != "open" or (len(words) > 1 and bool(int(str(words[1])) & (os.O_WRONLY | os.O_RDWR)))
-                mine = place is None or Path(os.path.abspath(os.fspath(place))).is_relative_to(folder)
-                if not (writes and mine):
-                    return real(*words, **named)
-                left[0] -= 1
-                if left[0] >= 0:
-                    return real(*words, **named)
-                if kind == "killed":
-                    os._exit(9 + 100)
-                if kind == "interrupted" and left[0] == -1:
-                    raise KeyboardInterrupt
-                if kind == "full disk" and name in {"fsync", "mkdir", "open", "link"}:
-                    raise OSError(errno.ENOSPC, "No space left on device")
-                if kind == "read-only" and name != "fsync":
-                    raise OSError(errno.EROFS, "Read-only file system")
+    def wrapped(name: str, real: Callable[..., object]) -> Callable[..., object]:
+        def step(*words: object, **named: object) -> object:
+            place = words[0] if words and isinstance(words[0], str | os.PathLike) else None
+            writes = name != "open" or (len(words) > 1 and bool(int(str(words[1])) & (os.O_WRONLY | os.O_RDWR)))
+            mine = place is None or Path(os.path.abspath(os.fspath(place))).is_relative_to(folder)
+            if not (writes and mine):
                 return real(*words, **named)
+            left[0] -= 1
+            if left[0] >= 0:
+                return real(*words, **named)
+            if kind == "killed":
+                os._exit(9 + 100)
+            if kind == "interrupted" and left[0] == -1:
+                raise KeyboardInterrupt
+            if kind == "full disk" and name in {"fsync", "mkdir", "open", "link"}:
+                raise OSError(errno.ENOSPC, "No space left on device")
+            if kind == "read-only" and name != "fsync":
+                raise OSError(errno.EROFS, "Read-only file system")
+            return real(*words, **named)
 
-            return step
+        return step
 
-        for name in STEPS:
-            setattr(os, name, wrapped(name, getattr(os, name)))
-
-    return patch
+    for name in STEPS:
+        setattr(os, name, wrapped(name, getattr(os, name)))
 
 
-def whole(command: Writing, prepared: Path, folder: Path) -> tuple[dict[str, bytes], int]:
+def whole(apart: ProcessPoolExecutor, command: Writing, prepared: Path, folder: Path) -> tuple[dict[str, bytes], int]:
     """What a run that nothing disturbs leaves, and its code."""
-    code, said = in_child(command.words, lambda: None)
+    code, said = apart.submit(in_child, command.words, folder).result()
     assert "traceback" not in said, said
     assert code in {0, 1}, said
     after = content(folder)
@@ -135,11 +171,17 @@ def judged(
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("name", COMMANDS)
 def test_each_step_breaks(
-    name: str, kind: str, work: Path, prepared: Path, seed: int, request: pytest.FixtureRequest
+    name: str,
+    kind: str,
+    work: Path,
+    prepared: Path,
+    apart: ProcessPoolExecutor,
+    seed: int,
+    request: pytest.FixtureRequest,
 ) -> None:
     command = COMMANDS[name]
     before = content(work)
-    after, good = whole(command, prepared, work)
+    after, good = whole(apart, command, prepared, work)
     every = request.config.getoption("--all-examples")
     drawn = random.Random(f"{seed}{name}{kind}")
     tried = 0
@@ -147,7 +189,7 @@ def test_each_step_breaks(
         # Each in the long run; else every third, beginning anywhere.
         if not every and at % 3 != drawn.randrange(3) and at > 2:
             continue
-        code, said = in_child(command.words, breaking(kind, at, work))
+        code, said = apart.submit(in_child, command.words, work, kind, at).result()
         told = f"{kind} at step {at}: {code}: {said[-300:]}"
         assert "traceback" not in said, told
         now = content(work)
@@ -162,9 +204,8 @@ def test_each_step_breaks(
         # It can be given again, and then does what it does. An entry set aside is put back first.
         # A public key whose private one is not there is left: nothing is known of it, so nothing is written over it.
         if (command.again or command.target not in now) and "new.pem.pub" not in now:
-            assert in_child((*command.words, *(["--restart"] if name == "fleet" else [])), lambda: None)[0] == good, (
-                told
-            )
+            words = (*command.words, *(["--restart"] if name == "fleet" else []))
+            assert apart.submit(in_child, words, work).result()[0] == good, told
         fresh(prepared, work)
         os.chdir(work)
     else:
@@ -173,20 +214,17 @@ def test_each_step_breaks(
 
 
 @pytest.mark.parametrize("name", COMMANDS)
-def test_a_disk_with_room_for_so_much(name: str, work: Path, prepared: Path, seed: int) -> None:
+def test_a_disk_with_room_for_so_much(
+    name: str, work: Path, prepared: Path, apart: ProcessPoolExecutor, seed: int
+) -> None:
     """The system itself refuses to write more than so many bytes into a file."""
     command = COMMANDS[name]
     before = content(work)
-    after, good = whole(command, prepared, work)
+    after, good = whole(apart, command, prepared, work)
     largest = max(len(data) for file, data in after.items() if before.get(file) != data)
     drawn = random.Random(f"{seed}{name}")
     for room in (0, drawn.randrange(1, max(2, largest - 1))):
-
-        def limited(room: int = room) -> None:
-            signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-            resource.setrlimit(resource.RLIMIT_FSIZE, (room, room))
-
-        code, said = in_child(command.words, limited)
+        code, said = apart.submit(in_child, command.words, work, "room", room).result()
         told = f"room for {room} of {largest}: {code}: {said[-300:]}"
         assert "traceback" not in said, told
         judged(before, after, content(work), traces=False, told=told)
@@ -195,7 +233,9 @@ def test_a_disk_with_room_for_so_much(name: str, work: Path, prepared: Path, see
         os.chdir(work)
 
 
-def test_real_signals(work: Path, prepared: Path, seed: int, request: pytest.FixtureRequest) -> None:
+def test_real_signals(
+    work: Path, prepared: Path, apart: ProcessPoolExecutor, seed: int, request: pytest.FixtureRequest
+) -> None:
     """From outside, at any time."""
     drawn = random.Random(seed)
     known: dict[str, tuple[dict[str, bytes], int, float]] = {}
@@ -206,28 +246,11 @@ def test_real_signals(work: Path, prepared: Path, seed: int, request: pytest.Fix
         command = COMMANDS[name]
         if name not in known:
             began = time.monotonic()
-            found = whole(command, prepared, work)
+            found = whole(apart, command, prepared, work)
             known[name] = (*found, time.monotonic() - began)
         after, good, length = known[name]
         number_of = drawn.choice((signal.SIGKILL, signal.SIGINT, signal.SIGTERM))
-        child = os.fork()
-        if child == 0:
-            code = 99
-            try:
-                signal.signal(signal.SIGTERM, signal.SIG_DFL)
-                signal.signal(signal.SIGINT, signal.default_int_handler)
-                sys.stdout = sys.stderr = io.StringIO()
-                result = CliRunner().invoke(app, command.words)
-                code = 2 if isinstance(result.exception, KeyboardInterrupt) else result.exit_code
-                if result.exception is not None and not isinstance(result.exception, SystemExit | KeyboardInterrupt):
-                    code = 98
-            except KeyboardInterrupt:
-                code = 2
-            finally:
-                os._exit(code)
-        time.sleep(drawn.random() * length)
-        os.kill(child, number_of)
-        code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+        code = apart.submit(signalled, command.words, work, number_of, drawn.random() * length).result()
         told = f"{number}: {name}, {number_of.name}: {code}"
         assert code in {2, 130, good, -signal.SIGKILL, -signal.SIGTERM}, told
         judged(before, after, content(work), traces=code < 0, told=told)

@@ -1,0 +1,26 @@
+"""A few of what `python -m tests.hostile` draws; many under `make fuzz`, afresh."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+
+from tests.hostile import all_of, changed, changed_softly, texts
+
+
+def test_changed_files_end_in_a_result_or_a_message(seed: int, request: pytest.FixtureRequest) -> None:
+    count = 2_000 if request.config.getoption("--all-examples") else 60
+    found = list(all_of(count, f"t{seed}", 1))
+    assert [(one.number, one.kind, one.words, one.fault) for one in found if one.fault] == []
+    assert len(found) == count
+    assert 10 < sum(one.read for one in found) < count, "some get past reading, and some do not"
+
+
+@pytest.mark.parametrize("kind", ["rules", "profile", "display", "scenario", "map"])
+def test_what_is_changed_is_another_text(kind: str) -> None:
+    chance = random.Random(7)
+    assert len(texts(kind)) > 1
+    text = texts(kind)[0]
+    assert len({changed(text, kind, chance) for _ in range(30)}) > 20
+    assert changed_softly(text, chance)
