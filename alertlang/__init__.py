@@ -16,9 +16,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from alertlang.api import *  # noqa: F403
 
-__version__ = "0.1.0"
-
 from alertlang.api import __all__ as _names
+from alertlang.text.version import __version__ as __version__
 
 __all__ = sorted(["__version__", *_names])
 

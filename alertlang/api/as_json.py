@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 
-from alertlang import __version__
 from alertlang.logic.solver import solver_version
 from alertlang.output.comparison import comparison_data
 from alertlang.output.fit import fit_data
@@ -24,6 +23,7 @@ from alertlang.results.report import ProfileSheet, Report
 from alertlang.results.result import Result
 from alertlang.results.scenario import ScenarioReport
 from alertlang.results.tune import Tuning
+from alertlang.text.version import __version__
 
 
 def as_json(result: Result) -> str:

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from alertlang import __version__
 from alertlang.api.rules import Where
+from alertlang.library.adding import add as _add
 from alertlang.library.affected import Affected as Affected
 from alertlang.library.affected import affected as _affected
 from alertlang.library.approving import Signing as Signing
@@ -35,7 +35,6 @@ from alertlang.library.keys import new_key as _new_key
 from alertlang.library.keys import readable_reviewers, reviewers
 from alertlang.library.keys import retire as _retire
 from alertlang.library.keys import trust as _trust
-from alertlang.library.pinning import add as _add
 from alertlang.library.serialisation import affected_data, entry_data, key_data, signing_data, state_data
 from alertlang.library.store import approvals_asked, leftovers, open_library
 from alertlang.library.strays import private_keys
@@ -46,6 +45,7 @@ from alertlang.library.verify import verify, verify_one
 from alertlang.model.files import shipped_profiles
 from alertlang.output.library import library_json
 from alertlang.results.result import Result
+from alertlang.text.version import __version__
 
 
 @dataclass(frozen=True, slots=True, repr=False)

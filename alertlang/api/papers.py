@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from alertlang import __version__
 from alertlang.api.rules import WORK_LIMIT, Display, Rules, Where
 from alertlang.checks.context import Context
 from alertlang.findings.errors import NameOrFileError, read_bytes_of
@@ -34,6 +33,7 @@ from alertlang.results.fit import FitReport as FitReport
 from alertlang.results.readback import CardResult as CardResult
 from alertlang.results.readback import Readback as Readback
 from alertlang.text.short import Short
+from alertlang.text.version import __version__
 
 if TYPE_CHECKING:
     from alertlang.output.style import Line

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from alertlang import __version__
 from alertlang.checks.registry import CHECKS
 from alertlang.checks.run import Options
 from alertlang.checks.run import prove as _claims
@@ -38,6 +37,7 @@ from alertlang.results.report import Report as Report
 from alertlang.results.report import Verdict as Verdict
 from alertlang.results.scenario import ScenarioReport as ScenarioReport
 from alertlang.text.suggest import nearest
+from alertlang.text.version import __version__
 
 # What `check` does without is imported where it is used.
 if TYPE_CHECKING:

@@ -10,7 +10,6 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from alertlang import __version__
 from alertlang.api.rules import WORK_LIMIT, Rules, Where
 from alertlang.fleet.store import FleetError as FleetError
 from alertlang.logs.column_map import ColumnMap as ColumnMap
@@ -20,6 +19,7 @@ from alertlang.results.fleet import FleetResult as FleetResult
 from alertlang.results.replay import ReplayComparison as ReplayComparison
 from alertlang.results.replay import ReplayResult as ReplayResult
 from alertlang.results.tune import Tuning as Tuning
+from alertlang.text.version import __version__
 from alertlang.tuning.change import TuneError as TuneError
 from alertlang.units.number import parse_number as parse_number
 

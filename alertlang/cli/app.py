@@ -6,7 +6,6 @@ from typing import Annotated, Any
 
 import typer
 
-from alertlang import __version__
 from alertlang.cli import (
     cards,
     check,
@@ -30,6 +29,7 @@ from alertlang.cli import (
     tour,
     tune,
 )
+from alertlang.text.version import __version__
 
 
 class _ByUser(typer.core.TyperGroup):

@@ -6,11 +6,11 @@ import os
 import sys
 from dataclasses import replace
 
-from alertlang import __version__
 from alertlang.api.rules import Report, pages, solver_version
 from alertlang.cli.common import CheckFormat, complain, width
 from alertlang.output.style import wrapped, write
 from alertlang.output.text import caution_lines, report_lines
+from alertlang.text.version import __version__
 
 
 def new_in(report: Report, known: frozenset[int]) -> Report:

@@ -23,6 +23,7 @@ from alertlang.library.entry import (
 )
 from alertlang.library.errors import LibraryError
 from alertlang.library.keys import Reviewer, readable_reviewers
+from alertlang.library.pinning import pin, recorded
 from alertlang.library.store import RESTORE, digest, entry_dir, entry_names, names_in, open_library, read_plain
 from alertlang.text.short import Short
 
@@ -256,8 +257,6 @@ def ended(entry: Entry, today: str | None) -> list[str]:
 
 def _misrecorded(folder: Path, entry: Entry) -> list[str]:
     """What an entry's file says otherwise than its rules do, but for what the checks find."""
-    from alertlang.library.pinning import recorded
-
     try:
         said = recorded(folder, entry.name)
     except LibraryError as problem:
@@ -324,8 +323,6 @@ def recheck(
 
 
 def _rechecked(job: tuple[Path, Entry, str, int | None]) -> tuple[str, ...]:
-    from alertlang.library.pinning import pin
-
     folder, entry, tool, work_limit = job
     try:
         now = pin(folder, entry.name, tool=tool, today=entry.today, work_limit=work_limit)

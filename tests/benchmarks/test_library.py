@@ -13,10 +13,10 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from alertlang import __version__
 from alertlang.library import store
+from alertlang.library.adding import add
 from alertlang.library.approval import signed, statement
 from alertlang.library.entry import Entry, PinnedFile, read_entry
 from alertlang.library.keys import load_key, new_key, trust
-from alertlang.library.pinning import add
 
 ENTRIES = 200
 

@@ -14,12 +14,12 @@ from pathlib import Path
 import pytest
 
 from alertlang import __version__
-from alertlang.library import pinning, store
+from alertlang.library import adding, store
+from alertlang.library.adding import add
 from alertlang.library.approving import approve, open_points
 from alertlang.library.entry import Entry
 from alertlang.library.errors import LibraryError
 from alertlang.library.keys import load_key, new_key, trust
-from alertlang.library.pinning import add
 from tests.library.conftest import PROFILE, RULES, Run, tree
 
 ENTRY = Path("library/entries/tiny")
@@ -259,7 +259,7 @@ def test_an_add_that_breaks_off(approved: Run, monkeypatch: pytest.MonkeyPatch, 
     def broken(*_: object, **__: object) -> Entry:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(pinning, "pin", broken)
+    monkeypatch.setattr(adding, "pin", broken)
     with pytest.raises(KeyboardInterrupt):
         add(Path("tiny.alert"), Path("library"), tool=__version__, replace=replace)
     assert tree(Path("library")) == before
@@ -268,9 +268,9 @@ def test_an_add_that_breaks_off(approved: Run, monkeypatch: pytest.MonkeyPatch, 
 def test_an_add_that_is_killed_is_told(approved: Run) -> None:
     """As a kill between any two steps leaves it: what is there stays whole, what was begun is named."""
     script = (
-        "import os\nfrom pathlib import Path\nfrom alertlang.library import pinning\n"
-        "pinning.pin = lambda *a, **k: os._exit(9)\n"
-        "pinning.add(Path('other.alert'), Path('library'), tool='1')\n"
+        "import os\nfrom pathlib import Path\nfrom alertlang.library import adding\n"
+        "adding.pin = lambda *a, **k: os._exit(9)\n"
+        "adding.add(Path('other.alert'), Path('library'), tool='1')\n"
     )
     Path("other.alert").write_text(RULES.replace('"tiny"', '"other"'), encoding="utf-8")
     assert subprocess.run([sys.executable, "-c", script], check=False).returncode == 9

@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from alertlang import __version__
-from alertlang.library import keys, pinning, store
+from alertlang.library import adding, keys, pinning, store
+from alertlang.library.adding import add
 from alertlang.library.approving import approve
 from alertlang.library.entry import read_entry
-from alertlang.library.pinning import add
 from alertlang.library.verify import verify_entry
 from tests.library.conftest import RULES, Run, tree
 
@@ -79,7 +79,7 @@ def test_add(approved: Run, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     before, after = _entries("start"), _entries("whole")
     # What it comes to is worked out once: the solver is not asked in the children.
     _, entry = read_entry(Path("whole"), name)
-    monkeypatch.setattr(pinning, "pin", lambda *_, **__: entry)
+    monkeypatch.setattr(adding, "pin", lambda *_, **__: entry)
     seen = []
     for at in _everything(work):
         now = _entries()

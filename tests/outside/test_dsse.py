@@ -20,10 +20,10 @@ from nacl.exceptions import BadSignatureError
 from nacl.signing import VerifyKey
 
 from alertlang import __version__
+from alertlang.library.adding import add
 from alertlang.library.approval import Believed, check_envelope
 from alertlang.library.approving import approve
 from alertlang.library.keys import new_key, reviewers, trust
-from alertlang.library.pinning import add
 
 RULES = """rules "x" version 1
 quantity rpm from 0 to 3000 rpm, step 10 rpm
