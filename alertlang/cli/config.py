@@ -16,6 +16,8 @@ from typing import Annotated, Any
 
 import typer
 
+from alertlang.cli.common import CheckFormat, FailOn, complain
+
 FILE = "pyproject.toml"
 _TABLE = "[tool.alertlang]"
 
@@ -140,8 +142,8 @@ def _said(value: Any) -> str:
 
 _SETTINGS: Mapping[str, Callable[[Any, Path], Any]] = {
     "path": _folders,
-    "fail-on": _one_of("error", "warning", "note", "never"),
-    "output": _one_of("text", "json", "sarif", "github"),
+    "fail-on": _one_of(*FailOn),
+    "output": _one_of(*CheckFormat),
     "work-limit": _work,
     "baseline": _file,
 }
@@ -182,8 +184,6 @@ def _set(ctx: typer.Context, leave: bool, names: frozenset[str]) -> bool:
         # The working folder is gone, and with it the way up.
         return leave
     except ConfigError as problem:
-        from alertlang.cli.common import complain
-
         for line in str(problem).split("\n"):
             complain(line)
         sys.stderr.write("Mend it, or leave it alone with --no-config.\n")

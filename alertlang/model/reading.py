@@ -21,7 +21,7 @@ class ReadingId(str):
         reading_id.quantity, _, rest = text.partition("[")
         number = rest.removesuffix("]")
         # A name that is made of several readings (`cht[1] - hottest`) goes by the first, and is no element of it.
-        reading_id.element = int(number) if number.isdigit() else None
+        reading_id.element = int(number) if number.isdecimal() else None
         return reading_id
 
     @property

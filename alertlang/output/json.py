@@ -49,6 +49,8 @@ def plain(value: Any) -> Any:
     match value:
         case Enum():
             return value.value
+        case str():  # a reading, which is its text too
+            return str(value)
         case Unit():
             return value.name
         case date():
