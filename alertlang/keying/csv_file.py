@@ -16,7 +16,7 @@ from alertlang.text.cells import guarded, unguarded
 # text gets an apostrophe too, which is taken off again.
 _AS_IT_IS = r"0|[1-9][0-9]{0,8}"
 _SPOILT = re.compile(
-    rf"(?!(?:{_AS_IT_IS})$)[-0-9.,:/ ]*[0-9][-0-9.,:/ ]*|[0-9.]+[eE]-?[0-9]+|true|false", re.IGNORECASE
+    rf"(?!(?:{_AS_IT_IS})$)[-+0-9.,:/ ]*[0-9][-+0-9.,:/ ]*|[0-9.]+[eE]-?[0-9]+|true|false", re.IGNORECASE
 )
 _SAYS_SIGN = re.compile(r"sep=.?$")
 # Cells that hold a number alone: a spreadsheet may write it in another way.

@@ -185,10 +185,8 @@ def test_each_step_breaks(
     every = request.config.getoption("--all-examples")
     drawn = random.Random(f"{seed}{name}{kind}")
     tried = 0
-    for at in range(400):
-        # Each in the long run; else every third, beginning anywhere.
-        if not every and at % 3 != drawn.randrange(3) and at > 2:
-            continue
+    # All in the long run; else the first and two more.
+    for at in range(400) if every else (0, *sorted(drawn.sample(range(1, 12), 2))):
         code, said = apart.submit(in_child, command.words, work, kind, at).result()
         told = f"{kind} at step {at}: {code}: {said[-300:]}"
         assert "traceback" not in said, told
@@ -209,7 +207,7 @@ def test_each_step_breaks(
         fresh(prepared, work)
         os.chdir(work)
     else:
-        pytest.fail("it never ended")
+        assert not every, "it never ended"
     assert tried > 0
 
 
@@ -223,7 +221,7 @@ def test_a_disk_with_room_for_so_much(
     after, good = whole(apart, command, prepared, work)
     largest = max(len(data) for file, data in after.items() if before.get(file) != data)
     drawn = random.Random(f"{seed}{name}")
-    for room in (0, drawn.randrange(1, max(2, largest - 1))):
+    for room in (drawn.randrange(0, max(2, largest - 1)),):
         code, said = apart.submit(in_child, command.words, work, "room", room).result()
         told = f"room for {room} of {largest}: {code}: {said[-300:]}"
         assert "traceback" not in said, told
@@ -240,7 +238,7 @@ def test_real_signals(
     drawn = random.Random(seed)
     known: dict[str, tuple[dict[str, bytes], int, float]] = {}
     before = content(work)
-    count = 1000 if request.config.getoption("--all-examples") else 60
+    count = 1000 if request.config.getoption("--all-examples") else 20
     for number in range(count):
         name = drawn.choice(sorted(COMMANDS))
         command = COMMANDS[name]

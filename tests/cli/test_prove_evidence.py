@@ -63,8 +63,10 @@ def test_the_same_bytes_over_an_old_one(folder: Path) -> None:
     path = folder / "proof.smt2"
     prove(BRAMBLE, "--evidence", path)
     first = path.read_bytes()
-    path.write_bytes(b"old\n" * 100_000)
     prove(BRAMBLE, "--evidence", path, "--output", "json")
+    assert path.read_bytes() == first
+    path.write_bytes(b"old\n" * 100_000)
+    prove(BRAMBLE, "--evidence", path, "--output", "json", "--force")
     assert path.read_bytes() == first
 
 
@@ -122,7 +124,7 @@ def test_a_write_that_fails_leaves_the_old_one(folder: Path, monkeypatch: pytest
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("os.fsync", full)
-    result = prove(BRAMBLE, "--evidence", path, "--output", output)
+    result = prove(BRAMBLE, "--evidence", path, "--output", output, "--force")
     assert result.exit_code == 2
     assert f"the evidence was not written: {path}: no space left on device" in complaint(result)
     assert '"evidence"' not in result.stdout
@@ -134,7 +136,7 @@ def test_a_write_that_fails_leaves_the_old_one(folder: Path, monkeypatch: pytest
 def test_rules_that_cannot_be_read_give_no_evidence(folder: Path) -> None:
     (folder / "x.alert").write_text('rules "x" version 1\nrpm is high\n', "utf-8")
     (folder / "proof.smt2").write_text("old", "utf-8")
-    result = prove("x.alert", "--evidence", "proof.smt2", "--second-solver")
+    result = prove("x.alert", "--evidence", "proof.smt2", "--second-solver", "--force")
     assert result.exit_code == 2
     assert "the evidence was not written, for the file could not be read" in complaint(result)
     assert "confirmed" not in result.stdout

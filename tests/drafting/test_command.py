@@ -38,7 +38,7 @@ def test_into_a_file_that_is_not_there_yet(tmp_path: Path) -> None:
 def test_no_such_folder(tmp_path: Path) -> None:
     result = RUN.invoke(app, ["draft", "cessna-150m", "--out", str(tmp_path / "none" / "a.alert")])
     assert result.exit_code == 2
-    assert "is not written" in result.output
+    assert "cannot be written: there is no folder" in result.output
 
 
 def test_no_such_profile() -> None:

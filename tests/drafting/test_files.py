@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
-import alertlang.cli.draft as command
 from alertlang.api import draft, loads
 from alertlang.cli.app import app
 
@@ -40,7 +40,7 @@ def test_a_file_where_a_folder_should_be(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("mine")
     result = RUN.invoke(app, ["draft", "cessna-150m", "--out", str(tmp_path / "file" / "a.alert")])
     assert result.exit_code == 2
-    assert "is not written" in result.output
+    assert "cannot be written: there is no folder" in result.output
     assert (tmp_path / "file").read_text() == "mine"
 
 
@@ -49,10 +49,10 @@ def test_a_folder_that_is_read_only(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     def refuse(*_: object) -> None:
         raise problem
 
-    monkeypatch.setattr(command, "write_whole", refuse)
+    monkeypatch.setattr(os, "replace", refuse)
     result = RUN.invoke(app, ["draft", "cessna-150m", "--out", str(tmp_path / "a.alert")])
     assert result.exit_code == 2
-    assert "is not written" in result.output
+    assert f"cannot be written: {problem.strerror}".lower() in result.output.lower()
     assert list(tmp_path.iterdir()) == []
 
 

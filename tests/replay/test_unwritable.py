@@ -53,7 +53,7 @@ def test_what_was_found_is_told_if_the_page_fails_in_the_end(place: Path, monkey
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("alertlang.cli.replay.write_whole", full)
+    monkeypatch.setattr("os.fsync", full)
     words = ["replay", str(place / "r.alert"), str(place / "log.csv"), "--out", str(place / "page.html")]
     done = CliRunner().invoke(app, words)
     assert done.exit_code == 2
