@@ -25,6 +25,11 @@ fast: rpm above 2700 rpm is red with warning "OVERSPEED"
 loud: prove rpm above 2700 rpm raises warning within 1 s
 """
 
+APPROVE = [
+    *("approve", "tiny", "--key", "key.pem", "--reviewer", "chief inspector"),
+    *("--date", "2024-01-02", "--version", "1"),
+]
+
 Run = Callable[..., Result]
 
 
@@ -52,18 +57,7 @@ def approved(run: Run) -> Run:
         ["add", "tiny.alert"],
         ["key", "new", "key.pem"],
         ["key", "trust", "key.pem.pub", "--reviewer", "chief inspector"],
-        [
-            "approve",
-            "tiny",
-            "--key",
-            "key.pem",
-            "--reviewer",
-            "chief inspector",
-            "--date",
-            "2024-01-02",
-            "--version",
-            "1",
-        ],
+        APPROVE,
     ):
         result = run(*words)
         assert result.exit_code == 0, result.output

@@ -20,21 +20,9 @@ from alertlang.library.approving import approve, open_points
 from alertlang.library.entry import Entry
 from alertlang.library.errors import LibraryError
 from alertlang.library.keys import load_key, new_key, trust
-from tests.library.conftest import PROFILE, RULES, Run, tree
+from tests.library.conftest import APPROVE, PROFILE, RULES, Run, tree
 
 ENTRY = Path("library/entries/tiny")
-APPROVE = [
-    "approve",
-    "tiny",
-    "--key",
-    "key.pem",
-    "--reviewer",
-    "chief inspector",
-    "--date",
-    "2024-01-02",
-    "--version",
-    "1",
-]
 
 
 def _refused(run: Run, *words: str | Path, code: int = 2, says: str, stdin: str | None = None) -> None:

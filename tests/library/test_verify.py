@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 
 from alertlang.cli.app import app
 from alertlang.output.text import CAUTION
-from tests.library.conftest import PROFILE, RULES, Run, tree
+from tests.library.conftest import APPROVE, PROFILE, RULES, Run, tree
 
 ENTRY = Path("library/entries/tiny")
 FILE = ENTRY / "files/tiny.alert"
@@ -223,18 +223,7 @@ def test_what_list_and_show_say(approved: Run) -> None:
 
 def test_approved_is_never_said_without_the_shop(approved: Run) -> None:
     """It could be taken for the word of an authority, of which only the caution speaks."""
-    words = [
-        "approve",
-        "tiny",
-        "--key",
-        "key.pem",
-        "--reviewer",
-        "chief inspector",
-        "--date",
-        "2024-01-02",
-        "--version",
-        "1",
-    ]
+    words = APPROVE
     said = [approved(*words), approved("list"), approved("show", "tiny"), approved("verify")]
     said += [approved("add", "tiny.alert", "--library", "new"), approved("list", "--library", "new")]
     said.append(approved("verify", "--library", "new", "--require-approval", "1"))
