@@ -151,9 +151,10 @@ def approve(
     with told():
         signing = to_be_signed(library, name, work_limit=work_limit).signing
         write(signing_lines(signing, common.width()))
-        if digest is None and version is None and at_a_terminal():
-            if not typer.confirm("sign this?", err=True):
+        if digest is None and (version is not None or at_a_terminal()):
+            if version is None and not typer.confirm("sign this?", err=True):
                 raise typer.Exit(1)
+            # What was shown, and nothing that took its place since.
             digest = signing.entry.rules_digest
         file, new = approve_entry(
             library,

@@ -9,17 +9,10 @@ import pytest
 from typer.testing import CliRunner
 
 from alertlang.cli.app import app
-from alertlang.text.resources import examples_dir
+from tests.helpers.writing_commands import BRAMBLE, MAP, SMALL
+from tests.helpers.writing_commands import LOG as FLIGHT
 
-BRAMBLE = examples_dir() / "02-bramble"
-LOG = [str(BRAMBLE / "logs/first-flight.csv"), "--map", str(BRAMBLE / "logs/recorder.toml")]
-SMALL = """\
-rules "small" version 1
-quantity rpm "Engine speed" from 0 to 3500 rpm, step 10 rpm
-rpm at most 2700 rpm is green
-fast: rpm above 2700 rpm is red with warning "OVERSPEED"
-claim: prove rpm above 2700 rpm is red
-"""
+LOG = [FLIGHT, "--map", MAP]
 COMMANDS = {
     "show": (["show", "small.alert", "rpm", "-o"], "a.svg"),
     "show-pdf": (["show", "small.alert", "rpm", "-o"], "a.pdf"),
