@@ -104,7 +104,8 @@ def _run(
     """What is to be said of one log, as JSON or as lines; whether there is no difference; whether its page, if one is
     wanted, was written."""
     from alertlang.api.runs import replay_against, replay_log
-    from alertlang.output.replay import comparison_lines, replay_lines
+    from alertlang.output.against import comparison_lines
+    from alertlang.output.replay import replay_lines
 
     if other is None:
         found = replay_log(rules, log, column_map=mapped, progress=progress.tell)

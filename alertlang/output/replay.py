@@ -12,10 +12,7 @@ from alertlang.results.replay import (
     Metric,
     Problem,
     ReadingUse,
-    ReplayComparison,
-    ReplayDifference,
     ReplayResult,
-    SampleReading,
     SegmentTimes,
     Violation,
     Worst,
@@ -48,23 +45,6 @@ def replay_lines(found: ReplayResult, width: int) -> list[Line]:
     lines += _section("How much the rules nag", _metric_lines(found.metrics, width), "")
     lines += _section("Not exercised by this log", _unexercised_lines(found, width), "")
     return lines
-
-
-def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:
-    """One log under two rule sets: every stretch over which they show something different."""
-    several = len(found.segments) > 1
-    lines = _head(found.log, found.rows, found.segments, width)
-    for name, file in (("one", found.rules), ("other", found.against)):
-        lines += wrapped(
-            "dim", f'{name + ":":<7}"{file.name}" version {file.version} ({file.path})', width, rest=_MARGIN
-        )
-    lines += _problem_lines(found.problems, width)
-    lines.append([])
-    if found.same:
-        return [*lines, *_same_lines(found, width)]
-    lines += _difference_lines(found.differences, several, width)
-    count = counted(len(found.differences), "difference")
-    return [*lines, [], *wrapped("strong", f"{count} on this log", width, rest=_MARGIN)]
 
 
 # ---- parts
@@ -227,33 +207,6 @@ def _unexercised_lines(found: ReplayResult, width: int) -> list[Line]:
     return lines
 
 
-def _difference_lines(differences: Iterable[ReplayDifference], several: bool, width: int) -> list[Line]:
-    groups: dict[str, list[ReplayDifference]] = {}
-    for difference in differences:
-        groups.setdefault(_what_differs(difference), []).append(difference)
-    lines: list[Line] = []
-    for what, those in groups.items():
-        lines += _indented("strong", what, width)
-        for difference in those:
-            text = _span_of(difference.segment, difference.start, difference.end, difference.seconds, several)
-            if difference.first is not None and difference.last is not None:
-                text += f"; {difference.first.reading} first {_read(difference.first)}, last {_read(difference.last)}"
-            lines += _further(text, width)
-    return lines
-
-
-def _what_differs(difference: ReplayDifference) -> str:
-    if difference.kind == "colour":
-        gauge = _gauge_name(difference.quantity or "", difference.element)
-        return f"{gauge}: one {difference.one or 'no colour'}, other {difference.other or 'no colour'}"
-    side, labels = "one" if difference.one else "other", ", ".join(difference.statements)
-    return f'{difference.level} "{difference.text}": up only by the {side} ({labels})'
-
-
-def _read(read: SampleReading) -> str:
-    return "failed" if read.value is None else say_value(read.value, read.unit)
-
-
 # ---- the log itself: what was odd about it, the readings as used, rows that were left out
 
 
@@ -315,18 +268,6 @@ def _left_out_lines(found: ReplayResult, width: int) -> list[Line]:
         'They have the time of a later row; repeats = "spread" in the map\'s [options] lets them count'
     )
     return [[], [("strong", "Rows that were left out")], *_indented("error", text, width), *lines]
-
-
-def _same_lines(found: ReplayComparison, width: int) -> list[Line]:
-    """That nothing differs, and of what that is said."""
-    count = sum(problem.count for problem in found.problems if problem.kind == "repeated-time")
-    if not count:
-        return wrapped("good", "no difference on this log", width, rest=_MARGIN)
-    text = (
-        f"no difference on the rows that count; {counted(count, 'row')} with the time of a later row were not "
-        'compared: repeats = "spread" in the map\'s [options] lets them count'
-    )
-    return wrapped("warning", text, width, rest=_MARGIN)
 
 
 # ---- small parts

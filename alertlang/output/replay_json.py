@@ -33,6 +33,7 @@ def against_data(found: ReplayComparison) -> Json:
     return {
         **_head(found),
         "same": found.same,
+        "alerts": every(found.alerts, "kind text level segment rules=one against=other by"),
         "differences": every(found.differences, names),
         **told(found, "stretches=segments rules against map"),
     }

@@ -1,7 +1,8 @@
 """What two rule sets would have done differently over one log, interval by interval.
 
 What makes a sample of a row is in the log alone, so both rule sets see the same segments of the same rows, and their
-intervals can be laid side by side. A last pass over the log reads the values at which they differ.
+intervals can be laid side by side. A last pass over the log reads the values at which they differ, and which rows of
+the file they are.
 """
 
 from __future__ import annotations
@@ -19,7 +20,8 @@ from alertlang.logs.read import LogStream, stream_log
 from alertlang.model import ruleset as m
 from alertlang.replay.engine_values import Before, Values
 from alertlang.replay.exceedance import subject_of
-from alertlang.replay.intervals import IntervalRecording, Recorder, Track
+from alertlang.replay.intervals import IntervalRecording, Recorder, TimeInterval, Track
+from alertlang.replay.paired import paired
 from alertlang.replay.run import Progress, alert_text, colour_word, told_problems, traces
 from alertlang.replay.wanted import wanted_of
 from alertlang.results import replay as d
@@ -66,9 +68,10 @@ def replay_against(
         _side(path, ruleset, column_map, shown, block, progress),
         _side(path, other, _map_for(other, ruleset, column_map), shown, block, progress),
     ]
+    recordings = list(zip(*(side.recordings for side in both), strict=True))
     found = [
         (number, apart, difference, reading)
-        for number, pair in enumerate(zip(*(side.recordings for side in both), strict=True), 1)
+        for number, pair in enumerate(recordings, 1)
         for apart, difference, reading in _differences(number, pair, ruleset, other)
     ]
     wanted: dict[int, dict[_At, set[str]]] = {0: {}, 1: {}}
@@ -80,11 +83,22 @@ def replay_against(
         if reading is not None:
             for at in places[-1]:
                 wanted[reading[0]].setdefault(at, set()).add(reading[1])
+    changes = [
+        change for number, pair in enumerate(recordings, 1) for change in _alert_changes(number, pair, ruleset, other)
+    ]
+    for change in changes:
+        for span in (change.one, change.other):
+            if span is not None:
+                # Rows of the segment, until the rows of the file are known.
+                for row in (span.first_row, span.last_row):
+                    wanted[0].setdefault((change.segment, row), set())
     maps = (column_map, _map_for(other, ruleset, column_map))
-    known = [
+    read = [
         _values(path, side.ruleset, one_map, shown, block, wanted[k])
         for k, (side, one_map) in enumerate(zip(both, maps, strict=True))
     ]
+    known = [values for values, _ in read]
+    file_rows = read[0][1]
     differences = []
     for (_, _, difference, reading), (first, last) in zip(found, places, strict=True):
         if reading is not None:
@@ -106,7 +120,21 @@ def replay_against(
         tuple(d.SegmentTimes(recording.rows, recording.first, recording.last) for recording in both[0].recordings),
         tuple(problems),
         tuple(differences),
+        tuple(
+            replace(
+                change,
+                one=_in_file(change.one, change.segment, file_rows),
+                other=_in_file(change.other, change.segment, file_rows),
+            )
+            for change in changes
+        ),
     )
+
+
+def _in_file(span: d.AlertSpan | None, segment: int, rows: Mapping[_At, int]) -> d.AlertSpan | None:
+    if span is None:
+        return None
+    return replace(span, first_row=rows[segment, span.first_row], last_row=rows[segment, span.last_row])
 
 
 def _map_for(other: m.RuleSet, ruleset: m.RuleSet, column_map: ColumnMap | None) -> ColumnMap | None:
@@ -184,6 +212,38 @@ def _differences(
             yield apart, told(apart, kind="alert", **what), _reading(up[0], rules, side)
 
 
+def _alert_changes(
+    number: int, pair: tuple[IntervalRecording, ...], ruleset: m.RuleSet, other: m.RuleSet
+) -> Iterator[d.AlertChange]:
+    """Each time that an alert was up on either side, with the rows of the segment in the place of those of the file."""
+    sides = [_by_text(recording, rules) for recording, rules in zip(pair, (ruleset, other), strict=True)]
+    for text, level in dict.fromkeys((*sides[0], *sides[1])):
+        places = [side.get((text, level), []) for side in sides]
+        tracks = [_any(recording, own) for recording, own in zip(pair, places, strict=True)]
+        times = [[] if track is None else list(track.intervals()) for track in tracks]
+        for found in paired(*times):
+            one, two = (
+                None if interval is None else _span(interval, pair[k], places[k])
+                for k, interval in enumerate((found.one, found.other))
+            )
+            yield d.AlertChange(found.kind, text, level, number, one, two, found.by)
+
+
+def _span(
+    interval: TimeInterval, recording: IntervalRecording, places: Iterable[tuple[str, int | None]]
+) -> d.AlertSpan:
+    stop = recording.rows if interval.end_row is None else interval.end_row
+    until = recording.last if interval.end is None else interval.end
+    names = tuple(m.variable(*place) for place in places if _ever(recording.alerts[place], interval.start_row, stop))
+    return d.AlertSpan(interval.start, interval.end, until - interval.start, interval.start_row, stop - 1, names)
+
+
+def _ever(track: Track, start: int, stop: int) -> bool:
+    """Whether something is so at any of some rows."""
+    first, last = (int(np.searchsorted(track.rows, row, "right")) - 1 for row in (start, stop - 1))
+    return bool(track.values[first : last + 1].any())
+
+
 def _reading(place: tuple[str, int | None], ruleset: m.RuleSet, side: int) -> tuple[int, str] | None:
     """What the statement looks at, if it is one reading."""
     label, index = place
@@ -249,11 +309,12 @@ def _values(
     shown: str | None,
     block: int,
     wanted: Mapping[_At, set[str]],
-) -> dict[tuple[_At, str], Fraction | None]:
-    """What was read at some rows."""
+) -> tuple[dict[tuple[_At, str], Fraction | None], dict[_At, int]]:
+    """What was read at some rows, and which rows of the file these are."""
     found: dict[tuple[_At, str], Fraction | None] = {}
+    file_rows: dict[_At, int] = {}
     if not wanted:
-        return found
+        return found, file_rows
     rows = sorted(wanted)
     segment, start, done = 0, 0, 0
     before: Before | None = None
@@ -264,10 +325,11 @@ def _values(
         stop = start + len(chunk.segment)
         while done < len(rows) and rows[done] < (segment, stop):
             at = rows[done]
+            file_rows[at] = int(chunk.segment.rows[at[1] - start])
             for variable in wanted[at]:
                 found[at, variable] = values.exact(variable, at[1] - start)
             done += 1
         if done == len(rows):
             break
         before, start = values.after(), stop
-    return found
+    return found, file_rows

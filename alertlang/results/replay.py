@@ -309,9 +309,46 @@ class ReplayDifference:
     last: SampleReading | None
 
 
+@dataclass(frozen=True, slots=True)
+class AlertSpan:
+    """One time that an alert was up under one rule set, from whatever statement. `first_row` and `last_row`: the first
+    and the last sample at which it was, as rows from 1 after the heading. `statements`: those it came from."""
+
+    start: Fraction
+    end: Fraction | None
+    seconds: Fraction
+    first_row: int
+    last_row: int
+    statements: tuple[str, ...]
+
+
+CHANGES = ("new", "lost", "later", "shorter", "earlier", "longer", "same")
+"""What became of an alert, what is less safe than it was not last."""
+
+
+@dataclass(frozen=True, slots=True)
+class AlertChange:
+    """One time that an alert was up under either rule set, and what the other does then.
+
+    `kind`: `new` (the other alone has it), `lost` (the one alone), `earlier` or `later` (the other's begins before, or
+    after, the one's, `by` so many seconds), `longer` or `shorter` (both begin at one row, and the other's ends after,
+    or before, `by` so many seconds; none where either is still up at the end), or the `same`. Every time that it was up
+    under either is in exactly one of them.
+    """
+
+    kind: str
+    text: str
+    level: str
+    segment: int
+    one: AlertSpan | None
+    other: AlertSpan | None
+    by: Fraction | None
+
+
 @dataclass(frozen=True, slots=True, repr=False)
 class ReplayComparison(Result):
-    """Two rule sets over one log. `problems` are those of reading it for either, in turn."""
+    """Two rule sets over one log. `problems` are those of reading it for either, in turn. `differences`: stretches over
+    which something else is shown. `alerts`: each time that an alert was up, the same ones too."""
 
     log: str
     rules: FileName
@@ -321,6 +358,7 @@ class ReplayComparison(Result):
     segments: tuple[SegmentTimes, ...]
     problems: tuple[Problem, ...]
     differences: tuple[ReplayDifference, ...]
+    alerts: tuple[AlertChange, ...] = ()
 
     @property
     def same(self) -> bool:

@@ -17,7 +17,8 @@ from alertlang.api import loads
 from alertlang.logs.column_map import parse_column_map
 from alertlang.logs.log_error import LogError
 from alertlang.logs.read import read_log, stream_log
-from alertlang.output.replay import comparison_lines, replay_lines
+from alertlang.output.against import comparison_lines
+from alertlang.output.replay import replay_lines
 from alertlang.output.style import Line
 from alertlang.replay.against import replay_against
 from alertlang.replay.run import replay

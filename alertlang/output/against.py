@@ -1,0 +1,124 @@
+"""Two rule sets over one recorded run, as text: each alert that is new, lost, earlier or later, then the gauges."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from alertlang.output.replay import _duration, _further, _gauge_name, _head, _indented, _problem_lines, _span_of
+from alertlang.output.style import Line, wrapped
+from alertlang.output.text import counted
+from alertlang.results.replay import (
+    CHANGES,
+    AlertChange,
+    AlertSpan,
+    ReplayComparison,
+    ReplayDifference,
+    SampleReading,
+)
+from alertlang.units.number import say_value
+
+_MARGIN = "  "
+
+
+def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:
+    """One log under two rule sets: what became of every alert, then every stretch over which a gauge differs."""
+    several = len(found.segments) > 1
+    lines = _head(found.log, found.rows, found.segments, width)
+    for name, file in (("one", found.rules), ("other", found.against)):
+        lines += wrapped(
+            "dim", f'{name + ":":<7}"{file.name}" version {file.version} ({file.path})', width, rest=_MARGIN
+        )
+    lines += _problem_lines(found.problems, width)
+    lines.append([])
+    if found.same:
+        return [*lines, *_same_lines(found, width)]
+    lines += _alert_lines(found.alerts, several, width)
+    colours = [difference for difference in found.differences if difference.kind == "colour"]
+    if colours:
+        lines += [[], [("strong", "Gauges")], *_colour_lines(colours, several, width)]
+    return [*lines, [], *wrapped("strong", f"{_counts(found, colours)} on this log", width, rest=_MARGIN)]
+
+
+def change_counts(changes: Iterable[AlertChange]) -> str:
+    """How many became what: `2 lost, 1 later, 3 the same`."""
+    counts = Counter(change.kind for change in changes)
+    return ", ".join(f"{counts[kind]} {'the ' * (kind == 'same')}{kind}" for kind in CHANGES if counts[kind])
+
+
+def _counts(found: ReplayComparison, colours: Sequence[ReplayDifference]) -> str:
+    changed = [change for change in found.alerts if change.kind != "same"]
+    said = [f"{counted(len(changed), 'alert')} not the same"] if changed else ["every alert the same"]
+    return ", ".join([*said, f"{counted(len(colours), 'difference')} of gauges"])
+
+
+def _alert_lines(changes: Sequence[AlertChange], several: bool, width: int) -> list[Line]:
+    """Alert by alert; those that are the same are counted."""
+    lines: list[Line] = [[("strong", "Alerts")]]
+    if not changes:
+        return [*lines, [("", f"{_MARGIN}none came up under either")]]
+    groups: dict[tuple[str, str], list[AlertChange]] = {}
+    for change in changes:
+        groups.setdefault((change.level, change.text), []).append(change)
+    for (level, text), those in groups.items():
+        if all(change.kind == "same" for change in those):
+            lines += _indented("", f'{level} "{text}": {change_counts(those)}', width)
+            continue
+        lines += _indented("strong", f'{level} "{text}": {change_counts(those)}', width)
+        for change in those:
+            if change.kind != "same":
+                lines += _further(f"{change_words(change)}: {_spans(change, several)}", width)
+    return lines
+
+
+def change_words(change: AlertChange) -> str:
+    """What became of it: `lost`, `later by 1.5 s`."""
+    return change.kind if change.by is None else f"{change.kind} by {_duration(change.by)}"
+
+
+def _spans(change: AlertChange, several: bool) -> str:
+    one, other = change.one, change.other
+    if one is None or other is None:
+        span = one or other
+        assert span is not None
+        return _span(change.segment, span, several)
+    return f"one {_span(change.segment, one, several)}; other {_span(change.segment, other, several)}"
+
+
+def _span(segment: int, span: AlertSpan, several: bool) -> str:
+    rows = f"row {span.first_row}" if span.first_row == span.last_row else f"rows {span.first_row} to {span.last_row}"
+    said = _span_of(segment, span.start, span.end, span.seconds, several)
+    return f"{said} ({rows}; {', '.join(span.statements)})"
+
+
+def _colour_lines(differences: Iterable[ReplayDifference], several: bool, width: int) -> list[Line]:
+    groups: dict[str, list[ReplayDifference]] = {}
+    for difference in differences:
+        gauge = _gauge_name(difference.quantity or "", difference.element)
+        what = f"{gauge}: one {difference.one or 'no colour'}, other {difference.other or 'no colour'}"
+        groups.setdefault(what, []).append(difference)
+    lines: list[Line] = []
+    for what, those in groups.items():
+        lines += _indented("strong", what, width)
+        for difference in those:
+            text = _span_of(difference.segment, difference.start, difference.end, difference.seconds, several)
+            if difference.first is not None and difference.last is not None:
+                text += f"; {difference.first.reading} first {_read(difference.first)}, last {_read(difference.last)}"
+            lines += _further(text, width)
+    return lines
+
+
+def _read(read: SampleReading) -> str:
+    return "failed" if read.value is None else say_value(read.value, read.unit)
+
+
+def _same_lines(found: ReplayComparison, width: int) -> list[Line]:
+    """That nothing differs, and of what that is said."""
+    count = sum(problem.count for problem in found.problems if problem.kind == "repeated-time")
+    if not count:
+        return wrapped("good", "no difference on this log", width, rest=_MARGIN)
+    text = (
+        f"no difference on the rows that count; {counted(count, 'row')} with the time of a later row were not "
+        'compared: repeats = "spread" in the map\'s [options] lets them count'
+    )
+    return wrapped("warning", text, width, rest=_MARGIN)
