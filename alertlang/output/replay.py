@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
+from alertlang.output.judged import none_of, unjudged_lines
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import counted
 from alertlang.results.replay import (
@@ -35,8 +36,11 @@ def replay_lines(found: ReplayResult, width: int) -> list[Line]:
     )
     lines += _problem_lines(found.problems, width)
     lines += _section("Readings as used", _reading_lines(found.readings, width), "")
-    lines += _section("Alerts", _alert_lines(found.alerts, several, width), "none came up")
-    lines += _section("Limits that were broken", _violation_lines(found.violations, several, width), "none")
+    lines += unjudged_lines(found, width)
+    lines += _section("Alerts", _alert_lines(found.alerts, several, width), none_of(found, "alert", "none came up"))
+    lines += _section(
+        "Limits that were broken", _violation_lines(found.violations, several, width), none_of(found, "limit", "none")
+    )
     lines += _left_out_lines(found, width)
     lines += _section("Marks", _mark_lines(found, several, width), "")
     lines += _section("Lamps", _lamp_lines(found, several, width), "")

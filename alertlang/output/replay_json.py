@@ -23,6 +23,7 @@ def replay_data(found: ReplayResult) -> Json:
         "marks": [_mark(mark) for mark in found.marks],
         "lamps": every(found.lamps, f"text state light sound {_SPAN}"),
         **told(found, "colour_times band_times unexercised left_out"),
+        "judged": every(found.judged, "statement element kind level text inputs missing context share judged why"),
         "readings": every(found.readings, "name column read_in low high unit rows failed"),
         **told(found, "samples stretches=segments rules map"),
     }

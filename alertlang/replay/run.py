@@ -16,6 +16,7 @@ from alertlang.model import ruleset as m
 from alertlang.replay.engine import ROWS, ReplayEngine, Trace, cut
 from alertlang.replay.engine_plan import elements
 from alertlang.replay.exercise import Exercise, with_cases
+from alertlang.replay.judged import Judging
 from alertlang.replay.left_out import left_out
 from alertlang.replay.metrics import DEFINITIONS, Metrics, MetricsRun, Raised, measured
 from alertlang.replay.one_segment import SegmentReplay, SegmentRun
@@ -38,23 +39,28 @@ def replay(
 ) -> d.ReplayResult:
     """One log over one rule set. `shown`: how the result calls it. LogError if the log or the map cannot be used."""
     stream = stream_log(path, column_map, wanted_of(ruleset), shown=shown, block=block)
-    exercise = Exercise(ruleset)
+    exercise, judging = Exercise(ruleset), Judging(ruleset)
+    asked = judging.asked(with_cases(ruleset))
     runs: list[SegmentRun] = []
-    for segment in _segments(stream, ruleset, progress):
+    for segment in _segments(stream, ruleset, asked, progress):
         runs.append(segment)
         exercise.add(segment.recording)
+        judging.add(segment.recording)
     held: tuple[d.LeftOut, ...] = ()
     if any(problem.kind == "repeated-time" for problem in stream.problems):
         found = left_out(path, ruleset, column_map, block=block)
         if found is not None:
             stream.add_left_out(found.count, found.first)
             held = found.held
-    return _Result(ruleset, stream, column_map, tuple(runs)).result(exercise, held)
+    return _Result(ruleset, stream, column_map, tuple(runs)).result(exercise, judging, held)
 
 
-def _segments(stream: LogStream, ruleset: m.RuleSet, progress: Progress | None) -> Iterator[SegmentRun]:
+def _segments(
+    stream: LogStream, ruleset: m.RuleSet, asked: m.RuleSet, progress: Progress | None
+) -> Iterator[SegmentRun]:
+    """`asked`: the rule set with conditions that are counted beside its own."""
     going: SegmentReplay | None = None
-    for trace, continues in traces(stream, with_cases(ruleset), progress):
+    for trace, continues in traces(stream, asked, progress):
         if not continues:
             if going is not None:
                 yield going.done()
@@ -114,7 +120,7 @@ class _Result:
             for index in quantity.indexes
         ]
 
-    def result(self, exercise: Exercise, held: tuple[d.LeftOut, ...]) -> d.ReplayResult:
+    def result(self, exercise: Exercise, judging: Judging, held: tuple[d.LeftOut, ...]) -> d.ReplayResult:
         alerts = tuple(self._alerts())
         colours = tuple(self._colours())
         metrics = measured(self._metric_runs(alerts))
@@ -137,6 +143,7 @@ class _Result:
             exercise.unexercised(),
             held,
             self.stream.readings,
+            judging.judged(self.stream),
         )
 
     def _alerts(self) -> Iterator[d.AlertUp]:

@@ -237,13 +237,36 @@ class Unexercised:
     why: str
 
 
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """Whether this log could have tested a statement, for one element of an array: that it never showed says something
+    only then.
+
+    `kind`: alert (with `level` and `text`), limit or avoid. `inputs`: the readings and switches that it needs to know,
+    `missing`: those that no column feeds. `context`: in which share of the time its context held, none where it needs
+    none; `share`: in which of it all that it needs was known too. `why` not, where not.
+    """
+
+    statement: str
+    element: int | None
+    kind: str
+    level: str | None
+    text: str | None
+    inputs: tuple[str, ...]
+    missing: tuple[str, ...]
+    context: Fraction | None
+    share: Fraction
+    judged: bool
+    why: str
+
+
 @dataclass(frozen=True, slots=True, repr=False)
 class ReplayResult(Result):
     """One log over one rule set, everything in the order of declaration and then of time.
 
     `rows`: all under the heading; samples are those that count. `levels`: how many alerts of each level, the gravest
     first. `map`: the column map, none where columns were taken by their names. `left_out`: what holds at rows that do
-    not count.
+    not count. `judged`: of every alert and limit whether this log could have tested it.
     """
 
     log: str
@@ -264,6 +287,12 @@ class ReplayResult(Result):
     unexercised: tuple[Unexercised, ...]
     left_out: tuple[LeftOut, ...] = ()
     readings: tuple[ReadingUse, ...] = ()
+    judged: tuple[Judged, ...] = ()
+
+    @property
+    def not_judged(self) -> tuple[Judged, ...]:
+        """The alerts and limits of which this log says nothing."""
+        return tuple(judged for judged in self.judged if not judged.judged)
 
     @property
     def samples(self) -> int:
