@@ -106,6 +106,10 @@ ForDisplay = Annotated[
         "Also check whether this display can hold the rules: a shipped one by name, or a .display file.",
     ),
 ]
+Everything = Annotated[bool, typer.Option("--all", help="Tell everything, not the first screen alone.")]
+Yardsticks = Annotated[
+    bool, typer.Option("--metrics", help="Tell how much the rules nag, held against what was published for plants.")
+]
 Force = Annotated[
     bool,
     typer.Option("--force", help="Replace a file that is there, also one that was changed or that another tool made."),

@@ -31,6 +31,8 @@ def command(
     restart: Annotated[
         bool, typer.Option("--restart", help="Go through every log again, finished before or not.")
     ] = False,
+    everything: common.Everything = False,
+    yardsticks: common.Yardsticks = False,
     output: common.Output = common.OutputFormat.TEXT,
     path: common.SearchPath = None,
     old_name: Annotated[str | None, common.renamed("--results", "-o/--out FOLDER")] = None,
@@ -61,5 +63,5 @@ def command(
         common.stop(problem)
     except KeyboardInterrupt:
         common.stop("stopped; the same command goes on from here")
-    common.say(found, output, lambda: fleet_lines(found, common.width()))
+    common.say(found, output, lambda: fleet_lines(found, common.width(), everything=everything, yardsticks=yardsticks))
     raise typer.Exit(2 if not found.used else 1 if found.failed else 0)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import sys
 import time
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -44,6 +46,8 @@ def command(
     column_map: MapFile = None,
     against: Against = None,
     page: Page = None,
+    everything: common.Everything = False,
+    yardsticks: common.Yardsticks = False,
     path: common.SearchPath = None,
     output: common.Output = common.OutputFormat.TEXT,
     force: common.Force = False,
@@ -61,16 +65,18 @@ def command(
     other = None if against is None else common.usable(against, path or [], "nothing was replayed")
 
     from alertlang.api.runs import LogError, load_column_map
+    from alertlang.output.replay import replay_lines
 
     try:
         mapped = None if column_map is None else load_column_map(column_map)
     except LogError as problem:
         common.stop(problem)
+    told_in = partial(replay_lines, width=common.width(), everything=everything, yardsticks=yardsticks)
     unusable = differs = told = False
     for log in logs:
         progress = _Progress(str(log))
         try:
-            line, lines, same, written = _run(log, ruleset, other, mapped, progress, output, page, force)
+            line, lines, same, written = _run(log, ruleset, other, mapped, progress, output, page, force, told_in)
         except LogError as problem:
             progress.clear()
             common.complain(problem)
@@ -100,19 +106,19 @@ def _run(
     output: common.OutputFormat,
     page: Path | None,
     force: bool,
+    told_in: Callable[[ReplayResult], list[Line]],
 ) -> tuple[str, list[Line], bool, bool]:
     """What is to be said of one log, as JSON or as lines; whether there is no difference; whether its page, if one is
     wanted, was written."""
     from alertlang.api.runs import replay_against, replay_log
     from alertlang.output.against import comparison_lines
-    from alertlang.output.replay import replay_lines
 
     if other is None:
         found = replay_log(rules, log, column_map=mapped, progress=progress.tell)
         written = page is None or _write_page(page, log, rules, mapped, found, force)
         if output is common.OutputFormat.JSON:
             return found.to_json(), [], True, written
-        return "", replay_lines(found, common.width()), True, written
+        return "", told_in(found), True, written
     compared = replay_against(rules, other, log, column_map=mapped, progress=progress.tell)
     if output is common.OutputFormat.JSON:
         return compared.to_json(), [], compared.same, True

@@ -94,7 +94,7 @@ def _recorded(folder: Path) -> bool:
     log = folder / "logs" / "first-flight.csv"
     found = replay_log(load(folder / "bramble.alert"), log, column_map=folder / "logs" / "recorder.toml")
     lines = replay_lines(found, width())
-    first = next(index for index, line in enumerate(lines) if line and line[0][1] == "Alerts")
+    first = next(index for index, line in enumerate(lines) if line and line[0][1].startswith("Came up"))
     alerts = lines[first : next(index for index in range(first, len(lines)) if not lines[index])]
     write([*alerts, []])
     return any(alert.text == "CHT 3 HOT" for alert in found.alerts) and "volts_red" in _chattering(found)

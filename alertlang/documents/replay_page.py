@@ -6,17 +6,18 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from alertlang.documents.html import page, picture
-from alertlang.documents.timeline import clock, draw_timeline
+from alertlang.documents.timeline import draw_timeline
 from alertlang.gauges.course import timer
 from alertlang.model import ruleset as m
 from alertlang.model.grades import numbers_by_grade
 from alertlang.model.snapshot import formula_words
 from alertlang.output.basis import weak_numbers
-from alertlang.output.replay import percent
+from alertlang.output.metrics import metric_value, percent
 from alertlang.output.text import CAUTION
+from alertlang.output.times import clock, length
 from alertlang.replay.series import Series
 from alertlang.results import replay as d
-from alertlang.units.number import say_value, show_number
+from alertlang.units.number import say_value
 
 
 def gauges_shown(ruleset: m.RuleSet) -> tuple[str, ...]:
@@ -44,7 +45,7 @@ def replay_page(
             "map": result.map,
             "rows": result.rows,
             "segments": result.segments,
-            "length": f"{clock(result.seconds)} recorded",
+            "length": f"{length(result.seconds)} recorded",
             "counts": ", ".join(_count(number, word) for word, number in result.levels),
             "pictures": [
                 picture(draw_timeline(ruleset, result, number, series)) for number, series in enumerate(readings, 1)
@@ -64,7 +65,7 @@ def replay_page(
                     "limit": m.variable(violation.limit, violation.element),
                     "start": clock(violation.start),
                     "end": _end(violation.end),
-                    "seconds": _seconds(violation.seconds),
+                    "seconds": length(violation.seconds),
                     "worst": _worst(violation.worst)
                     + (f", {say_value(violation.worst.past, violation.worst.unit)} past it" if violation.worst else ""),
                 }
@@ -74,7 +75,7 @@ def replay_page(
                 {
                     "gauge": m.variable(time.quantity, time.element),
                     "colour": time.colour or "no colour",
-                    "seconds": _seconds(time.seconds),
+                    "seconds": length(time.seconds),
                     "share": f"{float(100 * time.seconds / result.seconds):.1f} %" if result.seconds else "",
                     "times": time.times,
                 }
@@ -150,7 +151,7 @@ def _alert(alert: d.AlertUp) -> dict[str, object]:
         "level": alert.level,
         "start": clock(alert.start),
         "end": _end(alert.end),
-        "seconds": _seconds(alert.seconds),
+        "seconds": length(alert.seconds),
         "worst": _worst(alert.worst),
         "margin": margin,
         "statement": m.variable(alert.statement, alert.element),
@@ -161,26 +162,14 @@ def _end(end: Fraction | None) -> str:
     return "still up" if end is None else clock(end)
 
 
-def _seconds(seconds: Fraction) -> str:
-    return show_number(seconds) if (seconds * 1000).denominator == 1 else f"{float(seconds):.3f}"
-
-
 def _worst(worst: d.Worst | None) -> str:
     return "" if worst is None else f"{worst.reading} {say_value(worst.value, worst.unit)} at {clock(worst.time)}"
 
 
 def _metric(metric: d.Metric) -> dict[str, object]:
-    if metric.names is not None:
-        value = ", ".join(metric.names) or "none"
-    elif metric.value is None:
-        value = "no time"
-    elif metric.name.endswith("_share"):
-        value = f"{float(100 * metric.value):.1f} %"
-    else:
-        value = show_number(metric.value) if (metric.value * 100).denominator == 1 else f"{float(metric.value):.2f}"
     return {
         "name": metric.name.replace("_", " "),
-        "value": value,
+        "value": metric_value(metric),
         "listed": metric.names is not None,
         "words": metric.words,
         "source": metric.source,

@@ -204,12 +204,3 @@ def _lanes(axes: Axes, names: Sequence[str]) -> None:
     for row in range(1, len(names)):
         axes.axhline(row, color="#dddddd", linewidth=0.5, zorder=0)
     axes.tick_params(axis="y", length=0)
-
-
-def clock(seconds: Fraction) -> str:
-    """A time as a person reads it: 1:02:03.5 or 2:03."""
-    whole = int(seconds)
-    rest = seconds - whole
-    hours, minutes, left = whole // 3600, whole // 60 % 60, whole % 60
-    tail = f"{float(rest):.3f}".rstrip("0").rstrip(".")[1:] if rest else ""
-    return (f"{hours}:{minutes:02}:{left:02}" if hours else f"{minutes}:{left:02}") + tail

@@ -72,7 +72,7 @@ def fleet(
         if progress is not None:
             progress(len(found), len(jobs), failed)
     store.tidy()
-    # Of two logs with the same bytes the second finds what this very start has kept of the first.
+    # Of two logs with the same bytes one finds what this very start has kept of the other.
     new = {outcome.key for outcome in found.values() if not outcome.before}
     found = {
         name: replace(log_outcome, before=log_outcome.before and log_outcome.key not in new)
@@ -112,12 +112,19 @@ def _gathered(
 ) -> FleetResult:
     rows: list[tuple[FleetLog, Metrics | None]] = []
     whole: list[tuple[str, LogResult]] = []
+    known: dict[str, str] = {}
     for outcome in outcomes:
+        if outcome.key is not None and outcome.key in known:
+            # A recording that is there twice was flown once.
+            rows.append((FleetLog(outcome.shown, outcome.sha256, same_as=known[outcome.key]), None))
+            continue
         result = None if outcome.key is None else store.get(outcome.key)
         if result is None:
             why = outcome.failed or "its result is gone from the folder: start again"
             rows.append((FleetLog(outcome.shown, outcome.sha256, why), None))
             continue
+        if outcome.key is not None:
+            known[outcome.key] = outcome.shown
         whole.append((outcome.shown, result))
         rows.append((_row(outcome, result, result.metrics), result.metrics))
     paths = [
@@ -146,6 +153,7 @@ def _row(outcome: LogOutcome, result: LogResult, metrics: Metrics) -> FleetLog:
     return FleetLog(
         outcome.shown,
         outcome.sha256,
+        None,
         None,
         outcome.before,
         result.rows,

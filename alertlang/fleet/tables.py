@@ -27,15 +27,16 @@ _METRICS = (
     "top_share",
 )
 _NAMES = ("chattering", "fleeting", "stale")
-_LOG = ("log", "sha256", "failed", "rows", "samples", "segments", "seconds", "problems", "alerts")
+_LOG = ("log", "sha256", "failed", "same_as", "rows", "samples", "segments", "seconds", "problems", "alerts")
+_TEXTS = frozenset({"log", "sha256", "failed", "same_as"})
 _LIMITS = ("limits_broken", "limits_broken_seconds")
 
 
 def results_table(rows: Sequence[tuple[FleetLog, Metrics | None]]) -> bytes:
-    """One row for each log, in the order given; a failed one has no numbers."""
+    """One row for each log, in the order given; a failed one, and a copy of another, has no numbers."""
     import polars as pl
 
-    texts, counts = {"log", "sha256", "failed"}, {"rows", "samples", "segments", "problems", "alerts", "limits_broken"}
+    texts, counts = _TEXTS, {"rows", "samples", "segments", "problems", "alerts", "limits_broken"}
     counts |= {"worst_10_min", "floods", "most_repeats"}
     schema: dict[str, Any] = {}
     data: dict[str, list[Any]] = {}
@@ -49,7 +50,7 @@ def results_table(rows: Sequence[tuple[FleetLog, Metrics | None]]) -> bytes:
 
 
 def _cell(name: str, log: FleetLog, metrics: Metrics | None, number: bool) -> Any:
-    if name in ("log", "sha256", "failed"):
+    if name in _TEXTS:
         return getattr(log, name)
     if metrics is None:
         return None

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from alertlang.output.replay import _duration, _further, _gauge_name, _head, _indented, _problem_lines, _span_of
+from alertlang.output.replay import _further, _head, _indented, _named, _problem_lines, _span_of
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import counted
+from alertlang.output.times import Times, length
 from alertlang.results.replay import (
     CHANGES,
     AlertChange,
@@ -23,20 +24,20 @@ _MARGIN = "  "
 
 def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:
     """One log under two rule sets: what became of every alert, then every stretch over which a gauge differs."""
-    several = len(found.segments) > 1
+    times = Times(found.segments)
     lines = _head(found.log, found.rows, found.segments, width)
     for name, file in (("one", found.rules), ("other", found.against)):
         lines += wrapped(
             "dim", f'{name + ":":<7}"{file.name}" version {file.version} ({file.path})', width, rest=_MARGIN
         )
-    lines += _problem_lines(found.problems, width)
+    lines += [line for grave in (True, False) for line in _problem_lines(found.problems, grave, width)]
     lines.append([])
     if found.same:
         return [*lines, *_same_lines(found, width)]
-    lines += _alert_lines(found.alerts, several, width)
+    lines += _alert_lines(found.alerts, times, width)
     colours = [difference for difference in found.differences if difference.kind == "colour"]
     if colours:
-        lines += [[], [("strong", "Gauges")], *_colour_lines(colours, several, width)]
+        lines += [[], [("strong", "Gauges")], *_colour_lines(colours, times, width)]
     return [*lines, [], *wrapped("strong", f"{_counts(found, colours)} on this log", width, rest=_MARGIN)]
 
 
@@ -52,7 +53,7 @@ def _counts(found: ReplayComparison, colours: Sequence[ReplayDifference]) -> str
     return ", ".join([*said, f"{counted(len(colours), 'difference')} of gauges"])
 
 
-def _alert_lines(changes: Sequence[AlertChange], several: bool, width: int) -> list[Line]:
+def _alert_lines(changes: Sequence[AlertChange], times: Times, width: int) -> list[Line]:
     """Alert by alert; those that are the same are counted."""
     lines: list[Line] = [[("strong", "Alerts")]]
     if not changes:
@@ -67,41 +68,41 @@ def _alert_lines(changes: Sequence[AlertChange], several: bool, width: int) -> l
         lines += _indented("strong", f'{level} "{text}": {change_counts(those)}', width)
         for change in those:
             if change.kind != "same":
-                lines += _further(f"{change_words(change)}: {_spans(change, several)}", width)
+                lines += _further(f"{change_words(change)}: {_spans(change, times)}", width)
     return lines
 
 
 def change_words(change: AlertChange) -> str:
     """What became of it: `lost`, `later by 1.5 s`."""
-    return change.kind if change.by is None else f"{change.kind} by {_duration(change.by)}"
+    return change.kind if change.by is None else f"{change.kind} by {length(change.by)}"
 
 
-def _spans(change: AlertChange, several: bool) -> str:
+def _spans(change: AlertChange, times: Times) -> str:
     one, other = change.one, change.other
     if one is None or other is None:
         span = one or other
         assert span is not None
-        return _span(change.segment, span, several)
-    return f"one {_span(change.segment, one, several)}; other {_span(change.segment, other, several)}"
+        return _span(change.segment, span, times)
+    return f"one {_span(change.segment, one, times)}; other {_span(change.segment, other, times)}"
 
 
-def _span(segment: int, span: AlertSpan, several: bool) -> str:
+def _span(segment: int, span: AlertSpan, times: Times) -> str:
     rows = f"row {span.first_row}" if span.first_row == span.last_row else f"rows {span.first_row} to {span.last_row}"
-    said = _span_of(segment, span.start, span.end, span.seconds, several)
+    said = _span_of(segment, span.start, span.end, span.seconds, times)
     return f"{said} ({rows}; {', '.join(span.statements)})"
 
 
-def _colour_lines(differences: Iterable[ReplayDifference], several: bool, width: int) -> list[Line]:
+def _colour_lines(differences: Iterable[ReplayDifference], times: Times, width: int) -> list[Line]:
     groups: dict[str, list[ReplayDifference]] = {}
     for difference in differences:
-        gauge = _gauge_name(difference.quantity or "", difference.element)
+        gauge = _named(difference.quantity or "", difference.element)
         what = f"{gauge}: one {difference.one or 'no colour'}, other {difference.other or 'no colour'}"
         groups.setdefault(what, []).append(difference)
     lines: list[Line] = []
     for what, those in groups.items():
         lines += _indented("strong", what, width)
         for difference in those:
-            text = _span_of(difference.segment, difference.start, difference.end, difference.seconds, several)
+            text = _span_of(difference.segment, difference.start, difference.end, difference.seconds, times)
             if difference.first is not None and difference.last is not None:
                 text += f"; {difference.first.reading} first {_read(difference.first)}, last {_read(difference.last)}"
             lines += _further(text, width)

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from alertlang.output.judged import none_of, unjudged_lines
+from alertlang.output.metrics import metric_lines, percent
 from alertlang.output.style import Line, wrapped
-from alertlang.output.text import counted
+from alertlang.output.text import counted, several
+from alertlang.output.times import Times, length
+from alertlang.results.bursts import Burst, bursts
 from alertlang.results.replay import (
     AlertUp,
-    Metric,
     Problem,
     ReadingUse,
     ReplayResult,
@@ -19,36 +22,55 @@ from alertlang.results.replay import (
     Worst,
 )
 from alertlang.units.number import say_value, show_number
-from alertlang.units.unit import UNITS
 
 _MARGIN = "  "
-# An alert that came up more often than this is summed up in one line.
-_SINGLY = 4
+# So many alerts and limits stand on the first screen.
+_MOST = 12
+# From so many times in one burst on, the first screen says so: the number is that of the definition of chattering.
+_NAGS = 3
 _STYLES = {"warning": "error", "caution": "warning", "advisory": "note", "red": "error", "yellow": "warning"}
 
 
-def replay_lines(found: ReplayResult, width: int) -> list[Line]:
-    """One log: what was up and when, then how long everything was as it was."""
-    several = len(found.segments) > 1
+def replay_lines(found: ReplayResult, width: int, *, everything: bool = False, yardsticks: bool = False) -> list[Line]:
+    """One log: what came up, what was broken and what is doubtful, on a screen.
+
+    `everything`: below it every time of all of these, and how long everything was as it was. `yardsticks`: how much the
+    rules nag.
+    """
+    times = Times(found.segments)
     lines = _head(found.log, found.rows, found.segments, width)
     lines += wrapped(
         "dim", f'rules "{found.rules.name}" version {found.rules.version} ({found.rules.path})', width, rest=_MARGIN
     )
-    lines += _problem_lines(found.problems, width)
-    lines += _section("Readings as used", _reading_lines(found.readings, width), "")
+    lines += _problem_lines(found.problems, True, width)
     lines += unjudged_lines(found, width)
-    lines += _section("Alerts", _alert_lines(found.alerts, several, width), none_of(found, "alert", "none came up"))
     lines += _section(
-        "Limits that were broken", _violation_lines(found.violations, several, width), none_of(found, "limit", "none")
+        _came_up_title(found), _came_up_lines(found, times, width), none_of(found, "alert", "none came up")
     )
+    broken = len(_by_limit(found))
+    title = f"Limits broken: {broken}" if broken else "Limits broken"
+    lines += _section(title, _broken_lines(found, times, width), none_of(found, "limit", "none"))
     lines += _left_out_lines(found, width)
-    lines += _section("Marks", _mark_lines(found, several, width), "")
-    lines += _section("Lamps", _lamp_lines(found, several, width), "")
-    lines += _section("Time in each colour", _colour_lines(found, width), "")
-    lines += _section("Time in each band (hidden or not by a worse one)", _band_lines(found, width), "")
-    lines += _section("How much the rules nag", _metric_lines(found.metrics, width), "")
-    lines += _section("Not exercised by this log", _unexercised_lines(found, width), "")
-    return lines
+    lines += _section("In doubt", _doubt_lines(found, width), "nothing")
+    if everything:
+        lines += _section("Alerts, in order of time", _alert_lines(found, times, width), "")
+        lines += _section("Limits, each time", _violation_lines(found, times, width), "")
+        lines += _section("Marks", _mark_lines(found, times, width), "")
+        lines += _section("Lamps", _lamp_lines(found, times, width), "")
+        lines += _section("Readings as used", _reading_lines(found.readings, width), "")
+        lines += _section("Time in each colour", _colour_lines(found, width), "")
+        lines += _section("Time in each band (hidden or not by a worse one)", _band_lines(found, width), "")
+        lines += _section("Not exercised by this log", _unexercised_lines(found, width), "")
+        lines += _problem_lines(found.problems, False, width)
+    if yardsticks:
+        lines += _section("How much the rules nag", metric_lines(found.metrics, width), "")
+    return lines + _further_words(everything, yardsticks, width)
+
+
+def _further_words(everything: bool, yardsticks: bool, width: int) -> list[Line]:
+    said = [] if everything else ["--all tells every time, the readings as used, colours, bands, marks and lamps"]
+    said += [] if yardsticks else ["--metrics how much the rules nag" if said else "--metrics tells how much they nag"]
+    return [[], *wrapped("dim", "; ".join(said), width, rest=_MARGIN)] if said else []
 
 
 # ---- parts
@@ -57,50 +79,150 @@ def replay_lines(found: ReplayResult, width: int) -> list[Line]:
 def _head(log: str, rows: int, segments: Sequence[SegmentTimes], width: int) -> list[Line]:
     samples = sum(segment.samples for segment in segments)
     seconds = sum((segment.seconds for segment in segments), Fraction(0))
-    said = f"{counted(rows, 'row')}, {counted(samples, 'sample')}, {_duration(seconds)}"
+    said = f"{counted(rows, 'row')}, {counted(samples, 'sample')}, {length(seconds)}"
     if len(segments) > 1:
         said += f" in {len(segments)} segments"
     return [*wrapped("strong", log, width, rest=_MARGIN), *wrapped("", said, width, rest=_MARGIN)]
 
 
-def _alert_lines(alerts: Sequence[AlertUp], several: bool, width: int) -> list[Line]:
-    groups: dict[tuple[str, int | None], list[AlertUp]] = {}
-    for alert in sorted(alerts, key=lambda alert: (alert.segment, alert.start)):
-        groups.setdefault((alert.statement, alert.element), []).append(alert)
+# ---- the first screen
+
+
+def _came_up_title(found: ReplayResult) -> str:
+    said = ", ".join(counted(number, word, several(word)) for word, number in found.levels if number)
+    return f"Came up: {said}" if said else "Came up"
+
+
+def _came_up_lines(found: ReplayResult, times: Times, width: int) -> list[Line]:
+    """One line for each alert, the gravest first, then as they came."""
+    groups: dict[tuple[str, int | None], list[Burst]] = {}
+    for burst in bursts(found.alerts):
+        groups.setdefault((burst.alert.statement, burst.alert.element), []).append(burst)
+    rank = {word: number for number, (word, _) in enumerate(found.levels)}
+    ordered = sorted(groups.values(), key=lambda group: rank.get(group[0].alert.level, 0))
+    rows = [
+        (_STYLES[group[0].alert.level], group[0].alert.level, group[0].alert.text, _came_up_words(group, times))
+        for group in ordered[:_MOST]
+    ]
+    wide = max((len(text) for _, _, text, _ in rows), default=0) + 2
     lines: list[Line] = []
-    for times in groups.values():
-        first = times[0]
-        name = first.statement if first.element is None else f"{first.statement}[{first.element}]"
-        lines += _indented(_STYLES[first.level], f'{first.level} "{first.text}"  {name}', width)
-        if len(times) > _SINGLY:
-            lines += _further(_summed(times, several), width)
-            continue
-        for alert in times:
-            lines += _further(
-                _span_of(alert.segment, alert.start, alert.end, alert.seconds, several) + _worst(alert), width
-            )
+    for style, level, text, said in rows:
+        lines += _beside(style, [f"{level:<10}", f"{text:<{wide}}"], said, width)
+    return lines + _more(len(ordered) - _MOST, "alert")
+
+
+def _came_up_words(group: Sequence[Burst], times: Times) -> str:
+    ups = [up for burst in group for up in burst.ups]
+    said = _times_words([(up.segment, up.start, up.seconds) for up in ups], times)
+    most = max(group, key=lambda burst: len(burst.ups))
+    if len(most.ups) < _NAGS:
+        return said
+    which = "all" if len(group) == 1 else str(len(most.ups))
+    return f"{said}; {which} within {length(most.span)}"
+
+
+def _times_words(spans: Sequence[tuple[int, Fraction, Fraction]], times: Times) -> str:
+    """Segment, start and seconds of each time."""
+    segment, start, seconds = spans[0]
+    at = _segment(segment, times) + times.at(start)
+    if len(spans) == 1:
+        return f"at {at} for {length(seconds)}"
+    return f"{len(spans)} times from {at}, {length(sum((s for _, _, s in spans), Fraction(0)))} in all"
+
+
+def _broken_lines(found: ReplayResult, times: Times, width: int) -> list[Line]:
+    """One line for each limit."""
+    groups = _by_limit(found)
+    rows = [
+        (
+            _named(limit, element),
+            _times_words([(v.segment, v.start, v.seconds) for v in those], times) + _past_words(_deepest(those)),
+        )
+        for (limit, element), those in list(groups.items())[:_MOST]
+    ]
+    wide = max((len(name) for name, _ in rows), default=0) + 2
+    lines = [line for name, said in rows for line in _beside("error", [f"{name:<{wide}}"], said, width)]
+    return lines + _more(len(groups) - _MOST, "limit")
+
+
+def _by_limit(found: ReplayResult) -> dict[tuple[str, int | None], list[Violation]]:
+    """Each limit's times, those of the limit that was broken first before the others'."""
+    groups: dict[tuple[str, int | None], list[Violation]] = {}
+    for violation in sorted(found.violations, key=lambda violation: (violation.segment, violation.start)):
+        groups.setdefault((violation.limit, violation.element), []).append(violation)
+    return groups
+
+
+def _deepest(violations: Iterable[Violation]) -> Worst | None:
+    known = [violation.worst for violation in violations if violation.worst is not None]
+    return max(known, key=lambda worst: worst.past, default=None)
+
+
+def _past_words(worst: Worst | None) -> str:
+    if worst is None:
+        return ""
+    return f", by {_amount_of(worst.past, worst.unit.name)}: {worst.reading} {say_value(worst.value, worst.unit)}"
+
+
+def _doubt_lines(found: ReplayResult, width: int) -> list[Line]:
+    """What stands between a quiet run and a good one."""
+    lines: list[Line] = []
+    unfed = [reading.name for reading in found.readings if reading.column is None]
+    if unfed:
+        lines += _indented("warning", f"no column feeds {', '.join(unfed)}", width)
+    failed = [
+        f"{reading.name} {percent(Fraction(reading.failed, reading.rows))}"
+        for reading in found.readings
+        if reading.column is not None and reading.failed
+    ]
+    if failed:
+        lines += _indented("warning", f"failed readings: {', '.join(failed)} of the rows", width)
+    odd: Counter[str] = Counter()
+    for problem in found.problems:
+        odd[problem.kind] += 0 if problem.grave or problem.kind == "no-column" else problem.count
+    if +odd:
+        lines += _indented("", f"found in the log: {', '.join(f'{kind} {n}' for kind, n in (+odd).items())}", width)
+    kinds = Counter(unexercised.kind for unexercised in found.unexercised)
+    if kinds:
+        said = ", ".join(counted(number, kind, several(kind)) for kind, number in kinds.items())
+        lines += _indented("", f"not exercised by this log, so that nothing is known of them: {said}", width)
     return lines
 
 
-def _summed(times: Sequence[AlertUp], several: bool) -> str:
-    seconds = sum((alert.seconds for alert in times), Fraction(0))
-    last = times[-1]
-    end = "the end" if last.end is None else f"{_at_second(last.end)}"
-    text = f"{len(times)} times from {_at_second(times[0].start)} to {end}, {_duration(seconds)} in all"
-    if several:
-        text += f", segments {times[0].segment} to {last.segment}" if last.segment != times[0].segment else ""
-    deepest = max((alert for alert in times if alert.worst is not None), key=_past, default=None)
-    return text if deepest is None else text + _worst(deepest)
+def _beside(style: str, cells: Sequence[str], said: str, width: int) -> list[Line]:
+    """Cells in their columns and words beside them, which hang there where there is room."""
+    head = _MARGIN + "".join(cells)
+    indent = min(len(head), width // 2)
+    folded = wrapped("", said, width, " " * len(head), " " * indent)
+    folded[0] = [(style, head), ("", folded[0][0][1][len(head) :])]
+    return folded
 
 
-def _past(alert: AlertUp) -> Fraction:
-    return Fraction(0) if alert.worst is None else alert.worst.past
+def _more(number: int, word: str) -> list[Line]:
+    return [[("dim", f"{_MARGIN}and {counted(number, f'more {word}')}: see --all")]] if number > 0 else []
 
 
-def _worst(alert: AlertUp) -> str:
+# ---- everything
+
+
+def _alert_lines(found: ReplayResult, times: Times, width: int) -> list[Line]:
+    lines: list[Line] = []
+    for burst in bursts(found.alerts):
+        first = burst.alert
+        name = _named(first.statement, first.element)
+        said = f'{first.level} "{first.text}"  {name}'
+        if len(burst.ups) > 1:
+            said += f", {len(burst.ups)} times within {length(burst.span)}"
+        lines += _indented(_STYLES[first.level], said, width)
+        for up in burst.ups:
+            lines += _further(_span_of(up.segment, up.start, up.end, up.seconds, times) + _worst(up, times), width)
+    return lines
+
+
+def _worst(alert: AlertUp, times: Times) -> str:
     if alert.worst is None:
         return ""
-    text = f"; {_worst_words(alert.worst)}"
+    text = f"; {_worst_words(alert.worst, times)}"
     if alert.margin is not None:
         left = alert.margin.left
         amount = _amount_of(abs(left), alert.margin.unit.name)
@@ -108,57 +230,43 @@ def _worst(alert: AlertUp) -> str:
     return text
 
 
-def _worst_words(worst: Worst) -> str:
-    return f"worst {worst.reading} {say_value(worst.value, worst.unit)} at {_at_second(worst.time)}"
+def _worst_words(worst: Worst, times: Times) -> str:
+    return f"worst {worst.reading} {say_value(worst.value, worst.unit)} at {times.at(worst.time)}"
 
 
-def _violation_lines(violations: Sequence[Violation], several: bool, width: int) -> list[Line]:
-    groups: dict[tuple[str, int | None], list[Violation]] = {}
-    for violation in violations:
-        groups.setdefault((violation.limit, violation.element), []).append(violation)
+def _violation_lines(found: ReplayResult, times: Times, width: int) -> list[Line]:
     lines: list[Line] = []
-    for (limit, element), times in groups.items():
-        lines += _indented("strong", limit if element is None else f"{limit}[{element}]", width)
-        deepest = max(
-            (violation.worst for violation in times if violation.worst is not None),
-            key=lambda worst: worst.past,
-            default=None,
-        )
-        past = "" if deepest is None else f"; {_worst_words(deepest)}"
-        if deepest is not None:
-            past += f", {_amount_of(deepest.past, deepest.unit.name)} past it"
-        if len(times) > _SINGLY:
-            seconds = sum((violation.seconds for violation in times), Fraction(0))
-            lines += _further(f"{len(times)} times, {_duration(seconds)} in all{past}", width)
-            continue
-        for violation in times:
-            mine = past if violation.worst is deepest else ""
-            lines += _further(
-                _span_of(violation.segment, violation.start, violation.end, violation.seconds, several) + mine, width
-            )
+    for (limit, element), those in _by_limit(found).items():
+        lines += _indented("strong", _named(limit, element), width)
+        for violation in those:
+            text = _span_of(violation.segment, violation.start, violation.end, violation.seconds, times)
+            if violation.worst is not None:
+                text += f"; {_worst_words(violation.worst, times)}"
+                text += f", {_amount_of(violation.worst.past, violation.worst.unit.name)} past it"
+            lines += _further(text, width)
     return lines
 
 
-def _mark_lines(found: ReplayResult, several: bool, width: int) -> list[Line]:
+def _mark_lines(found: ReplayResult, times: Times, width: int) -> list[Line]:
     lines: list[Line] = []
     for mark in found.marks:
         shown = [f'{level} "{text}"' for _, _, text, level in mark.alerts]
-        shown += [f"{_gauge_name(quantity, element)} {colour}" for quantity, element, colour in mark.colours]
+        shown += [f"{_named(quantity, element)} {colour}" for quantity, element, colour in mark.colours]
         shown += [f"{text} {state}" for text, state in mark.lamps]
-        where = f"segment {mark.segment}, " if several else ""
         text = ", ".join(shown) if shown else "nothing up, nothing yellow or red"
-        lines += _indented("", f"{where}{_at_second(mark.time)} (row {mark.row}): {text}", width)
+        where = f"{_segment(mark.segment, times)}{times.at(mark.time)}"
+        lines += _indented("", f"{where}, row {mark.row}: {text}", width)
     return lines
 
 
-def _lamp_lines(found: ReplayResult, several: bool, width: int) -> list[Line]:
+def _lamp_lines(found: ReplayResult, times: Times, width: int) -> list[Line]:
     lines: list[Line] = []
     for text in dict.fromkeys(lit.text for lit in found.lamps):
         lines += _indented("strong", text, width)
         for lit in found.lamps:
             if lit.text == text and lit.state != "normal":
                 sound = "" if lit.sound == "silent" else f", {lit.sound} sounds"
-                span = _span_of(lit.segment, lit.start, lit.end, lit.seconds, several)
+                span = _span_of(lit.segment, lit.start, lit.end, lit.seconds, times)
                 lines += _further(f"{lit.state} ({lit.light}{sound}) {span}", width)
         if len(lines[-1]) and all(lit.state == "normal" for lit in found.lamps if lit.text == text):
             lines += _further("stayed off", width)
@@ -169,8 +277,8 @@ def _colour_lines(found: ReplayResult, width: int) -> list[Line]:
     lines: list[Line] = []
     for gauge in dict.fromkeys((time.quantity, time.element) for time in found.colour_times):
         those = [time for time in found.colour_times if (time.quantity, time.element) == gauge]
-        said = ", ".join(f"{time.colour or 'no colour'} {_duration(time.seconds)}" for time in those)
-        lines += _indented("", f"{_gauge_name(*gauge)}: {said}", width)
+        said = ", ".join(f"{time.colour or 'no colour'} {length(time.seconds)}" for time in those)
+        lines += _indented("", f"{_named(*gauge)}: {said}", width)
     return lines
 
 
@@ -178,26 +286,9 @@ def _band_lines(found: ReplayResult, width: int) -> list[Line]:
     lines: list[Line] = []
     for time in found.band_times:
         if time.times:
-            text = f"{_gauge_name(time.statement, time.element)} ({time.colour}): {_duration(time.seconds)}"
+            text = f"{_named(time.statement, time.element)} ({time.colour}): {length(time.seconds)}"
             lines += _indented("", text + (f", {time.times} times" if time.times > 1 else ""), width)
     return lines
-
-
-def _metric_lines(metrics: Iterable[Metric], width: int) -> list[Line]:
-    lines: list[Line] = []
-    for metric in metrics:
-        value = "none" if metric.value is None else _rounded(metric.value)
-        if metric.value is not None and metric.name.endswith("_share"):
-            value = percent(metric.value)
-        names = f" ({', '.join(metric.names)})" if metric.names else ""
-        lines += _indented("strong", f"{metric.name}: {value}{names}", width)
-        lines += _further(f"{metric.words}; {metric.source} ({metric.status})", width, "dim")
-        for held in metric.held_against:
-            lines += _further(f"{held.verdict}: {held.words}; {held.source} ({held.status})", width, "dim")
-    note = (
-        "The published figures are for plants that run day and night: a yardstick, never a requirement on an aircraft."
-    )
-    return [*lines, *_indented("dim", note, width)]
 
 
 def _unexercised_lines(found: ReplayResult, width: int) -> list[Line]:
@@ -206,7 +297,7 @@ def _unexercised_lines(found: ReplayResult, width: int) -> list[Line]:
     for unexercised in found.unexercised:
         groups.setdefault((unexercised.kind, unexercised.why), []).append(unexercised.name)
     for (kind, why), names in groups.items():
-        word = kind if len(names) == 1 else {"avoid": "avoid ranges"}.get(kind, f"{kind}s")
+        word = kind if len(names) == 1 else several(kind)
         lines += _indented("", f"{word} {', '.join(names)}: {why}", width)
     return lines
 
@@ -214,19 +305,16 @@ def _unexercised_lines(found: ReplayResult, width: int) -> list[Line]:
 # ---- the log itself: what was odd about it, the readings as used, rows that were left out
 
 
-def _problem_lines(problems: Sequence[Problem], width: int) -> list[Line]:
-    """What can make a quiet replay say nothing comes first, and apart."""
+def _problem_lines(problems: Sequence[Problem], grave: bool, width: int) -> list[Line]:
+    """What can make a quiet replay say nothing stands first, and apart."""
     lines: list[Line] = []
-    for title, grave in (("Look at this first", True), ("Found in the log", False)):
-        some: list[Line] = []
-        for problem in problems:
-            if problem.grave is grave:
-                column = f" ({problem.column})" if problem.column else ""
-                row = f", first in row {problem.first_row}" if problem.first_row is not None else ""
-                text = f"{problem.kind}{column}: {problem.count}{row}" + (f"; {problem.words}" if problem.words else "")
-                some += _indented("warning" if grave else "", text, width)
-        lines += _section(title, some, "")
-    return lines
+    for problem in problems:
+        if problem.grave is grave:
+            column = f" ({problem.column})" if problem.column else ""
+            row = f", first in row {problem.first_row}" if problem.first_row is not None else ""
+            text = f"{problem.kind}{column}: {problem.count}{row}" + (f"; {problem.words}" if problem.words else "")
+            lines += _indented("warning" if grave else "", text, width)
+    return _section("Look at this first" if grave else "Found in the log", lines, "")
 
 
 def _reading_lines(readings: Iterable[ReadingUse], width: int) -> list[Line]:
@@ -256,7 +344,7 @@ def _left_out_lines(found: ReplayResult, width: int) -> list[Line]:
     lines: list[Line] = []
     for left_out in found.left_out:
         rows = counted(left_out.rows, "row")
-        name = _gauge_name(left_out.statement, left_out.element)
+        name = _named(left_out.statement, left_out.element)
         text = f"{left_out.kind} {name}: {rows}, first row {left_out.first_row}"
         if left_out.value is not None and left_out.unit is not None and left_out.past is not None:
             text += f"; worst {left_out.reading} {say_value(left_out.value, left_out.unit)}"
@@ -283,28 +371,17 @@ def _section(title: str, lines: list[Line], empty: str) -> list[Line]:
     return [[], [("strong", title)], *(lines or [[("", _MARGIN + empty)]])]
 
 
-def _span_of(segment: int, start: Fraction, end: Fraction | None, seconds: Fraction, several: bool) -> str:
-    where = f"segment {segment}, " if several else ""
-    until = "to the end" if end is None else f"to {_at_second(end)}"
-    return f"{where}from {_at_second(start)} {until}, {_duration(seconds)}"
+def _span_of(segment: int, start: Fraction, end: Fraction | None, seconds: Fraction, times: Times) -> str:
+    until = "to the end" if end is None else f"to {times.at(end)}"
+    return f"{_segment(segment, times)}from {times.at(start)} {until}, {length(seconds)}"
 
 
-def _gauge_name(quantity: str, element: int | None) -> str:
-    return quantity if element is None else f"{quantity}[{element}]"
+def _segment(number: int, times: Times) -> str:
+    return f"segment {number}, " if times.several else ""
 
 
-def _at_second(time: Fraction) -> str:
-    """A time as the log counts it, so that it can be found there."""
-    return say_value(time, UNITS["s"])
-
-
-def _duration(seconds: Fraction) -> str:
-    minutes, rest = divmod(seconds, 60)
-    if minutes < 2:
-        return say_value(seconds, UNITS["s"])
-    hours, minutes = divmod(minutes, 60)
-    said = f"{hours} h {minutes} min" if hours else f"{minutes} min"
-    return said + (f" {say_value(rest, UNITS['s'])}" if rest and "about" not in say_value(rest, UNITS["s"]) else "")
+def _named(name: str, element: int | None) -> str:
+    return name if element is None else f"{name}[{element}]"
 
 
 def _amount_of(value: Fraction, unit: str) -> str:
@@ -324,11 +401,3 @@ def _indented(style: str, text: str, width: int) -> list[Line]:
 
 def _further(text: str, width: int, style: str = "") -> list[Line]:
     return wrapped(style, text, width, _MARGIN * 2, _MARGIN * 3)
-
-
-def percent(share: Fraction) -> str:
-    """To a tenth; what is neither nothing nor all is not said to be."""
-    tenths = Fraction(round(share * 1000), 10)
-    if share and not tenths:
-        return "less than 0.1 %"
-    return "more than 99.9 %" if tenths == 100 and share < 1 else f"{show_number(tenths)} %"

@@ -236,6 +236,13 @@ def counted(number: int, word: str, plural: str | None = None) -> str:
     return f"{number} {word if number == 1 else plural or word + 's'}"
 
 
+def several(word: str) -> str:
+    """What more than one of a kind of statement, or of a level, is called."""
+    if word in ("avoid", "normal"):
+        return f"{word} ranges"
+    return f"{word[:-1]}ies" if word.endswith("y") else f"{word}s"
+
+
 def field(name: str, text: str, width: int) -> list[Line]:
     """A text beside its name; without one it stands under the one before."""
     heads = [("dim", f"  {name and f'{name}:':<13}"), *([("dim", " " * 15)] * len(text))]

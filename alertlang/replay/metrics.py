@@ -149,9 +149,9 @@ DEFINITIONS: dict[str, Definition] = {
             Benchmark("80/15/5 of low, medium and high priority", ISA_2009, MEMORY),
         ),
     ),
-    "longest_up": Definition("longest time that one alert was up, in seconds", OPC, DOCUMENT),
+    "longest_up": Definition("longest time that one alert was up", OPC, DOCUMENT),
     "longest_unacknowledged": Definition(
-        "longest time that one alert was up before it was acknowledged or gone, in seconds", OPC, DOCUMENT
+        "longest time that one alert was up before it was acknowledged or gone", OPC, DOCUMENT
     ),
     "most_repeats": Definition("most times that one alert came up again", OPC, DOCUMENT),
     "top_share": Definition(

@@ -12,13 +12,15 @@ from alertlang.results.result import Result
 
 @dataclass(frozen=True, slots=True)
 class FleetLog:
-    """One log. `failed`: why it could not be used; then all numbers are 0 and `sha256` may be none. `before`: it was
-    finished by an earlier start. `problems` counts kinds of what was not as it should be. `limits_broken`: how often
-    a limit was broken for longer than it allows, and for how many seconds in all."""
+    """One log. `failed`: why it could not be used; then all numbers are 0 and `sha256` may be none. `same_as`: the log
+    before it that is the same recording, byte for byte, and counts for both; then all numbers are 0, too. `before`: it
+    was finished by an earlier start. `problems` counts kinds of what was not as it should be. `limits_broken`: how
+    often a limit was broken for longer than it allows, and for how many seconds in all."""
 
     log: str
     sha256: str | None
     failed: str | None = None
+    same_as: str | None = None
     before: bool = False
     rows: int = 0
     samples: int = 0
@@ -85,7 +87,13 @@ class FleetResult(Result):
 
     @property
     def used(self) -> tuple[FleetLog, ...]:
-        return tuple(log for log in self.logs if log.failed is None)
+        """The recordings, each once."""
+        return tuple(log for log in self.logs if log.failed is None and log.same_as is None)
+
+    @property
+    def copies(self) -> tuple[FleetLog, ...]:
+        """Logs that are the same recording as one among `used`."""
+        return tuple(log for log in self.logs if log.same_as is not None)
 
     @property
     def failed(self) -> tuple[FleetLog, ...]:

@@ -86,7 +86,7 @@ def test_problems_of_a_log_are_told_with_their_first_row(folder: Path) -> None:
         "backward-time": (1, 5),
     }
     assert (found["rows"], found["samples"], found["segments"]) == (5, 4, 2)
-    said = run("small.alert", "odd.csv").stdout
+    said = run("small.alert", "odd.csv", "--all").stdout
     assert "repeated-time (time): 1, first in row 3" in said
     assert "in 2 segments" in said
 
@@ -96,7 +96,7 @@ def test_a_log_that_cannot_be_used_is_told_and_the_others_go_on(folder: Path) ->
     assert result.exit_code == 2
     assert "alertlang: broken.csv: none of its columns feeds a quantity" in result.stderr
     assert "alertlang: nowhere.csv: cannot be read" in result.stderr
-    assert 'warning "HIGH {brackets} [x]"' in result.stdout
+    assert "warning   HIGH {brackets} [x]  2 times from 0:02, 2 s in all" in result.stdout
     assert result.stdout.count("alertlang advises and does not certify") == 1
 
 
@@ -131,7 +131,7 @@ def test_two_rule_sets_over_one_log(folder: Path) -> None:
     assert (colour["quantity"], colour["first"]["value"], colour["last"]["value"]) == ("x", "6", "6")
     assert (alert["text"], alert["first"]["value"], alert["last"]["value"]) == ("HIGH {brackets} [x]", "6", "8")
     said = run("small.alert", "log.csv", "--against", "other.alert").stdout
-    assert "x: one red, other no colour\n    from 1 s to 3 s, 2 s; x first 6, last 6\n" in said
+    assert "x: one red, other no colour\n    from 0:01 to 0:03, 2 s; x first 6, last 6\n" in said
 
 
 def test_no_difference_claims_no_more_than_this_log(folder: Path) -> None:
@@ -146,10 +146,17 @@ def test_the_example_reads_well_at_80_columns(tmp_path: Path, monkeypatch: pytes
     monkeypatch.chdir(tmp_path / "bramble")
     said = run("bramble.alert", "logs/first-flight.csv", "--map", "logs/recorder.toml").stdout
     assert max(len(line) for line in said.splitlines()) <= 80
-    assert 'caution "ENGINE COLD"  cold_engine\n    from 202 s to 231 s, 29 s' in said
+    assert "  caution   ENGINE COLD   at 3:22 for 29 s\n" in said
     assert "cht_limit[3]" in said
-    assert "Not exercised by this log" in said
     assert said.endswith("rules and licensed persons decide.\n")
+    # The first screen of a flight in which eight limits were broken.
+    assert len(said.splitlines()) <= 40
+    assert "OPC" not in said
+    told = run("bramble.alert", "logs/first-flight.csv", "--map", "logs/recorder.toml", "--all", "--metrics").stdout
+    assert max(len(line) for line in told.splitlines()) <= 80
+    assert 'caution "ENGINE COLD"  cold_engine\n    from 3:22 to 3:51, 29 s' in told
+    assert "Not exercised by this log" in told
+    assert "alerts_per_hour: 38.4" in told
 
 
 def test_two_processes_say_the_same_bytes(folder: Path) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-from fractions import Fraction
 from pathlib import Path
 
 import pypdf
@@ -14,7 +13,7 @@ from typer.testing import CliRunner
 from alertlang.api import load, loads
 from alertlang.cli.app import app
 from alertlang.documents.replay_page import gauges_shown, replay_page
-from alertlang.documents.timeline import clock, draw_timeline
+from alertlang.documents.timeline import draw_timeline
 from alertlang.logs.column_map import ColumnMap, load_column_map
 from alertlang.model import ruleset as m
 from alertlang.replay.run import replay
@@ -282,10 +281,3 @@ def test_what_makes_a_quiet_run_doubtful_stands_at_the_head(tmp_path: Path) -> N
     assert "oil 90 F 260 F 0 % oil" in head
     assert "1 of 1 left-out rows are past a limit" in rest
     assert "red band hot 1 2 oil 260 F, 15 F past it" in rest
-
-
-@pytest.mark.parametrize(
-    ("seconds", "shown"), [("0", "0:00"), ("61.5", "1:01.5"), ("3723", "1:02:03"), ("86400.25", "24:00:00.25")]
-)
-def test_times_as_a_person_reads_them(seconds: str, shown: str) -> None:
-    assert clock(Fraction(seconds)) == shown

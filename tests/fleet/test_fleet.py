@@ -142,9 +142,22 @@ def test_a_recording_that_is_there_twice_was_not_gone_through_before(logs: Path,
     assert not any(row.before for row in found.logs)
     words = " ".join("".join(text for _, text in line) for line in fleet_lines(found, 400))
     assert "earlier start" not in words
-    assert f"the same bytes, each counted: {', '.join(sorted((str(first), str(logs / 'copy.csv'))))}" in words
+    names = sorted((str(first), str(logs / "copy.csv")))
+    assert f"2 of 7 logs are the same recording, counted once: {', '.join(names)}" in words
+    copy = next(one for one in found.logs if one.same_as is not None)
+    assert (copy.log, copy.same_as, copy.alerts) == (names[1], names[0], 0)
+    # Nothing that is counted knows of the copy.
+    (logs / "copy.csv").unlink()
+    once = fleet([logs], RULES, COLUMNS, tmp_path / "once", tool="1", workers=1)
+    assert (found.seconds, found.metrics, found.alerts, found.limits, found.problems, found.unexercised) == (
+        once.seconds, once.metrics, once.alerts, once.limits, once.problems, once.unexercised,
+    )  # fmt: skip
+    assert tables(tmp_path / "out")[1] == tables(tmp_path / "once")[1]
+    rows = pl.read_parquet(tmp_path / "out" / "results.parquet")
+    assert rows.filter(pl.col("same_as").is_null()).equals(pl.read_parquet(tmp_path / "once" / "results.parquet"))
+    (logs / "copy.csv").write_bytes(first.read_bytes())
     again = fleet([logs], RULES, COLUMNS, tmp_path / "out", tool="1", workers=1)
-    assert all(row.before for row in again.logs)
+    assert all(row.before for row in again.used)
 
 
 def test_what_is_finished_is_told_by_what_logs_rules_and_map_say() -> None:

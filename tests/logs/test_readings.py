@@ -14,7 +14,8 @@ from alertlang.logs.column_map import parse_column_map
 from alertlang.logs.readings import SAMPLE
 from alertlang.model.ruleset import RuleSet
 from alertlang.output.fleet import fleet_lines
-from alertlang.output.replay import percent, replay_lines
+from alertlang.output.metrics import NOTE, percent
+from alertlang.output.replay import replay_lines
 from alertlang.output.style import Line
 from alertlang.replay.run import replay
 from alertlang.results.replay import ReplayResult
@@ -131,13 +132,13 @@ def test_a_long_log_is_judged_evenly_whatever_the_block(tmp_path: Path) -> None:
 def test_the_text_and_the_json_tell_what_was_used(tmp_path: Path) -> None:
     rows = [f"{n},{'' if n < 6 else 300},{2000 + n}" for n in range(10)]
     found = run(tmp_path, "time,cht[1] (C),rpm", rows)
-    lines = replay_lines(found, 80)
-    text = "\n".join("".join(part for _, part in line) for line in lines)
-    head = text[: text.index("Alerts")]
+    lines = replay_lines(found, 80, everything=True)
+    head = "\n".join("".join(part for _, part in line) for line in lines)
     assert "  rpm: 2000 to 2009 rpm (rpm)\n" in head
     assert "  cht[1]: 572 to 572 F (cht[1] (C) in C); 60 % failed\n" in head
     assert "  oil: no column feeds it\n" in head
-    assert head.index("Look at this first\n  mostly-failed") < head.index("Found in the log")
+    assert head.index("Look at this first\n  mostly-failed") < head.index("Came up") < head.index("Found in the log")
+    assert "In doubt\n  no column feeds cht[2], oil, fuel\n  failed readings: cht[1] 60 % of the rows\n" in head
     assert json.loads(found.to_json())["readings"][1] == {
         "name": "cht[1]", "column": "cht[1] (C)", "read_in": "C", "low": "572", "high": "572", "unit": "F", "rows": 10,
         "failed": 6,
@@ -151,20 +152,25 @@ def test_a_share_is_not_rounded_to_all_or_nothing() -> None:
 
 
 def test_fleet_and_replay_say_the_same_of_a_figure(tmp_path: Path) -> None:
-    """Kept or not kept, whichever command tells it; what makes a log doubtful stands first in both."""
+    """Every number of it, kept or not kept, whichever command tells it; what makes a log doubtful stands first."""
     path = tmp_path / "log.csv"
     path.write_text("time,oil\n" + "".join(f"{n},{300 if n % 2 else ''}\n" for n in range(401)), encoding="utf-8")
     column_map = parse_column_map(b'columns.oil = {column = "oil", unit = "F"}\n', "map.toml")
-    one = [*replay_lines(replay(path, RULES, column_map), 200)]
-    many = [*fleet_lines(fleet([path], RULES, column_map, tmp_path / "out", tool="t"), 200)]
+    found = replay(path, RULES, column_map)
+    one = [*replay_lines(found, 200, everything=True, yardsticks=True)]
+    whole = fleet([path], RULES, column_map, tmp_path / "out", tool="t")
+    many = [*fleet_lines(whole, 200, everything=True, yardsticks=True)]
 
     def figures(lines: list[Line]) -> list[str]:
         texts = ["".join(part for _, part in line).strip() for line in lines]
-        return [text for text in texts if text.split(":")[0] in {"kept", "not kept", "not judged", "met", "not met"}]
+        first = texts.index("alerts: 200")
+        return texts[first : texts.index(f"{NOTE}", first)]
 
     assert figures(one) == figures(many)
+    assert found.metrics == whole.metrics
     for lines in (one, many):
         text = "\n".join("".join(part for _, part in line) for line in lines)
         assert text.index("Look at this first\n  mostly-failed") < text.index("Found in the log")
         assert text.index("mostly-failed") < text.index("alerts_per_hour")
-    assert {text.split(":")[0] for text in figures(one)} == {"kept", "not kept", "not judged"}
+    told = {text.split(":")[0] for text in figures(one)}
+    assert {"kept", "not kept", "not judged", "warning_share", "longest_up"} <= told

@@ -185,7 +185,7 @@ def test_the_text_tells_what_left_out_rows_hold_and_the_json_has_it(tmp_path: Pa
     text = text_of(lines)
     assert "1 of 1 left-out rows" in text
     assert "limit top: 1 row, first row 2; worst rpm 2900 rpm, 200 rpm past it" in text
-    assert text.index("Look at this first left-out-limit") < text.index("Alerts")
+    assert text.index("Look at this first left-out-limit") < text.index("Came up")
     assert json.loads(found.to_json())["left_out"][0] == {
         "statement": "top", "element": None, "kind": "limit", "rows": 1, "first_row": 2, "reading": "rpm",
         "value": "2900", "unit": "rpm", "past": "200",

@@ -80,7 +80,7 @@ def test_it_is_told_before_none_came_up(tmp_path: Path) -> None:
     said = "\n".join("".join(text for _, text in line) for line in replay_lines(found, 80))
     assert said.index("Could not be judged") < said.index("none came up of the 1 of 6 that could be judged")
     assert '  no column feeds cht[1]: warning "HOT 1"' in said
-    assert "Limits that were broken\n  none could be judged" in said
+    assert "Limits broken\n  none could be judged" in said
     assert found.to_dict()["judged"][0]["statement"] == "fast"
 
 
