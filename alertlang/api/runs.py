@@ -108,14 +108,15 @@ def tune(
     *,
     column_map: ColumnMap | Where | None = None,
     ranges: Mapping[str, Sequence[Fraction]] | None = None,
+    together: bool = False,
     near: Fraction = NEAR,
     work_limit: int = WORK_LIMIT,
     progress: Callable[[int, int], None] | None = None,
 ) -> Tuning:
     """Other values for a number of one statement over logs, each checked: see `Tuning`. `ranges` by knob (`after`, `for
-    more than`: seconds; `threshold`, `deadband`: the quantity's unit), else usual values of all. `near`: seconds that
-    an alert may be from a mark to belong to it. `progress`: values tried, of how many. TuneError for what cannot be
-    tuned."""
+    more than`: seconds; `threshold`, `deadband`: the quantity's unit), else usual values of all; `together`: two of
+    them, each value of one with each of the other. `near`: seconds that an alert may be from a mark to belong to it.
+    `progress`: values tried, of how many. TuneError for what cannot be tuned."""
     from alertlang.tuning.tune import tune as tuned
 
     paths = tuple(Path(path) for path in logs)
@@ -125,6 +126,7 @@ def tune(
         paths,
         _map(column_map),
         ranges=ranges,
+        together=together,
         near=near,
         work_limit=work_limit,
         progress=progress,

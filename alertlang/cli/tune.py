@@ -32,6 +32,9 @@ def command(
     deadband: Annotated[
         str | None, common.option("--deadband", _RANGE, "Deadband of its quantity, in its unit.")
     ] = None,
+    together: Annotated[
+        bool, typer.Option("--together", help="Two ranges: each value of one with each of the other, as a map.")
+    ] = False,
     near: Annotated[
         str, typer.Option("--near", metavar="SECONDS", help="How far from a mark an alert may be to belong to it.")
     ] = "10",
@@ -62,6 +65,7 @@ def command(
                 logs,
                 column_map=map_file,
                 ranges=ranges or None,
+                together=together,
                 near=distance,
                 work_limit=work_limit or WORK_LIMIT,
                 progress=tell and (lambda done, total: tell(f"{done} of {total} values tried")),

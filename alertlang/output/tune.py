@@ -6,7 +6,7 @@ from alertlang.output.json import Json, every, told
 from alertlang.output.library import columns
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines, counted, tenths
-from alertlang.results.tune import KNOBS, Candidate, Tuning
+from alertlang.results.tune import KNOBS, Candidate, KnobValue, Tuning
 from alertlang.units.number import show_number
 
 _HEAD = ("value", "alerts", "/h", "chatter", "fleeting", "up s", "reacts", "unseen", "late", "missed")
@@ -36,6 +36,8 @@ def tuning_lines(found: Tuning, width: int = WIDTH) -> list[Line]:
     for log, problem in found.doubts:
         column = f" ({problem.column})" if problem.column else ""
         lines += wrapped("warning", f"{log}: {problem.kind}{column}: {problem.count}; {problem.words}", width, "  ")
+    if found.grid:
+        lines += [[], *_grid(found, width)]
     for knob in KNOBS:
         curve = found.curve(knob)
         if curve:
@@ -55,6 +57,44 @@ def _table(knob: str, curve: tuple[Candidate, ...], width: int) -> list[Line]:
         lines.append([(style, "  " + "".join(text for _, text in line))])
         lines += wrapped("mark", "; ".join(candidate.breaks), width, "          ") if candidate.breaks else []
     return lines
+
+
+def _grid(found: Tuning, width: int) -> list[Line]:
+    """A row for each value of the first knob, a column for each of the second: how often the alert came up, and a
+    letter for each thing that is lost."""
+    rows = found.grid
+    second = rows[0][0].second
+    assert second is not None, "a grid is of two knobs"
+    head = [_with_unit(rows[0][0].knob, rows[0][0].unit), *(_amount(one.second) for one in rows[0])]
+    cells = [[show_number(row[0].value), *map(_cell, row)] for row in rows]
+    sizes = [max(len(line[i]) for line in (head, *cells)) + 2 for i in range(len(head))]
+    lines: list[Line] = [[("strong", f"{head[0]} downwards, {_with_unit(second.knob, second.unit)} across: alerts")]]
+    for number, (line, row) in enumerate(zip((["", *head[1:]], *cells), ((), *rows), strict=True)):
+        styles = ["dim", *("" if not one.losses else "mark" if not one.harmless else "" for one in row)]
+        if not number:
+            styles = ["dim"] * len(line)
+        lines.append([("", "  "), *((s, f"{cell:<{size}}") for s, cell, size in zip(styles, line, sizes, strict=True))])
+    text = (
+        "*: as it is now; -: it never came up; u: so many breaks of a limit that nothing told of; l: told late; "
+        "m: marks missed; x: the checks find something new. The JSON has all of each"
+    )
+    return [*lines, *wrapped("dim", text, width, "  ", "  ")]
+
+
+def _cell(candidate: Candidate) -> str:
+    said = str(candidate.alerts) if candidate.alerts else "-"
+    said += "*" if candidate.now else ""
+    counts = ((candidate.unseen, "u"), (candidate.late, "l"), (candidate.missed, "m"))
+    said += "".join(f" {letter}{number}" for number, letter in counts if number)
+    return said + (" x" if candidate.breaks else "")
+
+
+def _amount(second: KnobValue | None) -> str:
+    return "" if second is None else show_number(second.value)
+
+
+def _with_unit(knob: str, unit: str) -> str:
+    return f"{knob} ({unit})" if unit else knob
 
 
 def _row(candidate: Candidate) -> tuple[str, ...]:
@@ -90,15 +130,16 @@ def _proposals(found: Tuning, width: int) -> list[Line]:
     lines: list[Line] = []
     for number in found.proposed:
         candidate = found.candidates[number]
-        said = (
-            f"{candidate.knob} {show_number(candidate.value)} {candidate.unit}".rstrip()
-            + f": {counted(candidate.alerts, 'alert')} for {now.alerts}; the checks find nothing new. "
-            f"In {place[candidate.knob]} write"
-        )
+        values = [KnobValue(candidate.knob, candidate.value, candidate.unit)]
+        values += [] if candidate.second is None else [candidate.second]
+        what = " and ".join(f"{one.knob} {show_number(one.value)} {one.unit}".rstrip() for one in values)
+        places = " and ".join(dict.fromkeys(place[one.knob] for one in values))
+        said = f"{what}: {counted(candidate.alerts, 'alert')} for {now.alerts}; the checks find nothing new. "
+        said += f"In {places} write"
         lines += wrapped("good", said, width)
         # Not wrapped: it is there to be copied.
         lines += [[("code", f"  {line}")] for line in candidate.text.split("\n")]
-        if candidate.knob == "deadband":
+        if "deadband" in {one.knob for one in values}:
             lines += wrapped("dim", "it holds for every band of the quantity, wherever it is used", width, "  ")
         if candidate.unseen > now.unseen:
             times = counted(candidate.unseen, "time")
@@ -128,5 +169,5 @@ def tuning_data(found: Tuning) -> Json:
 
 _CANDIDATE = (
     "knob value unit now alerts alerts_per_hour chattering fleeting up reaction=reacts unseen late missed breaks "
-    "harmless text"
+    "harmless losses text second"
 )

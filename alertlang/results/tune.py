@@ -14,8 +14,17 @@ KNOBS = ("after", "for more than", "threshold", "deadband")
 
 
 @dataclass(frozen=True, slots=True)
+class KnobValue:
+    """One value of one knob, in its unit: seconds, or the quantity's own."""
+
+    knob: str
+    value: Fraction
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
 class Candidate:
-    """One value of one knob; all else as it is.
+    """One value of one knob, or of two at once (`second`: that of the other); all else as it is.
 
     `value` in `unit` (seconds, or the quantity's own). `alerts`: times that the statement's alert came up;
     `alerts_per_hour` none where no time was recorded. `chattering`, `fleeting`: how many of its elements do. `up`:
@@ -23,7 +32,8 @@ class Candidate:
     limit was broken and nothing that counts for it came up meanwhile; a limit may allow that for a short time.
     `late`: how often one was broken for longer than it allows before anything came, where it is in time now. `missed`:
     events that were marked, are near an alert as it is now, and would be near none. `breaks`: what the checks find that
-    they do not find now, in words. `text`: the statement, to be put in the place of the old one.
+    they do not find now, in words. `text`: the statement, to be put in the place of the old one; with a deadband and
+    another knob at once two statements, each on lines of its own.
     """
 
     knob: str
@@ -41,11 +51,19 @@ class Candidate:
     missed: int
     breaks: tuple[str, ...]
     text: str
+    second: KnobValue | None = None
 
     @property
     def harmless(self) -> bool:
         """No new finding, no limit told late and no event missed that was not before."""
         return not self.breaks and not self.late and not self.missed
+
+    @property
+    def losses(self) -> tuple[str, ...]:
+        """What is lost with it, in words; nothing only where it came up and every broken limit was seen."""
+        counts = ((self.unseen, "unseen"), (self.late, "late"), (self.missed, "missed"))
+        said = [f"{number} {word}" for number, word in counts if number]
+        return (*([] if self.alerts else ["never came up"]), *said, *self.breaks)
 
     @property
     def reacts(self) -> Fraction | None:
@@ -86,5 +104,14 @@ class Tuning(Result):
         return self.limit is not None or self.events > 0
 
     def curve(self, knob: str) -> tuple[Candidate, ...]:
-        """All candidates of one knob, by value: what a picture of alerts against reaction shows."""
-        return tuple(candidate for candidate in self.candidates if candidate.knob == knob)
+        """All candidates of one knob alone, by value: what a picture of alerts against reaction shows."""
+        return tuple(one for one in self.candidates if one.knob == knob and one.second is None)
+
+    @property
+    def grid(self) -> tuple[tuple[Candidate, ...], ...]:
+        """Where two knobs were tried at once: a row for each value of the first, in it one for each of the second."""
+        rows: dict[Fraction, list[Candidate]] = {}
+        for candidate in self.candidates:
+            if candidate.second is not None:
+                rows.setdefault(candidate.value, []).append(candidate)
+        return tuple(tuple(row) for row in rows.values())

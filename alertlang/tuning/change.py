@@ -85,6 +85,8 @@ class Knob:
         raise NotImplementedError
 
     def _with(self, rule: Rule, node: t.Rule) -> ChangedRules:
+        # Another knob may be turned on what comes of it.
+        rule = replace(rule, node=node)  # type: ignore[arg-type]
         bands = tuple(rule if band is self.rule else band for band in self.ruleset.bands)
         alerts = tuple(rule if alert is self.rule else alert for alert in self.ruleset.alerts)
         changed = replace(self.ruleset, bands=bands, alerts=alerts)  # type: ignore[arg-type]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from math import prod
 from pathlib import Path
 
 from alertlang.checks.news import alerts_for
@@ -18,7 +19,7 @@ from alertlang.logic.solver import WORK_LIMIT
 from alertlang.logs.column_map import ColumnMap
 from alertlang.model import ruleset as m
 from alertlang.results.report import FileName
-from alertlang.results.tune import KNOBS, Candidate, Tuning
+from alertlang.results.tune import KNOBS, Candidate, KnobValue, Tuning
 from alertlang.tuning.change import BY_NAME, Knob, TuneError, statement_named
 from alertlang.tuning.judge import new_faults
 from alertlang.tuning.over_logs import LogStretch, SeenOverLogs, seen, stretches
@@ -40,26 +41,30 @@ def tune(
     column_map: ColumnMap | None = None,
     *,
     ranges: Mapping[str, Sequence[Fraction]] | None = None,
+    together: bool = False,
     near: Fraction = NEAR,
     work_limit: int = WORK_LIMIT,
     progress: Progress | None = None,
 ) -> Tuning:
     """One statement over logs. `ranges`: values to try by knob (one of KNOBS), times in seconds, others in the
-    quantity's unit; none: usual values of every knob that the statement has.
+    quantity's unit; none: usual values of every knob that the statement has. `together`: every value of one of two
+    knobs with every value of the other.
 
     TuneError for what cannot be tuned; LogError or OSError for a log that cannot be used.
     """
     rule = statement_named(ruleset, label)
-    chosen = _chosen(ruleset, rule, ranges)
+    chosen = _chosen(ruleset, rule, ranges, together)
     runs, doubts = stretches(logs, ruleset, column_map)
-    found = _Tuner(ruleset, rule, chosen, runs, near, work_limit).tuned(logs, column_map, progress)
+    found = _Tuner(ruleset, rule, chosen, runs, near, work_limit, together).tuned(logs, column_map, progress)
     return replace(found, doubts=doubts)
 
 
 def _chosen(
-    ruleset: m.RuleSet, rule: m.Band | m.Alert, ranges: Mapping[str, Sequence[Fraction]] | None
+    ruleset: m.RuleSet, rule: m.Band | m.Alert, ranges: Mapping[str, Sequence[Fraction]] | None, together: bool
 ) -> list[tuple[Knob, tuple[Fraction, ...]]]:
     found: list[tuple[Knob, tuple[Fraction, ...]]] = []
+    if together and len(ranges or {}) != 2:
+        raise TuneError("two numbers at once are two ranges", "give both, for example of the threshold and of after")
     if ranges is None:
         for kind in BY_NAME.values():
             try:
@@ -77,7 +82,8 @@ def _chosen(
                 if fault is not None:
                     raise TuneError(f"{name} cannot be tried so far: {fault}")
             found.append((knob, tuple(sorted({*ranges[name], knob.now}))))
-    if sum(len(values) for _, values in found) > MOST:
+    sizes = [len(values) for _, values in found]
+    if (prod(sizes) if together else sum(sizes)) > MOST:
         raise TuneError(f"these are more than {MOST} values, and each costs a check of the whole", "take wider steps")
     return found
 
@@ -91,12 +97,14 @@ class _Tuner:
         runs: tuple[LogStretch, ...],
         near: Fraction,
         work_limit: int,
+        together: bool,
     ) -> None:
         self.ruleset = ruleset
         self.rule = rule
         self.chosen = chosen
         self.runs = runs
         self.near = near
+        self.together = together
         self.options = Options(None, work_limit)
         self.guarded = _guarded(ruleset, rule)
         self.before = self._seen(ruleset)
@@ -104,12 +112,16 @@ class _Tuner:
 
     def tuned(self, logs: Sequence[Path], column_map: ColumnMap | None, progress: Progress | None) -> Tuning:
         candidates: list[Candidate] = []
-        total = sum(len(values) for _, values in self.chosen)
-        for knob, values in self.chosen:
-            for value in values:
-                candidates.append(self._candidate(knob, value))
-                if progress is not None:
-                    progress(len(candidates), total)
+        tries: list[tuple[Knob, Fraction, tuple[Knob, Fraction] | None]]
+        if self.together:
+            (knob, values), (other, others) = self.chosen
+            tries = [(knob, value, (other, second)) for value in values for second in others]
+        else:
+            tries = [(knob, value, None) for knob, values in self.chosen for value in values]
+        for knob, value, second_try in tries:
+            candidates.append(self._candidate(knob, value, second_try))
+            if progress is not None:
+                progress(len(candidates), len(tries))
         alert = self.rule.alert
         assert alert is not None, "only a statement with an alert is tuned"
         tightest = min(self.guarded, key=lambda declared: declared.allowed, default=None)
@@ -134,9 +146,16 @@ class _Tuner:
     def _seen(self, ruleset: m.RuleSet) -> SeenOverLogs:
         return seen(ruleset, self.rule.label, self.guarded, self.runs, self.near)
 
-    def _candidate(self, knob: Knob, value: Fraction) -> Candidate:
+    def _candidate(self, knob: Knob, value: Fraction, other: tuple[Knob, Fraction] | None) -> Candidate:
         now = value == knob.now
         changed = knob.at(value)
+        second = None
+        if other is not None:
+            now = now and other[1] == other[0].now
+            second = KnobValue(other[0].name, other[1], other[0].unit)
+            again = type(other[0])(changed.ruleset, statement_named(changed.ruleset, self.rule.label)).at(other[1])
+            both = knob.place != other[0].place
+            changed = replace(again, text=f"{changed.text}\n{again.text}") if both else again
         shown = self.before if now else self._seen(changed.ruleset)
         results: Results = self.found if now else run(changed.ruleset, self.options)
         rule = next(one for one in changed.ruleset.rules if one.label == self.rule.label)
@@ -157,6 +176,7 @@ class _Tuner:
             len(self.before.near - shown.near),
             () if now else new_faults(self.found, results),
             changed.text,
+            second,
         )
 
 
@@ -168,12 +188,16 @@ def _guarded(ruleset: m.RuleSet, rule: m.Band | m.Alert) -> tuple[m.Range, ...]:
 def _proposed(candidates: Sequence[Candidate], alerts: int) -> tuple[int, ...]:
     """Of each knob the harmless one with fewest alerts, if they are fewer than now; of equal ones the one that is up
     soonest, then the least change."""
-    now = {candidate.knob: candidate.value for candidate in candidates if candidate.now}
+    now = {candidate.knob: candidate for candidate in candidates if candidate.now}
     best: dict[str, int] = {}
 
-    def rank(place: int) -> tuple[int, Fraction, Fraction, int]:
+    def rank(place: int) -> tuple[int, Fraction, Fraction, Fraction, int]:
         candidate = candidates[place]
-        return candidate.alerts, candidate.reaction, abs(candidate.value - now[candidate.knob]), place
+        old = now[candidate.knob]
+        other = Fraction(0)
+        if candidate.second is not None and old.second is not None:
+            other = abs(candidate.second.value - old.second.value)
+        return candidate.alerts, candidate.reaction, abs(candidate.value - old.value), other, place
 
     for place, candidate in enumerate(candidates):
         # An alert that never comes up any more is calm, and of no use: no log can show that it is not missed.

@@ -4,6 +4,7 @@ a limit, misses a mark or brings a finding."""
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -259,3 +260,109 @@ def test_what_makes_a_log_doubtful_is_told(tmp_path: Path) -> None:
     ]  # fmt: skip
     text = " ".join(" ".join(part for _, part in line).strip() for line in tuning_lines(found, 200))
     assert "mostly-failed (v): 3; 60 % of volts" in text
+
+
+# ---- what is lost, and two numbers at once
+
+
+def points(picture: str) -> list[str]:
+    """The fill of every point of a curve."""
+    return re.findall(r'<use [^>]*style="fill: (#[0-9a-f]{6}); stroke: #111111', picture)
+
+
+def test_a_break_that_nothing_tells_of_is_never_drawn_as_harmless(tmp_path: Path) -> None:
+    from alertlang.documents.tuning_picture import draw_tuning
+
+    found = tune(RULES, "low", [written(tmp_path, marks=(15,))], MAP, ranges=times(0, 1, 2, 4, 9))
+    clear = [one for one in found.candidates if not one.losses]
+    assert [one.value for one in clear] == [0]
+    assert all(one.losses for one in found.candidates if one.unseen or one.late or one.missed or not one.alerts)
+    picture = draw_tuning(found).decode()
+    # Five values, of which four have a reaction time: on each curve one alone is filled.
+    fills = points(picture)
+    assert (fills.count("#111111"), fills.count("#ffffff")) == (2, 7)
+    for value, counts in ((1, (5, 0, 1)), (4, (6, 2, 1)), (9, (7, 2, 1))):
+        one = by_value(found, "after")[Fraction(value)]
+        assert (one.unseen, one.late, one.missed) == counts
+        assert one.losses[-len(one.breaks) - 1 if one.breaks else -1] == "1 missed"
+    shown = re.findall(r">([^<>]+)</text>", picture)
+    assert {"limit broken unseen", "told too late", "marks missed", "new findings", "proposed"} - set(shown) == {
+        "proposed"
+    }
+    assert [shown.count(str(number)) >= 1 for number in (5, 6, 7)] == [True] * 3
+    assert "a: breaks bus (late-alert)" in shown
+
+
+def test_two_numbers_at_once_are_each_tried_with_each(tmp_path: Path) -> None:
+    from alertlang.documents.tuning_picture import draw_tuning
+    from alertlang.output.tune import tuning_lines
+
+    log = [written(tmp_path)]
+    low = {"threshold": (Fraction("11.8"), Fraction("12.1"))}
+    found = tune(RULES, "low", log, MAP, ranges={**times(0, 1, 4), **low}, together=True)
+    grid = found.grid
+    assert [[(str(one.value), str(one.second and one.second.value)) for one in row] for row in grid] == [
+        [(delay, value) for value in ("59/5", "12", "121/10")] for delay in ("0", "1", "4")
+    ]
+    assert [one.now for row in grid for one in row] == [False, True] + 7 * [False]
+    assert found.curve("after") == ()
+    # With one of the two as it is, a pair is what the other alone gives.
+    alone = by_value(tune(RULES, "low", log, MAP, ranges=times(0, 1, 4)), "after")
+    for row in grid:
+        assert replace(row[1], second=None) == alone[row[1].value]
+    alone = by_value(tune(RULES, "low", log, MAP, ranges=low), "threshold")
+    assert [(one.alerts, one.unseen, one.breaks) for one in grid[0]] == [
+        (alone[value].alerts, alone[value].unseen, alone[value].breaks) for value in sorted(alone)
+    ]
+    [proposed] = [found.candidates[number] for number in found.proposed]
+    assert proposed.harmless
+    text = "\n".join("".join(part for _, part in line) for line in tuning_lines(found, 80))
+    assert "after (s) downwards, threshold (V) across: alerts" in text
+    assert "  0          -" in text
+    assert proposed.text in text
+    shown = re.findall(r">([^<>]+)</text>", draw_tuning(found).decode())
+    assert "never up" in shown
+    assert json.loads(found.to_json())["candidates"][0]["second"] == {"knob": "threshold", "value": "11.8", "unit": "V"}
+
+
+@pytest.mark.parametrize("label", ["low", "volts_1"])
+@pytest.mark.parametrize(
+    "pair", [("after", "threshold"), ("for more than", "after"), ("threshold", "deadband"), ("after", "deadband")]
+)
+def test_the_text_of_two_numbers_is_the_rule_set_that_was_tried(
+    pair: tuple[str, str], label: str, tmp_path: Path
+) -> None:
+    text = TEXT if label == "low" else TEXT.replace("low: ", "")
+    before = loads(text).model
+    value = {"after": Fraction(2), "for more than": Fraction(3), "threshold": Fraction("11.9"), "deadband": Fraction(1)}
+    knobs = [
+        {"after": After, "for more than": ForMoreThan, "threshold": Threshold, "deadband": Deadband}[n] for n in pair
+    ]
+    found = tune(before, label, [written(tmp_path)], MAP, ranges={n: (value[n],) for n in pair}, together=True)
+    [wanted] = [
+        one
+        for row in found.grid
+        for one in row
+        if one.second and (one.value, one.second.value) == (value[one.knob], value[one.second.knob])
+    ]
+    lines = text.split("\n")
+    for place, changed in zip(
+        dict.fromkeys(dict(found.place)[name] for name in (wanted.knob, wanted.second.knob if wanted.second else "")),
+        wanted.text.split("\n"), strict=True,
+    ):  # fmt: skip
+        lines[int(place.rpartition(" ")[2]) - 1] = changed
+    again = loads("\n".join(lines)).model
+    rule = statement_named(before, label)
+    first, second = sorted(knobs, key=lambda kind: kind.name != wanted.knob)
+    once = first(before, rule).at(value[first.name]).ruleset
+    twice = second(once, statement_named(once, label)).at(value[second.name]).ruleset
+    assert _digest(again) == _digest(twice) != _digest(before)
+
+
+def test_two_numbers_at_once_need_two_ranges(tmp_path: Path) -> None:
+    for ranges in (None, times(1)):
+        with pytest.raises(TuneError, match="two numbers at once are two ranges"):
+            tune(RULES, "low", [written(tmp_path)], MAP, ranges=ranges, together=True)
+    many = {**times(*range(15)), "threshold": tuple(Fraction(n, 10) for n in range(100, 120))}
+    with pytest.raises(TuneError, match="more than 200 values"):
+        tune(RULES, "low", [written(tmp_path)], MAP, ranges=many, together=True)
