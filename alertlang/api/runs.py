@@ -6,6 +6,7 @@ LogError for a log or a column map that cannot be used.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +17,7 @@ from alertlang.logs.column_map import ColumnMap as ColumnMap
 from alertlang.logs.column_map import load_column_map as _load_column_map
 from alertlang.logs.log_error import LogError as LogError
 from alertlang.results.fleet import FleetResult as FleetResult
+from alertlang.results.replay import DISTRUST as DISTRUST
 from alertlang.results.replay import ReplayComparison as ReplayComparison
 from alertlang.results.replay import ReplayResult as ReplayResult
 from alertlang.results.tune import Tuning as Tuning
@@ -39,13 +41,14 @@ def _map(given: ColumnMap | Where | None) -> ColumnMap | None:
     return given if given is None or isinstance(given, ColumnMap) else load_column_map(given)
 
 
-def propose_columns(rules: Rules, log: Where) -> str:
+def propose_columns(rules: Rules, log: Where, *, heading: int | None = None) -> str:
     """The text of a column map for a log: which column feeds which quantity, in which unit, how sure that is and why.
-    It must be read before it is used: a wrong unit makes wrong alerts."""
+    It must be read before it is used: a wrong unit makes wrong alerts. `heading`: the line with the names, from 1,
+    where its shape does not show it."""
     from alertlang.logs.propose import propose
     from alertlang.replay.wanted import wanted_of
 
-    return propose(Path(log), wanted_of(rules.model), str(log))
+    return propose(Path(log), wanted_of(rules.model), str(log), heading=heading)
 
 
 def replay_log(
@@ -53,16 +56,19 @@ def replay_log(
     log: Where,
     *,
     column_map: ColumnMap | Where | None = None,
+    accept: Iterable[str] = (),
     progress: Callable[[int], None] | None = None,
 ) -> ReplayResult:
     """A recorded run over the rules: alerts, colours, marks, lamps, broken limits, how much the rules nag.
 
     `column_map`, or its file, says which column feeds which quantity; without it columns named like quantities are
-    taken. `progress` is told the rows that were read.
+    taken. `accept`: names of problems (`Problem.name`, or a kind alone) that were looked at, for which the result is
+    `trusted` all the same. `progress` is told the rows that were read.
     """
     from alertlang.replay.run import replay
 
-    return replay(Path(log), rules.model, _map(column_map), shown=str(log), progress=progress)
+    found = replay(Path(log), rules.model, _map(column_map), shown=str(log), progress=progress)
+    return replace(found, accepted=tuple(accept))
 
 
 def replay_against(
@@ -71,12 +77,15 @@ def replay_against(
     log: Where,
     *,
     column_map: ColumnMap | Where | None = None,
+    accept: Iterable[str] = (),
     progress: Callable[[int], None] | None = None,
 ) -> ReplayComparison:
-    """What `other` would have shown differently from `rules` over a recorded run, interval by interval."""
+    """What `other` would have shown differently from `rules` over a recorded run, interval by interval. `accept` as in
+    `replay_log`."""
     from alertlang.replay.against import replay_against as compared
 
-    return compared(Path(log), rules.model, other.model, _map(column_map), shown=str(log), progress=progress)
+    found = compared(Path(log), rules.model, other.model, _map(column_map), shown=str(log), progress=progress)
+    return replace(found, accepted=tuple(accept))
 
 
 def replay_page(

@@ -8,16 +8,21 @@ from typing import Annotated
 
 import typer
 
-from alertlang.cli.common import Force, SearchPath, done, out, renamed, save, stop, usable, writable
+from alertlang.cli.common import Force, SearchPath, done, option, out, renamed, save, stop, usable, writable
 
 Log = Annotated[Path, typer.Argument(metavar="LOG", help="A recorded run: CSV or Parquet.")]
 Rules = Annotated[str, typer.Option("--rules", metavar="RULES", help="The rules whose quantities are to be fed.")]
 MapFile = Annotated[Path | None, out("Write the map to this file, in place of printing.")]
+Heading = Annotated[
+    int | None,
+    option("--heading", "N", "The line with the names, counted from 1, where its shape does not show it.", min=1),
+]
 
 
 def command(
     log: Log,
     rules: Rules,
+    heading: Heading = None,
     output: MapFile = None,
     force: Force = False,
     path: SearchPath = None,
@@ -29,7 +34,7 @@ def command(
 
     read = usable(rules, path or [], "nothing was proposed")
     try:
-        text = propose_columns(read, log)
+        text = propose_columns(read, log, heading=heading)
     except LogError as problem:
         stop(problem)
     if output is None:

@@ -14,6 +14,7 @@ import typer
 from alertlang.cli import common
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines
+from alertlang.text.suggest import nearest
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
@@ -34,6 +35,15 @@ Against = Annotated[
         "Say instead what another rule set would have done differently. Ends with code 1 if anything.",
     ),
 ]
+Accepted = Annotated[
+    list[str] | None,
+    common.option(
+        "--accept-log",
+        "NAME",
+        "A problem of the log that was looked at, and does not end with code 3: its kind, or kind:column. "
+        "May be given again.",
+    ),
+]
 Page = Annotated[Path | None, common.out("Write one log as a page too: timeline, alerts, metrics (.html).")]
 
 # Seconds of work after which a terminal is told how far it is.
@@ -48,6 +58,7 @@ def command(
     page: Page = None,
     everything: common.Everything = False,
     yardsticks: common.Yardsticks = False,
+    accept: Accepted = None,
     path: common.SearchPath = None,
     output: common.Output = common.OutputFormat.TEXT,
     force: common.Force = False,
@@ -67,16 +78,19 @@ def command(
     from alertlang.api.runs import LogError, load_column_map
     from alertlang.output.replay import replay_lines
 
+    accepted = _accepted(accept or [])
     try:
         mapped = None if column_map is None else load_column_map(column_map)
     except LogError as problem:
         common.stop(problem)
     told_in = partial(replay_lines, width=common.width(), everything=everything, yardsticks=yardsticks)
-    unusable = differs = told = False
+    unusable = differs = told = doubtful = False
     for log in logs:
         progress = _Progress(str(log))
         try:
-            line, lines, same, written = _run(log, ruleset, other, mapped, progress, output, page, force, told_in)
+            line, lines, same, written, trusted = _run(
+                log, ruleset, other, mapped, accepted, progress, output, page, force, told_in
+            )
         except LogError as problem:
             progress.clear()
             common.complain(problem)
@@ -89,12 +103,25 @@ def command(
             write([[], *lines] if told else lines)
         told = True
         differs = differs or not same
+        doubtful = doubtful or not trusted
         unusable = unusable or not written
     if told and output is common.OutputFormat.TEXT:
         write([[], *caution_lines(common.width())])
     if unusable:
         raise typer.Exit(2)
-    raise typer.Exit(1 if differs else 0)
+    raise typer.Exit(3 if doubtful else 1 if differs else 0)
+
+
+def _accepted(names: list[str]) -> tuple[str, ...]:
+    """Names of problems; a usage error for what no log is distrusted for."""
+    from alertlang.api.runs import DISTRUST
+
+    for kind in (name.partition(":")[0] for name in names):
+        if kind not in DISTRUST:
+            close = nearest(kind, DISTRUST)
+            hint = f"did you mean {close}?" if close else f"there are {', '.join(DISTRUST)}"
+            raise typer.BadParameter(f"no log is distrusted for {kind}: {hint}", param_hint="--accept-log")
+    return tuple(names)
 
 
 def _run(
@@ -102,27 +129,28 @@ def _run(
     rules: Rules,
     other: Rules | None,
     mapped: ColumnMap | None,
+    accepted: tuple[str, ...],
     progress: _Progress,
     output: common.OutputFormat,
     page: Path | None,
     force: bool,
     told_in: Callable[[ReplayResult], list[Line]],
-) -> tuple[str, list[Line], bool, bool]:
+) -> tuple[str, list[Line], bool, bool, bool]:
     """What is to be said of one log, as JSON or as lines; whether there is no difference; whether its page, if one is
-    wanted, was written."""
+    wanted, was written; whether the log is to be trusted."""
     from alertlang.api.runs import replay_against, replay_log
     from alertlang.output.against import comparison_lines
 
     if other is None:
-        found = replay_log(rules, log, column_map=mapped, progress=progress.tell)
+        found = replay_log(rules, log, column_map=mapped, accept=accepted, progress=progress.tell)
         written = page is None or _write_page(page, log, rules, mapped, found, force)
         if output is common.OutputFormat.JSON:
-            return found.to_json(), [], True, written
-        return "", told_in(found), True, written
-    compared = replay_against(rules, other, log, column_map=mapped, progress=progress.tell)
+            return found.to_json(), [], True, written, found.trusted
+        return "", told_in(found), True, written, found.trusted
+    compared = replay_against(rules, other, log, column_map=mapped, accept=accepted, progress=progress.tell)
     if output is common.OutputFormat.JSON:
-        return compared.to_json(), [], compared.same, True
-    return "", comparison_lines(compared, common.width()), compared.same, True
+        return compared.to_json(), [], compared.same, True, compared.trusted
+    return "", comparison_lines(compared, common.width()), compared.same, True, compared.trusted
 
 
 def _write_page(

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NoReturn
 
-from alertlang.logs.column_map import ColumnMap, ColumnName, TimeFeed
+from alertlang.logs.column_map import ColumnMap, ColumnName, Feed, Hold, SwitchFeed, TimeFeed
 from alertlang.logs.dialect import bracketed
 from alertlang.logs.log_error import LogError
+from alertlang.logs.looks import time_look
 from alertlang.logs.tally import Tally
+from alertlang.logs.time_units import TIME_UNITS, unit_in_name
 from alertlang.logs.wanted import Wanted, WantedSwitch
 from alertlang.text.suggest import nearest
-from alertlang.units.unit import UNITS, Unit, convert, convert_difference
+from alertlang.units.unit import Unit, convert, convert_difference
+
+Cells = Callable[[int], Sequence[str]]
+"""What stands in a column, by its place, in the first rows."""
 
 TIME_NAMES = ("time", "t", "seconds", "elapsed", "elapsed time", "run time")
 
@@ -35,7 +41,8 @@ class Binding:
 
 @dataclass(frozen=True, slots=True)
 class Bindings:
-    """All that is read of a log. `time` none: a row `every` so many seconds."""
+    """All that is read of a log. `time` none: a row `every` so many seconds; `time_beside`: columns whose text comes
+    after its own. `holds` by the name of a reading or switch."""
 
     time: int | None
     time_name: str
@@ -48,6 +55,10 @@ class Bindings:
     inputs: Mapping[str, int]
     time_line: int | None = None
     names: tuple[str, ...] = field(default=())
+    time_beside: tuple[int, ...] = ()
+    since: str | None = None
+    to: Fraction | None = None
+    holds: Mapping[str, Hold] = field(default_factory=dict)
 
 
 def bind(
@@ -57,13 +68,14 @@ def bind(
     wanted: Wanted,
     shown: str,
     tally: Tally,
+    cells: Cells = lambda place: (),
 ) -> Bindings:
     """LogError if there is no time, or nothing that feeds a quantity or switch."""
     for name in dict.fromkeys(names):
         if name and names.count(name) > 1:
             words = "columns have one name: say which is meant by its number, {number = 3}"
             tally.add("duplicate-column", names.count(name) - 1, None, name, words)
-    return _ColumnBinder(names, units, column_map, wanted, shown, tally).bind()
+    return _ColumnBinder(names, units, column_map, wanted, shown, tally, cells).bind()
 
 
 class _ColumnBinder:
@@ -75,7 +87,9 @@ class _ColumnBinder:
         wanted: Wanted,
         shown: str,
         tally: Tally,
+        cells: Cells,
     ) -> None:
+        self.cells = cells
         self.names, self.units, self.wanted, self.shown, self.tally = names, units, wanted, shown, tally
         self.map = column_map
         self.fed = {reading.name: reading for reading in wanted.readings}
@@ -93,9 +107,14 @@ class _ColumnBinder:
             )
         time = self._time()
         place = None if time.column is None else self._place(time.column, "time", time.line)
-        unit = time.unit or (self.units.get(place) if place is not None else None) or UNITS["s"]
-        if unit.dimension != "time":
-            unit = UNITS["s"]
+        beside = tuple(self._place(column, "time", time.line) for column in time.beside)
+        unit = time.unit or TIME_UNITS["s"] if place is None else self._time_unit(time, place)
+        form = time.format
+        if place is not None and form is None and time.unit is None:
+            form = self._time_format(place)
+        self._doubts(time, self.names[place] if place is not None else None)
+        self._twice([*([] if place is None else [("time", place)]), *((key.name, key.place) for key in numbers),
+                     *((name, at) for name, (at, _) in switches.items())])  # fmt: skip
         for name in self.fed:
             if not any(binding.name == name for binding in numbers):
                 self.tally.add("no-column", 1, None, name, "no column feeds it: it is failed throughout")
@@ -104,9 +123,9 @@ class _ColumnBinder:
                 self.tally.add("no-column", 1, None, name, "no column feeds it: its position is unknown throughout")
         return Bindings(
             place,
-            self.names[place] if place is not None else "",
+            " ".join(self.names[at] for at in (place, *beside)) if place is not None else "",
             unit,
-            time.format,
+            form,
             time.every,
             self._place(self.map.mark, "mark", None) if self.map and self.map.mark else None,
             numbers,
@@ -116,7 +135,62 @@ class _ColumnBinder:
             else {},
             time.line,
             self.names,
+            beside,
+            time.since,
+            time.to,
+            self._holds(),
         )
+
+    def _time_unit(self, time: TimeFeed, place: int) -> Unit:
+        """As the map says, else the log, else seconds."""
+        name, said = self.names[place], self.units.get(place)
+        if said is not None and said.dimension != "time":
+            if time.unit is None:
+                words = f"the log gives its time in {said.name}, which is no unit of time: read as seconds"
+                self.tally.add("time-doubtful", 1, None, name, words)
+            said = None
+        said = said or unit_in_name(bracketed(name)[0])
+        if time.unit is not None and said is not None and said.factor != time.unit.factor:
+            words = f"the log says {said.name}, the map {time.unit.name}: the map was taken"
+            self.tally.add("unit-differs", 1, None, name, words)
+        if time.unit is None and said is None and (odd := _odd_brackets(name)):
+            words = f"the log gives its time in {odd}, which is no unit of time that is known: read as seconds"
+            self.tally.add("time-doubtful", 1, None, name, words)
+        return time.unit or said or TIME_UNITS["s"]
+
+    def _time_format(self, place: int) -> str | None:
+        """How the column is written, if it holds dates or times of day by their look."""
+        look = time_look(self.cells(place))
+        if look is None or not look.clocked:
+            return None
+        if look.doubt is not None:
+            self.tally.add("time-doubtful", 1, None, self.names[place], look.doubt)
+        return look.format
+
+    def _doubts(self, time: TimeFeed, column: str | None) -> None:
+        """What the map itself says is not sure."""
+        if self.map is None:
+            return
+        if time.doubt is not None:
+            self.tally.add("time-doubtful", 1, None, column, f"the map says: {time.doubt}")
+        for table in (self.map.columns, self.map.switches):
+            for key, feed in table.items():
+                if feed.doubt is not None:
+                    name = self.names[self._place(feed.column, key, feed.line)]
+                    self.tally.add("map-doubtful", 1, None, name, f"of {key} the map says: {feed.doubt}")
+
+    def _twice(self, fed: list[tuple[str, int]]) -> None:
+        for place in dict.fromkeys(place for _, place in fed):
+            keys = [key for key, at in fed if at == place]
+            if len(keys) > 1:
+                words = f"one column feeds {' and '.join(keys)}: one of them is likely to be another column"
+                self.tally.add("column-twice", len(keys) - 1, None, self.names[place], words)
+
+    def _holds(self) -> dict[str, Hold]:
+        if self.map is None:
+            return {}
+        feeds: list[tuple[str, Feed | SwitchFeed]] = [*self.map.columns.items(), *self.map.switches.items()]
+        return {key: feed.hold for key, feed in feeds if feed.hold is not None}
 
     def _known(self) -> None:
         if self.map is None:
@@ -198,10 +272,9 @@ class _ColumnBinder:
     def _time(self) -> TimeFeed:
         if self.map is not None and self.map.time is not None:
             return self.map.time
-        for wanted in TIME_NAMES:
-            found = [i for i, name in enumerate(self.names) if bracketed(name)[0].casefold() == wanted]
-            if len(found) == 1:
-                return TimeFeed(ColumnName(None, found[0] + 1))
+        found = time_named(self.names)
+        if found is not None:
+            return TimeFeed(ColumnName(None, found + 1))
         raise LogError(
             self.shown,
             f"no column is the time; it has {_some(self.names)}",
@@ -235,6 +308,23 @@ class _ColumnBinder:
 
     def _place_of(self, message: str, advice: str, line: int | None) -> tuple[str, str, str, int | None]:
         return self.map.path if self.map else self.shown, message, advice, line
+
+
+def time_named(names: Sequence[str]) -> int | None:
+    """The place of the only column that is named as the time, a unit in brackets after it or not."""
+    plain = [_before_brackets(name).casefold() for name in names]
+    return next((plain.index(wanted) for wanted in TIME_NAMES if plain.count(wanted) == 1), None)
+
+
+def _before_brackets(name: str) -> str:
+    """Without what stands in brackets at its end, whether or not it is a unit."""
+    return re.sub(r"\s*[(\[][^()\[\]]*[)\]]\s*$", "", name) or name
+
+
+def _odd_brackets(name: str) -> str | None:
+    """What stands in brackets at the end of a name."""
+    match = re.search(r"[(\[]\s*([^()\[\]]*?)\s*[)\]]\s*$", name)
+    return match[1] if match else None
 
 
 def _some(names: tuple[str, ...]) -> str:

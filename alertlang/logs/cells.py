@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from alertlang.logs.bind import Binding
 from alertlang.logs.csv_rows import CsvRows
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     import polars as pl
     from numpy.typing import NDArray
 
+_AROUND = " \t\r\"'\u00a0"
 _PRESSED = frozenset({"true", "on", "yes", "pressed", "down", "x"})
 _NOT_PRESSED = frozenset({"", "false", "off", "no", "released", "up"})
 
@@ -25,8 +26,11 @@ class NumericColumns:
     def __init__(self, decimal: str, thousands: str | None, tally: Tally) -> None:
         self._decimal, self._thousands, self._tally = decimal, thousands, tally
 
-    def read(self, block: CsvRows, place: int, column: str, keep: NDArray[np.bool_] | None) -> NDArray[np.float64]:
-        """The numbers of a column, NaN where there is none. `keep`: rows that are rows at all, for counting."""
+    def read(
+        self, block: CsvRows, place: int, column: str, keep: NDArray[np.bool_] | None, *, held: bool = False
+    ) -> NDArray[np.float64]:
+        """The numbers of a column, NaN where there is none. `keep`: rows that are rows at all, for counting. `held`:
+        empty cells are told by who fills them."""
         import numpy as np
         import polars as pl
 
@@ -34,7 +38,7 @@ class NumericColumns:
         # polars takes a point for a decimal sign beside the comma, and both may part thousands.
         if series.dtype != pl.Float64 or series.null_count() or self._thousands is not None or self._decimal == ",":
             texts = block.texts([place])[f"c{place}"]
-            series = self._patiently(texts, block, column, keep)
+            series = self._patiently(texts, block, column, keep, held)
         numbers = series.to_numpy()
         if numbers.dtype != np.float64:
             numbers = numbers.astype(np.float64)
@@ -46,32 +50,37 @@ class NumericColumns:
                 self._told("not-finite", odd, block, column, "cells hold no number that ends (NaN, inf): failed")
                 numbers = np.where(np.isinf(numbers), np.nan, numbers)
         if block.long_numbers:
-            texts = block.texts([place])[f"c{place}"]
-            digits = texts.str.strip_chars().str.replace(r"[eE].*$", "").str.replace_all(r"[^0-9]", "")
-            digits = digits.str.strip_chars_start("0").str.strip_chars_end("0")
-            long = (digits.str.len_bytes() > 15).fill_null(False).to_numpy() & ~np.isnan(numbers)
+            long = _has_many_digits(block.texts([place])[f"c{place}"]) & ~np.isnan(numbers)
             self._told(
                 "many-digits", long, block, column, "numbers have more than fifteen digits: the nearest of those"
             )
         return numbers
 
-    def time(self, block: CsvRows, place: int, column: str) -> NDArray[np.float64]:
-        """The same of the column of time, where what is no number is told as no time and not here."""
-        silent = Tally()
-        found = NumericColumns(self._decimal, self._thousands, silent).read(block, place, column, None)
-        for problem in silent.problems():
-            if problem.kind == "many-digits":
-                self._tally.add(problem.kind, problem.count, problem.first_row, column, problem.words)
-        return found
+    def time(self, block: CsvRows, place: int, column: str) -> tuple[NDArray[np.float64], NDArray[Any] | None]:
+        """The same of the column of time, where what is no number is told as no time and not here; and what is written
+        there, with a point for the decimal sign, where numbers do not hold all of it."""
+        found = NumericColumns(self._decimal, self._thousands, Tally()).read(block, place, column, None)
+        if not block.long_numbers:
+            return found, None
+        texts = block.texts([place])[f"c{place}"]
+        if not _has_many_digits(texts).any():
+            return found, None
+        bare = texts.str.strip_chars(_AROUND)
+        if self._thousands is not None:
+            bare = bare.str.replace_all(self._thousands, "", literal=True)
+        return found, bare.str.replace(self._decimal, ".", literal=True).to_numpy()
 
-    def _patiently(self, texts: pl.Series, block: CsvRows, column: str, keep: NDArray[np.bool_] | None) -> pl.Series:
+    def _patiently(
+        self, texts: pl.Series, block: CsvRows, column: str, keep: NDArray[np.bool_] | None, held: bool
+    ) -> pl.Series:
         import polars as pl
 
-        bare = texts.str.strip_chars(" \t\r\"'\u00a0")
+        bare = texts.str.strip_chars(_AROUND)
         empty = (bare.fill_null("") == "").to_numpy()
         if keep is not None:
             empty = empty & keep
-        self._told("empty-cell", empty, block, column, "cells are empty: failed")
+        if not held:
+            self._told("empty-cell", empty, block, column, "cells are empty: failed")
         if self._thousands is not None:
             sign = "\\" + self._thousands
             whole = rf"^[-+]?\d{{1,3}}(?:{sign}\d{{3}})+(?:\{self._decimal}\d*)?$"
@@ -112,8 +121,23 @@ class NumericColumns:
         return np.where(outside, np.nan, numbers)
 
 
-def positions(block: CsvRows, place: int, column: str, table: Mapping[str, int], tally: Tally) -> NDArray[np.int8]:
-    """The number of the position in each row, -1 where the cell says none."""
+def _has_many_digits(texts: pl.Series) -> NDArray[np.bool_]:
+    digits = texts.str.strip_chars().str.replace(r"[eE].*$", "").str.replace_all(r"[^0-9]", "")
+    digits = digits.str.strip_chars_start("0").str.strip_chars_end("0")
+    found: NDArray[np.bool_] = (digits.str.len_bytes() > 15).fill_null(False).to_numpy()
+    return found
+
+
+def empty_cells(block: CsvRows, place: int) -> NDArray[np.bool_]:
+    texts = block.texts([place])[f"c{place}"]
+    found: NDArray[np.bool_] = (texts.str.strip_chars(_AROUND).fill_null("") == "").to_numpy()
+    return found
+
+
+def positions(
+    block: CsvRows, place: int, column: str, table: Mapping[str, int], tally: Tally, *, held: bool = False
+) -> NDArray[np.int8]:
+    """The number of the position in each row, -1 where the cell says none. `held`: as in `NumericColumns.read`."""
     import numpy as np
 
     numeric = {number: at for text, at in table.items() if (number := _number(text)) is not None}
@@ -126,6 +150,8 @@ def positions(block: CsvRows, place: int, column: str, table: Mapping[str, int],
     unknown = found < 0
     if block.empty is not None:
         unknown &= ~block.empty
+    if held:
+        unknown &= ~empty_cells(block, place)
     words = "cells name no position of the switch: unknown"
     tally.add("unknown-position", int(unknown.sum()), block.first + int(unknown.argmax()), column, words)
     return found

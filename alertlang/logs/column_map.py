@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from alertlang.logs.log_error import LogError
+from alertlang.logs.time_units import JULIAN, MIDNIGHT, TIME_UNITS, since_seconds, time_unit
 from alertlang.text.short import Short
 from alertlang.text.suggest import nearest
 from alertlang.units.number import parse_number
@@ -19,6 +20,7 @@ from alertlang.units.unit import UNITS, Unit, nearest_unit
 SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
 REPEATS = ("last", "spread")
 _TOP = ("time", "mark", "columns", "switches", "inputs", "options")
+_NAMES = ("column", "number")
 _OPTIONS = ("separator", "decimal", "thousands", "encoding", "heading", "units_row", "comment", "repeats")
 
 
@@ -34,12 +36,22 @@ class ColumnName:
 
 
 @dataclass(frozen=True, slots=True)
+class Hold:
+    """An empty cell stands for what the column held last: for so many `seconds` at most, or for any time (none)."""
+
+    seconds: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
 class Feed:
-    """The column of a quantity; `unit` none: as the log says, else the quantity's own."""
+    """The column of a quantity; `unit` none: as the log says, else the quantity's own. `doubt`: what the map itself
+    says is not sure yet."""
 
     column: ColumnName
     unit: Unit | None
     line: int | None = None
+    hold: Hold | None = None
+    doubt: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,18 +61,26 @@ class SwitchFeed:
     column: ColumnName
     positions: Mapping[str, str] = field(hash=False)
     line: int | None = None
+    hold: Hold | None = None
+    doubt: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class TimeFeed:
     """Where time comes from: a column in a unit of time (none: as the log says, else seconds), a column of dates in a
-    `format`, or a row `every` so many seconds."""
+    `format`, or a row `every` so many seconds. `beside`: columns whose text comes after that of the first, with a blank
+    between. `since`: what numbers count from, a date, `julian` or `midnight`. `to`: times are rounded to whole ones of
+    so many seconds. `doubt`: what the map itself says is not sure yet."""
 
     column: ColumnName | None = None
     unit: Unit | None = None
     format: str | None = None
     every: Fraction | None = None
     line: int | None = None
+    beside: tuple[ColumnName, ...] = ()
+    since: str | None = None
+    to: Fraction | None = None
+    doubt: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,49 +148,97 @@ class _Reader:
         return ColumnMap(
             self.shown,
             self._time(raw["time"]) if "time" in raw else None,
-            self._name(raw["mark"], "mark", ("column", "number")) if "mark" in raw else None,
+            self._name(raw["mark"], "mark", _NAMES) if "mark" in raw else None,
             {key: self._feed(key, value) for key, value in raw.get("columns", {}).items()},
             {key: self._switch(key, value) for key, value in raw.get("switches", {}).items()},
-            {
-                key: self._name(value, key, ("column", "number"), "inputs")
-                for key, value in raw.get("inputs", {}).items()
-            },
+            {key: self._name(value, key, _NAMES, "inputs") for key, value in raw.get("inputs", {}).items()},
             self._options(raw.get("options", {})),
         )
 
     def _time(self, raw: Any) -> TimeFeed:
+        line = self._line("time")
         if isinstance(raw, dict) and "every" in raw:
             self._keys(raw, ("every",), "time with `every`")
-            match = re.fullmatch(r"\s*(\S+)\s+(\S+)\s*", raw["every"]) if isinstance(raw["every"], str) else None
-            unit = UNITS.get(match[2]) if match else None
-            try:
-                number = parse_number(match[1]) if match else Fraction(0)
-            except ValueError:
-                number = Fraction(0)
-            if unit is None or unit.dimension != "time" or number <= 0:
+            every = self._seconds(raw["every"])
+            if every is None:
                 self._fail("every", "`every` is no time above 0", 'write for example every = "0.2 s"')
-            return TimeFeed(every=number * unit.factor, line=self._line("time"))
-        column = self._name(raw, "time", ("column", "number", "unit", "format"))
-        if "unit" in raw and "format" in raw:
-            self._fail("time", "time has a unit and a format", "a number has a unit, a date has a format: take one out")
-        unit = self._unit(raw, "time")
-        if unit is not None and unit.dimension != "time":
-            self._fail("time", f"{unit.name} is no unit of time", "write s, min or h")
-        form = raw.get("format")
+            return TimeFeed(every=every, line=line)
+        if not isinstance(raw, dict):
+            return TimeFeed(self._name(raw, "time", _NAMES), line=line)
+        self._keys(raw, ("column", "number", "columns", "unit", "format", "since", "to", "doubt"), "time")
+        form, since, to = raw.get("format"), raw.get("since"), raw.get("to")
         if form is not None and (not isinstance(form, str) or "%" not in form):
             self._fail("format", "the format is none", 'write for example format = "%Y-%m-%d %H:%M:%S"')
-        return TimeFeed(column, unit, form, line=self._line("time"))
+        if form is not None and any(key in raw for key in ("unit", "since", "to")):
+            self._fail("time", "time has a unit and a format", "a number has a unit, a date has a format: take one out")
+        column, *beside = self._time_columns(raw)
+        if beside and form is None:
+            self._fail("time", "time in several columns has no format", 'write format = "%Y-%m-%d %H:%M:%S"')
+        if since is not None and since != MIDNIGHT and (not isinstance(since, str) or since_seconds(since) is None):
+            example = f'write since = "1970-01-01", "{MIDNIGHT}" or "{JULIAN}"'
+            self._fail("since", "`since` says nothing that times could count from", example)
+        rounded = None if to is None else self._seconds(to)
+        if to is not None and rounded is None:
+            self._fail("to", "`to` is no time above 0", 'write for example to = "0.001 s"')
+        doubt = self._doubt(raw, "time")
+        return TimeFeed(column, self._time_unit(raw), form, None, line, tuple(beside), since, rounded, doubt)
+
+    def _time_columns(self, raw: Mapping[str, Any]) -> list[ColumnName]:
+        if "columns" not in raw:
+            return [self._name({key: raw[key] for key in ("column", "number") if key in raw}, "time", _NAMES)]
+        several = raw["columns"]
+        if not isinstance(several, list) or not several or "column" in raw or "number" in raw:
+            self._fail("time", "the columns of time are no list", 'write columns = ["Date", "Time"]')
+        return [self._name(text, "time", _NAMES) for text in several]
+
+    def _time_unit(self, raw: Mapping[str, Any]) -> Unit | None:
+        text = raw.get("unit")
+        if text is None:
+            return None
+        if not isinstance(text, str) or text not in TIME_UNITS:
+            meant = time_unit(text) if isinstance(text, str) else None
+            hint = f"did you mean {meant.name}?" if meant is not None else f"write {', '.join(TIME_UNITS)}"
+            self._fail("time", f"{text} is no unit of time", hint)
+        return TIME_UNITS[text]
+
+    def _seconds(self, raw: Any) -> Fraction | None:
+        """`0.2 s` in seconds; none if it is no time above 0."""
+        match = re.fullmatch(r"\s*(\S+)\s+(\S+)\s*", raw) if isinstance(raw, str) else None
+        unit = TIME_UNITS.get(match[2]) if match else None
+        try:
+            number = parse_number(match[1]) if match else Fraction(0)
+        except ValueError:
+            number = Fraction(0)
+        return None if unit is None or number <= 0 else number * unit.factor
+
+    def _hold(self, raw: Any, key: str, table: str) -> Hold | None:
+        if not isinstance(raw, dict) or "hold" not in raw:
+            return None
+        if raw["hold"] == "until changed":
+            return Hold(None)
+        seconds = self._seconds(raw["hold"])
+        if seconds is None:
+            self._fail(key, f"the hold of {key} is no time above 0", 'write hold = "2 s" or "until changed"', table)
+        return Hold(seconds)
+
+    def _doubt(self, raw: Any, key: str, table: str | None = None) -> str | None:
+        found = raw.get("doubt") if isinstance(raw, dict) else None
+        if found is not None and not isinstance(found, str):
+            self._fail(key, f"the doubt about {key} is no text", "say in words what is not sure, or take it out", table)
+        return found or None
 
     def _feed(self, key: str, raw: Any) -> Feed:
-        column = self._name(raw, key, ("column", "number", "unit"), "columns")
-        return Feed(column, self._unit(raw, key), self._line(key, "columns"))
+        column = self._name(raw, key, (*_NAMES, "unit", "hold", "doubt"), "columns")
+        hold, doubt = self._hold(raw, key, "columns"), self._doubt(raw, key, "columns")
+        return Feed(column, self._unit(raw, key), self._line(key, "columns"), hold, doubt)
 
     def _switch(self, key: str, raw: Any) -> SwitchFeed:
-        column = self._name(raw, key, ("column", "number", "positions"), "switches")
+        column = self._name(raw, key, (*_NAMES, "positions", "hold", "doubt"), "switches")
         table = raw.get("positions", {}) if isinstance(raw, dict) else {}
         if not isinstance(table, dict) or not all(isinstance(one, str) for one in table.values()):
             self._fail(key, f"the positions of {key} are no table", 'write positions = {"0" = "up", "1" = "down"}')
-        return SwitchFeed(column, dict(table), self._line(key, "switches"))
+        hold, doubt = self._hold(raw, key, "switches"), self._doubt(raw, key, "switches")
+        return SwitchFeed(column, dict(table), self._line(key, "switches"), hold, doubt)
 
     def _name(self, raw: Any, key: str, known: tuple[str, ...], table: str | None = None) -> ColumnName:
         if isinstance(raw, str):

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import codecs
-import csv
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from alertlang.logs.column_map import LogOptions
+from alertlang.logs.heading import fields_of, find_heading, is_type_row, is_units_row, separator_of, unit_of_cell
 from alertlang.logs.log_error import LogError
 from alertlang.logs.tally import Tally
+from alertlang.logs.time_units import TIME_UNITS, time_unit
 from alertlang.units.unit import UNITS, Unit, nearest_unit
 
-_HEAD = 1 << 18
+_HEAD = 1 << 20
 _BRACKETED = re.compile(r"^(.*?)\s*[(\[]\s*([^()\[\]]*?)\s*[)\]]$")
-_NUMBER = re.compile(r"\s*[-+]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?\s*")
+# So many rows are looked at for what their cells look like.
+_ROWS = 200
 
 _TABLE = "export it as CSV (or as Parquet)"
 # How files of other kinds begin, as their specifications say; from memory.
@@ -38,7 +41,9 @@ _OTHERS = (
 @dataclass(frozen=True, slots=True)
 class Head:
     """`start`: the byte at which the rows begin. `mended`: the bytes must be put into UTF-8 with line feeds first.
-    `units`: by the place of the column, where the log names one."""
+    `units`: by the place of the column, where the log names one; of times what it says in words. `above`: the lines up
+    to the first row that say something, cell by cell, as a second run in the same file has them again. `first`: lines
+    of the first rows."""
 
     names: tuple[str, ...]
     units: dict[int, Unit]
@@ -47,6 +52,13 @@ class Head:
     decimal: str
     encoding: str
     carriage_returns: bool
+    above: frozenset[tuple[str, ...]] = frozenset()
+    first: tuple[str, ...] = ()
+
+    def cells(self, place: int) -> list[str]:
+        """What stands in a column in the first rows."""
+        rows = (fields_of(line, self.separator) for line in self.first)
+        return [row[place].strip() for row in rows if place < len(row)]
 
     @property
     def mended(self) -> bool:
@@ -78,26 +90,49 @@ def read_head(path: Path, shown: str, options: LogOptions, tally: Tally) -> Head
         lines.pop()
     at = _heading(lines, shown, options, tally)
     names_line = lines[at].rstrip("\r")
-    separator = options.separator or _separator(names_line)
-    names = [field.strip() for field in _fields(names_line, separator)]
+    separator = options.separator or separator_of(names_line)
+    names = [field.strip() for field in fields_of(names_line, separator)]
     while names and names[-1] == "":
         names.pop()
     if not names:
         raise LogError(shown, "has no names in its heading", "say which line it is: [options] heading = 3", at + 1)
     units = {i: unit for i, name in enumerate(names) if (unit := bracketed(name)[1]) is not None}
-    first = at + 1
-    below = _fields(lines[first].rstrip("\r"), separator) if first < len(lines) else []
-    row = [nearest_unit(cell.strip(" ()[]")) for cell in below]
-    is_units = options.units_row
-    if is_units is None:
-        is_units = any(row) and not any(_NUMBER.fullmatch(cell) for cell in below)
-    if is_units:
-        units |= {i: UNITS[word] for i, word in enumerate(row[: len(names)]) if word is not None}
-        tally.add("units-row", 1, None, None, "the line under the heading names units and is no reading")
-        first += 1
+    first = _first_row(lines, at + 1, separator, options, units, tally)
     start = skip + len(("\n".join(lines[:first]) + "\n").encode(encoding if encoding != "utf-16" else "utf-16-le"))
-    decimal = options.decimal or _decimal(lines[first : first + 200], separator, tally)
-    return Head(tuple(names), units, start, separator, decimal, encoding, returns)
+    below = tuple(line.rstrip("\r") for line in lines[first : first + _ROWS])
+    decimal = options.decimal or _decimal(list(below), separator, tally)
+    above = frozenset(cells for line in lines[:first] if (cells := bare_cells(fields_of(line.rstrip("\r"), separator))))
+    return Head(tuple(names), units, start, separator, decimal, encoding, returns, above, below)
+
+
+def bare_cells(cells: Iterable[str | None]) -> tuple[str, ...]:
+    """Without blanks around them, nor empty ones at the end: as lines are held against each other."""
+    found = [(cell or "").strip() for cell in cells]
+    while found and not found[-1]:
+        found.pop()
+    return tuple(found)
+
+
+def _first_row(
+    lines: list[str], at: int, separator: str, options: LogOptions, units: dict[int, Unit], tally: Tally
+) -> int:
+    """The place of the first row from `at` on: after a row of units and one of types, in either order. The units that
+    are named there are put in."""
+    named = typed = False
+    while at < len(lines):
+        cells = fields_of(lines[at].rstrip("\r"), separator)
+        if not typed and options.units_row is not False and is_type_row(cells):
+            typed = True
+            tally.add("type-row", 1, None, None, "the line under the heading names types and is no reading")
+        elif not named and (is_units_row(cells) if options.units_row is None else options.units_row):
+            named = True
+            words = [unit_of_cell(cell) for cell in cells]
+            units |= {i: TIME_UNITS.get(word) or UNITS[word] for i, word in enumerate(words) if word is not None}
+            tally.add("units-row", 1, None, None, "the line under the heading names units and is no reading")
+        else:
+            break
+        at += 1
+    return at
 
 
 def bracketed(name: str) -> tuple[str, Unit | None]:
@@ -105,6 +140,9 @@ def bracketed(name: str) -> tuple[str, Unit | None]:
     match = _BRACKETED.match(name)
     if match is None or not match[1]:
         return name, None
+    time = time_unit(match[2])
+    if time is not None:
+        return match[1], time
     close = nearest_unit(match[2]) if match[2] else None
     if close is None:
         return (match[1], None) if not match[2] else (name, None)
@@ -161,31 +199,19 @@ def _heading(lines: list[str], shown: str, options: LogOptions, tally: Tally) ->
         if options.heading > len(lines):
             raise LogError(shown, f"has no line {options.heading} for the heading", "count the lines from 1")
         return options.heading - 1
-    for at, line in enumerate(lines):
-        if line.strip() and not (options.comment and line.lstrip().startswith(options.comment)):
-            if at:
-                tally.add("leading-lines", at, None, None, "lines before the heading are no readings")
-            return at
-    raise LogError(shown, "has no heading", "the first line that is no comment must name the columns")
-
-
-def _separator(line: str) -> str:
-    bare = re.sub(r'"[^"]*"', "", line)
-    return max((",", ";", "\t", "|"), key=lambda text: (bare.count(text), text == ","))
-
-
-def _fields(line: str, separator: str) -> list[str]:
-    try:
-        return next(iter(csv.reader([line], delimiter=separator)), [])
-    except csv.Error:  # a carriage return in the middle of it, or a cell beyond any measure
-        return line.split(separator)
+    at = find_heading(lines, options.comment, options.separator)
+    if at is None:
+        raise LogError(shown, "has no heading", "the first line that is no comment must name the columns")
+    if at:
+        tally.add("leading-lines", at, None, None, "lines before the heading are no readings")
+    return at
 
 
 def _decimal(lines: list[str], separator: str, tally: Tally) -> str:
     """A comma only where it can be nothing else: never where it might part thousands."""
     if separator == ",":
         return "."
-    cells = [cell.strip() for line in lines for cell in _fields(line.rstrip("\r").replace("\0", ""), separator)]
+    cells = [cell.strip() for line in lines for cell in fields_of(line.rstrip("\r").replace("\0", ""), separator)]
     comma = [text for text in cells if re.fullmatch(r"[-+]?\d+,\d+", text)]
     if any(re.fullmatch(r"[-+]?\d+\.\d+", text) for text in cells):
         return "."

@@ -36,10 +36,28 @@ def parquet_names(path: Path, shown: str) -> tuple[str, ...]:
         raise LogError(shown, f"cannot be read as Parquet: {str(problem).splitlines()[0]}", "write it again") from None
 
 
+def parquet_cells(path: Path, name: str, rows: int = 200) -> list[str]:
+    """What is written in a column of text in the first rows; nothing where it is none."""
+    import polars as pl
+
+    try:
+        found = pl.scan_parquet(path).select(pl.col(name)).head(rows).collect()[name]
+    except (OSError, pl.exceptions.PolarsError):  # told when it is read
+        return []
+    return found.drop_nulls().to_list() if found.dtype == pl.String else []
+
+
 def parquet_blocks(
-    path: Path, shown: str, names: tuple[str, ...], numeric: set[int], texts: set[int], rows: int
+    path: Path,
+    shown: str,
+    names: tuple[str, ...],
+    numeric: set[int],
+    texts: set[int],
+    rows: int,
+    exact: int | None = None,
 ) -> Iterator[CsvRows]:
-    """The wanted columns: numbers as doubles, times as microseconds, all else as text."""
+    """The wanted columns: numbers as doubles, times as microseconds, all else as text. `exact`: the place of a column
+    whose whole numbers are left as text where a double would not hold them."""
     import polars as pl
 
     wanted = sorted(numeric | texts)
@@ -53,7 +71,12 @@ def parquet_blocks(
         if not part.height:
             return
         long = any(part[name].dtype.is_integer() and _long(part[name]) for name in part.columns)
-        table = part.with_columns(_number(part[f"c{i}"]) for i in sorted(numeric - texts))
+        table = part.with_columns(
+            part[f"c{i}"].cast(pl.String)
+            if i == exact and part[f"c{i}"].dtype.is_integer() and _long(part[f"c{i}"])
+            else _number(part[f"c{i}"])
+            for i in sorted(numeric - texts)
+        )
         yield CsvRows(table, first, None, None, long)
         first += part.height
 

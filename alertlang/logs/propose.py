@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from alertlang.logs.bind import TIME_NAMES
-from alertlang.logs.cells import NumericColumns
-from alertlang.logs.column_map import LogOptions
-from alertlang.logs.csv_rows import csv_blocks
-from alertlang.logs.dialect import bracketed, read_head
-from alertlang.logs.parquet import is_parquet, parquet_blocks, parquet_names
-from alertlang.logs.tally import Tally
-from alertlang.logs.wanted import Wanted, WantedReading
+from alertlang.logs.dialect import bracketed
+from alertlang.logs.propose_switch import propose_switch
+from alertlang.logs.propose_time import TimeGuess, named, propose_time, quoted
+from alertlang.logs.readings import FEW, MOST
+from alertlang.logs.sample import LogSample, look_at
+from alertlang.logs.wanted import Wanted, WantedReading, WantedSwitch
+from alertlang.units.number import show_number
 from alertlang.units.unit import UNITS, Unit, convert
 
 if TYPE_CHECKING:
@@ -41,13 +40,13 @@ _SURE, _LIKELY = 0.9, 0.6
 
 @dataclass(frozen=True, slots=True)
 class Guess:
-    """One line of the map. `share`: how alike the names are, 0 to 1. `doubt`: the values fit more than one unit."""
+    """One line of the map. `share`: how alike the names are, 0 to 1. `doubt`: what else the unit could be."""
 
     name: str
     unit: Unit
     share: float
     why: str
-    doubt: bool
+    doubt: str | None
 
     @property
     def sure(self) -> str:
@@ -56,91 +55,102 @@ class Guess:
         return "sure" if self.share >= _SURE else "likely" if self.share >= 0.75 else "a guess"
 
 
-def propose(path: Path, wanted: Wanted, shown: str) -> str:
-    """The text of a map with the reason for each line. LogError if the log cannot be read."""
-    names, units, values = _looked_at(path, shown)
+def propose(path: Path, wanted: Wanted, shown: str, *, heading: int | None = None) -> str:
+    """The text of a map with the reason for each line. `heading`: the line with the names, from 1. LogError if the log
+    cannot be read."""
+    sample = look_at(path, shown, heading)
+    names = sample.names
     taken: set[int] = set()
-    lines = ["# A column map, proposed by the names and values of the log. Read every line before you rely on it.", ""]
-    time = _time(names, values)
+    lines = [
+        "# A column map, proposed by the names and values of the log. Read every line before you rely on it; where one",
+        "# says `doubt`, find out and take that out: as long as it stands there, no replay with this map is trusted.",
+        "",
+    ]
+    time = propose_time(sample)
     if time is None:
         lines += ["# No column looks like the time. Name it, or say how often a row was written:"]
         lines += ['# time = {column = "NAME", unit = "s"}', '# time = {every = "1 s"}']
     else:
-        place, why = time
-        taken.add(place)
-        unit = units[place] if place in units and units[place].dimension == "time" else UNITS["s"]
-        lines += [f"# time: {why}", f"time = {{{_column(names, place)}, unit = {_quoted(unit.name)}}}"]
+        taken.update(time.places)
+        lines += [f"# time: {_plain(time.why)}", time.text]
     lines += ["", "[columns]"]
     known = _known(wanted)
-    guesses = dict(_guesses(names, units, values, wanted, taken, known))
+    values = {place: numbers for place in range(len(names)) if (numbers := sample.values(place)) is not None}
+    guesses = dict(_guesses(names, sample.units, values, wanted, taken, known))
     for name in (reading.name for reading in wanted.readings):
-        key = name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _quoted(name)
+        key = name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else quoted(name)
         if name not in guesses:
             lines += [f"# {name}: no column looks like it; it would be failed throughout"]
             continue
         place, guess = guesses[name]
-        unit_part = f", unit = {_quoted(guess.unit.name)}" if guess.unit.name else ""
-        lines += [f"# {guess.sure}: {guess.why}", f"{key} = {{{_column(names, place)}{unit_part}}}"]
+        parts = [named(names, place), *([f"unit = {quoted(guess.unit.name)}"] if guess.unit.name else [])]
+        hold, why = _hold(sample, place, time)
+        parts += [f"hold = {quoted(hold)}"] if hold else []
+        doubt = guess.doubt or ("its name is only a little like it" if guess.sure == "a guess" else None)
+        parts += [f"doubt = {quoted(doubt)}"] if doubt else []
+        lines += [f"# {guess.sure}: {guess.why}{why}", f"{key} = {{{', '.join(parts)}}}"]
     if wanted.switches:
         lines += ["", "[switches]"]
     for switch in wanted.switches:
-        name = switch.name
-        found = _best(f"{name} {switch.title or ''}", names, taken, known)
-        table = ", ".join(f"{_quoted(position)} = {_quoted(position)}" for position in switch.positions)
-        if found is None:
-            lines += [f"# {name}: no column looks like it; its position would be unknown throughout"]
-            lines += [f'# {name} = {{column = "NAME", positions = {{{table}}}}}']
-        else:
-            taken.add(found[0])
-            lines += [f"# {name}: by its name; say what the column holds for each position"]
-            lines += [f"{name} = {{{_column(names, found[0])}, positions = {{{table}}}}}"]
+        lines += _switch_lines(switch, sample, taken, known, time)
     left = [text for i, text in enumerate(names) if i not in taken and text]
     if left:
         lines += ["", "# Not used:", *(f"#   {_plain(text)}" for text in left)]
+    if heading is not None:
+        lines += ["", "[options]", f"heading = {heading}"]
     return "\n".join(lines) + "\n"
 
 
-def _looked_at(path: Path, shown: str) -> tuple[tuple[str, ...], Mapping[int, Unit], Mapping[int, NDArray[np.float64]]]:
-    """Names, units and the first values of all columns."""
+def _switch_lines(
+    switch: WantedSwitch, sample: LogSample, taken: set[int], known: frozenset[str], time: TimeGuess | None
+) -> list[str]:
+    name, names = switch.name, sample.names
+    table = ", ".join(f"{quoted('...')} = {quoted(position)}" for position in switch.positions)
+    title = f"{name} {switch.title or ''}"
+    found = _best(title, names, taken, known) or _best(" ".join((title, *switch.positions)), names, taken, known)
+    if found is None:
+        return [
+            f"# {name}: no column looks like it; its position would be unknown throughout",
+            f'# {name} = {{column = "NAME", positions = {{{table}}}}}',
+        ]
+    place = found[0]
+    taken.add(place)
+    texts = sample.texts(place)
+    guess = propose_switch(switch, names[place], texts)
+    if not guess.positions:
+        return [
+            f"# {name}: {_plain(names[place])}, by its name; {_plain(guess.why)}. Which stands for what? Say it:",
+            f"# {name} = {{{named(names, place)}, positions = {{{table}}}}}",
+        ]
+    positions = ", ".join(f"{quoted(text)} = {quoted(position)}" for text, position in guess.positions.items())
+    hold, why = ("until changed", "; written where it changes") if guess.on_change else ("", "")
+    if not guess.on_change and "" not in guess.positions:
+        hold, why = _hold(sample, place, time)
+    parts = [named(names, place), f"positions = {{{positions}}}", *([f"hold = {quoted(hold)}"] if hold else [])]
+    parts += [f"doubt = {quoted(guess.doubt)}"] if guess.doubt else []
+    said = guess.why if guess.doubt is None else f"{guess.why}. In doubt: {guess.doubt}"
+    return [f"# {name}: by its name; {_plain(said)}{why}", f"{name} = {{{', '.join(parts)}}}"]
+
+
+def _hold(sample: LogSample, place: int, time: TimeGuess | None) -> tuple[str, str]:
+    """How long a value is proposed to stand for the empty cells after it, and why: as long as from one to the next,
+    where these come as regularly as rows do. Nothing where hardly a cell is empty, or they are without a pattern."""
     import numpy as np
-    import polars as pl
 
-    tally = Tally()
-    head = None
-    if is_parquet(path):
-        names = parquet_names(path, shown)
-        blocks = parquet_blocks(path, shown, names, set(range(len(names))), set(), 100_000)
-        units = {i: unit for i, name in enumerate(names) if (unit := bracketed(name)[1]) is not None}
-    else:
-        head = read_head(path, shown, LogOptions(), tally)
-        names, units = head.names, head.units
-        blocks = csv_blocks(path, shown, head, dict.fromkeys(range(len(names)), pl.Float64), tally, 1 << 23)
-    block = next(iter(blocks), None)
-    if block is None:
-        return names, units, {}
-    cells = NumericColumns(head.decimal if head else ".", None, tally)
-    values = {}
-    for i in range(len(names)):
-        if block.table[f"c{i}"].dtype == pl.Float64:
-            numbers = cells.read(block, i, names[i], None)
-            values[i] = numbers[np.isfinite(numbers)]
-    return names, units, values
-
-
-def _time(names: tuple[str, ...], values: Mapping[int, NDArray[np.float64]]) -> tuple[int, str] | None:
-    import numpy as np
-
-    plain = [_split(bracketed(name)[0]).replace("_", " ").strip() for name in names]
-    for wanted in TIME_NAMES:
-        if plain.count(wanted) == 1:
-            return plain.index(wanted), "by its name"
-    for i in range(len(names)):
-        found = values.get(i)
-        if found is not None and len(found) > 1 and bool((np.diff(found) >= 0).all()) and found[-1] > found[0]:
-            alike = re.search(r"time|run|elapsed|second|clock", plain[i]) is not None
-            if alike or i == 0:
-                return i, "its numbers only rise" + (", and its name says so" if alike else "")
-    return None
+    if time is None or time.seconds is None or not sample.height:
+        return "", ""
+    written = np.array([bool(text) for text in sample.texts(place)], np.bool_)
+    written &= np.isfinite(time.seconds)
+    at = np.flatnonzero(written)
+    if len(at) < 3 or len(at) > 0.95 * sample.height or float((np.diff(at) >= 2).mean()) < 0.5:
+        return "", ""
+    apart = np.sort(np.diff(time.seconds[at]))
+    usual, most = float(apart[(len(apart) - 1) // 2]), float(apart[(len(apart) - 1) * 19 // 20])
+    if usual <= 0 or most > 1.5 * usual:
+        return "", ""
+    tenths = -(-Fraction(round(most * 1000), 1000) * 10 // 1)
+    hold = f"{show_number(Fraction(max(tenths, 1), 10))} s"
+    return hold, f"; a value every {show_number(Fraction(round(usual * 1000), 1000))} s, cells between are empty"
 
 
 def _guesses(
@@ -181,24 +191,44 @@ def _guesses(
         yield name, (place, Guess(name, unit, -negative, why, doubt))
 
 
-def _unit(wanted: WantedReading, said: Unit | None, values: NDArray[np.float64] | None) -> tuple[Unit, str, bool]:
-    """The unit of a column: the log's own word, else that in which most values are inside the sensor's range."""
+def _unit(wanted: WantedReading, said: Unit | None, values: NDArray[np.float64] | None) -> tuple[Unit, str, str | None]:
+    """The unit of a column, why, and what is in doubt: the log's own word, else the unit in which most values are
+    inside the sensor's range; of those that in which most make sense."""
     if said is not None:
-        return said, f"the name is like it; the log says {said.name}", False
+        return said, f"the name is like it; the log says {said.name}", None
     same = [one for one in UNITS.values() if one.dimension == wanted.unit.dimension]
     if values is None or not len(values) or len(same) < 2 or wanted.difference:
-        return wanted.unit, "the name is like it; the unit is the quantity's own", len(same) > 1
-    shares = {}
-    for one in same:
-        low, high = (float(convert(end, wanted.unit, one)) for end in (wanted.low, wanted.high))
-        shares[one.name] = float(((values >= low) & (values <= high)).mean())
-    best = max(shares.values())
-    fitting = [one for one in same if shares[one.name] == best]
-    unit = wanted.unit if wanted.unit in fitting else fitting[0]
+        doubt = "no unit is said, and nothing tells which it is" if len(same) > 1 else None
+        return wanted.unit, "the name is like it; the unit is the quantity's own", doubt
+    inside = {one.name: _inside(values, ((wanted.low, wanted.high),), wanted.unit, one) for one in same}
+    best = max(inside.values())
+    fitting = [one for one in same if inside[one.name] == best]
+    sensible = {one.name: _inside(values, wanted.sensible, wanted.unit, one) for one in fitting}
+    most = max(sensible.values())
+    chosen = [one for one in fitting if sensible[one.name] == most]
+    unit = wanted.unit if wanted.unit in chosen else chosen[0]
     span = f"values {values.min():g} to {values.max():g}"
-    others = ", ".join(one.name for one in fitting if one is not unit)
-    doubt = f"; {others} would fit too: find out which it is" if others else ""
-    return unit, f"the name is like it; {span} are inside the range for {best:.0%} in {unit.name}{doubt}", bool(others)
+    why = f"the name is like it; {span} are inside the range for {best:.0%} in {unit.name}"
+    # Another unit is out of the question where hardly a value would make sense in it, as for a doubtful unit.
+    others = [one.name for one in fitting if one is not unit and (most < MOST or sensible[one.name] > FEW)]
+    if not others:
+        return unit, why, None
+    doubt = f"{', '.join(others)} would fit too"
+    return unit, f"{why}; {doubt}: find out which it is", doubt
+
+
+def _inside(
+    values: NDArray[np.float64], stretches: Iterable[tuple[Fraction | float, Fraction | float]], own: Unit, unit: Unit
+) -> float:
+    """The share of the values that are in one of the stretches, which are given in the quantity's `own` unit, if the
+    column is in `unit`."""
+    import numpy as np
+
+    inside = np.zeros(len(values), np.bool_)
+    for ends in stretches:
+        low, high = (float(convert(Fraction(end), own, unit)) for end in ends)
+        inside |= (values >= low) & (values <= high)
+    return float(inside.mean())
 
 
 def _best(title: str, names: tuple[str, ...], taken: set[int], known: frozenset[str]) -> tuple[int, float] | None:
@@ -244,17 +274,6 @@ def _share(text: str, other: str) -> float:
     if first <= second:
         words = max(words, 0.75)
     return max(words, SequenceMatcher(None, text, other, autojunk=False).ratio() - 0.1)
-
-
-def _column(names: tuple[str, ...], place: int) -> str:
-    if names.count(names[place]) == 1:
-        return f"column = {_quoted(names[place])}"
-    return f"number = {place + 1}"
-
-
-def _quoted(text: str) -> str:
-    """A TOML string; JSON's escapes are TOML's, but for the one character that TOML wants escaped too."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _plain(text: str) -> str:

@@ -10,23 +10,27 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from alertlang.logs.bind import Bindings, bind
-from alertlang.logs.cells import NumericColumns, marked, positions, pressed
+from alertlang.logs.cells import NumericColumns, empty_cells, marked, positions, pressed
 from alertlang.logs.clock import Calendar, Clock
 from alertlang.logs.column_map import ColumnMap, LogOptions
 from alertlang.logs.csv_rows import BLOCK, CsvRows, csv_blocks
 from alertlang.logs.dialect import Head, read_head
+from alertlang.logs.holds import HeldColumn
 from alertlang.logs.log_error import LogError
-from alertlang.logs.parquet import is_parquet, parquet_blocks, parquet_names
+from alertlang.logs.parquet import is_parquet, parquet_blocks, parquet_cells, parquet_names
 from alertlang.logs.readings import Readings
 from alertlang.logs.repeats import REPEATED, spread
+from alertlang.logs.runs import BEGINS, OtherRuns
 from alertlang.logs.table import Column, Segment, TableProblem
 from alertlang.logs.tally import Tally
 from alertlang.logs.times import Times
 from alertlang.logs.wanted import Wanted
+from alertlang.results.log_clock import LogClock
 from alertlang.results.replay import ReadingUse
 
 if TYPE_CHECKING:
     import numpy as np
+    import polars as pl
     from numpy.typing import NDArray
 
 
@@ -71,10 +75,12 @@ class LogStream:
         self._head: Head | None = None
         if self.parquet:
             names = parquet_names(path, shown)
-            self.bindings = bind(names, {}, column_map, wanted, shown, self._tally)
+            self.bindings = bind(
+                names, {}, column_map, wanted, shown, self._tally, lambda place: parquet_cells(path, names[place])
+            )
         else:
-            self._head = read_head(path, shown, self._options, self._tally)
-            self.bindings = bind(self._head.names, self._head.units, column_map, wanted, shown, self._tally)
+            head = self._head = read_head(path, shown, self._options, self._tally)
+            self.bindings = bind(head.names, head.units, column_map, wanted, shown, self._tally, head.cells)
         map_path = column_map.path if column_map else shown
         found = self.bindings
         self._clock: Clock | Calendar | None = None
@@ -82,11 +88,21 @@ class LogStream:
             if found.time_format is not None:
                 self._clock = Calendar(found.time_format, map_path, found.time_line, self._tally, found.time_name)
             else:
-                self._clock = Clock(found.time_unit.factor, found.time_name, self._tally)
+                self._clock = Clock(found.time_unit.factor, found.time_name, self._tally, found.since, found.to)
         self.rows = 0
-        self._readings = Readings(wanted, found.numbers)
+        switches = {name: found.names[place] for name, (place, _) in found.switches.items()}
+        self._readings = Readings(wanted, found.numbers, switches)
+        self._held = {
+            key: HeldColumn(found.holds[name], column, unknown, self._tally)
+            for key, name, column, unknown in (
+                *[("n" + number.name, number.name, number.column, float("nan")) for number in found.numbers],
+                *[("s" + name, name, column, -1) for name, column in switches.items()],
+            )
+            if name in found.holds
+        }
+        self._other_runs = OtherRuns(self._head, found, self._tally)
         mark = None if found.mark is None else found.names[found.mark]
-        self._times = Times(self._tally, found.time_name, mark)
+        self._times = Times(self._tally, found.time_name, mark, found.time_unit if self._is_numeric else None)
 
     @property
     def problems(self) -> tuple[TableProblem, ...]:
@@ -95,6 +111,15 @@ class LogStream:
     @property
     def readings(self) -> tuple[ReadingUse, ...]:
         return self._readings.used()
+
+    @property
+    def clock(self) -> LogClock | None:
+        """What the log's own clock showed, where it has one; known with the first chunk."""
+        return self._clock.shown if self._clock is not None else None
+
+    @property
+    def _is_numeric(self) -> bool:
+        return isinstance(self._clock, Clock)
 
     def add_left_out(self, count: int, first_row: int) -> None:
         """Rows that do not count, and hold what nobody may miss: found by going through the log once more."""
@@ -117,8 +142,7 @@ class LogStream:
                 fields = {key: np.concatenate((carry[key], one)) for key, one in fields.items()}
             ticks = fields["#ticks"]
             self._times.look(ticks, fields)
-            steps = np.diff(ticks)
-            starts = np.flatnonzero(steps < 0) + 1
+            starts = np.flatnonzero((np.diff(ticks) < 0) | fields[BEGINS][1:]) + 1
             edges = [0, *starts.tolist(), len(ticks)]
             # The last row waits: the next block may begin with its time.
             carry = {key: one[-1:] for key, one in fields.items()}
@@ -130,9 +154,10 @@ class LogStream:
                 if len(segment):
                     yield LogChunk(segment, open_before)
                     open_before = True
-        self._times.tell_gaps(self._tick)
+        self._times.tell(self._tick, self.clock)
         if carry is not None:
             yield LogChunk(self._segment(carry, 0, 1, carry["#ticks"]), open_before)
+            self._readings.tell(self._tally)
             return
         if not self.rows:
             raise LogError(self.path, "has a heading and no rows", "record it again, or name another file")
@@ -145,7 +170,6 @@ class LogStream:
             fields = self._fields(block)
             self._readings.add(fields)
             yield fields
-        self._readings.tell(self._tally)
 
     def _blocks(self) -> Iterator[CsvRows]:
         import polars as pl
@@ -156,8 +180,10 @@ class LogStream:
         numeric = {binding.place for binding in found.numbers}
         if found.time is not None:
             (texts if found.time_format is not None and not self.parquet else numeric).add(found.time)
+            texts.update(found.time_beside)
         if self._head is None:
-            return parquet_blocks(self._file, self.path, found.names, numeric, texts, max(1, self._block // 128))
+            rows = max(1, self._block // 128)
+            return parquet_blocks(self._file, self.path, found.names, numeric, texts, rows, found.time)
         kinds: dict[int, Any] = dict.fromkeys(numeric, pl.Float64) | dict.fromkeys(texts, pl.String)
         return csv_blocks(self._file, self.path, self._head, kinds, self._tally, self._block)
 
@@ -171,66 +197,83 @@ class LogStream:
         keep = None if block.empty is None else ~block.empty
         cells = NumericColumns(self._head.decimal if self._head else ".", self._options.thousands, tally)
         ticks, timed = self._ticks(block, rows, keep, cells)
-        fields: dict[str, Any] = {"#ticks": ticks, "#rows": rows}
-        raw = {}
+        timed, begins = self._other_runs.found(block, timed, keep)
+        fields: dict[str, Any] = {"#ticks": ticks, "#rows": rows, BEGINS: begins}
+        raw, empty = {}, {}
         for binding in found.numbers:
-            raw[binding.name] = cells.read(block, binding.place, binding.column, keep)
-            fields["n" + binding.name] = cells.in_range(raw[binding.name], binding, block)
+            key = "n" + binding.name
+            raw[binding.name] = cells.read(block, binding.place, binding.column, keep, held=key in self._held)
+            fields[key] = cells.in_range(raw[binding.name], binding, block)
+            if key in self._held:
+                empty[key] = empty_cells(block, binding.place)
         self._readings.sample(rows, raw)
         for name, (place, table) in found.switches.items():
-            fields["s" + name] = positions(block, place, found.names[place], table, tally)
+            key = "s" + name
+            # Where nothing written is a position of its own nothing is held.
+            held = key in self._held and "" not in table
+            fields[key] = positions(block, place, found.names[place], table, tally, held=held)
+            if held:
+                empty[key] = empty_cells(block, place)
         for name, place in found.inputs.items():
             fields["i" + name] = pressed(block, place, found.names[place], tally)
         fields["#marks"] = np.zeros(height, dtype=bool) if found.mark is None else marked(block, found.mark)
-        if timed is None:
-            return fields
-        return {key: one if key == "#ticks" else one[timed] for key, one in fields.items()}
+        if timed is not None:
+            fields = {key: array[timed] for key, array in fields.items()}
+            empty = {key: array[timed] for key, array in empty.items()}
+        for key, mask in empty.items():
+            fields[key] = self._held[key].filled(
+                fields[key], mask, fields["#ticks"], fields[BEGINS], fields["#rows"], self._tick
+            )
+        return fields
 
     def _ticks(
         self, block: CsvRows, rows: NDArray[np.int64], keep: NDArray[np.bool_] | None, cells: NumericColumns
     ) -> tuple[NDArray[np.int64], NDArray[np.bool_] | None]:
-        """The ticks of the rows that have a time, and which these are; none: all are."""
+        """The ticks of all rows, and which of them have a time; none: all have."""
         import numpy as np
 
         found = self.bindings
         if found.time is None:
-            return (rows - 1, None) if keep is None else (rows[keep] - 1, keep)
+            return rows - 1, keep
         series = block.table[f"c{found.time}"]
-        if isinstance(self._clock, Calendar):
-            times = self._clock.times(series)
-        elif series.dtype.is_temporal():
-            import polars as pl
-
-            self._clock = self._clock_of_dates()
-            times = (
-                series.cast(pl.Datetime("us")).dt.timestamp("us")
-                if series.dtype == pl.Date
-                else (series.dt.cast_time_unit("us").to_physical())
-            )
+        texts = None
+        if series.dtype.is_temporal():
+            self._clock, times = self._clock_of_dates(), _microseconds(series)
+            self._clock.takes(series.dtype)
+        elif isinstance(self._clock, Calendar):
+            times = self._clock.times(self._joined_texts(block), block.first)
         else:
             assert isinstance(self._clock, Clock)
-            numbers = cells.time(block, found.time, found.time_name)
+            numbers, texts = cells.time(block, found.time, found.time_name)
             known = np.isfinite(numbers)
-            if not known.all():
-                self._no_time(known, block, keep)
-                return self._clock.ticks(numbers[known], rows[known]), known
-            return self._clock.ticks(numbers, rows), None
+            ticks = np.zeros(len(rows), np.int64)
+            texts = None if texts is None else texts[known].tolist()
+            ticks[known], fits = self._clock.ticks(numbers[known], rows[known], texts)
+            if fits is not None:
+                known[known] = fits
+            return ticks, None if known.all() else known
         if times.null_count():
             known = ~times.is_null().to_numpy()
-            self._no_time(known, block, keep)
-            return self._clock.ticks(times.drop_nulls().to_numpy(), rows[known]), known
+            ticks = np.zeros(len(rows), np.int64)
+            ticks[known] = self._clock.ticks(times.drop_nulls().to_numpy(), rows[known])
+            return ticks, known
         return self._clock.ticks(times.to_numpy(), rows), None
+
+    def _joined_texts(self, block: CsvRows) -> pl.Series:
+        """What is written of the time, in one column or in several."""
+        import polars as pl
+
+        found = self.bindings
+        assert found.time is not None
+        if not found.time_beside:
+            return block.table[f"c{found.time}"]
+        columns = [pl.col(f"c{place}").cast(pl.String).str.strip_chars() for place in (found.time, *found.time_beside)]
+        return block.table.select(pl.concat_str(columns, separator=" ").alias("joined"))["joined"]
 
     def _clock_of_dates(self) -> Calendar:
         if isinstance(self._clock, Calendar):
             return self._clock
         return Calendar("%Y", self.path, None, self._tally, self.bindings.time_name)
-
-    def _no_time(self, known: NDArray[np.bool_], block: CsvRows, keep: NDArray[np.bool_] | None) -> None:
-        lost = ~known if keep is None else ~known & keep
-        words = "rows have no time that can be read: they are no samples"
-        first = block.first + int(lost.argmax()) if lost.any() else None
-        self._tally.add("no-time", int(lost.sum()), first, self.bindings.time_name, words)
 
     @property
     def _tick(self) -> Fraction:
@@ -246,6 +289,9 @@ class LogStream:
         following = min(count, len(ticks) - 1)
         counts[:following] = ticks[1 : following + 1] != ticks[:following]
         whole = bool(counts.all())
+
+        if not whole:
+            self._readings.leave_out({key: array[begin:end][~counts] for key, array in fields.items()})
 
         def part(key: str) -> Any:
             one = fields[key][begin:end]
@@ -265,6 +311,17 @@ class LogStream:
             part("#marks"),
             part(REPEATED) if REPEATED in fields else None,
         )
+
+
+def _microseconds(series: pl.Series) -> pl.Series:
+    """Dates and times that a Parquet file says to be such."""
+    import polars as pl
+
+    if series.dtype == pl.Date:
+        return series.cast(pl.Datetime("us")).dt.timestamp("us")
+    if series.dtype == pl.Time:
+        return series.cast(pl.Int64) // 1000
+    return series.dt.cast_time_unit("us").to_physical()
 
 
 def stream_log(

@@ -25,12 +25,24 @@ FEW, MOST = Fraction(1, 10), Fraction(1, 2)
 """A unit is doubtful where at most `FEW` of what was read makes sense in it, and in another at least `MOST` would. A
 column is mostly failed where more than `MOST` of it is. Common practice, no source."""
 
+OFTEN = Fraction(1, 20)
+"""What an alert or a limit goes by is failed too often where more than this of the samples are. Common practice, no
+source."""
+
+STILL = 100
+"""A value that is the same in so many rows is told: so looks a sensor that is stuck. Common practice, no source."""
+
 
 class Readings:
     """Takes the rows of a log as they come. The same whatever the size of a block."""
 
-    def __init__(self, wanted: Wanted, numbers: tuple[Binding, ...]) -> None:
-        self._wanted, self._numbers = wanted, numbers
+    def __init__(self, wanted: Wanted, numbers: tuple[Binding, ...], switches: Mapping[str, str]) -> None:
+        """`switches`: the column of each that has one."""
+        self._wanted, self._numbers, self._switches = wanted, numbers, switches
+        self._unknown = dict.fromkeys(switches, 0)
+        # Of rows that do not count, as a later one has their time.
+        self._left = 0
+        self._left_failed: dict[str, int] = {}
         self._ends: dict[str, tuple[float, float]] = {}
         self._failed: dict[str, int] = {}
         self._rows = 0
@@ -72,19 +84,56 @@ class Readings:
             self._failed[binding.name] = self._failed.get(binding.name, 0) + failed
             known = self._ends.get(binding.name, (np.inf, -np.inf))
             self._ends[binding.name] = min(known[0], float(low)), max(known[1], float(high))
+        for name in self._switches:
+            self._unknown[name] += int((fields["s" + name] < 0).sum())
+
+    def leave_out(self, fields: Mapping[str, Any]) -> None:
+        """Rows of those that are no samples after all."""
+        import numpy as np
+
+        self._left += len(fields["#rows"])
+        for binding in self._numbers:
+            failed = int(np.isnan(fields["n" + binding.name]).sum())
+            self._left_failed[binding.name] = self._left_failed.get(binding.name, 0) + failed
+        for name in self._switches:
+            failed = int((fields["s" + name] < 0).sum())
+            self._left_failed[name] = self._left_failed.get(name, 0) + failed
 
     def tell(self, tally: Tally) -> None:
-        """Columns that are mostly failed, and units that are doubtful."""
+        """Columns that are failed too much, units that are doubtful, values that never change."""
         for binding in self._numbers:
             failed = self._failed.get(binding.name, 0)
+            said = f"{binding.name}, read in {_named(binding.unit)}, is failed"
             if failed > self._rows * MOST:
                 words = (
-                    f"{_percent(Fraction(failed, self._rows))} of {binding.name}, read in {_named(binding.unit)}, is "
-                    "failed: "
-                    "nothing is known of it there, and no limit on it is seen to break; look at the column and its unit"
+                    f"{_percent(Fraction(failed, self._rows))} of {said}: nothing is known of it there, and no limit "
+                    "on it is seen to break; look at the column and its unit"
                 )
                 tally.add("mostly-failed", failed, None, binding.column, words)
+            else:
+                self._often(binding.name, binding.column, failed, said, tally)
+            low, high = self._ends.get(binding.name, (0.0, 1.0))
+            if low == high and self._rows - failed >= STILL:
+                words = f"{binding.name} has the same value in every row: a sensor that is stuck looks like that"
+                tally.add("never-changes", self._rows - failed, None, binding.column, words)
             self._unit(binding, tally)
+        for name, column in self._switches.items():
+            unknown = self._unknown[name]
+            if unknown == self._rows:
+                words = (
+                    f"no cell names a position of {name}, which is unknown throughout: look at its positions in the map"
+                )
+                tally.add("no-position", unknown, None, column, words)
+            else:
+                self._often(name, column, unknown, f"{name} names no position", tally)
+
+    def _often(self, name: str, column: str, failed: int, said: str, tally: Tally) -> None:
+        if name not in self._wanted.judged:
+            return
+        samples, lost = self._rows - self._left, failed - self._left_failed.get(name, 0)
+        if lost > samples * OFTEN:
+            words = f"in {_percent(Fraction(lost, samples))} of the samples {said}: what goes by it is not judged there"
+            tally.add("often-failed", lost, None, column, words)
 
     def _unit(self, binding: Binding, tally: Tally) -> None:
         import numpy as np

@@ -35,9 +35,10 @@ class WantedSwitch:
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """Everything that columns can feed. `computed`: what is worked out from others and is fed by none; `arrays`: names
-    that are fed by element."""
+    that are fed by element; `judged`: readings and switches without which an alert or a limit cannot be judged."""
 
     readings: tuple[WantedReading, ...]
     switches: tuple[WantedSwitch, ...]
     computed: frozenset[str]
     arrays: frozenset[str]
+    judged: frozenset[str] = frozenset()

@@ -24,13 +24,13 @@ _MARGIN = "  "
 
 def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:
     """One log under two rule sets: what became of every alert, then every stretch over which a gauge differs."""
-    times = Times(found.segments)
+    times = Times(found.segments, found.clock)
     lines = _head(found.log, found.rows, found.segments, width)
     for name, file in (("one", found.rules), ("other", found.against)):
         lines += wrapped(
             "dim", f'{name + ":":<7}"{file.name}" version {file.version} ({file.path})', width, rest=_MARGIN
         )
-    lines += [line for grave in (True, False) for line in _problem_lines(found.problems, grave, width)]
+    lines += [line for grave in (True, False) for line in _problem_lines(found, grave, width)]
     lines.append([])
     if found.same:
         return [*lines, *_same_lines(found, width)]

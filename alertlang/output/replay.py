@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from fractions import Fraction
 
 from alertlang.output.judged import none_of, unjudged_lines
@@ -13,9 +14,12 @@ from alertlang.output.text import counted, several
 from alertlang.output.times import Times, length
 from alertlang.results.bursts import Burst, bursts
 from alertlang.results.replay import (
+    DISTRUST,
+    GRAVE,
     AlertUp,
     Problem,
     ReadingUse,
+    ReplayComparison,
     ReplayResult,
     SegmentTimes,
     Violation,
@@ -37,12 +41,12 @@ def replay_lines(found: ReplayResult, width: int, *, everything: bool = False, y
     `everything`: below it every time of all of these, and how long everything was as it was. `yardsticks`: how much the
     rules nag.
     """
-    times = Times(found.segments)
+    times = Times(found.segments, found.clock)
     lines = _head(found.log, found.rows, found.segments, width)
     lines += wrapped(
         "dim", f'rules "{found.rules.name}" version {found.rules.version} ({found.rules.path})', width, rest=_MARGIN
     )
-    lines += _problem_lines(found.problems, True, width)
+    lines += _problem_lines(found, True, width)
     lines += unjudged_lines(found, width)
     lines += _section(
         _came_up_title(found), _came_up_lines(found, times, width), none_of(found, "alert", "none came up")
@@ -61,7 +65,7 @@ def replay_lines(found: ReplayResult, width: int, *, everything: bool = False, y
         lines += _section("Time in each colour", _colour_lines(found, width), "")
         lines += _section("Time in each band (hidden or not by a worse one)", _band_lines(found, width), "")
         lines += _section("Not exercised by this log", _unexercised_lines(found, width), "")
-        lines += _problem_lines(found.problems, False, width)
+        lines += _problem_lines(found, False, width)
     if yardsticks:
         lines += _section("How much the rules nag", metric_lines(found.metrics, width), "")
     return lines + _further_words(everything, yardsticks, width)
@@ -305,16 +309,40 @@ def _unexercised_lines(found: ReplayResult, width: int) -> list[Line]:
 # ---- the log itself: what was odd about it, the readings as used, rows that were left out
 
 
-def _problem_lines(problems: Sequence[Problem], grave: bool, width: int) -> list[Line]:
-    """What can make a quiet replay say nothing stands first, and apart."""
-    lines: list[Line] = []
-    for problem in problems:
-        if problem.grave is grave:
-            column = f" ({problem.column})" if problem.column else ""
-            row = f", first in row {problem.first_row}" if problem.first_row is not None else ""
-            text = f"{problem.kind}{column}: {problem.count}{row}" + (f"; {problem.words}" if problem.words else "")
-            lines += _indented("warning" if grave else "", text, width)
+def _problem_lines(found: ReplayResult | ReplayComparison, grave: bool, width: int) -> list[Line]:
+    """What can make a quiet replay say nothing stands first, and apart; of that first what it may not be trusted for."""
+    those = [problem for problem in found.problems if problem.grave is grave]
+    if grave:
+        those.sort(key=lambda problem: (not problem.distrusts(found.accepted), GRAVE.index(problem.kind)))
+    lines = [line for problem in those for line in _problem(problem, found.accepted, width)]
+    if grave and found.doubts:
+        lines += _untrusted(found.doubts, width)
     return _section("Look at this first" if grave else "Found in the log", lines, "")
+
+
+def _problem(problem: Problem, accepted: Collection[str], width: int) -> list[Line]:
+    column = f" ({problem.column})" if problem.column else ""
+    row = f", first in row {problem.first_row}" if problem.first_row is not None else ""
+    text = f"{problem.kind}{column}: {problem.count}{row}" + (f"; {problem.words}" if problem.words else "")
+    if problem.kind in DISTRUST and not problem.distrusts(accepted):
+        text += " (accepted)"
+    style = "error" if problem.distrusts(accepted) else "warning" if problem.grave else ""
+    return _indented(style, text, width)
+
+
+def _untrusted(doubts: Sequence[Problem], width: int) -> list[Line]:
+    """What stands between this log and an answer that can be relied on."""
+    names = " ".join(f"--accept-log {_word(problem.name)}" for problem in doubts)
+    text = (
+        "Nothing below is to be trusted before this is mended, in the column map or in the log; or, once it was looked "
+        f"at and is well, say: {names}"
+    )
+    return _indented("error", text, width)
+
+
+def _word(name: str) -> str:
+    """One word of a command line."""
+    return name if re.fullmatch(r"[\w:.-]+", name) else f'"{name}"'
 
 
 def _reading_lines(readings: Iterable[ReadingUse], width: int) -> list[Line]:

@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from alertlang.output.json import Json, every, told
+from alertlang.results.log_clock import LogClock
 from alertlang.results.replay import MarkedRows, Metric, ReplayComparison, ReplayResult
 from alertlang.units.number import show_number
 
@@ -13,6 +14,10 @@ _SPAN = "start end seconds segment"
 
 
 def replay_data(found: ReplayResult) -> Json:
+    return _clocked(found.clock, _replay_data(found))
+
+
+def _replay_data(found: ReplayResult) -> dict[str, Any]:
     return {
         **_head(found),
         "alerts": every(found.alerts, f"statement element text level {_SPAN} acknowledged worst margin"),
@@ -31,13 +36,14 @@ def replay_data(found: ReplayResult) -> Json:
 
 def against_data(found: ReplayComparison) -> Json:
     names = f"kind quantity element text level statements {_SPAN} rules=one against=other first last"
-    return {
+    data = {
         **_head(found),
         "same": found.same,
         "alerts": every(found.alerts, "kind text level segment rules=one against=other by"),
         "differences": every(found.differences, names),
         **told(found, "stretches=segments rules against map"),
     }
+    return _clocked(found.clock, data)
 
 
 def _head(found: ReplayResult | ReplayComparison) -> Json:
@@ -45,8 +51,41 @@ def _head(found: ReplayResult | ReplayComparison) -> Json:
         **told(found, "log rows"),
         "segments": len(found.segments),
         "seconds": show_number(sum((segment.seconds for segment in found.segments), Fraction(0))),
-        "problems": every(found.problems, "kind count first_row column message=words"),
+        "trusted": found.trusted,
+        "problems": [
+            {
+                **told(problem, "kind count first_row column message=words look_first=grave"),
+                "trusted": not problem.distrusts(found.accepted),
+            }
+            for problem in found.problems
+        ],
     }
+
+
+# Times of the log, as the keys of the JSON call them.
+_TIMES = ("start", "end", "acknowledged", "time", "first", "last")
+
+
+def _clocked(clock: LogClock | None, data: Json) -> dict[str, Any]:
+    """The same with what the log's own clock showed beside each time, as `start_clock`; as it is where it has none."""
+    if clock is None:
+        return dict(data)
+
+    def beside(value: Any) -> Any:
+        if isinstance(value, list):
+            return [beside(one) for one in value]
+        if not isinstance(value, dict):
+            return value
+        found = {}
+        for key, one in value.items():
+            found[key] = beside(one)
+            if key in _TIMES and isinstance(one, str):
+                found[f"{key}_clock"] = clock.text(Fraction(one))
+        return found
+
+    parts = ("alerts", "colours", "violations", "marks", "lamps", "stretches", "differences")
+    shown = {key: beside(one) if key in parts else one for key, one in data.items()}
+    return {**shown, "clock": {"start": clock.text(Fraction(0)), "dated": clock.dated, "zone": clock.zone}}
 
 
 def _mark(mark: MarkedRows) -> Json:

@@ -22,7 +22,7 @@ from alertlang.replay.engine_values import Before, Values
 from alertlang.replay.exceedance import subject_of
 from alertlang.replay.intervals import IntervalRecording, Recorder, TimeInterval, Track
 from alertlang.replay.paired import paired
-from alertlang.replay.run import Progress, alert_text, colour_word, told_problems, traces
+from alertlang.replay.run import Progress, alert_text, colour_word, stretches, told_problems, traces
 from alertlang.replay.wanted import wanted_of
 from alertlang.results import replay as d
 from alertlang.results.report import FileName
@@ -117,7 +117,7 @@ def replay_against(
         FileName.of(other.origin),
         None if column_map is None else column_map.path,
         both[0].stream.rows,
-        tuple(d.SegmentTimes(recording.rows, recording.first, recording.last) for recording in both[0].recordings),
+        stretches(both[0].recordings, both[0].stream.clock),
         tuple(problems),
         tuple(differences),
         tuple(
@@ -128,6 +128,7 @@ def replay_against(
             )
             for change in changes
         ),
+        clock=both[0].stream.clock,
     )
 
 

@@ -16,12 +16,14 @@ from alertlang.model import ruleset as m
 from alertlang.replay.engine import ROWS, ReplayEngine, Trace, cut
 from alertlang.replay.engine_plan import elements
 from alertlang.replay.exercise import Exercise, with_cases
+from alertlang.replay.intervals import IntervalRecording
 from alertlang.replay.judged import Judging
 from alertlang.replay.left_out import left_out
 from alertlang.replay.metrics import DEFINITIONS, Metrics, MetricsRun, Raised, measured
 from alertlang.replay.one_segment import SegmentReplay, SegmentRun
 from alertlang.replay.wanted import wanted_of
 from alertlang.results import replay as d
+from alertlang.results.log_clock import LogClock
 from alertlang.results.report import FileName
 
 # Told now and then how many rows have been looked at.
@@ -89,8 +91,13 @@ def told_problems(stream: LogStream) -> tuple[d.Problem, ...]:
     )
 
 
-def stretches(runs: tuple[SegmentRun, ...]) -> tuple[d.SegmentTimes, ...]:
-    return tuple(d.SegmentTimes(run.recording.rows, run.recording.first, run.recording.last) for run in runs)
+def stretches(recordings: Iterable[IntervalRecording], clock: LogClock | None) -> tuple[d.SegmentTimes, ...]:
+    return tuple(
+        d.SegmentTimes(
+            recording.rows, recording.first, recording.last, None if clock is None else clock.of_day(recording.first)
+        )
+        for recording in recordings
+    )
 
 
 def colour_word(number: int) -> str | None:
@@ -129,7 +136,7 @@ class _Result:
             FileName.of(self.ruleset.origin),
             None if self.map is None else self.map.path,
             self.stream.rows,
-            stretches(self.runs),
+            stretches((run.recording for run in self.runs), self.stream.clock),
             told_problems(self.stream),
             alerts,
             colours,
@@ -144,6 +151,7 @@ class _Result:
             held,
             self.stream.readings,
             judging.judged(self.stream),
+            clock=self.stream.clock,
         )
 
     def _alerts(self) -> Iterator[d.AlertUp]:

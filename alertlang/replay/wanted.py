@@ -18,7 +18,37 @@ def wanted_of(ruleset: m.RuleSet) -> Wanted:
         tuple(WantedSwitch(switch.name, switch.title, switch.positions) for switch in ruleset.switches.values()),
         frozenset(quantity.name for quantity in quantities if quantity.derived is not None),
         frozenset(quantity.name for quantity in quantities if quantity.size is not None),
+        frozenset(name for statement in judged_statements(ruleset) for name in inputs_of(ruleset, statement)),
     )
+
+
+def judged_statements(ruleset: m.RuleSet) -> tuple[m.Rule | m.Range, ...]:
+    """Every statement that raises an alert, and every limit and range to avoid."""
+    return (
+        *[rule for rule in ruleset.rules if rule.alert is not None],
+        *[declared for declared in ruleset.ranges if declared.forbids],
+    )
+
+
+def inputs_of(ruleset: m.RuleSet, statement: m.Rule | m.Range) -> tuple[str, ...]:
+    """The readings and the switches that a statement goes by, in the order of declaration: those of its own quantity,
+    of its case and of what its ends move with, of every element that it is about."""
+    formulas = [statement.when] if isinstance(statement, m.Range) else [statement.when, statement.unless]
+    asked: set[tuple[str, int | None]] = set()
+    for part in ruleset.parts_read(*formulas):
+        if isinstance(part, m.Compare):
+            for name in (part.quantity, *(bound.quantity for bound in part.region.moving)):
+                indexes = ruleset.quantities[name].indexes
+                asked |= {(name, index) for index in (indexes if part.index is None else (part.index,))}
+    if not isinstance(statement, m.Alert):
+        for name in (statement.quantity, *(bound.quantity for bound in statement.region.moving)):
+            indexes = ruleset.quantities[name].indexes
+            asked |= {(name, index) for index in (indexes if statement.index is None else (statement.index,))}
+    sensors = {sensor for name, index in asked for sensor in ruleset.sensors_read(name, index)}
+    every = (m.variable(quantity.name, i) for quantity in ruleset.quantities.values() for i in quantity.indexes)
+    readings = [reading for reading in every if reading in sensors]
+    switches = ruleset.switches_read(*formulas)
+    return (*readings, *(name for name in ruleset.switches if name in switches))
 
 
 def _readings(quantity: m.Quantity, ruleset: m.RuleSet) -> Iterator[WantedReading]:

@@ -7,15 +7,22 @@ nothing without the number of its segment, from 1. What has no `end` is still so
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from fractions import Fraction
 
+from alertlang.results.log_clock import LogClock
 from alertlang.results.report import FileName
 from alertlang.results.result import Result
 from alertlang.units.unit import Unit
 
-GRAVE = frozenset({"left-out-limit", "mostly-failed", "unit-doubtful"})
-"""Kinds of problems that can make a quiet replay say nothing: told first, and apart."""
+DISTRUST = (
+    "time-doubtful", "mostly-failed", "often-failed", "no-position", "column-twice", "map-doubtful", "other-heading",
+)  # fmt: skip
+"""Kinds of problems with which a replay may not be trusted, unless somebody says that the log was looked at."""
+
+GRAVE = (*DISTRUST, "left-out-limit", "unit-doubtful", "never-changes", "no-time", "broken-quote", "repeated-time")
+"""Kinds of problems that can make a quiet replay say nothing: told first, and apart, in this order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,14 +40,26 @@ class Problem:
     def grave(self) -> bool:
         return self.kind in GRAVE
 
+    @property
+    def name(self) -> str:
+        """What it is accepted by: its kind, with the column where it is about one."""
+        return self.kind if self.column is None else f"{self.kind}:{self.column}"
+
+    def distrusts(self, accepted: Collection[str]) -> bool:
+        """Whether the replay may not be trusted for it. `accepted`: names of problems that were looked at, a kind
+        alone for all of that kind."""
+        return self.kind in DISTRUST and self.kind not in accepted and self.name not in accepted
+
 
 @dataclass(frozen=True, slots=True)
 class SegmentTimes:
-    """One segment of the log: its samples and the times of the first and the last."""
+    """One segment of the log: its samples and the times of the first and the last. `clock`: the time of day of the
+    first in seconds from midnight, none where the log has no clock."""
 
     samples: int
     first: Fraction
     last: Fraction
+    clock: Fraction | None = None
 
     @property
     def seconds(self) -> Fraction:
@@ -266,7 +285,8 @@ class ReplayResult(Result):
 
     `rows`: all under the heading; samples are those that count. `levels`: how many alerts of each level, the gravest
     first. `map`: the column map, none where columns were taken by their names. `left_out`: what holds at rows that do
-    not count. `judged`: of every alert and limit whether this log could have tested it.
+    not count. `judged`: of every alert and limit whether this log could have tested it. `clock`: the log's own.
+    `accepted`: names of problems that somebody has looked at.
     """
 
     log: str
@@ -293,6 +313,18 @@ class ReplayResult(Result):
     def not_judged(self) -> tuple[Judged, ...]:
         """The alerts and limits of which this log says nothing."""
         return tuple(judged for judged in self.judged if not judged.judged)
+
+    clock: LogClock | None = None
+    accepted: tuple[str, ...] = ()
+
+    @property
+    def doubts(self) -> tuple[Problem, ...]:
+        """The problems for which this replay may not be trusted."""
+        return tuple(problem for problem in self.problems if problem.distrusts(self.accepted))
+
+    @property
+    def trusted(self) -> bool:
+        return not self.doubts
 
     @property
     def samples(self) -> int:
@@ -377,7 +409,8 @@ class AlertChange:
 @dataclass(frozen=True, slots=True, repr=False)
 class ReplayComparison(Result):
     """Two rule sets over one log. `problems` are those of reading it for either, in turn. `differences`: stretches over
-    which something else is shown. `alerts`: each time that an alert was up, the same ones too."""
+    which something else is shown. `alerts`: each time that an alert was up, the same ones too. `clock`: the log's own.
+    `accepted`: names of problems that somebody has looked at."""
 
     log: str
     rules: FileName
@@ -388,6 +421,17 @@ class ReplayComparison(Result):
     problems: tuple[Problem, ...]
     differences: tuple[ReplayDifference, ...]
     alerts: tuple[AlertChange, ...] = ()
+    clock: LogClock | None = None
+    accepted: tuple[str, ...] = ()
+
+    @property
+    def doubts(self) -> tuple[Problem, ...]:
+        """The problems for which this comparison may not be trusted."""
+        return tuple(problem for problem in self.problems if problem.distrusts(self.accepted))
+
+    @property
+    def trusted(self) -> bool:
+        return not self.doubts
 
     @property
     def same(self) -> bool:

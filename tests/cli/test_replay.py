@@ -84,6 +84,7 @@ def test_problems_of_a_log_are_told_with_their_first_row(folder: Path) -> None:
         "out-of-range": (1, 3),
         "repeated-time": (1, 3),
         "backward-time": (1, 5),
+        "often-failed": (1, None),
     }
     assert (found["rows"], found["samples"], found["segments"]) == (5, 4, 2)
     said = run("small.alert", "odd.csv", "--all").stdout

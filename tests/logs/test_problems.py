@@ -27,6 +27,8 @@ RULES = loads(
 quantity rpm "Engine speed" from 0 to 3000 rpm
 quantity cht[2] "Cylinder head temperature" from 0 to 600 F
 switch flaps up, down
+source S common practice
+top: limit cht[2] at most 500 F, source S
 """
 ).model
 PAGE = (grammar_dir() / "LOGS.md").read_text(encoding="utf-8")
@@ -78,6 +80,17 @@ FOUND = [
     ("gap", "time,rpm\n0,1\n1,2\n2,3\n4,4\n5,5\n13,6\n", None, 2, 4, "time"),
     ("midnight", "t,rpm\n23:59:59,1\n00:00:01,2\n", DAYLESS, 1, 2, "t"),
     ("time-rounded", "time,rpm\n9000000000,1\n9000000000.000001,2\n1e-17,1\n", None, 1, 3, "time"),
+    ("type-row", "time,rpm\nfloat,int\ns,rpm\n0,1\n", None, 1, None, None),
+    ("time-doubtful", "Time (ticks),rpm\n0,1\n1,2\n", 'time = "Time (ticks)"\ncolumns.rpm = "rpm"', 1, None, "Time (ticks)"),
+    ("time-doubtful", "time,rpm\n0,1\n500,2\n1000,3\n", None, 1, None, "time"),
+    ("map-doubtful", "time,x\n0,1\n", 'columns.rpm = {column = "x", doubt = "is it?"}', 1, None, "x"),
+    ("column-twice", "time,x\n0,1\n", 'columns.rpm = "x"\ncolumns."cht[1]" = "x"', 1, None, "x"),
+    ("held-cell", "time,x\n0,1\n1,\n2,\n", 'columns.rpm = {column = "x", hold = "1 s"}', 1, 2, "x"),
+    ("no-position", "time,rpm,flaps\n0,1,0\n1,2,1\n", None, 2, None, "flaps"),
+    ("often-failed", "time,cht[2]\n0,\n" + "".join(f"{n},9\n" for n in range(1, 10)), None, 1, None, "cht[2]"),
+    ("never-changes", "time,rpm\n" + "".join(f"{n},9\n" for n in range(100)), None, 100, None, "rpm"),
+    ("second-heading", "time,rpm\n0,1\n1,1\ntime,rpm\n0,1\n", None, 1, 3, None),
+    ("other-heading", "time,rpm,x\n0,1,2\n1,1,2\ntime,x,rpm\n2,1,2\n3,1,2\n", None, 2, 4, None),
     ("lost-mark", "time,rpm,m\n0,1,1\n0,2,0\n1,2,0\n", 'mark = "m"\ncolumns.rpm = "rpm"', 1, 1, "m"),
 ]  # fmt: skip
 

@@ -102,7 +102,7 @@ def test_celsius_read_as_fahrenheit_is_told_though_nothing_fails(tmp_path: Path)
 
 
 def test_a_unit_that_fits_is_not_doubted(tmp_path: Path) -> None:
-    rows = [f"{n},{2000 + n % 300},{150 + n % 60},{70 + n % 40},5" for n in range(300)]
+    rows = [f"{n},{2000 + n % 300},{150 + n % 60},{70 + n % 40},{5 + n % 2}" for n in range(300)]
     column_map = (
         'columns.rpm = "rpm"\ncolumns."cht[1]" = {column = "a", unit = "C"}\n'
         'columns.oil = {column = "b", unit = "C"}\ncolumns.fuel = "f"\n'
