@@ -57,13 +57,13 @@ def replay_log(
     *,
     column_map: ColumnMap | Where | None = None,
     accept: Iterable[str] = (),
-    progress: Callable[[int], None] | None = None,
+    progress: Callable[[int, float], None] | None = None,
 ) -> ReplayResult:
     """A recorded run over the rules: alerts, colours, marks, lamps, broken limits, how much the rules nag.
 
     `column_map`, or its file, says which column feeds which quantity; without it columns named like quantities are
     taken. `accept`: names of problems (`Problem.name`, or a kind alone) that were looked at, for which the result is
-    `trusted` all the same. `progress` is told the rows that were read.
+    `trusted` all the same. `progress` is told the rows that were read and the share of the file, from 0 to 1.
     """
     from alertlang.replay.run import replay
 
@@ -78,7 +78,7 @@ def replay_against(
     *,
     column_map: ColumnMap | Where | None = None,
     accept: Iterable[str] = (),
-    progress: Callable[[int], None] | None = None,
+    progress: Callable[[int, float], None] | None = None,
 ) -> ReplayComparison:
     """What `other` would have shown differently from `rules` over a recorded run, interval by interval. `accept` as in
     `replay_log`."""

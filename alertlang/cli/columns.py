@@ -10,7 +10,7 @@ import typer
 
 from alertlang.cli.common import Force, SearchPath, done, option, out, renamed, save, stop, usable, writable
 
-Log = Annotated[Path, typer.Argument(metavar="LOG", help="A recorded run: CSV or Parquet.")]
+Log = Annotated[Path, typer.Argument(metavar="LOG", help="A recorded run: CSV (also compressed) or Parquet.")]
 Rules = Annotated[str, typer.Option("--rules", metavar="RULES", help="The rules whose quantities are to be fed.")]
 MapFile = Annotated[Path | None, out("Write the map to this file, in place of printing.")]
 Heading = Annotated[

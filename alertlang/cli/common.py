@@ -6,6 +6,7 @@ import os
 import re
 import shutil
 import sys
+import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from enum import StrEnum
@@ -94,7 +95,7 @@ Files = Annotated[
 ]
 RuleFile = Annotated[str, typer.Argument(metavar="FILE", help="A rule file (.alert); - reads standard input.")]
 RulesFile = Annotated[str, typer.Argument(metavar="RULES", help="The rule file (.alert); - reads standard input.")]
-Logs = Annotated[list[Path], typer.Argument(metavar="LOG", help="Recorded runs: CSV or Parquet.")]
+Logs = Annotated[list[Path], typer.Argument(metavar="LOG", help="Recorded runs: CSV (also compressed) or Parquet.")]
 SearchPath = Annotated[
     list[Path] | None, option("--path", None, "A folder to look in for what a file uses. May be given again.")
 ]
@@ -257,21 +258,38 @@ def say(found: InJson, output: OutputFormat, lines: Callable[[], Iterable[Line]]
         write(lines())
 
 
+# Seconds of work after which a terminal is told how far it is.
+_LONG = 2.0
+
+
 @contextmanager
-def progress() -> Iterator[Callable[[str], None] | None]:
-    """Says how far long work is, on a line of a terminal that is written over; none where there is no terminal."""
-
-    def tell(words: str) -> None:
-        sys.stderr.write(f"\r\x1b[K{words}")
-        sys.stderr.flush()
-
+def progress(what: str = "") -> Iterator[Callable[[str, float], None] | None]:
+    """Says how far long work is, in words and as a share from 0 to 1, with the time left, on a line of a terminal
+    that is written over; none where there is no terminal."""
     if not sys.stderr.isatty():
         yield None
         return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (
+        TextColumn("{task.description}", markup=False),
+        BarColumn(20),
+        TextColumn("{task.fields[words]}", markup=False),
+    )
+    bar = Progress(*columns, TimeRemainingColumn(), console=Console(stderr=True), transient=True, refresh_per_second=4)
+    task = bar.add_task(visible(what), total=1.0, words="")
+    begin = time.monotonic() + _LONG
+
+    def tell(words: str, share: float) -> None:
+        bar.update(task, completed=share, words=words)
+        if time.monotonic() > begin:
+            bar.start()
+
     try:
         yield tell
     finally:
-        tell("")
+        bar.stop()
 
 
 def usable_date(text: str | None) -> str | None:

@@ -57,7 +57,11 @@ def command(
                 cluster=cluster,
                 again=restart,
                 progress=tell
-                and (lambda done, all_, bad: tell(f"{done} of {all_} logs" + (f", {bad} failed" if bad else ""))),
+                and (
+                    lambda done, all_, bad: tell(
+                        f"{done} of {all_} logs{f', {bad} failed' if bad else ''}", done / all_
+                    )
+                ),
             )
     except (FleetError, LogError) as problem:
         common.stop(problem)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-import time
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -46,9 +45,6 @@ Accepted = Annotated[
 ]
 Page = Annotated[Path | None, common.out("Write one log as a page too: timeline, alerts, metrics (.html).")]
 
-# Seconds of work after which a terminal is told how far it is.
-_LONG = 2.0
-
 
 def command(
     rules: RulesFile,
@@ -86,17 +82,16 @@ def command(
     told_in = partial(replay_lines, width=common.width(), everything=everything, yardsticks=yardsticks)
     unusable = differs = told = doubtful = False
     for log in logs:
-        progress = _Progress(str(log))
         try:
-            line, lines, same, written, trusted = _run(
-                log, ruleset, other, mapped, accepted, progress, output, page, force, told_in
-            )
+            with common.progress(str(log)) as tell:
+                far = tell and (lambda rows, share: tell(f"{rows:,} rows", share))
+                line, lines, same, written, trusted = _run(
+                    log, ruleset, other, mapped, accepted, far, output, page, force, told_in
+                )
         except LogError as problem:
-            progress.clear()
             common.complain(problem)
             unusable = True
             continue
-        progress.clear()
         if output is common.OutputFormat.JSON:
             sys.stdout.write(line + "\n")
         else:
@@ -130,7 +125,7 @@ def _run(
     other: Rules | None,
     mapped: ColumnMap | None,
     accepted: tuple[str, ...],
-    progress: _Progress,
+    progress: Callable[[int, float], None] | None,
     output: common.OutputFormat,
     page: Path | None,
     force: bool,
@@ -142,12 +137,12 @@ def _run(
     from alertlang.output.against import comparison_lines
 
     if other is None:
-        found = replay_log(rules, log, column_map=mapped, accept=accepted, progress=progress.tell)
+        found = replay_log(rules, log, column_map=mapped, accept=accepted, progress=progress)
         written = page is None or _write_page(page, log, rules, mapped, found, force)
         if output is common.OutputFormat.JSON:
             return found.to_json(), [], True, written, found.trusted
         return "", told_in(found), True, written, found.trusted
-    compared = replay_against(rules, other, log, column_map=mapped, accept=accepted, progress=progress.tell)
+    compared = replay_against(rules, other, log, column_map=mapped, accept=accepted, progress=progress)
     if output is common.OutputFormat.JSON:
         return compared.to_json(), [], compared.same, True, compared.trusted
     return "", comparison_lines(compared, common.width()), compared.same, True, compared.trusted
@@ -166,27 +161,3 @@ def _write_page(
         return False
     common.done(f"wrote {page}", sys.stderr)
     return True
-
-
-class _Progress:
-    """One line on standard error that is written over, on a terminal and for long work only."""
-
-    def __init__(self, log: str) -> None:
-        self._log = log
-        self._wanted = sys.stderr.isatty()
-        self._next = time.monotonic() + _LONG
-        self._length = 0
-
-    def tell(self, rows: int) -> None:
-        if not self._wanted or time.monotonic() < self._next:
-            return
-        self._next = time.monotonic() + 0.5
-        text = f"{self._log}: {rows:,} rows"
-        sys.stderr.write("\r" + text.ljust(self._length))
-        sys.stderr.flush()
-        self._length = len(text)
-
-    def clear(self) -> None:
-        if self._length:
-            sys.stderr.write("\r" + " " * self._length + "\r")
-            self._length = 0

@@ -68,7 +68,7 @@ def command(
                 together=together,
                 near=distance,
                 work_limit=work_limit or WORK_LIMIT,
-                progress=tell and (lambda done, total: tell(f"{done} of {total} values tried")),
+                progress=tell and (lambda done, total: tell(f"{done} of {total} values tried", done / total)),
             )
     except (TuneError, LogError) as problem:
         common.stop(problem)

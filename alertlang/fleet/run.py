@@ -21,6 +21,7 @@ from alertlang.fleet.store import Store
 from alertlang.fleet.tables import alerts_table, results_table
 from alertlang.fleet.work import Common, Job, LogOutcome, on_cores
 from alertlang.logs.column_map import ColumnMap
+from alertlang.logs.opened import COMPRESSED
 from alertlang.model.ruleset import RuleSet
 from alertlang.replay.metrics import Metrics, measured
 from alertlang.results.fleet import FleetLog, FleetResult, OftenBroken, OftenOdd, OftenUp
@@ -28,7 +29,7 @@ from alertlang.results.replay import Unexercised
 from alertlang.results.report import FileName
 
 ENDINGS = (".csv", ".tsv", ".parquet", ".pq")
-"""What is taken for a log in a folder."""
+"""What is taken for a log in a folder; a compressed one has an ending of `COMPRESSED` after it."""
 
 # How many logs are finished, of how many, and how many of these failed.
 Progress = Callable[[int, int, int], None]
@@ -89,7 +90,7 @@ def find_logs(named: Iterable[Path], results: Path) -> list[Job]:
         if not one.is_dir():
             jobs.setdefault(one.resolve(), Job(one, str(one)))
             continue
-        logs = [path for path in one.rglob("*") if path.suffix.casefold() in ENDINGS and path.is_file()]
+        logs = [path for path in one.rglob("*") if _is_log(path) and path.is_file()]
         logs = [path for path in logs if own not in path.resolve().parents and not _hidden(path, one)]
         if not logs:
             raise FleetError(f"{one} has no log in it", f"a log is a file that ends in {', '.join(ENDINGS)}")
@@ -98,6 +99,11 @@ def find_logs(named: Iterable[Path], results: Path) -> list[Job]:
     if not jobs:
         raise FleetError("there is no log to go through", "name logs, or a folder of logs")
     return sorted(jobs.values(), key=lambda job: job.shown)
+
+
+def _is_log(path: Path) -> bool:
+    packed = path.suffix.casefold() in COMPRESSED
+    return (Path(path.stem) if packed else path).suffix.casefold() in ENDINGS
 
 
 def _hidden(path: Path, folder: Path) -> bool:

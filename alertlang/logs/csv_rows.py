@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from alertlang.logs.dialect import Head
 from alertlang.logs.log_error import LogError
+from alertlang.logs.opened import LONGEST_LINE, HowFar, opened
 from alertlang.logs.tally import Tally
 
 if TYPE_CHECKING:
@@ -263,14 +264,20 @@ def _some_row_is_null(table: pl.DataFrame) -> bool:
 
 
 def csv_blocks(
-    path: Path, shown: str, head: Head, kinds: dict[int, Any], tally: Tally, size: int = BLOCK
+    path: Path,
+    shown: str,
+    head: Head,
+    kinds: dict[int, Any],
+    tally: Tally,
+    size: int = BLOCK,
+    far: HowFar | None = None,
 ) -> Iterator[CsvRows]:
-    """The rows under the heading."""
+    """The rows under the heading. `far` is told how far it is."""
     import numpy as np
 
     first = 1
     width = 0
-    for data in _pieces(path, shown, head, size):
+    for data in _pieces(path, shown, head, size, far):
         if not width:
             line = data.partition(b"\n")[0].rstrip(b"\r")
             separator = head.separator.encode()
@@ -287,39 +294,40 @@ def csv_blocks(
         first += source.lines
 
 
-def _pieces(path: Path, shown: str, head: Head, size: int) -> Iterator[bytes]:
+def _pieces(path: Path, shown: str, head: Head, size: int, far: HowFar | None) -> Iterator[bytes]:
     """The bytes after the heading as UTF-8, cut at line ends outside quotes."""
     import codecs
 
     decoder = codecs.getincrementaldecoder(head.encoding)("replace") if head.mended else None
     rest = b""
-    try:
-        with path.open("rb") as opened:
-            opened.seek(head.start)
-            while True:
-                data = opened.read(size)
-                ended = not data
-                if decoder is not None:
-                    text = decoder.decode(data, final=ended)
-                    data = (text.replace("\r", "\n") if head.carriage_returns else text).encode()
-                if ended:
-                    data = rest + data
-                    if data:
-                        yield data
-                    return
-                if b'"' in data or b'"' in rest:
-                    data, rest = rest + data, b""
+    with opened(path, shown, far) as read:
+        skip = head.start
+        while skip:
+            skip -= len(read(min(skip, size))) or skip
+        while True:
+            data = read(size)
+            ended = not data
+            if decoder is not None:
+                text = decoder.decode(data, final=ended)
+                data = (text.replace("\r", "\n") if head.carriage_returns else text).encode()
+            if ended:
+                data = rest + data
+                if data:
+                    yield data
+                return
+            if b'"' in data or b'"' in rest:
+                data, rest = rest + data, b""
+            cut = data.rfind(b"\n") + 1
+            if b'"' in data:
+                while cut and data.count(b'"', 0, cut) % 2:
+                    cut = data.rfind(b"\n", 0, cut - 1) + 1
+            if not cut and len(data) > 8 * size:
                 cut = data.rfind(b"\n") + 1
-                if b'"' in data:
-                    while cut and data.count(b'"', 0, cut) % 2:
-                        cut = data.rfind(b"\n", 0, cut - 1) + 1
-                if not cut and len(data) > 8 * size:
-                    cut = data.rfind(b"\n") + 1
-                if cut:
-                    # Copied once: blocks are large.
-                    yield b"".join((rest, memoryview(data)[:cut]))
-                    rest = data[cut:]
-                else:
-                    rest += data
-    except OSError as problem:
-        raise LogError(shown, f"cannot be read: {(problem.strerror or str(problem)).lower()}") from None
+            if cut:
+                # Copied once: blocks are large.
+                yield b"".join((rest, memoryview(data)[:cut]))
+                rest = data[cut:]
+            else:
+                rest += data
+            if len(rest) > max(LONGEST_LINE, 16 * size):
+                raise LogError(shown, f"has a line of more than {LONGEST_LINE >> 20} MiB", "it is no table of text")

@@ -11,6 +11,7 @@ from pathlib import Path
 from alertlang.logs.column_map import LogOptions
 from alertlang.logs.heading import fields_of, find_heading, is_type_row, is_units_row, separator_of, unit_of_cell
 from alertlang.logs.log_error import LogError
+from alertlang.logs.opened import opened
 from alertlang.logs.tally import Tally
 from alertlang.logs.time_units import TIME_UNITS, time_unit
 from alertlang.units.unit import UNITS, Unit, nearest_unit
@@ -23,11 +24,11 @@ _ROWS = 200
 _TABLE = "export it as CSV (or as Parquet)"
 # How files of other kinds begin, as their specifications say; from memory.
 _OTHERS = (
-    (b"PK\x03\x04", "a zip archive or a spreadsheet"),
-    (b"\x1f\x8b", "compressed by gzip"),
-    (b"\xfd7zXZ\0", "compressed by xz"),
+    (b"PK\x03\x04", "compressed twice"),
+    (b"\x1f\x8b", "compressed twice"),
+    (b"\xfd7zXZ\0", "compressed twice"),
+    (b"\x28\xb5\x2f\xfd", "compressed twice"),
     (b"BZh", "compressed by bzip2"),
-    (b"\x28\xb5\x2f\xfd", "compressed by Zstandard"),
     (b"7z\xbc\xaf\x27\x1c", "a 7z archive"),
     (b"%PDF-", "a PDF document"),
     (b"\x89PNG", "a picture"),
@@ -67,14 +68,9 @@ class Head:
 
 def read_head(path: Path, shown: str, options: LogOptions, tally: Tally) -> Head:
     """LogError if the file cannot be read or has no heading."""
-    try:
-        if path.is_dir():
-            raise LogError(shown, "is a folder, not a log", "name the files in it")
-        with path.open("rb") as opened:
-            data = opened.read(_HEAD)
-            ended = not opened.read(1)
-    except OSError as problem:
-        raise LogError(shown, f"cannot be read: {(problem.strerror or str(problem)).lower()}") from None
+    with opened(path, shown) as read:
+        data = read(_HEAD)
+        ended = not read(1)
     if not data.strip(b"\xef\xbb\xbf\xff\xfe\x00\r\n\t "):
         raise LogError(shown, "is empty: it has no heading and no rows", "record it again, or name another file")
     encoding, skip = _encoding(data, shown, options, tally)

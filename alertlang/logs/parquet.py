@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from alertlang.logs.csv_rows import CsvRows
 from alertlang.logs.log_error import LogError
+from alertlang.logs.opened import HowFar
 
 if TYPE_CHECKING:
     import polars as pl
@@ -55,9 +56,10 @@ def parquet_blocks(
     texts: set[int],
     rows: int,
     exact: int | None = None,
+    far: HowFar | None = None,
 ) -> Iterator[CsvRows]:
     """The wanted columns: numbers as doubles, times as microseconds, all else as text. `exact`: the place of a column
-    whose whole numbers are left as text where a double would not hold them."""
+    whose whole numbers are left as text where a double would not hold them. `far` is told how far it is."""
     import polars as pl
 
     wanted = sorted(numeric | texts)
@@ -70,6 +72,9 @@ def parquet_blocks(
             raise LogError(shown, f"cannot be read as Parquet: {str(problem).splitlines()[0]}") from None
         if not part.height:
             return
+        if far is not None:
+            far.size = far.size or pl.scan_parquet(path).select(pl.len()).collect().item()
+            far.read = first - 1 + part.height
         long = any(part[name].dtype.is_integer() and _long(part[name]) for name in part.columns)
         table = part.with_columns(
             part[f"c{i}"].cast(pl.String)

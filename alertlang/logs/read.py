@@ -17,6 +17,7 @@ from alertlang.logs.csv_rows import BLOCK, CsvRows, csv_blocks
 from alertlang.logs.dialect import Head, read_head
 from alertlang.logs.holds import HeldColumn
 from alertlang.logs.log_error import LogError
+from alertlang.logs.opened import HowFar
 from alertlang.logs.parquet import is_parquet, parquet_blocks, parquet_cells, parquet_names
 from alertlang.logs.readings import Readings
 from alertlang.logs.repeats import REPEATED, spread
@@ -54,7 +55,7 @@ class LogRead:
 
 
 class LogStream:
-    """A log to go through once. `rows` and `problems` are complete when the last chunk was taken."""
+    """Goes through a log. `rows` and `problems` are complete when the last chunk was taken, `far` is how far it is."""
 
     def __init__(
         self,
@@ -90,6 +91,7 @@ class LogStream:
             else:
                 self._clock = Clock(found.time_unit.factor, found.time_name, self._tally, found.since, found.to)
         self.rows = 0
+        self.far = HowFar()
         switches = {name: found.names[place] for name, (place, _) in found.switches.items()}
         self._readings = Readings(wanted, found.numbers, switches)
         self._held = {
@@ -183,9 +185,9 @@ class LogStream:
             texts.update(found.time_beside)
         if self._head is None:
             rows = max(1, self._block // 128)
-            return parquet_blocks(self._file, self.path, found.names, numeric, texts, rows, found.time)
+            return parquet_blocks(self._file, self.path, found.names, numeric, texts, rows, found.time, self.far)
         kinds: dict[int, Any] = dict.fromkeys(numeric, pl.Float64) | dict.fromkeys(texts, pl.String)
-        return csv_blocks(self._file, self.path, self._head, kinds, self._tally, self._block)
+        return csv_blocks(self._file, self.path, self._head, kinds, self._tally, self._block, self.far)
 
     def _fields(self, block: CsvRows) -> dict[str, Any]:
         """All that is known of the rows that are samples, by what it is."""

@@ -65,8 +65,15 @@ def replay_against(
     """One log over two rule sets. The column map is for `ruleset`; of it `other` takes what it has quantities for.
     LogError if the log or the map cannot be used."""
     both = [
-        _side(path, ruleset, column_map, shown, block, progress),
-        _side(path, other, _map_for(other, ruleset, column_map), shown, block, progress),
+        _side(path, ruleset, column_map, shown, block, progress and (lambda rows, share: progress(rows, share / 2))),
+        _side(
+            path,
+            other,
+            _map_for(other, ruleset, column_map),
+            shown,
+            block,
+            progress and (lambda rows, share: progress(rows, (1 + share) / 2)),
+        ),
     ]
     recordings = list(zip(*(side.recordings for side in both), strict=True))
     found = [

@@ -26,8 +26,8 @@ from alertlang.results import replay as d
 from alertlang.results.log_clock import LogClock
 from alertlang.results.report import FileName
 
-# Told now and then how many rows have been looked at.
-Progress = Callable[[int], None]
+# Told now and then how many rows have been looked at, and what share of the file, from 0 to 1.
+Progress = Callable[[int, float], None]
 
 
 def replay(
@@ -81,7 +81,7 @@ def traces(stream: LogStream, ruleset: m.RuleSet, progress: Progress | None = No
             continues = chunk.continues or start > 0
             yield engine.feed(cut(chunk.segment, start, start + ROWS), continues=continues), continues
         if progress is not None:
-            progress(stream.rows)
+            progress(stream.rows, stream.far.share)
 
 
 def told_problems(stream: LogStream) -> tuple[d.Problem, ...]:

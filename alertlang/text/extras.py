@@ -5,6 +5,7 @@ from __future__ import annotations
 EXTRA_OF = {
     "numpy": "logs",
     "polars": "logs",
+    "backports": "logs",
     "jinja2": "papers",
     "markupsafe": "papers",
     "matplotlib": "papers",
