@@ -39,7 +39,8 @@ quick: $(TEST)
 test: $(TEST)
 	@$(BIN)/python -m pytest -q -n auto --dist worksteal --benchmark-disable $(ARGS)
 
-# From change to change a third of each property's examples and the recorded runs of the checkout will do; here are all.
+# From change to change some of each property's examples, of the cases that are alike and of the recorded runs will do;
+# here are all.
 test-all: $(TEST)
 	@$(BIN)/python -m pytest -q -n auto --dist worksteal --benchmark-disable --all-examples $(ARGS)
 

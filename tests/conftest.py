@@ -24,8 +24,10 @@ settings.load_profile("alertlang")
 # Of each command line a test runner puts all commands together anew, which takes longer than most of them run.
 typer.testing._get_command = cache(typer.main.get_command)  # type: ignore[attr-defined]
 
-_SHARE = 3
+_SHARE = 6
 """Of so many examples that a property asks for `make test` draws one, in the same order; `make test-all` draws all."""
+_ALIKE = 3
+"""Of so many cases of a test that is marked `alike` `make test` takes one."""
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -39,7 +41,12 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if config.getoption("all_examples"):
         return
-    beside = [item for item in items if item.get_closest_marker("shared")]
+    beside = [item for item in items if item.get_closest_marker("shared") or item.get_closest_marker("thorough")]
+    alike: dict[str, list[pytest.Item]] = {}
+    for item in items:
+        if item.get_closest_marker("alike"):
+            alike.setdefault(item.nodeid.partition("[")[0], []).append(item)
+    beside += [item for cases in alike.values() for number, item in enumerate(cases) if number % _ALIKE]
     config.hook.pytest_deselected(items=beside)
     items[:] = [item for item in items if item not in set(beside)]
     # Cases of one test share its function.

@@ -57,6 +57,7 @@ def counts(printed: str) -> dict[str, tuple[int, int]]:
     return {name.split("::")[1]: (int(examples), int(failures)) for examples, failures, name in rows}
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("more", [(), ("-n", "2")], ids=["one process", "two"])
 def test_what_it_counts_and_saves(tmp_path: Path, checkout: Path, more: tuple[str, ...]) -> None:
     code, printed = fuzz(tmp_path, checkout, "--seed", "7", *more)
@@ -79,6 +80,7 @@ def test_what_it_counts_and_saves(tmp_path: Path, checkout: Path, more: tuple[st
     assert "the fixture seed: " in saved["test_some-py-test_chance-2-seed-7-1.txt"]
 
 
+@pytest.mark.thorough
 def test_a_seed_draws_the_same_again_and_none_draws_afresh(tmp_path: Path, checkout: Path) -> None:
     texts = []
     for seed in ("7", "7", ""):

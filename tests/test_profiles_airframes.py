@@ -317,6 +317,7 @@ def bus(engine: str) -> list[str]:
     return ["electrical-28v" if volts.high > 20 else "electrical-14v"]
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("engine", ENGINES)
 def test_any_engine_any_airframe_one_bus_one_fuel_system(engine: str, share: int) -> None:
     """They load together without a word: no name means two things, and what two of them declare agrees."""

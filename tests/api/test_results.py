@@ -99,6 +99,7 @@ def _written(path: Path, data: bytes) -> Path:
     return path
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize(
     ("name", "words"),
     [

@@ -97,6 +97,7 @@ def compared(text: str) -> str:
     return "shown"
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("seed", range(3))
 def test_against_every_history(seed: int) -> None:
     rng = random.Random(seed)

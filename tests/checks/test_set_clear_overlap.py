@@ -30,6 +30,7 @@ def condition_of(text: str) -> tuple[m.RuleSet, m.Region, m.Region]:
     return ruleset, condition.formula.region, condition.until.region
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("sets", REGIONS)
 def test_every_pair_of_regions(sets: str) -> None:
     for clear in REGIONS:

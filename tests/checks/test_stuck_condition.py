@@ -20,6 +20,7 @@ INPUTS = [({"a": Fraction(a)}, {"s": s}) for a, s in product((3, 6, 8), ("y", "z
 X = "quantity x from 0 to 4\nquantity y from 0 to 4\n"
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("sets", REGIONS)
 def test_every_pair_of_regions(sets: str) -> None:
     for clear in REGIONS:

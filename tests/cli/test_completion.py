@@ -38,6 +38,7 @@ def bash(line: str, cwd: Path) -> list[str]:
     return done.stdout.split()
 
 
+@pytest.mark.thorough
 def test_names_of_checks(tmp_path: Path) -> None:
     assert bash("alertlang explain unu", tmp_path) == ["unused"]
     assert bash("alertlang explain AL30", tmp_path) == sorted(code for code in CODES if code.startswith("AL30"))
@@ -45,6 +46,7 @@ def test_names_of_checks(tmp_path: Path) -> None:
     assert bash("alertlang explain zz", tmp_path) == []
 
 
+@pytest.mark.thorough
 def test_words_of_the_language_and_the_trade(tmp_path: Path) -> None:
     assert bash("alertlang explain unl", tmp_path) == ["unless", "unlit-alert"]
     assert bash("alertlang explain unm", tmp_path) == ["unmarked", "unmarked-limit", "unmarked-precaution"]
@@ -52,6 +54,7 @@ def test_words_of_the_language_and_the_trade(tmp_path: Path) -> None:
     assert bash("alertlang explain hyst", tmp_path) == ["hysteresis"]
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("command", ["show", "check"])
 def test_names_of_profiles(tmp_path: Path, command: str) -> None:
     assert bash(f"alertlang profiles {command} ", tmp_path) == list(shipped_profiles())
@@ -80,6 +83,7 @@ def test_a_broken_config_does_not_speak(tmp_path: Path) -> None:
     assert bash("alertlang check --fix", tmp_path) == ["--fix"]
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize(
     "environment",
     [

@@ -230,6 +230,7 @@ def test_an_interruption_is_2(monkeypatch: pytest.MonkeyPatch) -> None:
     assert stopped.value.code not in {0, 1, None}
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("unbuffered", ["1", ""])
 def test_a_closed_pipe_is_no_fault(checkout: Path, unbuffered: str) -> None:
     """As with `| head -1`: nothing is said on standard error, and the code is none that means findings."""

@@ -168,6 +168,7 @@ def judged(
         assert data in allowed or (random_each_time and data.endswith((b"-----\n", b"}\n"))), (name, told)
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("name", COMMANDS)
 def test_each_step_breaks(
     name: str, work: Path, prepared: Path, apart: ProcessPoolExecutor, seed: int, request: pytest.FixtureRequest
@@ -223,6 +224,7 @@ def broken_at(
     os.chdir(work)
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_disk_with_room_for_so_much(
     name: str, work: Path, prepared: Path, apart: ProcessPoolExecutor, seed: int
@@ -243,6 +245,7 @@ def test_a_disk_with_room_for_so_much(
         os.chdir(work)
 
 
+@pytest.mark.thorough
 def test_real_signals(
     work: Path, prepared: Path, apart: ProcessPoolExecutor, seed: int, request: pytest.FixtureRequest
 ) -> None:

@@ -52,6 +52,7 @@ def prepared(name: str) -> tuple[list[str], Path]:
     return words, Path(file)
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("name", COMMANDS)
 def test_what_somebody_wrote_stays(name: str) -> None:
     words, path = prepared(name)

@@ -160,6 +160,7 @@ def test_the_example_reads_well_at_80_columns(tmp_path: Path, monkeypatch: pytes
     assert "alerts_per_hour: 38.4" in told
 
 
+@pytest.mark.thorough
 def test_two_processes_say_the_same_bytes(folder: Path) -> None:
     """Whatever the order of sets and of hashes."""
     said = set()

@@ -48,6 +48,7 @@ def run(*words: str, stdin: str | bytes | None = None) -> Result:
 # ---- width
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_text_fits_80_columns(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(examples_dir().parent)
@@ -64,6 +65,7 @@ def test_profiles_fit_80_columns(words: tuple[str, ...]) -> None:
     assert [line for line in lines[1:] if len(line) > 80] == []
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize(
     "environment", [{"COLUMNS": "20", "TERM": "dumb"}, {"COLUMNS": "200", "CI": "true", "FORCE_COLOR": "1"}]
 )
@@ -122,6 +124,7 @@ def test_brackets_are_never_swallowed(tmp_path: Path) -> None:
     assert "accepted:    [psi] [/] known" in run("check", "-", stdin=accepted).stdout
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize(
     "environment", [{}, {"NO_COLOR": "1"}, {"FORCE_COLOR": "1", "NO_COLOR": "1"}, {"TERM": "dumb"}]
 )

@@ -112,6 +112,7 @@ def found_by_trying(family: str, i: int, j: int) -> set[tuple[str, Direction]]:
     return found
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("family", STATEMENTS)
 def test_told_is_shown_and_shown_is_told(family: str) -> None:
     count = len(STATEMENTS[family])

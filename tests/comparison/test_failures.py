@@ -106,6 +106,7 @@ def invented(found: Comparison, seen: set[tuple[Subject, Direction]]) -> Iterato
             yield one.message
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("first", range(0, 40, 10))
 def test_differences_are_those_that_counting_finds(seed: int, first: int) -> None:
     differing = 0

@@ -94,6 +94,7 @@ def test_cutting_loses_no_ground_and_covers_none_twice(lines: list[MapLine]) -> 
     assert around == 28
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize(
     ("of", "over", "held"),
     [
@@ -203,6 +204,7 @@ def test_contexts_of_a_gauge_are_those_a_person_would_name() -> None:
     ]
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("form", FORMATS)
 def test_pictures_are_the_same_each_time_and_refer_to_nothing_outside(form: str) -> None:
     ruleset = load(BRAMBLE).model

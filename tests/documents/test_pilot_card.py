@@ -90,6 +90,7 @@ def type_sizes(pdf: bytes) -> set[float]:
     return found
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("text", [BRAMBLE.read_text(encoding="utf-8"), CROWDED], ids=["bramble", "crowded"])
 def test_one_page_lists_every_alert(text: str, paper: str) -> None:
@@ -154,6 +155,7 @@ def test_what_does_not_fit_says_so_and_loses_nothing(paper: str) -> None:
         assert rule.alert is None or rule.alert.text in whole
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("text", [CROWDED, TOO_MUCH, MOVING], ids=["crowded", "too much", "moving"])
 def test_type_can_be_read(text: str) -> None:
     sizes = type_sizes(card_pages(card_of(loads(text).model), paper="us-letter").pdf)

@@ -83,6 +83,7 @@ def test_a_vetted_rule_set(tmp_path: Path) -> None:
     assert all(link.strip("\"'").startswith("#") for link in links)
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("name", ["unguarded-limit", "late-alert", "conflict"])
 def test_what_is_wrong_stands_in_it(name: str, tmp_path: Path) -> None:
     mistake = MISTAKES / f"{name}.alert"
@@ -95,6 +96,7 @@ def test_what_is_wrong_stands_in_it(name: str, tmp_path: Path) -> None:
         assert ">AL301<" in page
 
 
+@pytest.mark.thorough
 def test_on_paper(tmp_path: Path) -> None:
     for source, paper, size in ((BRAMBLE, "a4", (595, 842)), (FIRST, "letter", (612, 792))):
         text = written(source, tmp_path / "report.pdf", "--paper", paper)

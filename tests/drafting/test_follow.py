@@ -11,6 +11,7 @@ STYLE = Style(follow=True)
 AIRCRAFT = ("continental-io-550-n", "beechcraft-v35b", "electrical-28v", "fuel-two-tanks")
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("profiles", [("austro-ae300",), ("beechcraft-v35b",), AIRCRAFT], ids=" ".join)
 def test_what_is_followed_holds_and_what_is_not_does_not(profiles: tuple[str, ...]) -> None:
     made = draft(profiles, style=STYLE)

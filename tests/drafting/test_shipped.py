@@ -35,6 +35,7 @@ def assert_clean(profiles: tuple[str, ...], style: Style | None = None) -> str:
     return made.text
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("profile", shipped_profiles())
 def test_a_shipped_profile(profile: str) -> None:
     text = assert_clean((profile,))
@@ -56,6 +57,7 @@ def test_an_aircraft(profiles: tuple[str, ...]) -> None:
 STYLES = [Style(start_delay=False), Style(between="unmarked"), Style(high_cautions=True), Style(failed_cautions=True)]
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("style", STYLES, ids=str)
 def test_a_style(style: Style) -> None:
     assert_clean(("austro-ae300",), style)

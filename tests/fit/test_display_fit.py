@@ -221,6 +221,7 @@ def test_a_last_resort_is_called_one() -> None:
     assert any("unguarded-limit" in one for one in found.new)
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize(("name", "fits"), [("small-box", False), ("medium-box", False), ("large-box", True)])
 def test_the_second_example_on_each_shipped_display(name: str, fits: bool) -> None:
     box = load_display(shipped_displays()[name]).display

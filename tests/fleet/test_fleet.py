@@ -190,6 +190,7 @@ def test_another_rule_makes_every_log_new_and_a_damaged_result_its_own(logs: Pat
     assert tables(out) == before
 
 
+@pytest.mark.thorough
 def test_kill_9_loses_nothing_that_is_finished(logs: Path, tmp_path: Path) -> None:
     for number in range(6, 60):
         (logs / f"{number}.csv").write_text(log_text(number, rows=400), encoding="ascii")

@@ -67,9 +67,7 @@ def killed(started: subprocess.Popen[bytes], others: list[int], out: Path, chanc
     return True
 
 
-def test_a_process_of_a_command_is_killed(
-    logs: Path, tmp_path: Path, seed: int, pytestconfig: pytest.Config
-) -> None:
+def test_a_process_of_a_command_is_killed(logs: Path, tmp_path: Path, seed: int, pytestconfig: pytest.Config) -> None:
     wanted = KILLS if pytestconfig.getoption("all_examples") else FEWER
     chance, kills, starts = random.Random(seed), 0, 0
     out = tmp_path / "out"
@@ -106,9 +104,7 @@ def free_port() -> int:
         return int(taken.getsockname()[1])
 
 
-def test_a_process_of_a_cluster_is_killed(
-    logs: Path, tmp_path: Path, seed: int, pytestconfig: pytest.Config
-) -> None:
+def test_a_process_of_a_cluster_is_killed(logs: Path, tmp_path: Path, seed: int, pytestconfig: pytest.Config) -> None:
     """Scheduler, worker or command."""
     pytest.importorskip("distributed")
     wanted = KILLS if pytestconfig.getoption("all_examples") else 1
@@ -121,7 +117,8 @@ def test_a_process_of_a_cluster_is_killed(
         return "distributed.cli.dask_scheduler", "--host", "127.0.0.1", "--port", port, "--no-dashboard"
 
     def worker() -> tuple[str, ...]:
-        return "distributed.cli.dask_worker", address, "--nthreads", "1", "--no-nanny", "--no-dashboard", "--death-timeout", "20"
+        alone = "--nthreads", "1", "--no-nanny", "--no-dashboard", "--death-timeout", "20"
+        return "distributed.cli.dask_worker", address, *alone
 
     while kills < wanted or not (out / "results.parquet").exists():
         with ExitStack() as closing:

@@ -35,6 +35,7 @@ def test_shipped_file_is_in_its_canonical_form(path: Path) -> None:
     assert result.after.decode("utf-8") == result.before.decode("utf-8")
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.name)
 def test_shipped_file_without_its_line_breaks_reads_the_same(path: Path) -> None:
     text = path.read_text(encoding="utf-8")

@@ -66,6 +66,7 @@ def test_comments_in_every_place(statement: t.Statement, data: st.DataObject) ->
     assert words_and_comments(once.rstrip("\n")) == words_and_comments(text)
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("text", STATEMENTS)
 @settings(max_examples=20)
 @given(data=st.data())

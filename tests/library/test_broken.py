@@ -136,6 +136,7 @@ def test_a_damaged_entry_is_mended_by_adding_it_again(two: Run) -> None:
 # ---- private keys
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize(
     "place",
     [

@@ -63,6 +63,7 @@ def _everything(work: Callable[[], object]) -> Iterator[int]:
     pytest.fail("it never ended")
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("name", ["tiny", "other"])
 def test_add(approved: Run, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     file = Path("changed.alert")

@@ -69,6 +69,7 @@ def run(folder: Path, seed: str, *words: str) -> bytes:
     return done.stdout
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("words", "seeds"),
     [

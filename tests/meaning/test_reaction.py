@@ -92,6 +92,7 @@ COLD = "l: when temp below 0 limit speed at most 4 rpm, source NOTE\n"
 MILD = "l: when temp at least 0 limit speed at most 4 rpm, source NOTE\n"
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize(
     ("text", "worst"),
     [
@@ -208,6 +209,7 @@ def test_what_is_told_of_what_lasts(text: str, told: list[str]) -> None:
 DELAYED = ("c", "not c", "d", "not d", "c and d", "c or d", "temp below 0", "not c and d")
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("seed", range(30))
 def test_late_is_never_exceeded_and_reached_or_at_most(seed: int, share: int) -> None:
     """Conditions built on one another: no run takes longer than is told, and where it is not told as the most there can

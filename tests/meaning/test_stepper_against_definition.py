@@ -214,6 +214,7 @@ def noticed(rules: Change = lambda rules: rules, samples: Filter = lambda sample
     return True
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("word", WITHOUT)
 def test_a_word_that_were_overlooked_would_be_noticed(word: str) -> None:
     assert noticed(rules=WITHOUT[word])
@@ -253,6 +254,7 @@ EDGES = {
 }
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("word", EDGES)
 def test_the_instant_at_which_a_time_ends_is_tried(word: str) -> None:
     assert noticed(rules=EDGES[word])

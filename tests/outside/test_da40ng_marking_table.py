@@ -146,6 +146,7 @@ def test_every_row_by_itself_is_clean() -> None:
     assert {quantity: found_in_row(quantity, bands) for quantity, bands in TABLE.items()} == {q: set() for q in TABLE}
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize(("quantity", "number", "end", "by"), ENDS)
 def test_one_end_moved_by_one_step_is_found(quantity: str, number: int, end: str, by: int) -> None:
     """A band typed wrong at one end: it reaches into its neighbour or past the scale, or it leaves a gap. A gap of one

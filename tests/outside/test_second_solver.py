@@ -83,6 +83,7 @@ def disagreements(questions: list[tuple[str, Question]]) -> list[str]:
     return [text for text, _ in questions if second_opinion(without_status(text)) != stated(text)]
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_both_solvers_agree_on_an_example(path: Path) -> None:
     questions = asked(load(path).model)

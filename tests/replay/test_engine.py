@@ -196,6 +196,7 @@ l2: avoid y from 4 to top, source S
 """
 
 
+@pytest.mark.alike
 @pytest.mark.parametrize("units", [{}, {"x": UNITS[1], "cht[2]": UNITS[3]}], ids=["own units", "other units"])
 @pytest.mark.parametrize("grain", [1, 10])
 def test_many_rows_with_derived_values_at_their_edges(units: Units, grain: int, seed: int) -> None:
