@@ -310,7 +310,7 @@ def _unexercised_lines(found: ReplayResult, width: int) -> list[Line]:
 
 
 def _problem_lines(found: ReplayResult | ReplayComparison, grave: bool, width: int) -> list[Line]:
-    """What can make a quiet replay say nothing stands first, and apart; of that first what it may not be trusted for."""
+    """What can make a quiet replay say nothing stands apart; of that first what it may not be trusted for."""
     those = [problem for problem in found.problems if problem.grave is grave]
     if grave:
         those.sort(key=lambda problem: (not problem.distrusts(found.accepted), GRAVE.index(problem.kind)))
