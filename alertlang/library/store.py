@@ -305,25 +305,28 @@ def building(root: Path, name: str) -> Iterator[Path]:
     entries = root / "entries"
     new, old, final = entries / f".{name}.{os.getpid()}{NEW}", entries / f".{name}{_OLD}", entries / name
     made = not entries.exists()
-    with writing(root):
-        entries.mkdir(exist_ok=True)
-        new.mkdir()
     try:
+        with writing(root):
+            entries.mkdir(exist_ok=True)
+            new.mkdir()
         yield new
         with writing(root):
             if final.exists():
-                # Two steps: whoever is interrupted between them finds the old one beside (`entry_dir` says so).
-                os.rename(final, old)
+                # Two steps: whoever is killed between them finds the old one beside (`entry_dir` says so).
                 try:
+                    os.rename(final, old)
                     os.rename(new, final)
                 except BaseException:
-                    os.rename(old, final)
+                    if not os.path.lexists(final):
+                        os.rename(old, final)
                     raise
                 shutil.rmtree(old)
             else:
                 os.rename(new, final)
     except BaseException:
         shutil.rmtree(new, ignore_errors=True)
+        if os.path.lexists(final):
+            shutil.rmtree(old, ignore_errors=True)
         if made:
             with suppress(OSError):
                 entries.rmdir()

@@ -15,6 +15,7 @@ from typing import Any
 import z3
 
 from alertlang.logic.encode import Encoder
+from alertlang.logic.interrupts import Context
 from alertlang.logic.solver import Answer, Decider, Model, _answer, _new_solver, _Translator
 from alertlang.logic.terms import Term
 from alertlang.model.expression import Trend
@@ -197,7 +198,7 @@ class _Question:
         self.one_at_most = one_at_most
         self.still = still
         self.names, self.assumptions = kept.names(goal)
-        self.context = z3.Context()
+        self.context = Context()
         self.at = [_Translator(self.encoder, self.context, f" @{i}") for i in range(samples)]
         self.times = [z3.RealVal(0, self.context), *(z3.Real(f"time @{i}", self.context) for i in range(1, samples))]
         self.presses = [z3.Bool(f"press @{i}", self.context) for i in range(samples)]
@@ -206,7 +207,8 @@ class _Question:
         self.own = {name: clocks[name] for name in sorted(self.names) if name in clocks}
         found = {d for clock in self.own.values() for d in clock.durations if d}
         self.durations = sorted(found)
-        self.solver = _new_solver(self.context, min(kept.decider.work_limit, _WORK_LIMIT))
+        self.work_limit = min(kept.decider.work_limit, _WORK_LIMIT)
+        self.solver = _new_solver(self.context, self.work_limit)
 
     def answer(self) -> tuple[Moment, ...] | None:
         self._samples()
@@ -216,7 +218,7 @@ class _Question:
             self._clock(name, clock)
         self.solver.add(self.at[-1](self.goal))
         self.kept.decider.queries += 1
-        found = _answer(self.solver.check())
+        found = _answer(self.solver, self.work_limit)
         self.kept.undecided |= found is Answer.UNDECIDED
         return tuple(self._moments(self.solver.model())) if found is Answer.YES else None
 

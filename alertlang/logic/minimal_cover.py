@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import z3
 
+from alertlang.logic.interrupts import Context, checked
 from alertlang.logic.solver import WORK_LIMIT
 
 
@@ -37,7 +38,7 @@ def least(
     """The options to choose. `losses`: how bad each is; as few as possible of the worst are chosen, then as few as
     possible of the next, and so on; of sets alike the one whose options stand first. `apart`: options that exclude
     each other. `barred`: sets of which not every option may be chosen. None if nothing is found."""
-    context = z3.Context()
+    context = Context()
     solver = z3.Optimize(ctx=context)
     solver.set("rlimit", work_limit)
     options = [z3.Bool(f"option {i}", context) for i in range(len(losses))]
@@ -61,7 +62,7 @@ def least(
     for loss in sorted(set(losses), reverse=True):
         solver.minimize(count([(1, options[i]) for i, own in enumerate(losses) if own == loss]))
     solver.minimize(count([(i, option) for i, option in enumerate(options)]))
-    answer = solver.check()
+    answer = checked(solver, work_limit)
     if answer == z3.unsat:
         return None
     try:

@@ -17,6 +17,7 @@ from typing import Any
 import z3
 
 from alertlang.logic.encode import Encoder
+from alertlang.logic.interrupts import Context, checked
 from alertlang.logic.statement import Statement
 from alertlang.logic.terms import All, AtValue, Flag, Less, Linear, Negation, Some, Term, conjunction
 
@@ -183,7 +184,7 @@ class Decider:
         # What is being asked, in words: set by whoever asks, kept with every question that is recorded.
         self.stating: Statement | None = None
         self._record = record
-        self._context = z3.Context()
+        self._context = Context()
         self._translate = _Translator(encoder, self._context)
         self._solvers: dict[frozenset[str], z3.Solver] = {}
         # By the number that the solver has for what it was asked. The translator keeps all it made: no number is given
@@ -273,7 +274,7 @@ class Decider:
         self.queries += 1
         solver.push()
         z3.Z3_solver_assert(self._context.ref(), solver.solver, asked.as_ast())
-        answer = _answer(solver.check())
+        answer = _answer(solver, self.work_limit)
         solver.pop()
         return answer
 
@@ -286,7 +287,7 @@ class Decider:
         for name in sorted(self.encoder.definitions_for(reads)[0]):
             solver.add(self._translate.world(name))
         solver.add(self._translate(conjunction((term, *kept))))
-        answer = _answer(solver.check())
+        answer = _answer(solver, self.work_limit)
         self._keep(term, kept, answer)
         return answer
 
@@ -297,7 +298,7 @@ class Decider:
     def model(self, term: Term) -> Model | None:
         """A state in which the term is true; none if there is none or the solver gave up. Always the same one."""
         names, assumptions = self.cone_of_influence(term.reads)
-        context = z3.Context()
+        context = Context()
         translate = _Translator(self.encoder, context)
         solver = _new_solver(context, self.work_limit)
         for name in sorted(names):
@@ -306,7 +307,7 @@ class Decider:
             solver.add(translate(assumption))
         solver.add(translate(term))
         self.queries += 1
-        if _answer(solver.check()) is not Answer.YES:
+        if _answer(solver, self.work_limit) is not Answer.YES:
             return None
         model = solver.model()
         readings: dict[str, Fraction] = {}
@@ -335,7 +336,8 @@ def _new_solver(context: z3.Context, work_limit: int) -> z3.Solver:
     return solver
 
 
-def _answer(result: z3.CheckSatResult) -> Answer:
+def _answer(solver: z3.Solver, work_limit: int) -> Answer:
+    result = checked(solver, work_limit)
     if result == z3.sat:
         return Answer.YES
     return Answer.NO if result == z3.unsat else Answer.UNDECIDED

@@ -116,8 +116,13 @@ def _place(data: bytes, room: str) -> int | None:
 def put(target: Path, data: bytes, mode: int | None = None, new: bool = False) -> None:
     """The same without a look at what is there: it is replaced, whatever it is; with `new` FileExistsError instead.
     `mode`: the permissions it is to have."""
-    beside, descriptor = _open_beside(target, 0o666 if mode is None else stat.S_IMODE(mode))
+    # In the same folder, for only there can it take the other's place in one step. Nobody else's file has this name, so
+    # it is taken away wherever a Ctrl-C comes, even before it is known to be there. Not from `tempfile`: that makes
+    # files that nobody else may read, and keeps them so.
+    beside = target.with_name(f".{target.name}.{os.urandom(6).hex()}{NEW}")
+    access = 0o666 if mode is None else stat.S_IMODE(mode)
     try:
+        descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), access)
         with os.fdopen(descriptor, "wb") as opened:
             opened.write(data)
             opened.flush()
@@ -183,18 +188,6 @@ def _mode(target: Path) -> int | None:
     if not mode & _WRITABLE or not os.access(target, os.W_OK):
         raise PermissionError(errno.EACCES, "it may not be written")
     return mode
-
-
-def _open_beside(target: Path, mode: int = 0o666) -> tuple[Path, int]:
-    """A new file in the same folder, for only there can it take the other's place in one step."""
-    number = 0
-    while True:
-        beside = target.with_name(f".{target.name}.{os.getpid()}-{number}{NEW}")
-        try:
-            # Not from `tempfile`: that makes files that nobody else may read, and keeps them so.
-            return beside, os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), mode)
-        except FileExistsError:
-            number += 1
 
 
 def reason(problem: OSError) -> str:

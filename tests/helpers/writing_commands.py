@@ -54,6 +54,7 @@ COMMANDS = {
     "tune": Writing(("tune", "volts_red", RULES, LOG, "--map", MAP, "--after", "0:2:1", "-o", "a.svg"), "a.svg"),
     "fleet": Writing(("fleet", RULES, LOG, "--map", MAP, "-o", "results", "--jobs", "1"), "results"),
     "library-add": Writing(("library", "add", "small.alert"), "library", again=False),
+    "library-replace": Writing(("library", "add", "new/vetted.alert", "--library", "shop", "--replace"), "shop"),
     "library-derive": Writing(
         ("library", "derive", "vetted", "new.alert", "--library", "shop"), "new.alert", again=False
     ),
@@ -79,8 +80,10 @@ COMMANDS = {
 def prepare(folder: Path) -> None:
     """What the commands read: rules, a sheet, a library with an entry and a reviewer."""
     (folder / "small.alert").write_text(SMALL, encoding="utf-8")
-    (folder / "src").mkdir()
-    (folder / "src" / "vetted.alert").write_text(SMALL.replace('"small"', '"vetted"'), encoding="utf-8")
+    vetted = SMALL.replace('"small"', '"vetted"')
+    for name, text in (("src", vetted), ("new", vetted.replace("version 1", "version 2"))):
+        (folder / name).mkdir()
+        (folder / name / "vetted.alert").write_text(text, encoding="utf-8")
     (folder / "faulty.alert").write_text(FAULTY, encoding="utf-8")
     for words in (
         ["sheet", "small.alert", "-o", "sheet.csv"],

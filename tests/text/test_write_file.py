@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from alertlang.text.write_file import KeptError, is_marked, kept, marked, reason, refusal, save, write_whole
+from alertlang.text.write_file import KeptError, is_marked, kept, marked, put, reason, refusal, save, write_whole
 
 
 def test_a_new_file(tmp_path: Path) -> None:
@@ -65,11 +66,18 @@ def test_what_must_not_be_replaced(tmp_path: Path) -> None:
     assert sorted(one.name for one in tmp_path.iterdir()) == ["file", "pipe"]
 
 
-def test_a_file_in_the_way_is_left_alone(tmp_path: Path) -> None:
-    other = tmp_path / f".file.{os.getpid()}-0.new"
-    other.write_bytes(b"theirs")
-    write_whole(tmp_path / "file", b"ours")
-    assert other.read_bytes() == b"theirs"
+def test_a_ctrl_c_leaves_nothing_from_the_first_step_on(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    really = os.open
+
+    def interrupted(*words: Any) -> int:
+        really(*words)
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "open", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        put(tmp_path / "file", b"new")
+    monkeypatch.undo()
+    assert list(tmp_path.iterdir()) == []
 
 
 TEXTS = {
