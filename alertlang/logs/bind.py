@@ -173,6 +173,8 @@ class _ColumnBinder:
             return
         if time.doubt is not None:
             self.tally.add("time-doubtful", 1, None, column, f"the map says: {time.doubt}")
+        for key, doubt in self.map.open.items():
+            self.tally.add("map-doubtful", 1, None, key, f"no column feeds {key}, and the map says: {doubt}")
         for table in (self.map.columns, self.map.switches):
             for key, feed in table.items():
                 if feed.doubt is not None:
@@ -195,6 +197,11 @@ class _ColumnBinder:
     def _known(self) -> None:
         if self.map is None:
             return
+        for key in self.map.open:
+            if key not in self.fed and key not in self.switches:
+                close = nearest(key, [*self.fed, *self.switches])
+                hint = f"did you mean {close}?" if close else "take it out"
+                self._fail(f"the rules have no quantity and no switch {key}", hint, None)
         for table, known in ((self.map.columns, self.fed), (self.map.switches, self.switches)):
             for key, feed in table.items():
                 if key in known:

@@ -100,7 +100,8 @@ class LogOptions:
 
 @dataclass(frozen=True, slots=True, repr=False)
 class ColumnMap(Short):
-    """A map that was read. `columns` by `rpm`, `cht[2]`."""
+    """A map that was read. `columns` by `rpm`, `cht[2]`. `open`: what no column is named for, and what is not sure
+    of that."""
 
     path: str
     time: TimeFeed | None = None
@@ -109,6 +110,7 @@ class ColumnMap(Short):
     switches: Mapping[str, SwitchFeed] = field(default_factory=dict, hash=False)
     inputs: Mapping[str, ColumnName] = field(default_factory=dict, hash=False)
     options: LogOptions = field(default_factory=LogOptions)
+    open: Mapping[str, str] = field(default_factory=dict, hash=False)
 
 
 def load_column_map(path: Path, shown: str | None = None) -> ColumnMap:
@@ -145,14 +147,22 @@ class _Reader:
         for key in ("columns", "switches", "inputs", "options"):
             if not isinstance(raw.get(key, {}), dict):
                 self._fail(key, f"{key} must be a table", f"write [{key}] on a line of its own")
+        columns, switches = raw.get("columns", {}), raw.get("switches", {})
+        unsure = {
+            key: self._doubt(value, key, table) or ""
+            for table, feeds in (("columns", columns), ("switches", switches))
+            for key, value in feeds.items()
+            if isinstance(value, dict) and list(value) == ["doubt"]
+        }
         return ColumnMap(
             self.shown,
             self._time(raw["time"]) if "time" in raw else None,
             self._name(raw["mark"], "mark", _NAMES) if "mark" in raw else None,
-            {key: self._feed(key, value) for key, value in raw.get("columns", {}).items()},
-            {key: self._switch(key, value) for key, value in raw.get("switches", {}).items()},
+            {key: self._feed(key, value) for key, value in columns.items() if key not in unsure},
+            {key: self._switch(key, value) for key, value in switches.items() if key not in unsure},
             {key: self._name(value, key, _NAMES, "inputs") for key, value in raw.get("inputs", {}).items()},
             self._options(raw.get("options", {})),
+            unsure,
         )
 
     def _time(self, raw: Any) -> TimeFeed:

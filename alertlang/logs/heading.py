@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 
 from alertlang.logs.looks import is_moment, is_number
 from alertlang.logs.time_units import time_unit
@@ -33,9 +34,10 @@ def fields_of(line: str, separator: str) -> list[str]:
 
 def is_units_row(cells: Sequence[str]) -> bool:
     """A line under the heading that names units and is no reading."""
-    return any(unit_of_cell(cell) for cell in cells) and not any(is_number(one) or is_moment(one) for one in cells)
+    return not _reads(cells) and any(unit_of_cell(cell) for cell in cells)
 
 
+@lru_cache(maxsize=4096)
 def unit_of_cell(cell: str) -> str | None:
     """The name of the unit that a cell of such a row says."""
     text = cell.strip(" ()[]")

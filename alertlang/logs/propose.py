@@ -80,7 +80,7 @@ def propose(path: Path, wanted: Wanted, shown: str, *, heading: int | None = Non
     for name in (reading.name for reading in wanted.readings):
         key = name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else quoted(name)
         if name not in guesses:
-            lines += [f"# {name}: no column looks like it; it would be failed throughout"]
+            lines += _unfed(name, key, "it would be failed throughout", wanted)
             continue
         place, guess = guesses[name]
         parts = [named(names, place), *([f"unit = {quoted(guess.unit.name)}"] if guess.unit.name else [])]
@@ -92,7 +92,7 @@ def propose(path: Path, wanted: Wanted, shown: str, *, heading: int | None = Non
     if wanted.switches:
         lines += ["", "[switches]"]
     for switch in wanted.switches:
-        lines += _switch_lines(switch, sample, taken, known, time)
+        lines += _switch_lines(switch, sample, taken, known, time, wanted)
     left = [text for i, text in enumerate(names) if i not in taken and text]
     if left:
         lines += ["", "# Not used:", *(f"#   {_plain(text)}" for text in left)]
@@ -101,8 +101,23 @@ def propose(path: Path, wanted: Wanted, shown: str, *, heading: int | None = Non
     return "\n".join(lines) + "\n"
 
 
+def _unfed(name: str, key: str, otherwise: str, wanted: Wanted) -> list[str]:
+    """What no column looks like; where an alert or a limit goes by it somebody must say that it is not recorded."""
+    if name not in wanted.judged:
+        return [f"# {name}: no column looks like it; {otherwise}"]
+    return [
+        f"# {name}: no column looks like it; {otherwise}. Name one, or take this line out if it is not recorded:",
+        f"{key} = {{doubt = {quoted('no column looks like it')}}}",
+    ]
+
+
 def _switch_lines(
-    switch: WantedSwitch, sample: LogSample, taken: set[int], known: frozenset[str], time: TimeGuess | None
+    switch: WantedSwitch,
+    sample: LogSample,
+    taken: set[int],
+    known: frozenset[str],
+    time: TimeGuess | None,
+    wanted: Wanted,
 ) -> list[str]:
     name, names = switch.name, sample.names
     table = ", ".join(f"{quoted('...')} = {quoted(position)}" for position in switch.positions)
@@ -110,7 +125,7 @@ def _switch_lines(
     found = _best(title, names, taken, known) or _best(" ".join((title, *switch.positions)), names, taken, known)
     if found is None:
         return [
-            f"# {name}: no column looks like it; its position would be unknown throughout",
+            *_unfed(name, name, "its position would be unknown throughout", wanted),
             f'# {name} = {{column = "NAME", positions = {{{table}}}}}',
         ]
     place = found[0]
@@ -121,6 +136,7 @@ def _switch_lines(
         return [
             f"# {name}: {_plain(names[place])}, by its name; {_plain(guess.why)}. Which stands for what? Say it:",
             f"# {name} = {{{named(names, place)}, positions = {{{table}}}}}",
+            f"{name} = {{doubt = {quoted(f'what the column {names[place]} says is not known')}}}",
         ]
     positions = ", ".join(f"{quoted(text)} = {quoted(position)}" for text, position in guess.positions.items())
     hold, why = ("until changed", "; written where it changes") if guess.on_change else ("", "")

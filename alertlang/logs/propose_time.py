@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 _ALIKE = re.compile(r"time|stamp|elapsed|seconds?\b|clock|epoch|utc|zulu|julian|\bjd\b|\bmjd\b|\bt\b|\bts\b")
 _OF_DAY = re.compile(r"of day|clock|utc|zulu|local|\btod\b")
 _LOOKED = 200
+# Digits that are a day, and a time of day; numbers that count seconds do not keep to the latter for a minute.
+_DAY_DIGITS = r"(?:19|20)\d{2}(?:0\d|1[0-2])[0-3]\d"
+_CLOCK_DIGITS = r"(?:[01]\d|2[0-3])[0-5]\d[0-5]\d(?:\.\d+)?"
 # A recorder's day lies in these years; by it what numbers count from is told. Common practice, no source.
 _YEARS = (since_seconds("2000-01-01"), since_seconds("2040-01-01"))
 _UNIX, _SHEET, _MODIFIED = "1970-01-01", "1899-12-30", "1858-11-17"
@@ -54,7 +57,7 @@ def propose_time(sample: LogSample) -> TimeGuess | None:
     looks = {
         place: look
         for place in range(len(sample.names))
-        if place not in sample.moments and (look := time_look(sample.texts(place, _LOOKED))) is not None
+        if place not in sample.moments and (look := _look(sample, place)) is not None
     }
     chosen = max(_candidates(sample, looks), default=None)
     if chosen is None:
@@ -64,9 +67,7 @@ def propose_time(sample: LogSample) -> TimeGuess | None:
         return TimeGuess(f"time = {{{named(sample.names, place)}}}", "the file says that it is one", (place,), None)
     date = _date(sample, looks, place)
     if date is not None:
-        joined = [
-            f"{day} {time}" for day, time in zip(*(sample.texts(at, _LOOKED) for at in (date, place)), strict=True)
-        ]
+        joined = [f"{day} {time}" for day, time in zip(*(sample.some(at) for at in (date, place)), strict=True)]
         look = time_look(joined)
         if look is not None and look.dated and look.clocked:
             listed = ", ".join(_listed(sample.names, at) for at in (date, place))
@@ -76,6 +77,25 @@ def propose_time(sample: LogSample) -> TimeGuess | None:
     if place in looks:
         return _written(sample, (place,), named(sample.names, place), looks[place], "it looks like one")
     return _numbers(sample, place)
+
+
+def _look(sample: LogSample, place: int) -> TimeLook | None:
+    """How the cells of a column are written, if as dates or times of day; digits alone are where its name says so and
+    all of them can be."""
+    found = time_look(sample.texts(place, _LOOKED))
+    if found is not None:
+        # Days pass in the whole of it, if at all.
+        return time_look(sample.some(place)) or found
+    if not re.search(r"date|day", _plain(sample.names[place])) and _ALIKE.search(_plain(sample.names[place])) is None:
+        return None
+    texts = [text for text in sample.some(place) if text]
+    if _all(texts, _DAY_DIGITS):
+        return TimeLook("%Y%m%d", True, False)
+    return TimeLook("%H%M%S.%f", False, True) if len(texts) > 60 and _all(texts, _CLOCK_DIGITS) else None
+
+
+def _all(texts: list[str], pattern: str) -> bool:
+    return bool(texts) and all(re.fullmatch(pattern, text) for text in texts)
 
 
 def _candidates(sample: LogSample, looks: dict[int, TimeLook]) -> Iterator[tuple[float, int]]:
@@ -97,7 +117,7 @@ def _candidates(sample: LogSample, looks: dict[int, TimeLook]) -> Iterator[tuple
                 numbers is not None
                 and len(numbers) > 1
                 and bool((np.diff(numbers) >= 0).mean() >= 0.99)
-                and numbers[-1] > numbers[0]
+                and numbers.max() > numbers.min()
             )
             if (rises and (alike or place == 0)) or (place == called and numbers is not None and len(numbers)):
                 yield share + rises, -place
@@ -113,9 +133,6 @@ def _date(sample: LogSample, looks: dict[int, TimeLook], place: int) -> int | No
             continue
         beside = looks.get(at)
         if beside is not None and beside.dated and not beside.clocked:
-            return at
-        digits = [text for text in sample.texts(at, _LOOKED) if text] if "date" in _plain(sample.names[at]) else []
-        if digits and all(re.fullmatch(r"(?:19|20)\d{6}", text) for text in digits):
             return at
     return None
 

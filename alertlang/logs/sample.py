@@ -49,6 +49,10 @@ class LogSample:
         stripped = (column if rows is None else column.head(rows)).str.strip_chars(' \t\r"').fill_null("")
         return [str(text) for text in stripped.to_list()]
 
+    def some(self, place: int, most: int = 1000) -> list[str]:
+        """The same of so many rows at most, evenly over those that are here."""
+        return self.texts(place)[:: -(-self.height // most) or 1]
+
     def values(self, place: int) -> NDArray[np.float64] | None:
         """The numbers of a column without what is none."""
         import numpy as np
@@ -59,6 +63,7 @@ class LogSample:
 
 def look_at(path: Path, shown: str, heading: int | None = None) -> LogSample:
     """LogError if the log cannot be read."""
+    import numpy as np
     import polars as pl
 
     tally = Tally()
@@ -81,8 +86,12 @@ def look_at(path: Path, shown: str, heading: int | None = None) -> LogSample:
         i: cells.read(block, i, names[i], None) for i in range(len(names)) if block.table[f"c{i}"].dtype == pl.Float64
     }
     texts = block.texts(list(range(len(names))))
-    keep = None if block.empty is None else ~block.empty
-    if keep is not None:
+    keep = np.ones(block.table.height, np.bool_) if block.empty is None else ~block.empty
+    if head is not None:
+        # Lines of the heading of another run are no rows.
+        firsts = [line[0] for line in head.above if line and line[0]]
+        keep &= ~texts["c0"].str.strip_chars(' \t\r"').is_in(firsts).fill_null(False).to_numpy()
+    if not keep.all():
         numbers = {i: array[keep] for i, array in numbers.items()}
         texts = texts.filter(pl.Series(keep))
     return LogSample(names, units, numbers, texts, decimal, frozenset(is_moment), heading)

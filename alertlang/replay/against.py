@@ -154,7 +154,11 @@ def _map_for(other: m.RuleSet, ruleset: m.RuleSet, column_map: ColumnMap | None)
     switches = {
         key: feed for key, feed in column_map.switches.items() if key in other.switches or key not in ruleset.switches
     }
-    return replace(column_map, columns=columns, switches=switches)
+    kept = fed | set(other.switches)
+    unsure = {
+        key: doubt for key, doubt in column_map.open.items() if key in kept or key not in own | set(ruleset.switches)
+    }
+    return replace(column_map, columns=columns, switches=switches, open=unsure)
 
 
 def _side(

@@ -81,7 +81,7 @@ FOUND = [
     ("midnight", "t,rpm\n23:59:59,1\n00:00:01,2\n", DAYLESS, 1, 2, "t"),
     ("time-rounded", "time,rpm\n9000000000,1\n9000000000.000001,2\n1e-17,1\n", None, 1, 3, "time"),
     ("type-row", "time,rpm\nfloat,int\ns,rpm\n0,1\n", None, 1, None, None),
-    ("time-doubtful", "Time (ticks),rpm\n0,1\n1,2\n", 'time = "Time (ticks)"\ncolumns.rpm = "rpm"', 1, None, "Time (ticks)"),  # noqa: E501
+    ("time-doubtful", "Time (t),rpm\n0,1\n1,2\n", 'time = "Time (t)"\ncolumns.rpm = "rpm"', 1, None, "Time (t)"),
     ("time-doubtful", "time,rpm\n0,1\n500,2\n1000,3\n", None, 1, None, "time"),
     ("map-doubtful", "time,x\n0,1\n", 'columns.rpm = {column = "x", doubt = "is it?"}', 1, None, "x"),
     ("column-twice", "time,x\n0,1\n", 'columns.rpm = "x"\ncolumns."cht[1]" = "x"', 1, None, "x"),
