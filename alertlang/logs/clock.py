@@ -94,8 +94,10 @@ class Clock:
             # What nearly all of them need: one that is damaged takes no digit from the others.
             sizes = sorted(abs(number) for number in whole.tolist())
             most = sizes[(len(sizes) - 1) * 9 // 10]
-            self._places = max(places, 9)
-            while self._places > places and most * 10**self._places > _MOST // 1000 * 10**places:
+            # What counts from a date is as large at the beginning as it will be; what counts from 0 will grow.
+            room = 1000 if self._since is None or self._since == MIDNIGHT else 4
+            self._places = max(places, 9 if room == 1000 else _PLACES)
+            while self._places > places and most * 10**self._places > _MOST // room * 10**places:
                 self._places -= 1
             while self._places > 0 and most * 10**self._places > _MOST * 10**places:
                 self._places -= 1

@@ -85,7 +85,9 @@ def look_at(path: Path, shown: str, heading: int | None = None) -> LogSample:
     numbers = {
         i: cells.read(block, i, names[i], None) for i in range(len(names)) if block.table[f"c{i}"].dtype == pl.Float64
     }
-    texts = block.texts(list(range(len(names))))
+    texts = block.texts([i for i in range(len(names)) if i not in is_moment])
+    # A moment of the file's own has no text that was written.
+    texts = texts.with_columns(pl.lit("").alias(f"c{i}") for i in sorted(is_moment))
     keep = np.ones(block.table.height, np.bool_) if block.empty is None else ~block.empty
     if head is not None:
         # Lines of the heading of another run are no rows.
