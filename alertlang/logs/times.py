@@ -109,9 +109,7 @@ class Times:
         if FASTEST <= usual <= SLOWEST and span <= LONGEST:
             return
         read = "" if self._unit is None else f"read in {self._unit.name} "
-        words = (
-            f"{read}a row comes every {_short(usual)} and the longest run lasts {_short(span)}: no flight is like that"
-        )
+        words = f"{read}rows are {_short(usual)} apart and the longest run lasts {_short(span)}: no flight is like that"
         if self._unit is not None:
             own = self._unit.factor
             others = [unit for unit in TIME_UNITS.values() if unit.factor != own]
@@ -143,7 +141,7 @@ def is_plausible(step: Fraction, span: Fraction) -> bool:
 
 def _short(seconds: Fraction) -> str:
     """A length in the unit that people would say it in."""
-    for name, least in (("d", 2 * LONGEST), ("h", Fraction(7200)), ("min", Fraction(120)), ("s", Fraction(1))):
+    for name, least in (("d", 2 * LONGEST), ("h", Fraction(7200)), ("min", Fraction(600)), ("s", Fraction(1))):
         if seconds >= least:
             return _about(seconds / TIME_UNITS[name].factor, name)
     return _about(seconds * 1000, "ms")

@@ -1,4 +1,5 @@
-"""The words of the language and of the trade, as LANGUAGE.md explains them: its text is the only one.
+"""The words of the language and of the trade, as LANGUAGE.md explains them: its text is the only one. What is found in
+a log, as LOGS.md does.
 
 `index.toml` says under which headings a word is explained. The table under the heading "Words of the trade" is an
 index of its own: each row is an explanation, and its first link leads to the section that has the example.
@@ -15,6 +16,7 @@ from functools import lru_cache
 from alertlang.text.resources import grammar_dir
 
 TRADE = "Words of the trade"
+LOGS = "What is found in a log"
 
 _HEADING = re.compile(r"^#{2,4} (.+)$", re.MULTILINE)
 _FENCE = re.compile(r"(?:^<!--[ ]*(?P<tag>[^>\n]*?)[ ]*-->\n\n?)?^```\w+\n(?P<code>.*?)^```$", re.MULTILINE | re.DOTALL)
@@ -46,6 +48,8 @@ def words() -> Mapping[str, Word]:
                 found[name] = Word(name, topic if old is None else old.topic, (*before, heading), entry.endswith("*"))
     for name in _trade():
         found.setdefault(name, Word(name, TRADE, (TRADE,)))
+    for name in _kinds():
+        found.setdefault(name, Word(name, LOGS, (LOGS,)))
     for heading in _sections():
         found.setdefault(heading.casefold(), Word(heading.casefold(), "", (heading,), whole=True))
     return found
@@ -60,6 +64,8 @@ def page_of(word: Word) -> str:
     """What LANGUAGE.md says of the word, and an example that has it, in the form of the pages of the checks."""
     if word.headings == (TRADE,) and not word.whole:
         return _trade_page(word)
+    if word.headings == (LOGS,):
+        return _kind_page(word)
     told: list[str] = []
     for heading in word.headings:
         if len(word.headings) > 1:
@@ -161,6 +167,24 @@ def _trade_page(word: Word) -> str:
     return _page(
         [_unlinked(said)], _example(Word((_CODE.findall(said) or [word.name])[0], TRADE, (first,), True)), headings
     )
+
+
+@lru_cache(maxsize=1)
+def _log_page() -> str:
+    return (grammar_dir() / "LOGS.md").read_text(encoding="utf-8")
+
+
+def _kinds() -> Mapping[str, str]:
+    """What LOGS.md says of each kind of thing that is found in a log."""
+    return dict(re.findall(r"^\| `([a-z-]+)` \| (.+) \|$", _log_page(), re.MULTILINE))
+
+
+def _kind_page(word: Word) -> str:
+    first = _log_page().partition("## What is told first\n\n")[2].partition("\n\n")[0]
+    told = [_unlinked(_kinds()[word.name])]
+    if f"`{word.name}`" in first:
+        told += ["## It is told first", first]
+    return "\n\n".join([*told, "## More", "grammar/LOGS.md."])
 
 
 def _anchor(heading: str) -> str:

@@ -1,12 +1,13 @@
 """`alertlang replay`: what is said, how it ends, and the shape of the JSON.
 
 Source: the documented command line, the documented shape of a replayed log and the exit codes (0; 1 with --against if
-the two rule sets do something different; 2 for what cannot be used).
+the two rule sets do something different; 2 for what cannot be used; 3 for what was misread).
 """
 
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 import sys
@@ -116,6 +117,56 @@ def test_what_cannot_be_used_ends_with_code_2(folder: Path, words: tuple[str, ..
     assert says in result.stderr
     assert "Traceback" not in result.output
     assert result.stdout == ""
+
+
+def test_a_log_that_was_misread_ends_with_code_3_and_its_reason_first(folder: Path) -> None:
+    """Whatever came up, or did not: the unit of time is wrong."""
+    (folder / "ms.csv").write_text("time,x\n" + "".join(f"{500 * n},1\n" for n in range(50)), encoding="utf-8")
+    result = run("small.alert", "ms.csv")
+    assert result.exit_code == 3
+    head, _, rest = result.stdout.partition("Look at this first\n")
+    assert rest.startswith("  time-doubtful (time): 1; read in s rows are 500 s apart")
+    assert "Alerts" not in head
+    assert "in ms it would be like one" in " ".join(rest.split())
+    assert "say: --accept-log time-doubtful:time" in " ".join(rest.split())
+    data = json.loads(run("small.alert", "ms.csv", "--output", "json").stdout)
+    assert data["trusted"] is False
+    assert [(one["kind"], one["look_first"], one["trusted"]) for one in data["problems"]] == [
+        ("time-doubtful", True, False)
+    ]
+    assert run("small.alert", "log.csv", "ms.csv", "--against", "other.alert").exit_code == 3
+    assert run("small.alert", "ms.csv", "nowhere.csv").exit_code == 2
+
+
+@pytest.mark.parametrize("name", ["time-doubtful", "time-doubtful:time"])
+def test_a_log_that_was_looked_at_is_accepted_by_name(name: str, folder: Path) -> None:
+    (folder / "ms.csv").write_text("time,x\n0,1\n500,1\n1000,1\n", encoding="utf-8")
+    result = run("small.alert", "ms.csv", "--accept-log", name)
+    assert result.exit_code == 0
+    assert "Look at this first\n  time-doubtful (time): 1" in result.stdout
+    assert "(accepted)" in result.stdout
+    assert "--accept-log" not in result.stdout
+    (problem,) = json.loads(run("small.alert", "ms.csv", "--accept-log", name, "--output", "json").stdout)["problems"]
+    assert (problem["look_first"], problem["trusted"]) == (True, True)
+
+
+def test_what_is_accepted_covers_nothing_else(folder: Path) -> None:
+    (folder / "ms.csv").write_text("time,x\n0,1\n500,1\n1000,1\n", encoding="utf-8")
+    assert run("small.alert", "ms.csv", "--accept-log", "time-doubtful:other").exit_code == 3
+    assert run("small.alert", "ms.csv", "--accept-log", "often-failed").exit_code == 3
+    for name, hint in (("time-doubtfull", "did you mean time-doubtful?"), ("gap", "there are time-doubtful, ")):
+        result = run("small.alert", "ms.csv", "--accept-log", name)
+        assert result.exit_code == 2
+        assert hint in " ".join(re.sub("[│╭╰─╮╯]", " ", result.stderr).split())
+
+
+def test_a_map_that_doubts_itself_is_not_trusted(folder: Path) -> None:
+    (folder / "map.toml").write_text('columns.x = {column = "x", doubt = "is it?"}\n', encoding="utf-8")
+    result = run("small.alert", "log.csv", "--map", "map.toml")
+    assert result.exit_code == 3
+    assert "of x the map says: is it?" in " ".join(result.stdout.split())
+    (folder / "map.toml").write_text('columns.x = {doubt = "is it there?"}\n', encoding="utf-8")
+    assert run("small.alert", "log.csv", "--map", "map.toml").exit_code == 2  # no column feeds anything
 
 
 def test_two_rule_sets_over_one_log(folder: Path) -> None:
