@@ -322,6 +322,7 @@ def _cases(folder: Path) -> dict[str, tuple[str, str, Callable[[], str], tuple[t
         ("compare", "x.alert", "small.alert", *LIMIT),
         ("sheet", "x.alert", "-o", "x.csv", "--force"),
         ("replay", "x.alert", "log.csv"),
+        ("why", "x.alert", "log.csv", "--at", "1", "--all"),
         ("scenarios", "x.scenario"),
     )
     library = (
@@ -348,7 +349,11 @@ def _cases(folder: Path) -> dict[str, tuple[str, str, Callable[[], str], tuple[t
             "table",
             "x.csv",
             file("log.csv"),
-            (("replay", "small.alert", "x.csv"), ("columns", "x.csv", "--rules", "small.alert")),
+            (
+                ("replay", "small.alert", "x.csv"),
+                ("why", "small.alert", "x.csv", "--at", "1"),
+                ("columns", "x.csv", "--rules", "small.alert"),
+            ),
         ),
         "map": ("map", "x.toml", text("map"), (("replay", RULES, LOG, "--map", "x.toml"),)),
         "sheet": ("table", "x.csv", file("sheet.csv"), (("readback", "x.csv", "small.alert", *LIMIT),)),

@@ -8,10 +8,10 @@
 
 | file | for whom |
 |---|---|
-| `rules` | who writes rules and who reviews them: load, check, prove, evidence, compare, scenarios, format |
+| `rules` | who writes rules and who reviews them: load, check, prove, evidence, compare, scenarios, why, format |
 | `shop` | the shop: profiles, a first draft |
 | `library` | the shop's vetted rule sets: add, approve, verify, derive, keys |
-| `runs` | recorded runs: columns, replay, tune, fleet |
+| `runs` | recorded runs: columns, replay, why of a moment, tune, fleet |
 | `explained` | everybody: what a word of the language or the trade means |
 | `papers` | what is looked at and what leaves the shop: gauges, maps, cards, sheets, the review record, fit |
 
@@ -86,6 +86,7 @@ __all__ = [
     "Tuning",
     "UnreadableError",
     "Verdict",
+    "Why",
     "Word",
     "add_to_library",
     "affected_entries",
@@ -137,6 +138,8 @@ __all__ = [
     "tune",
     "tuning_picture",
     "verify_library",
+    "why_given",
+    "why_recorded",
     "witness_scenarios",
     "words",
 ]

@@ -14,6 +14,7 @@ from alertlang.output.readback import readback_data
 from alertlang.output.replay_json import against_data, replay_data
 from alertlang.output.scenario import scenario_data
 from alertlang.output.tune import tuning_data
+from alertlang.output.why import why_data
 from alertlang.results.comparison import Comparison
 from alertlang.results.fit import FitReport
 from alertlang.results.fleet import FleetResult
@@ -23,6 +24,7 @@ from alertlang.results.report import ProfileSheet, Report
 from alertlang.results.result import Result
 from alertlang.results.scenario import ScenarioReport
 from alertlang.results.tune import Tuning
+from alertlang.results.why import Why
 from alertlang.text.version import __version__
 
 
@@ -49,6 +51,8 @@ def as_json(result: Result) -> str:
             data = {**tool, **scenario_data(result)}
         case Tuning():
             data = {**tool, **tuning_data(result)}
+        case Why():
+            data = {**tool, **why_data(result)}
         case ProfileSheet():
             data = {**sheet_data(result)}
         case _:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -36,8 +37,10 @@ from alertlang.results.report import FileName
 from alertlang.results.report import Report as Report
 from alertlang.results.report import Verdict as Verdict
 from alertlang.results.scenario import ScenarioReport as ScenarioReport
+from alertlang.results.why import Why as Why
 from alertlang.text.suggest import nearest
 from alertlang.text.version import __version__
+from alertlang.units.number import parse_seconds as parse_seconds
 
 # What `check` does without is imported where it is used.
 if TYPE_CHECKING:
@@ -341,6 +344,22 @@ def run_scenario(
         return report_on_scenario(load_scenario(Path(path), shown=shown, rules=model, search=folders))
     name, folder = shown or str(path), Path(path).parent
     return report_on_scenario(parse_scenario_text(_bytes(text), shown=name, folder=folder, rules=model, search=folders))
+
+
+def why_given(rules: Rules, inputs: Iterable[str], *, after: Fraction = Fraction(0), about: str | None = None) -> Why:
+    """Why a state shows what it shows: inputs are `rpm=2500`, `oil_temp=40F`, `cht[2]=failed`, `flaps=landing` (the
+    name of an array gives all its elements), held for `after` seconds from the first sample on. What depends on others
+    is not judged. `about`: a gauge, the text of an alert or of a lamp, and that alone.
+
+    UnreadableError for a value that cannot be, NameOrFileError for a name that is none or an input that is missing.
+    """
+    from alertlang.scenarios.given import given_state
+    from alertlang.why.held import why_held
+
+    state, findings = given_state(rules.model, inputs)
+    if state is None:
+        raise UnreadableError(findings)
+    return why_held(rules.model, state.readings, state.positions, after, about)
 
 
 def witness_scenarios(rules: Rules, report: Report, *, named: bool = True, prefix: str = "") -> tuple[Saved, ...]:

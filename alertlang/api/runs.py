@@ -21,6 +21,7 @@ from alertlang.results.replay import DISTRUST as DISTRUST
 from alertlang.results.replay import ReplayComparison as ReplayComparison
 from alertlang.results.replay import ReplayResult as ReplayResult
 from alertlang.results.tune import Tuning as Tuning
+from alertlang.results.why import Why as Why
 from alertlang.text.version import __version__
 from alertlang.tuning.change import TuneError as TuneError
 from alertlang.units.number import parse_number as parse_number
@@ -86,6 +87,34 @@ def replay_against(
 
     found = compared(Path(log), rules.model, other.model, _map(column_map), shown=str(log), progress=progress)
     return replace(found, accepted=tuple(accept))
+
+
+def why_recorded(
+    rules: Rules,
+    log: Where,
+    *,
+    at: str | Fraction | None = None,
+    alert: int | str | None = None,
+    mark: int | None = None,
+    segment: int | None = None,
+    about: str | None = None,
+    column_map: ColumnMap | Where | None = None,
+) -> Why:
+    """Why a recorded run showed what it did at one moment: `at` a time (seconds as the log counts them, or a text:
+    `871s`, `14.5min`, `14:32` by the log's clock), where an `alert` came up (its number in the order of time, or its
+    text: the first), or at a `mark` by its number; one of the three. `segment`: of several that have the time.
+
+    `about`: a gauge, the text of an alert or of a lamp, and that alone; an alert that is chosen is asked about alone.
+    LogError if there is no such moment; NameOrFileError for a name that is none.
+    """
+    from alertlang.recorded.rows import LogSource
+    from alertlang.recorded.why import When
+    from alertlang.recorded.why import why_recorded as answered
+
+    if sum(one is not None for one in (at, alert, mark)) != 1:
+        raise ValueError("say one of at, alert and mark")
+    source = LogSource(Path(log), rules.model, _map(column_map), str(log))
+    return answered(source, When(at, alert, mark, segment), about)
 
 
 def replay_page(

@@ -28,6 +28,7 @@ from alertlang.cli import (
     show,
     tour,
     tune,
+    why,
 )
 from alertlang.text.version import __version__
 
@@ -87,6 +88,7 @@ for title, commands in {
         "format": format,
         "show": show,
         "scenarios": scenarios,
+        "why": why,
         "tour": tour,
     },
     REVIEWER: {"prove": prove, "compare": compare, "report": report},

@@ -43,6 +43,16 @@ class ConditionLook:
     lasted: Fraction
 
 
+@dataclass(frozen=True, slots=True)
+class LimitLook:
+    """A limit, or a range to avoid, at one sample. `past`: for how many seconds it has been broken, its `except for`
+    aside; none where it is not."""
+
+    when: bool
+    past: Fraction | None
+    broken: bool
+
+
 class RunLook:
     """Good until the run takes its next step."""
 
@@ -96,6 +106,14 @@ class RunLook:
             lasted = self._since(("false", name))
         assert lasted is not None
         return ConditionLook(self.shown.conditions[name], wanted, lasted)
+
+    def limit(self, declared: m.Range, index: int | None) -> LimitLook:
+        """A limit or a range to avoid, for one element."""
+        broken = self.shown.violated[declared.label, index]
+        past = Fraction(0) if broken and declared.except_for is None else None
+        if declared.except_for is not None:
+            past = self._since(("broken", declared.label, index))
+        return LimitLook(self.holds(declared.when), past, broken)
 
     def _since(self, key: object) -> Fraction | None:
         since = self._memory.since.get(key)

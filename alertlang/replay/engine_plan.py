@@ -208,14 +208,17 @@ class _Planner:
     def _condition(self, name: str) -> TruthNode:
         if name not in self._conditions:
             condition = self.ruleset.conditions[name]
-            wanted = self._formula(condition.formula)
-            if condition.until is not None:
-                wanted = self._kept(wanted, self._formula(condition.until))
+            wanted = self._wanted(condition)
             if condition.is_delayed:
                 sets = self._lasted(wanted, condition.set_after)
                 wanted = self._kept(sets, self._lasted(self._not(wanted), condition.cleared_after))
             self._conditions[name] = wanted
         return self._conditions[name]
+
+    def _wanted(self, condition: m.Condition) -> TruthNode:
+        """What a condition is before its delays."""
+        wanted = self._formula(condition.formula)
+        return wanted if condition.until is None else self._kept(wanted, self._formula(condition.until))
 
     def _formula(self, formula: m.Formula) -> TruthNode:
         match formula:
@@ -239,20 +242,25 @@ class _Planner:
 
     # ---- statements
 
-    def _applies(self, rule: m.Band | m.Alert, index: int | None) -> TruthNode:
-        parts: list[TruthNode] = []
-        if isinstance(rule, m.Band):
-            inside = self._inside(rule.region, rule.quantity, index)
-            deadband = self.ruleset.quantities[rule.quantity].deadband
-            if deadband is not None and not rule.region.is_failed:
-                near = self._near(rule.region, rule.quantity, index, deadband)
-                inside = self._kept(inside, self._not(near))
-            parts.append(inside)
+    def _in_band(self, band: m.Band, index: int | None) -> TruthNode:
+        """In the band's region, or kept in it by the deadband."""
+        inside = self._inside(band.region, band.quantity, index)
+        deadband = self.ruleset.quantities[band.quantity].deadband
+        if deadband is None or band.region.is_failed:
+            return inside
+        return self._kept(inside, self._not(self._near(band.region, band.quantity, index, deadband)))
+
+    def _rest(self, rule: m.Band | m.Alert, index: int | None) -> TruthNode:
+        """All that a statement asks for but its time."""
+        parts = [self._in_band(rule, index)] if isinstance(rule, m.Band) else []
         if rule.when is not None:
             parts.append(self._formula(rule.when))
         if rule.unless is not None:
             parts.append(self._not(self._formula(rule.unless)))
-        rest = self._all(*parts)
+        return self._all(*parts)
+
+    def _applies(self, rule: m.Band | m.Alert, index: int | None) -> TruthNode:
+        rest = self._rest(rule, index)
         if rule.held is None:
             return rest
         if rule.in_total:
@@ -264,10 +272,13 @@ class _Planner:
         due = self._lasted(applies, rule.after)
         return self._once(("latch", due, applies), lambda: Latch(due, applies)) if rule.latched else due
 
-    def _violated(self, declared: m.Range, index: int | None) -> TruthNode:
+    def _past(self, declared: m.Range, index: int | None) -> TruthNode:
+        """Broken, or entered, however short."""
         broken = (self._inside if declared.kind == "avoid" else self._outside)(
             declared.region, declared.quantity, index
         )
-        if declared.when is not None:
-            broken = self._all(broken, self._formula(declared.when))
-        return broken if declared.except_for is None else self._lasted(broken, declared.except_for, more=True)
+        return broken if declared.when is None else self._all(broken, self._formula(declared.when))
+
+    def _violated(self, declared: m.Range, index: int | None) -> TruthNode:
+        past = self._past(declared, index)
+        return past if declared.except_for is None else self._lasted(past, declared.except_for, more=True)

@@ -22,6 +22,14 @@ def bind(tree: st.ScenarioFile, header: t.Header, rules: m.RuleSet) -> tuple[s.S
     return _ScenarioBinder(tree, rules).bind(header)
 
 
+def changes_of(
+    tree: st.ScenarioFile, rules: m.RuleSet, node: st.AtStatement
+) -> tuple[tuple[s.Change, ...], list[Finding]]:
+    """What one line at 0 s says is read, and what is wrong with it."""
+    binder = _ScenarioBinder(tree, rules)
+    return tuple(binder.line(node)), binder.scope.findings
+
+
 # No reading and no switch can have this name.
 _BUTTON = "the button"
 
@@ -94,6 +102,10 @@ class _ScenarioBinder:
             tuple(sorted(self.times)),
             frozenset((*self.values.now, *self.turned)),
         ), []
+
+    def line(self, node: st.AtStatement) -> list[s.Change]:
+        """What a line at 0 s says is read."""
+        return self._changes(node, Fraction(0))
 
     # ---- times
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from alertlang.model import ruleset as m
 from alertlang.text.source import Span
+from alertlang.why.subject import needs as statements_need
 
 DEFAULT_SPACING = Fraction(1, 2)
 """Seconds between samples where a scenario does not say: common practice, no source."""
@@ -207,23 +208,17 @@ def needs(rules: m.RuleSet, expected: tuple[What, ...]) -> tuple[frozenset[str],
 
     An array counts as a whole. What is not among them makes no difference to any of it.
     """
-    quantities: set[str] = set()
-    switches: set[str] = set()
+    sensors: frozenset[str] = frozenset()
+    switches: frozenset[str] = frozenset()
     for what in expected:
-        formulas: tuple[m.Formula | None, ...] = ()
         if isinstance(what, ConditionHolds):
-            formulas = rules.conditions[what.name].parts
+            parts = rules.conditions[what.name].parts
+            read = frozenset(sensor for name in rules.quantities_read(*parts) for sensor in rules.sensors_of(name))
+            found = read, rules.switches_read(*parts)
         else:
-            concerned = _concerned(rules, what)
-            formulas = tuple(f for rule in concerned for f in (rule.when, rule.unless))
-            for rule in concerned:
-                if isinstance(rule, m.Band):
-                    quantities.add(rule.quantity)
-                    quantities |= {end.quantity for end in rule.region.moving}
-        quantities |= rules.quantities_read(*formulas)
-        switches |= rules.switches_read(*formulas)
-    sensors = {sensor for name in quantities for sensor in rules.sensors_of(name)}
-    return frozenset(sensors), frozenset(switches)
+            found = statements_need(rules, _concerned(rules, what))
+        sensors, switches = sensors | found[0], switches | found[1]
+    return sensors, switches
 
 
 def _concerned(rules: m.RuleSet, what: GaugeShows | AlertIsUp | IsQuiet | LampShows) -> list[m.Rule]:

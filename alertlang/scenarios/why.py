@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
-from alertlang.findings.finding import WitnessReading
-from alertlang.meaning.look import RuleLook, RunLook
+from alertlang.meaning.look import RunLook
 from alertlang.model import ruleset as m
-from alertlang.results.scenario import Difference, Reason
+from alertlang.results.scenario import Difference, Read, Reason
 from alertlang.scenarios import scenario as s
-from alertlang.scenarios.words import Because, how_long
 from alertlang.text.lists import listed
+from alertlang.why.reasons import Reasons
 
 MOST_REASONS = 4
 """Statements that are named; how many more there are is told."""
@@ -48,22 +45,11 @@ class _Why:
         self.scenario = scenario
         self.ruleset = scenario.rules
         self.look = look
-        self.because = Because(look)
+        self.reasons = Reasons(look)
 
-    def read(self, what: s.What) -> dict[str, WitnessReading | str | None]:
-        """The values on which something depends, in the order of declaration; none where failed."""
-        sensors, switches = s.needs(self.ruleset, (what,))
-        found: dict[str, WitnessReading | str | None] = {}
-        for quantity in self.ruleset.quantities.values():
-            for index in quantity.indexes if quantity.name in sensors else ():
-                value = self.look.readings.value(quantity.name, index)
-                found[m.variable(quantity.name, index)] = (
-                    None if value is None else WitnessReading(value, quantity.unit)
-                )
-        for name in self.ruleset.switches:
-            if name in switches:
-                found[name] = self.look.readings.positions.get(name)
-        return found
+    def read(self, what: s.What) -> Read:
+        """The values on which something depends."""
+        return self.reasons.read(*s.needs(self.ruleset, (what,)))
 
     # ---- gauges
 
@@ -74,16 +60,16 @@ class _Why:
         bands = [b for b in self.ruleset.bands if b.quantity == quantity and b.index in {None, index}]
         now = f"shows {shown.word}" if shown is not None else "shows no colour"
         wanted = f"show {what.colour.word}" if what.colour is not None else "show no colour"
-        reasons = [self.reason(b, index) for b in bands if b.colour == shown and self._applies(b, index)]
+        reasons = [self.reasons.statement(b, index) for b in bands if b.colour == shown and self._applies(b, index)]
         hopes = [b for b in bands if b.colour == what.colour and not self._applies(b, index)]
         # Those that are nearest to it come first.
-        hopes.sort(key=lambda band: self._faults(band, index))
+        hopes.sort(key=lambda band: self.reasons.faults(band, index))
         beaten = [b for b in bands if b.colour == what.colour and self._applies(b, index)]
         if beaten:
             assert shown is not None
-            reasons += [self.reason(b, index, but=f", and {shown.word} goes before it") for b in beaten]
+            reasons += [self.reasons.statement(b, index, but=f", and {shown.word} goes before it") for b in beaten]
         else:
-            reasons += [self.reason(b, index) for b in hopes]
+            reasons += [self.reasons.statement(b, index) for b in hopes]
         message = f"{name} must {wanted}, and {now}"
         if what.colour is not None and not hopes and not beaten:
             message += f"; no statement ever makes it {what.colour.word}"
@@ -92,18 +78,13 @@ class _Why:
     def _applies(self, band: m.Band, index: int | None) -> bool:
         return self.look.shown.applies[band.label, index]
 
-    def _faults(self, rule: m.Rule, index: int | None) -> int:
-        """How many parts of a statement do not hold."""
-        found = self.look.rule(rule, index)
-        return (not found.when) + (not found.inside) + found.unless
-
     # ---- alerts
 
     def alert(self, what: s.AlertIsUp) -> tuple[str, list[Reason]]:
         name = f'{what.level.word} "{what.text}"'
         rules = {rule.label: rule for rule in self.ruleset.rules}
         places = [p for p in what.raised_by if what.up or p in self.look.shown.alerts]
-        reasons = [self.reason(rules[label], index, alert=True) for label, index in places]
+        reasons = [self.reasons.statement(rules[label], index, alert=True) for label, index in places]
         if not what.up:
             return f"{name} must not be up, and is", reasons
         return f"{name} must be up, and is not{self._instead(what)}", reasons
@@ -138,7 +119,7 @@ class _Why:
         texts = listed(dict.fromkeys(f'{a.level.word} "{a.text}"' for a in up.values()))
         are = "is" if len({(a.level, a.text) for a in up.values()}) == 1 else "are"
         return f"no caution and no warning may be up, and {texts} {are}", [
-            self.reason(rules[label], index, alert=True) for label, index in up
+            self.reasons.statement(rules[label], index, alert=True) for label, index in up
         ]
 
     def lamp(self, what: s.LampShows) -> tuple[str, list[Reason]]:
@@ -149,9 +130,9 @@ class _Why:
         now = f"{state.light} ({state.state.value})" if state.light != state.state.value else state.light
         message = f'the lamp "{what.lamp}" must be {what.light}, and is {now}'
         if up:
-            return message, [self.reason(rules[label], index, alert=True) for label, index in up]
+            return message, [self.reasons.statement(rules[label], index, alert=True) for label, index in up]
         places = [(rule, index) for rule in rules.values() for index in self._elements_of(rule)]
-        return message, [self.reason(rule, index, alert=True) for rule, index in places]
+        return message, [self.reasons.statement(rule, index, alert=True) for rule, index in places]
 
     def _elements_of(self, rule: m.Rule) -> tuple[int | None, ...]:
         if isinstance(rule, m.Alert):
@@ -161,55 +142,6 @@ class _Why:
     # ---- conditions
 
     def condition(self, what: s.ConditionHolds) -> tuple[str, list[Reason]]:
-        condition = self.ruleset.conditions[what.name]
         holds = self.look.shown.conditions[what.name]
         message = f"{what.name} must {'' if what.holds else 'not '}hold, and does{'' if holds else ' not'}"
-        says = self.because.condition(what.name).removeprefix(f"{what.name} ")
-        return message, [Reason(what.name, condition.span, holds, says)]
-
-    # ---- statements
-
-    def reason(self, rule: m.Rule, index: int | None, *, alert: bool = False, but: str = "") -> Reason:
-        """What became of a statement (with `alert`: of its alert) at this sample."""
-        found = self.look.rule(rule, index)
-        if alert:
-            applies, says = found.up, self._alert_says(rule, index, found)
-        else:
-            applies, says = found.applies, self._says(rule, index, found)
-        return Reason(m.variable(rule.label, index), rule.span, applies, says + but)
-
-    def _alert_says(self, rule: m.Rule, index: int | None, found: RuleLook) -> str:
-        if found.applies and not found.up:
-            assert rule.after is not None
-            assert found.due is not None
-            waits = f"its alert comes after {how_long(rule.after)}, {how_long(found.due)} so far"
-            return f"applies, and {waits}"
-        if found.up and not found.applies:
-            return f"is latched, and its cause was not acknowledged; now it {self._says(rule, index, found)}"
-        return self._says(rule, index, found)
-
-    def _says(self, rule: m.Rule, index: int | None, found: RuleLook) -> str:
-        if found.applies:
-            parts = self._parts(rule, index, found, True)
-            return "applies" + (f": {' and '.join(parts)}" if parts else "")
-        if found.holds:
-            assert rule.held is not None
-            so_far = found.rest or Fraction(0)
-            total = " in total" if rule.in_total else ""
-            return f"does not apply yet: for more than {how_long(rule.held)}{total}, {how_long(so_far)} so far"
-        return f"does not apply: {' and '.join(self._parts(rule, index, found, False))}"
-
-    def _parts(self, rule: m.Rule, index: int | None, found: RuleLook, truth: bool) -> list[str]:
-        """The parts that hold, or those that do not."""
-        said: list[str] = []
-        if rule.when is not None and found.when is truth:
-            said.append(self.because.formula(rule.when))
-        if isinstance(rule, m.Band) and found.inside is truth:
-            said.append(self._region(rule, index, found))
-        if rule.unless is not None and found.unless is not truth and not truth:
-            said.append(f"`unless` holds: {self.because.formula(rule.unless)}")
-        return list(dict.fromkeys(said))
-
-    def _region(self, band: m.Band, index: int | None, found: RuleLook) -> str:
-        said = self.because.region(band.quantity, index, band.region, found.in_region)
-        return f"{said}, but its deadband keeps it" if found.inside and not found.in_region else said
+        return message, [self.reasons.condition(what.name)]

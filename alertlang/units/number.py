@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from alertlang.units.unit import Unit
+from alertlang.units.unit import UNITS, Unit, convert
 
 # Only the ten ASCII digits: `\d` and int() would also take the digits of other scripts.
 _DECIMAL = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
+
+_TIME = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?)\s*([a-z]*)")
 
 # Far beyond any limit in a manual, and below the length at which int() itself refuses a text.
 _LONGEST = 1000
@@ -24,6 +26,15 @@ def parse_number(text: str) -> Fraction:
     if _DECIMAL.fullmatch(text) is None:
         raise ValueError(f"not a plain decimal number: {text!r}")
     return Fraction(text)
+
+
+def parse_seconds(text: str) -> Fraction:
+    """A length of time in seconds: `871`, `871s`, `14.5 min`, `1.2h`. ValueError for anything else."""
+    match = _TIME.fullmatch(text.strip())
+    unit = UNITS.get(match[2] or "s") if match is not None else None
+    if match is None or unit is None or unit.dimension != UNITS["s"].dimension:
+        raise ValueError(f"{text!r} is no time: write for example 20s or 5min")
+    return convert(parse_number(match[1]), unit, UNITS["s"])
 
 
 def show_number(value: Fraction) -> str:

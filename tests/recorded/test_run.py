@@ -1,0 +1,154 @@
+"""What is said of a moment from what a replay keeps is what stepping from the first row comes to, for any log."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Sequence
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+
+from alertlang.logs.column_map import ColumnMap, parse_column_map
+from alertlang.logs.read import stream_log
+from alertlang.meaning.readings import Sample
+from alertlang.meaning.stepper import Stepper
+from alertlang.model import ruleset as m
+from alertlang.recorded.rows import LogSource, sample_range
+from alertlang.recorded.run import KeptRun
+from alertlang.replay.kept import kept
+from alertlang.replay.wanted import wanted_of
+from alertlang.units.number import show_number
+from alertlang.why.answer import Asked, answer
+from alertlang.why.moment import PlainRun
+from alertlang.why.subject import alert_places, alert_subject, gauge_subject, gauges_of
+from tests.helpers.timed import load, timed_rulesets, traces
+from tests.replay.test_engine import in_columns, in_samples
+from tests.replay.test_replay_results import names
+
+BUTTONS = ("acknowledge", "reset")
+
+
+def recorded(folder: Path, ruleset: m.RuleSet, samples: Sequence[Sample]) -> Path:
+    """A log of some samples, every button in a column of its own."""
+    exact = in_samples(ruleset, in_columns(ruleset, samples))
+    path = folder / "log.csv"
+    with path.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.writer(file)
+        writer.writerow(["time", *names(ruleset), *ruleset.switches, *BUTTONS, *ruleset.buttons])
+        for there, sample in zip(exact, samples, strict=True):
+            cells = [show_number(there.readings[name]) if name in there.readings else "" for name in names(ruleset)]
+            cells += [there.positions.get(name, "?") for name in ruleset.switches]
+            # Every third sample is a reset, of all that there are.
+            held = [int(sample.acknowledge), int(sample.time % 3 == 0)]
+            held += [int(name in sample.pressed) for name in ruleset.buttons]
+            writer.writerow([show_number(sample.time), *cells, *held])
+    return path
+
+
+def mapped(ruleset: m.RuleSet) -> ColumnMap:
+    lines = ['time = {column = "time", unit = "s"}', "[columns]"]
+    lines += [f'"{name}" = {{column = "{name}"}}' for name in names(ruleset)]
+    lines += ["[switches]", *[f'{name} = {{column = "{name}"}}' for name in ruleset.switches]]
+    lines += ["[inputs]", *[f'{name} = {{column = "{name}"}}' for name in (*BUTTONS, *ruleset.buttons)]]
+    return parse_column_map("\n".join(lines).encode(), "map.toml")
+
+
+@settings(
+    max_examples=60,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
+@given(st.data())
+def test_any_moment_of_any_log(tmp_path: Path, data: st.DataObject) -> None:
+    ruleset = load(data.draw(timed_rulesets(lamps=True)))
+    samples = data.draw(traces(ruleset, longest=12))
+    path = recorded(tmp_path, ruleset, samples)
+    source = LogSource(path, ruleset, mapped(ruleset), "log.csv", data.draw(st.sampled_from([100, 1 << 20])))
+    [segment] = kept(stream_log(path, source.column_map, wanted_of(ruleset), block=source.block), ruleset)
+    run = KeptRun(source, 1, segment)
+    exact = sample_range(source, 1, 0, len(samples))
+    assert [sample.time for sample in exact] == [sample.time for sample in samples]
+    plain = PlainRun(ruleset, exact)
+    row = data.draw(st.integers(0, len(samples) - 1))
+    assert answer(run, row, Asked()) == answer(plain, row, Asked())
+    # What was known then leads on as the run itself did.
+    here = run.at(row)
+    going = Stepper(ruleset)
+    going.memory = here.before
+    stepper = Stepper(ruleset)
+    shown = [stepper.step(sample) for sample in exact]
+    assert [going.step(sample) for sample in exact[row:]] == shown[row:]
+
+
+@settings(
+    max_examples=30,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
+@given(st.data())
+def test_what_alone_is_asked_about(tmp_path: Path, data: st.DataObject) -> None:
+    ruleset = load(data.draw(timed_rulesets()))
+    samples = data.draw(traces(ruleset, longest=8))
+    source = LogSource(recorded(tmp_path, ruleset, samples), ruleset, mapped(ruleset), "log.csv")
+    [segment] = kept(stream_log(source.path, source.column_map, wanted_of(ruleset)), ruleset)
+    subjects = [gauge_subject(ruleset, *gauge) for gauge in gauges_of(ruleset)]
+    subjects += [alert_subject(ruleset, text) for _, _, text in alert_places(ruleset)]
+    asked = Asked("it", data.draw(st.sampled_from(subjects)))
+    row = len(samples) - 1
+    plain = PlainRun(ruleset, sample_range(source, 1, 0, row))
+    assert answer(KeptRun(source, 1, segment), row, asked) == answer(plain, row, asked)
+
+
+MEMORIES = """rules "r" version 1
+quantity x from 0 to 9, deadband 2
+switch pump off, on
+condition warm means x above 5 until x below 2, set after 2 s, cleared after 3 s
+condition long means (x above 3 for at least 3 s) or pump is on
+a: x above 6 is red with warning "A" after 1 s latched
+b: when warm then x above 4 for more than 4 s in total is yellow with caution "B"
+c: when long then x below 9 for more than 2 s is yellow with advisory "C" latched
+lamp "L" shows warning and advisory, sequence M, acknowledged by ack, reset by rst
+"""
+
+
+@pytest.mark.parametrize("pressed", [(), (2, 3, 9, 14), (0, 5, 6, 7, 19), (11, 12, 21)])
+def test_every_row_of_a_run_that_remembers_much(tmp_path: Path, pressed: tuple[int, ...]) -> None:
+    """Alerts that stay, that were acknowledged before they came up or after, and times that add up."""
+    ruleset = load(MEMORIES)
+    samples = [
+        Sample(
+            Fraction(second),
+            {"x": Fraction(digit)} if digit != "." else {},
+            {"pump": "on" if second in (8, 9, 16) else "off"},
+            second in pressed,
+            frozenset(["rst"] if second in (18, 23) else []),
+        )
+        for second, digit in enumerate("17785516.778896444188771")
+    ]
+    source = LogSource(recorded(tmp_path, ruleset, samples), ruleset, mapped(ruleset), "log.csv")
+    [segment] = kept(stream_log(source.path, source.column_map, wanted_of(ruleset)), ruleset)
+    run = KeptRun(source, 1, segment)
+    exact = sample_range(source, 1, 0, len(samples))
+    stepper = Stepper(ruleset)
+    shown = [stepper.step(sample) for sample in exact]
+    assert {alert.text for row in shown for alert in row.alerts.values()} == {"A", "B", "C"}
+    for row in range(len(exact)):
+        going = Stepper(ruleset)
+        going.memory = run.at(row).before
+        assert [going.step(sample) for sample in exact[row:]] == shown[row:]
+        assert answer(run, row, Asked()) == answer(PlainRun(ruleset, exact), row, Asked())
+
+
+@pytest.mark.parametrize(("at", "row"), [("0", 0), ("0.5", 0), ("1", 1), ("3", 2), ("9", 2)])
+def test_the_row_of_a_time_is_the_last_one_no_later(tmp_path: Path, at: str, row: int) -> None:
+    ruleset = load('rules "r" version 1\nquantity x from 0 to 9\nx above 5 is red\n')
+    log = tmp_path / "log.csv"
+    log.write_text("time,x\n0,1\n1,2\n2.5,3\n", encoding="utf-8")
+    for block in (4, 1 << 20):
+        [segment] = kept(stream_log(log, None, wanted_of(ruleset), block=block), ruleset, Fraction(at))
+        assert segment.at == row
