@@ -99,13 +99,14 @@ def why_recorded(
     segment: int | None = None,
     about: str | None = None,
     column_map: ColumnMap | Where | None = None,
+    accept: Iterable[str] = (),
 ) -> Why:
     """Why a recorded run showed what it did at one moment: `at` a time (seconds as the log counts them, or a text:
     `871s`, `14.5min`, `14:32` by the log's clock), where an `alert` came up (its number in the order of time, or its
     text: the first), or at a `mark` by its number; one of the three. `segment`: of several that have the time.
 
     `about`: a gauge, the text of an alert or of a lamp, and that alone; an alert that is chosen is asked about alone.
-    LogError if there is no such moment; NameOrFileError for a name that is none.
+    `accept` as in `replay_log`. LogError if there is no such moment; NameOrFileError for a name that is none.
     """
     from alertlang.recorded.rows import LogSource
     from alertlang.recorded.why import When
@@ -114,7 +115,7 @@ def why_recorded(
     if sum(one is not None for one in (at, alert, mark)) != 1:
         raise ValueError("say one of at, alert and mark")
     source = LogSource(Path(log), rules.model, _map(column_map), str(log))
-    return answered(source, When(at, alert, mark, segment), about)
+    return replace(answered(source, When(at, alert, mark, segment), about), accepted=tuple(accept))
 
 
 def replay_page(

@@ -29,6 +29,7 @@ from alertlang.api.rules import (
 )
 from alertlang.output.style import Line, write
 from alertlang.output.text import finding_lines
+from alertlang.text.suggest import nearest
 from alertlang.text.visible import visible
 from alertlang.text.write_file import reason, refusal
 from alertlang.text.write_file import save as save_file
@@ -116,6 +117,15 @@ Force = Annotated[
     typer.Option("--force", help="Replace a file that is there, also one that was changed or that another tool made."),
 ]
 PaperSize = Annotated[Paper, typer.Option("--paper", help="The size of a sheet of paper.")]
+AcceptLog = Annotated[
+    list[str] | None,
+    option(
+        "--accept-log",
+        "NAME",
+        "A problem of the log that was looked at, and does not end with code 3: its kind, or kind:column. "
+        "May be given again.",
+    ),
+]
 Output = Annotated[OutputFormat, typer.Option("--output", help="How to say it.")]
 CheckOutput = Annotated[
     CheckFormat,
@@ -306,6 +316,18 @@ def usable_date(text: str | None) -> str | None:
         else:
             return text
     raise typer.BadParameter(f"{text!r} is not a date: write it as 2027-06-30", param_hint="--today")
+
+
+def accepted_log(names: list[str]) -> tuple[str, ...]:
+    """Names of problems; a usage error for what no log is distrusted for."""
+    from alertlang.api.runs import DISTRUST
+
+    for kind in (name.partition(":")[0] for name in names):
+        if kind not in DISTRUST:
+            close = nearest(kind, DISTRUST)
+            hint = f"did you mean {close}?" if close else f"there are {', '.join(DISTRUST)}"
+            raise typer.BadParameter(f"no log is distrusted for {kind}: {hint}", param_hint="--accept-log")
+    return tuple(names)
 
 
 def width() -> int:

@@ -13,7 +13,6 @@ import typer
 from alertlang.cli import common
 from alertlang.output.style import Line, write
 from alertlang.output.text import caution_lines
-from alertlang.text.suggest import nearest
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
@@ -34,15 +33,6 @@ Against = Annotated[
         "Say instead what another rule set would have done differently. Ends with code 1 if anything.",
     ),
 ]
-Accepted = Annotated[
-    list[str] | None,
-    common.option(
-        "--accept-log",
-        "NAME",
-        "A problem of the log that was looked at, and does not end with code 3: its kind, or kind:column. "
-        "May be given again.",
-    ),
-]
 Page = Annotated[Path | None, common.out("Write one log as a page too: timeline, alerts, metrics (.html).")]
 
 
@@ -54,7 +44,7 @@ def command(
     page: Page = None,
     everything: common.Everything = False,
     yardsticks: common.Yardsticks = False,
-    accept: Accepted = None,
+    accept: common.AcceptLog = None,
     path: common.SearchPath = None,
     output: common.Output = common.OutputFormat.TEXT,
     force: common.Force = False,
@@ -74,7 +64,7 @@ def command(
     from alertlang.api.runs import LogError, load_column_map
     from alertlang.output.replay import replay_lines
 
-    accepted = _accepted(accept or [])
+    accepted = common.accepted_log(accept or [])
     try:
         mapped = None if column_map is None else load_column_map(column_map)
     except LogError as problem:
@@ -105,18 +95,6 @@ def command(
     if unusable:
         raise typer.Exit(2)
     raise typer.Exit(3 if doubtful else 1 if differs else 0)
-
-
-def _accepted(names: list[str]) -> tuple[str, ...]:
-    """Names of problems; a usage error for what no log is distrusted for."""
-    from alertlang.api.runs import DISTRUST
-
-    for kind in (name.partition(":")[0] for name in names):
-        if kind not in DISTRUST:
-            close = nearest(kind, DISTRUST)
-            hint = f"did you mean {close}?" if close else f"there are {', '.join(DISTRUST)}"
-            raise typer.BadParameter(f"no log is distrusted for {kind}: {hint}", param_hint="--accept-log")
-    return tuple(names)
 
 
 def _run(

@@ -49,6 +49,7 @@ def command(
     after: After = None,
     column_map: MapFile = None,
     everything: Annotated[bool, typer.Option("--all", help="Also why of everything that is calm.")] = False,
+    accept: common.AcceptLog = None,
     path: common.SearchPath = None,
     output: common.Output = common.OutputFormat.TEXT,
 ) -> None:
@@ -69,8 +70,9 @@ def command(
         raise typer.BadParameter("what is given by hand has no log: say --at, --alert or --mark with one")
     ruleset = common.usable(rules, path or [], "nothing was asked")
     if chosen:
+        accepted = common.accepted_log(accept or [])
         when = (at, int(alert) if alert is not None and alert.isdecimal() else alert, mark, segment)
-        found = _recorded(ruleset, Path(others[0]), others[1] if len(others) > 1 else None, when, column_map)
+        found = _recorded(ruleset, Path(others[0]), others[1] if len(others) > 1 else None, when, column_map, accepted)
     else:
         found = _given(ruleset, given, after, others[0] if others else None)
     from alertlang.output.why import why_lines
@@ -78,6 +80,8 @@ def command(
     common.say(found, output, lambda: why_lines(found, common.width(), everything=everything))
     if output is common.OutputFormat.TEXT:
         write([[], *caution_lines(common.width())])
+    if not found.trusted:
+        raise typer.Exit(3)
 
 
 def _recorded(
@@ -86,6 +90,7 @@ def _recorded(
     about: str | None,
     when: tuple[str | None, int | str | None, int | None, int | None],
     column_map: Path | None,
+    accepted: tuple[str, ...],
 ) -> Why:
     from alertlang.api.rules import NameOrFileError
     from alertlang.api.runs import LogError, why_recorded
@@ -93,7 +98,15 @@ def _recorded(
     at, alert, mark, segment = when
     try:
         return why_recorded(
-            rules, log, at=at, alert=alert, mark=mark, segment=segment, about=about, column_map=column_map
+            rules,
+            log,
+            at=at,
+            alert=alert,
+            mark=mark,
+            segment=segment,
+            about=about,
+            column_map=column_map,
+            accept=accepted,
         )
     except (LogError, NameOrFileError) as problem:
         common.stop(problem)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from alertlang.output.replay import _further, _head, _indented, _named, _problem_lines, _span_of
+from alertlang.output.replay import _further, _head, _indented, _named, _span_of, problem_lines
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import counted
 from alertlang.output.times import Times, length
@@ -30,7 +30,7 @@ def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:
         lines += wrapped(
             "dim", f'{name + ":":<7}"{file.name}" version {file.version} ({file.path})', width, rest=_MARGIN
         )
-    lines += [line for grave in (True, False) for line in _problem_lines(found, grave, width)]
+    lines += [line for grave in (True, False) for line in problem_lines(found, grave, width)]
     lines.append([])
     if found.same:
         return [*lines, *_same_lines(found, width)]

@@ -25,6 +25,7 @@ from alertlang.results.replay import (
     Violation,
     Worst,
 )
+from alertlang.results.why import Why
 from alertlang.units.number import say_value, show_number
 
 _MARGIN = "  "
@@ -46,7 +47,7 @@ def replay_lines(found: ReplayResult, width: int, *, everything: bool = False, y
     lines += wrapped(
         "dim", f'rules "{found.rules.name}" version {found.rules.version} ({found.rules.path})', width, rest=_MARGIN
     )
-    lines += _problem_lines(found, True, width)
+    lines += problem_lines(found, True, width)
     lines += unjudged_lines(found, width)
     lines += _section(
         _came_up_title(found), _came_up_lines(found, times, width), none_of(found, "alert", "none came up")
@@ -65,7 +66,7 @@ def replay_lines(found: ReplayResult, width: int, *, everything: bool = False, y
         lines += _section("Time in each colour", _colour_lines(found, width), "")
         lines += _section("Time in each band (hidden or not by a worse one)", _band_lines(found, width), "")
         lines += _section("Not exercised by this log", _unexercised_lines(found, width), "")
-        lines += _problem_lines(found, False, width)
+        lines += problem_lines(found, False, width)
     if yardsticks:
         lines += _section("How much the rules nag", metric_lines(found.metrics, width), "")
     return lines + _further_words(everything, yardsticks, width)
@@ -211,6 +212,7 @@ def _more(number: int, word: str) -> list[Line]:
 
 def _alert_lines(found: ReplayResult, times: Times, width: int) -> list[Line]:
     lines: list[Line] = []
+    numbers = found.numbers
     for burst in bursts(found.alerts):
         first = burst.alert
         name = _named(first.statement, first.element)
@@ -219,7 +221,8 @@ def _alert_lines(found: ReplayResult, times: Times, width: int) -> list[Line]:
             said += f", {len(burst.ups)} times within {length(burst.span)}"
         lines += _indented(_STYLES[first.level], said, width)
         for up in burst.ups:
-            lines += _further(_span_of(up.segment, up.start, up.end, up.seconds, times) + _worst(up, times), width)
+            span = _span_of(up.segment, up.start, up.end, up.seconds, times)
+            lines += _further(f"{numbers[up]}: {span}{_worst(up, times)}", width)
     return lines
 
 
@@ -253,13 +256,13 @@ def _violation_lines(found: ReplayResult, times: Times, width: int) -> list[Line
 
 def _mark_lines(found: ReplayResult, times: Times, width: int) -> list[Line]:
     lines: list[Line] = []
-    for mark in found.marks:
+    for number, mark in enumerate(found.marks, 1):
         shown = [f'{level} "{text}"' for _, _, text, level in mark.alerts]
         shown += [f"{_named(quantity, element)} {colour}" for quantity, element, colour in mark.colours]
         shown += [f"{text} {state}" for text, state in mark.lamps]
         text = ", ".join(shown) if shown else "nothing up, nothing yellow or red"
         where = f"{_segment(mark.segment, times)}{times.at(mark.time)}"
-        lines += _indented("", f"{where}, row {mark.row}: {text}", width)
+        lines += _indented("", f"{number}: {where}, row {mark.row}: {text}", width)
     return lines
 
 
@@ -309,7 +312,7 @@ def _unexercised_lines(found: ReplayResult, width: int) -> list[Line]:
 # ---- the log itself: what was odd about it, the readings as used, rows that were left out
 
 
-def _problem_lines(found: ReplayResult | ReplayComparison, grave: bool, width: int) -> list[Line]:
+def problem_lines(found: ReplayResult | ReplayComparison | Why, grave: bool, width: int) -> list[Line]:
     """What can make a quiet replay say nothing stands apart; of that first what it may not be trusted for."""
     those = [problem for problem in found.problems if problem.grave is grave]
     if grave:

@@ -18,9 +18,13 @@ def replay_data(found: ReplayResult) -> Json:
 
 
 def _replay_data(found: ReplayResult) -> dict[str, Any]:
+    numbers = found.numbers
     return {
         **_head(found),
-        "alerts": every(found.alerts, f"statement element text level {_SPAN} acknowledged worst margin"),
+        "alerts": [
+            {**told(alert, f"statement element text level {_SPAN} acknowledged worst margin"), "number": numbers[alert]}
+            for alert in found.alerts
+        ],
         "colours": every(found.colours, f"quantity element colour {_SPAN}"),
         "metrics": {metric.name: _metric(metric) for metric in found.metrics}
         | {"levels": dict(found.levels), "definitions": {metric.name: _definition(metric) for metric in found.metrics}},

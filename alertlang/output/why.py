@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 
 from alertlang.findings.finding import WitnessReading
 from alertlang.output.json import Json, every, plain, told
+from alertlang.output.replay import problem_lines
 from alertlang.output.scenario import read_words
 from alertlang.output.style import Line, wrapped
+from alertlang.output.times import Times, length
 from alertlang.results.why import AlertWhy, GaugeWhy, LampWhy, LimitWhy, NearestChange, StatementWhy, Why
 from alertlang.text.lists import listed
 from alertlang.text.source import Span
 from alertlang.units.number import say_value, show_number
-from alertlang.units.unit import UNITS, Unit
+from alertlang.units.unit import Unit
+
+At = Callable[[Fraction], str]
 
 _MARGIN = "  "
 _STYLES = {"warning": "error", "caution": "warning", "advisory": "note", "red": "error", "yellow": "warning"}
@@ -21,19 +25,21 @@ _STYLES = {"warning": "error", "caution": "warning", "advisory": "note", "red": 
 
 def why_lines(found: Why, width: int, *, everything: bool = False) -> list[Line]:
     """What is shown, then why, then how far everything else is. `everything`: also why of all that is calm."""
-    lines = _head(found, width)
-    lines += _shown_lines(found, width)
+    at = _teller(found)
+    lines = _head(found, at, width)
+    lines += problem_lines(found, True, width)
+    lines += _shown_lines(found, at, width)
     for alert in found.alerts:
         if alert.up or _waits(alert) or found.asked is not None or everything:
-            lines += _alert_lines(alert, found, width)
+            lines += _alert_lines(alert, found, at, width)
     for gauge in found.gauges:
         if not _is_calm(gauge) or found.asked is not None or everything:
             lines += _gauge_lines(gauge, found, width)
-    lines += _lamp_lines(found.lamps, width)
+    lines += _lamp_lines(found.lamps, at, width)
     lines += _nearest_section("Nearest changes, one input at a time", found.nearest, width)
-    lines += _limit_lines(found, width)
+    lines += _limit_lines(found, at, width)
     if found.later is not None:
-        words = f"if all stays as it is, at {_at(found.later.time)}: {found.later.shows}"
+        words = f"if all stays as it is, at {at(found.later.time)}: {found.later.shows}"
         lines += [[], *wrapped("", words, width, rest=_MARGIN)]
     for text in found.broken:
         lines += [[], *wrapped("warning", f"the rules assume otherwise: {text}", width, rest=_MARGIN)]
@@ -46,13 +52,13 @@ def why_lines(found: Why, width: int, *, everything: bool = False) -> list[Line]
 # ---- what is shown
 
 
-def _head(found: Why, width: int) -> list[Line]:
+def _head(found: Why, at: At, width: int) -> list[Line]:
     of = found.of
     if of is None:
-        after = f", after {_at(found.time)}" if found.time else ", as it begins"
+        after = f", for {at(found.time)}" if found.time else ", as it begins"
         where = f"{read_words(found.read) or 'nothing given'}{after}"
     else:
-        where = f"{of.log}, row {of.row}, at {_at(found.time)}"
+        where = f"{of.log}, row {of.row}, at {at(found.time)}"
         where += f" (segment {of.segment})" if of.segment > 1 else ""
     lines = wrapped("strong", where, width, rest=_MARGIN)
     rules = f'rules "{found.rules.name}" version {found.rules.version} ({found.rules.path})'
@@ -60,12 +66,12 @@ def _head(found: Why, width: int) -> list[Line]:
     return lines
 
 
-def _shown_lines(found: Why, width: int) -> list[Line]:
+def _shown_lines(found: Why, at: At, width: int) -> list[Line]:
     """What was up, what was not calm, and the rest in one line for each colour."""
     lines: list[Line] = [[], [("strong", "Shown")]]
     begins = found.of is None and not found.time
     for alert in found.up:
-        since = "" if begins else f" since {_at(alert.since)}"
+        since = "" if begins else f" since {at(alert.since)}"
         lines += wrapped(_STYLES[alert.level], f"{_name(alert)}{since}", width, _MARGIN, _MARGIN * 2)
     if not found.up:
         lines += wrapped("", _none_up(found), width, _MARGIN)
@@ -73,7 +79,7 @@ def _shown_lines(found: Why, width: int) -> list[Line]:
     for gauge in found.gauges:
         if not _is_calm(gauge):
             style = "warning" if gauge.colour is None else _STYLES[gauge.colour]
-            since = "" if begins else f" since {_at(gauge.since)}"
+            since = "" if begins else f" since {at(gauge.since)}"
             lines += wrapped(style, f"{_gauge(gauge)} {gauge.colour or 'no colour'}{since}", width, _MARGIN)
         else:
             assert gauge.colour is not None
@@ -101,7 +107,7 @@ def _waits(alert: AlertWhy) -> bool:
 # ---- why
 
 
-def _alert_lines(alert: AlertWhy, found: Why, width: int) -> list[Line]:
+def _alert_lines(alert: AlertWhy, found: Why, at: At, width: int) -> list[Line]:
     statement = alert.statement
     lines: list[Line] = [[], *wrapped("strong", f"{'' if alert.up else 'no '}{_name(alert)}", width, rest=_MARGIN)]
     lines += _statement_lines("", statement, width)
@@ -112,7 +118,7 @@ def _alert_lines(alert: AlertWhy, found: Why, width: int) -> list[Line]:
         return [*lines, *wrapped("dim", words, width, _MARGIN, _MARGIN * 2)]
     title = "would be up with"
     if alert.up:
-        title = "would not be up with" if found.of is None else f"would not have come up at {_at(alert.since)} with"
+        title = "would not be up with" if found.of is None else f"would not have come up at {at(alert.since)} with"
     lines += _nearest_lines(title, changes, width, shows=False)
     if failed:
         words, margin = f"{listed(failed, 'or')} failed", _MARGIN * 2
@@ -195,18 +201,18 @@ def _reach(change: NearestChange) -> str:
 # ---- lamps and limits
 
 
-def _lamp_lines(lamps: Iterable[LampWhy], width: int) -> list[Line]:
+def _lamp_lines(lamps: Iterable[LampWhy], at: At, width: int) -> list[Line]:
     lines: list[Line] = []
     for lamp in lamps:
         if lamp.state != "normal":
             sound = "" if lamp.sound == "silent" else f", {lamp.sound} sounds"
             by = f"; lit by {listed(lamp.lit_by)}" if lamp.lit_by else ""
-            text = f"{lamp.text} {lamp.state} ({lamp.light}{sound}) since {_at(lamp.since)}{by}"
+            text = f"{lamp.text} {lamp.state} ({lamp.light}{sound}) since {at(lamp.since)}{by}"
             lines += wrapped("", text, width, _MARGIN, _MARGIN * 2)
     return [[], [("strong", "Lamps")], *lines] if lines else []
 
 
-def _limit_lines(found: Why, width: int) -> list[Line]:
+def _limit_lines(found: Why, at: At, width: int) -> list[Line]:
     """Those that are broken, then those that count, the nearest first in its own unit of the limit; then the rest."""
     if not found.limits:
         return []
@@ -214,7 +220,7 @@ def _limit_lines(found: Why, width: int) -> list[Line]:
     broken = [limit for limit in found.limits if limit.broken]
     counting = [limit for limit in found.limits if limit.counts and not limit.broken]
     for limit in (*broken, *counting):
-        lines += wrapped("error" if limit.broken else "", _limit(limit), width, _MARGIN, _MARGIN * 2)
+        lines += wrapped("error" if limit.broken else "", _limit(limit, at), width, _MARGIN, _MARGIN * 2)
     for limit in found.limits:
         if not limit.counts and not limit.broken:
             text = f"{_limit_name(limit)}: does not count, {limit.says}"
@@ -222,7 +228,7 @@ def _limit_lines(found: Why, width: int) -> list[Line]:
     return lines
 
 
-def _limit(limit: LimitWhy) -> str:
+def _limit(limit: LimitWhy, at: At) -> str:
     what = f"{limit.reading} {limit.region}" if limit.kind == "limit" else f"avoid {limit.reading} {limit.region}"
     if limit.left is None:
         state = "nothing is known of it"
@@ -230,7 +236,7 @@ def _limit(limit: LimitWhy) -> str:
         state = f"{_amount(abs(limit.left), limit.unit)} past it"
     else:
         state = f"{_amount(limit.left, limit.unit)} left"
-    broken = f"broken since {_at(limit.since)}, " if limit.broken else ""
+    broken = f"broken since {at(limit.since)}, " if limit.broken else ""
     says = f" ({limit.says})" if limit.says else ""
     return f"{_limit_name(limit)}: {broken}{state} ({what}){says}"
 
@@ -254,8 +260,9 @@ def _place(span: Span) -> str:
     return f"{span.source.path} line {span.line}"
 
 
-def _at(time: Fraction) -> str:
-    return say_value(time, UNITS["s"])
+def _teller(found: Why) -> At:
+    """How moments are told: of a recording by its clock, of a state by how long it has been there."""
+    return length if found.of is None else Times((), found.of.clock).at
 
 
 def _amount(value: Fraction, unit: Unit) -> str:
@@ -277,7 +284,8 @@ def _some(names: Sequence[str]) -> str:
 def why_data(found: Why) -> Json:
     """Times in seconds."""
     return {
-        **told(found, "rules asked of time read"),
+        **told(found, "rules asked of time read trusted"),
+        "problems": every(found.problems, "kind count first_row column message=words"),
         "gauges": [
             {
                 **told(gauge, "quantity element value colour since"),

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from alertlang.logs.clock import Calendar
 from alertlang.logs.log_error import LogError
 from alertlang.logs.read import stream_log
 from alertlang.recorded.rows import At, LogSource
 from alertlang.recorded.run import KeptRun
 from alertlang.recorded.when import alert_at, elapsed, mark_at, row_at, time_of
 from alertlang.replay.kept import KeptSegment, kept
+from alertlang.replay.run import told_problems
 from alertlang.replay.wanted import wanted_of
 from alertlang.results.why import MomentOf, Why
 from alertlang.why.answer import Asked, answer
@@ -31,7 +31,8 @@ class When:
 
 
 class KeptLog:
-    """A log gone through once, and what was kept of it: to be asked about any of its moments."""
+    """A log gone through once, and what was kept of it: to be asked about any of its moments. `problems`: what was
+    found in it; `clock`: its own, none where it has none."""
 
     def __init__(self, source: LogSource, at: str | Fraction | None = None) -> None:
         """`at`: a time that will be asked for. LogError if the log cannot be used, or the time is none."""
@@ -41,6 +42,8 @@ class KeptLog:
             source.path, source.column_map, wanted_of(source.ruleset), shown=source.shown, block=source.block
         )
         self.segments: tuple[KeptSegment, ...] = tuple(kept(stream, source.ruleset, self.time))
+        self.clock = stream.clock
+        self.problems = told_problems(stream)
 
     def moment(self, when: When) -> At:
         """Its segment and row. LogError if it has none such."""
@@ -68,7 +71,8 @@ def why_recorded(source: LogSource, when: When, words: str | None) -> Why:
     run.fetch([row])
     before = run.row(row - 1).sample.time if row else None
     path = None if source.column_map is None else source.column_map.path
-    return answer(run, row, asked, MomentOf(source.shown, path, number, run.row(row).file_row, before))
+    of = MomentOf(source.shown, path, number, run.row(row).file_row, before, log.clock)
+    return replace(answer(run, row, asked, of), problems=tuple(one for one in log.problems if one.grave))
 
 
 def _time(source: LogSource, at: str | Fraction) -> Fraction:
@@ -91,8 +95,6 @@ def _day_start(source: LogSource) -> Fraction | None:
     stream = stream_log(
         source.path, source.column_map, wanted_of(source.ruleset), shown=source.shown, block=source.block
     )
+    # The clock is known with the first chunk.
     next(iter(stream.chunks()))
-    clock = stream._clock
-    if not isinstance(clock, Calendar) or clock._start is None:
-        return None
-    return Fraction(clock._start, 10**6) % 86_400
+    return None if stream.clock is None else stream.clock.of_day(Fraction(0))

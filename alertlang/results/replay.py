@@ -7,7 +7,7 @@ nothing without the number of its segment, from 1. What has no `end` is still so
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -308,14 +308,19 @@ class ReplayResult(Result):
     left_out: tuple[LeftOut, ...] = ()
     readings: tuple[ReadingUse, ...] = ()
     judged: tuple[Judged, ...] = ()
+    clock: LogClock | None = None
+    accepted: tuple[str, ...] = ()
 
     @property
     def not_judged(self) -> tuple[Judged, ...]:
         """The alerts and limits of which this log says nothing."""
         return tuple(judged for judged in self.judged if not judged.judged)
 
-    clock: LogClock | None = None
-    accepted: tuple[str, ...] = ()
+    @property
+    def numbers(self) -> Mapping[AlertUp, int]:
+        """Each alert with its number, from 1, in the order of time: by it one is asked about (`why_recorded`)."""
+        in_order = sorted(self.alerts, key=lambda alert: (alert.segment, alert.start))
+        return {alert: number for number, alert in enumerate(in_order, 1)}
 
     @property
     def doubts(self) -> tuple[Problem, ...]:

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from alertlang.findings.finding import Reach, WitnessReading
+from alertlang.results.log_clock import LogClock
+from alertlang.results.replay import Problem
 from alertlang.results.report import FileName
 from alertlang.results.result import Result
 from alertlang.results.scenario import Read
@@ -128,13 +130,14 @@ class Later:
 @dataclass(frozen=True, slots=True)
 class MomentOf:
     """Of a recording: its `log`, the `map` of its columns (none: taken by their names), the segment from 1, the row
-    from 1 after the heading, and the sample before, none at the first."""
+    from 1 after the heading, and the sample before, none at the first. `clock`: the log's own, where it has one."""
 
     log: str
     map: str | None
     segment: int
     row: int
     before: Fraction | None
+    clock: LogClock | None = None
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -142,7 +145,8 @@ class Why(Result):
     """Everything about one moment. `asked`: about what alone, in words, none for all. `of`: where it comes from, none
     for a state that was given. `read`: all that was read. `nearest`: what would change anything of it (of a given
     state that was asked about as a whole). `not_judged`: gauges and alerts that need what was not given. `broken`:
-    assumptions of the rules that do not hold."""
+    assumptions of the rules that do not hold. `problems`: what was found in the log and may not be overlooked;
+    `accepted`: names of those that were looked at."""
 
     rules: FileName
     asked: str | None
@@ -157,6 +161,17 @@ class Why(Result):
     later: Later | None = None
     not_judged: tuple[str, ...] = ()
     broken: tuple[str, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    accepted: tuple[str, ...] = ()
+
+    @property
+    def doubts(self) -> tuple[Problem, ...]:
+        """The problems for which this may not be trusted."""
+        return tuple(problem for problem in self.problems if problem.distrusts(self.accepted))
+
+    @property
+    def trusted(self) -> bool:
+        return not self.doubts
 
     @property
     def up(self) -> tuple[AlertWhy, ...]:

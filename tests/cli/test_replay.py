@@ -206,7 +206,7 @@ def test_the_example_reads_well_at_80_columns(tmp_path: Path, monkeypatch: pytes
     assert "OPC" not in said
     told = run("bramble.alert", "logs/first-flight.csv", "--map", "logs/recorder.toml", "--all", "--metrics").stdout
     assert max(len(line) for line in told.splitlines()) <= 80
-    assert 'caution "ENGINE COLD"  cold_engine\n    from 3:22 to 3:51, 29 s' in told
+    assert 'caution "ENGINE COLD"  cold_engine\n    2: from 3:22 to 3:51, 29 s' in told
     assert "Not exercised by this log" in told
     assert "alerts_per_hour: 38.4" in told
 

@@ -31,8 +31,8 @@ def run(*words: str) -> Result:
 def test_a_moment_of_a_log() -> None:
     result = run("r.alert", "log.csv", "--at", "3s")
     assert result.exit_code == 0
-    assert 'Shown\n  warning "HOT" since 2 s\n  x red since 1 s\n' in result.stdout
-    assert "  would not have come up at 2 s with\n    x at most 5 (2 less)\n    or x failed\n" in result.stdout
+    assert 'Shown\n  warning "HOT" since 0:02\n  x red since 0:01\n' in result.stdout
+    assert "  would not have come up at 0:02 with\n    x at most 5 (2 less)\n    or x failed\n" in result.stdout
     assert "alertlang advises and does not certify" in result.stdout
 
 
@@ -88,3 +88,22 @@ def test_the_panel_of_the_example_reads_well_at_80_columns() -> None:
     assert result.exit_code == 0
     assert "Lamps\n  WARNING" in result.stdout
     assert max(len(line) for line in result.stdout.splitlines() if str(folder) not in line) <= 80
+
+
+def test_a_log_that_is_not_to_be_trusted_says_so_first(folder: Path) -> None:
+    (folder / "gaps.csv").write_text("time,x\n0,1\n1,\n2,7\n3,8\n4,1\n", encoding="utf-8")
+    result = run("r.alert", "gaps.csv", "--at", "3s")
+    assert result.exit_code == 3
+    assert result.stdout.index("Look at this first\n  often-failed (x)") < result.stdout.index("Shown")
+    accepted = run("r.alert", "gaps.csv", "--at", "3s", "--accept-log", "often-failed:x")
+    assert accepted.exit_code == 0
+    assert run("r.alert", "gaps.csv", "--at", "3s", "--accept-log", "nonsense").exit_code == 2
+
+
+def test_a_log_with_a_clock_is_told_by_it(folder: Path) -> None:
+    rows = [f"2026-05-03 14:32:0{second},{value}" for second, value in enumerate("17781")]
+    (folder / "day.csv").write_text("time,x\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    result = run("r.alert", "day.csv", "--at", "14:32:03")
+    assert result.exit_code == 0
+    assert "day.csv, row 4, at 14:32:03 (0:03)" in result.stdout
+    assert 'warning "HOT" since 14:32:02 (0:02)' in result.stdout

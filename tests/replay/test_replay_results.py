@@ -341,3 +341,12 @@ def test_lamps_over_time(tmp_path: Path, rows: list[tuple[str, ...]], block: int
     assert [(one.start, one.end) for one in found.alerts if one.statement == "a"] == [
         segment.timed(*span)[:2] for span in latched
     ]
+
+
+def test_alerts_are_numbered_in_the_order_of_time(bramble: api.Rules) -> None:
+    found = api.replay_log(bramble, LOG, column_map=MAP)
+    ordered = sorted(found.numbers, key=lambda alert: found.numbers[alert])
+    assert [found.numbers[alert] for alert in ordered] == list(range(1, len(found.alerts) + 1))
+    assert [alert.start for alert in ordered] == sorted(alert.start for alert in found.alerts)
+    told = found.to_dict()["alerts"]
+    assert [one["number"] for one in told] == [found.numbers[alert] for alert in found.alerts]
