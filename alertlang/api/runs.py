@@ -124,9 +124,11 @@ def replay_page(
     *,
     column_map: ColumnMap | Where | None = None,
     found: ReplayResult | None = None,
+    yardsticks: bool = False,
 ) -> Printed:
-    """A recorded run as a page (HTML, UTF-8): timeline, alerts, metrics. `found`: what `replay_log` made of it, if that
-    is there already."""
+    """A recorded run as a page (HTML, UTF-8): what is doubtful, timeline, alerts, limits. `found`: what `replay_log`
+    made of it, if that is there already. `yardsticks`: how much the rules nag is held against figures published for
+    plants, too."""
     from alertlang.api.papers import Printed, tool
     from alertlang.documents.replay_page import gauges_shown
     from alertlang.documents.replay_page import replay_page as page
@@ -137,7 +139,8 @@ def replay_page(
     result = replay_log(rules, log, column_map=mapped) if found is None else found
     readings = series(Path(log), rules.model, mapped, gauges_shown(rules.model), result.segments)
     digest = content_digest(rules.model)[:SHORT]
-    return Printed("html", page(rules.model, result, readings, tool=tool(), digest=digest).encode("utf-8"))
+    html = page(rules.model, result, readings, tool=tool(), digest=digest, yardsticks=yardsticks)
+    return Printed("html", html.encode("utf-8"))
 
 
 def tune(

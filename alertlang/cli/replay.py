@@ -69,6 +69,7 @@ def command(
         mapped = None if column_map is None else load_column_map(column_map)
     except LogError as problem:
         common.stop(problem)
+    written_as = None if page is None else partial(_write_page, page, ruleset, mapped, force, yardsticks)
     told_in = partial(replay_lines, width=common.width(), everything=everything, yardsticks=yardsticks)
     unusable = differs = told = doubtful = False
     for log in logs:
@@ -76,7 +77,7 @@ def command(
             with common.progress(str(log)) as tell:
                 far = tell and (lambda rows, share: tell(f"{rows:,} rows", share))
                 line, lines, same, written, trusted = _run(
-                    log, ruleset, other, mapped, accepted, far, output, page, force, told_in
+                    log, ruleset, other, mapped, accepted, far, output, told_in, written_as
                 )
         except LogError as problem:
             common.complain(problem)
@@ -105,9 +106,8 @@ def _run(
     accepted: tuple[str, ...],
     progress: Callable[[int, float], None] | None,
     output: common.OutputFormat,
-    page: Path | None,
-    force: bool,
     told_in: Callable[[ReplayResult], list[Line]],
+    written_as: Callable[[Path, ReplayResult], bool] | None,
 ) -> tuple[str, list[Line], bool, bool, bool]:
     """What is to be said of one log, as JSON or as lines; whether there is no difference; whether its page, if one is
     wanted, was written; whether the log is to be trusted."""
@@ -116,7 +116,7 @@ def _run(
 
     if other is None:
         found = replay_log(rules, log, column_map=mapped, accept=accepted, progress=progress)
-        written = page is None or _write_page(page, log, rules, mapped, found, force)
+        written = written_as is None or written_as(log, found)
         if output is common.OutputFormat.JSON:
             return found.to_json(), [], True, written, found.trusted
         return "", told_in(found), True, written, found.trusted
@@ -127,12 +127,12 @@ def _run(
 
 
 def _write_page(
-    page: Path, log: Path, rules: Rules, mapped: ColumnMap | None, found: ReplayResult, force: bool
+    page: Path, rules: Rules, mapped: ColumnMap | None, force: bool, yardsticks: bool, log: Path, found: ReplayResult
 ) -> bool:
     """What was found is told all the same if the page cannot be written."""
     from alertlang.api.runs import replay_page
 
-    made = replay_page(rules, log, column_map=mapped, found=found)
+    made = replay_page(rules, log, column_map=mapped, found=found, yardsticks=yardsticks)
     why = common.not_saved(page, made.data, force=force)
     if why is not None:
         common.complain(f"{page} cannot be written: {why}")

@@ -26,12 +26,18 @@ def page(template: str, data: Mapping[str, Any]) -> str:
         keep_trailing_newline=True,
     )
     environment.filters["breakable"] = breakable
+    environment.globals["script"] = script
     return environment.get_template(template).render(data)
 
 
 def breakable(text: str) -> Markup:
     """A text whose long words may break where they join their parts; who copies it copies nothing else."""
     return Markup(_LONG.sub(lambda word: _JOINT.sub("<wbr>", word[0]), str(escape(text))))
+
+
+def script(name: str) -> Markup:
+    """A script of ours, to stand in a page."""
+    return Markup((_TEMPLATES / name).read_text(encoding="utf-8"))
 
 
 def picture(svg: bytes) -> Markup:

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from alertlang.documents.html import page, picture
-from alertlang.documents.timeline import draw_timeline
+from alertlang.documents.html import page
+from alertlang.documents.timeline import Timeline, limit_words
 from alertlang.gauges.course import timer
 from alertlang.model import ruleset as m
 from alertlang.model.grades import numbers_by_grade
 from alertlang.model.snapshot import formula_words
 from alertlang.output.basis import weak_numbers
+from alertlang.output.judged import none_of, unjudged
 from alertlang.output.metrics import metric_value, percent
-from alertlang.output.text import CAUTION
-from alertlang.output.times import clock, length
+from alertlang.output.text import CAUTION, counted, several
+from alertlang.output.times import Times, length
 from alertlang.replay.series import Series
 from alertlang.results import replay as d
+from alertlang.results.bursts import Burst, bursts
 from alertlang.units.number import say_value
 
 
@@ -29,9 +31,22 @@ def gauges_shown(ruleset: m.RuleSet) -> tuple[str, ...]:
 
 
 def replay_page(
-    ruleset: m.RuleSet, result: d.ReplayResult, readings: Sequence[Sequence[Series]], *, tool: str, digest: str
+    ruleset: m.RuleSet,
+    result: d.ReplayResult,
+    readings: Sequence[Sequence[Series]],
+    *,
+    tool: str,
+    digest: str,
+    yardsticks: bool = False,
 ) -> str:
-    """The page. `readings`: for each segment the series of `gauges_shown`."""
+    """The page. `readings`: for each segment the series of `gauges_shown`. `yardsticks`: also what was published for
+    plants."""
+    times = Times(result.segments)
+    told = bursts(result.alerts)
+    numbers = {id(up): number for number, up in enumerate((up for burst in told for up in burst.ups), 1)}
+    violations = sorted(result.violations, key=lambda violation: (violation.segment, violation.start))
+    numbers |= {id(violation): number for number, violation in enumerate(violations, 1)}
+    numbers |= {id(mark): number for number, mark in enumerate(result.marks, 1)}
     return page(
         "replay.html.j2",
         {
@@ -46,46 +61,117 @@ def replay_page(
             "rows": result.rows,
             "segments": result.segments,
             "length": f"{length(result.seconds)} recorded",
-            "counts": ", ".join(_count(number, word) for word, number in result.levels),
+            "counts": ", ".join(counted(number, word, several(word)) for word, number in result.levels if number),
+            "limits_broken": len({(violation.limit, violation.element) for violation in violations}),
             "pictures": [
-                picture(draw_timeline(ruleset, result, number, series)) for number, series in enumerate(readings, 1)
+                Timeline(ruleset, result, number, series, times, numbers).html()
+                for number, series in enumerate(readings, 1)
             ],
             "lit": bool(result.lamps),
             "timed": [_timed(ruleset, band) for band in ruleset.bands if band.held is not None],
-            "marks": [_mark(mark) for mark in result.marks],
-            "alerts": [_alert(alert) for alert in result.alerts],
+            "marks": [_mark(mark, numbers, times) for mark in result.marks],
+            "bursts": [_burst(burst, numbers, times) for burst in told],
+            "several": times.several,
             "grave": [problem for problem in result.problems if problem.grave],
+            "unjudged": unjudged(result),
+            "none_up": none_of(result, "alert", "No alert came up"),
+            "none_broken": none_of(result, "limit", "No limit was broken for longer than it allows"),
             "readings": [_reading(reading) for reading in result.readings],
             "left_out": sum(problem.count for problem in result.problems if problem.kind == "repeated-time"),
             "left_out_past": sum(problem.count for problem in result.problems if problem.kind == "left-out-limit"),
             "left_out_held": [_left_out(left_out) for left_out in result.left_out],
             "samples": result.samples,
-            "violations": [
-                {
-                    "limit": m.variable(violation.limit, violation.element),
-                    "start": clock(violation.start),
-                    "end": _end(violation.end),
-                    "seconds": length(violation.seconds),
-                    "worst": _worst(violation.worst)
-                    + (f", {say_value(violation.worst.past, violation.worst.unit)} past it" if violation.worst else ""),
-                }
-                for violation in result.violations
-            ],
+            "violations": _violations(violations, ruleset, numbers, times),
             "colours": [
                 {
                     "gauge": m.variable(time.quantity, time.element),
                     "colour": time.colour or "no colour",
                     "seconds": length(time.seconds),
-                    "share": f"{float(100 * time.seconds / result.seconds):.1f} %" if result.seconds else "",
+                    "share": percent(time.seconds / result.seconds) if result.seconds else "",
                     "times": time.times,
                 }
                 for time in result.colour_times
             ],
-            "metrics": [_metric(metric) for metric in result.metrics],
+            "metrics": [_metric(metric) for metric in result.metrics if yardsticks or metric.fits_aircraft],
+            "yardsticks": yardsticks,
             "unexercised": result.unexercised,
             "problems": result.problems,
         },
     )
+
+
+def _burst(burst: Burst, numbers: Mapping[int, int], times: Times) -> dict[str, object]:
+    first = burst.alert
+    deepest = burst.deepest
+    return {
+        "number": numbers[id(first)],
+        "level": first.level,
+        "text": first.text,
+        "statement": m.variable(first.statement, first.element),
+        "segment": first.segment,
+        "at": times.at(first.start),
+        "count": len(burst.ups),
+        "how": f"{len(burst.ups)} times within {length(burst.span)}"
+        if len(burst.ups) > 1
+        else f"for {length(first.seconds)}",
+        "worst": "" if deepest is None else _worst(deepest.worst, times),
+        "margin": "" if deepest is None else _margin(deepest),
+        "ups": [_up(up, numbers[id(up)], times) for up in burst.ups],
+    }
+
+
+def _up(up: d.AlertUp, number: int, times: Times) -> dict[str, object]:
+    return {
+        "number": number,
+        "start": times.at(up.start),
+        "end": _end(up.end, times),
+        "seconds": length(up.seconds),
+        "acknowledged": "" if up.acknowledged is None else f"acknowledged at {times.at(up.acknowledged)}",
+        "worst": _worst(up.worst, times),
+        "margin": _margin(up),
+    }
+
+
+def _violations(
+    violations: Sequence[d.Violation], ruleset: m.RuleSet, numbers: Mapping[int, int], times: Times
+) -> list[dict[str, object]]:
+    """Limit by limit, that which was broken first before the others."""
+    groups: dict[tuple[str, int | None], list[d.Violation]] = {}
+    for violation in violations:
+        groups.setdefault((violation.limit, violation.element), []).append(violation)
+    found: list[dict[str, object]] = []
+    for (label, element), those in groups.items():
+        declared = next(one for one in ruleset.ranges if one.label == label)
+        known = [one.worst for one in those if one.worst is not None]
+        deepest = max(known, key=lambda worst: worst.past, default=None)
+        seconds = length(sum((one.seconds for one in those), Fraction(0)))
+        found.append(
+            {
+                "number": numbers[id(those[0])],
+                "limit": m.variable(label, element),
+                "asks": limit_words(ruleset, declared),
+                "segment": those[0].segment,
+                "at": times.at(those[0].start),
+                "count": len(those),
+                "how": f"{len(those)} times, {seconds} in all" if len(those) > 1 else f"for {seconds}",
+                "worst": _past(deepest, times),
+                "times": [
+                    {
+                        "number": numbers[id(one)],
+                        "start": times.at(one.start),
+                        "end": _end(one.end, times),
+                        "seconds": length(one.seconds),
+                        "worst": _past(one.worst, times),
+                    }
+                    for one in those
+                ],
+            }
+        )
+    return found
+
+
+def _past(worst: d.Worst | None, times: Times) -> str:
+    return "" if worst is None else f"by {say_value(worst.past, worst.unit)}: {_worst(worst, times)}"
 
 
 def _timed(ruleset: m.RuleSet, band: m.Band) -> str:
@@ -96,11 +182,6 @@ def _timed(ruleset: m.RuleSet, band: m.Band) -> str:
     when = "" if band.when is None else f" when {formula_words(ruleset, band.when)}"
     unless = "" if band.unless is None else f" unless {formula_words(ruleset, band.unless)}"
     return f"{where}{when}{unless}: {band.colour.name.lower()} {waits.words}"
-
-
-def _count(number: int, word: str) -> str:
-    several = f"{word[:-1]}ies" if word.endswith("y") else f"{word}s"
-    return f"{number} {word if number == 1 else several}"
 
 
 def _reading(reading: d.ReadingUse) -> dict[str, object]:
@@ -131,9 +212,10 @@ def _left_out(left_out: d.LeftOut) -> dict[str, object]:
     }
 
 
-def _mark(mark: d.MarkedRows) -> dict[str, object]:
+def _mark(mark: d.MarkedRows, numbers: Mapping[int, int], times: Times) -> dict[str, object]:
     return {
-        "at": clock(mark.time),
+        "number": numbers[id(mark)],
+        "at": times.at(mark.time),
         "row": mark.row,
         "alerts": ", ".join(text for _, _, text, _ in mark.alerts) or "none",
         "colours": ", ".join(f"{m.variable(name, index)} {colour}" for name, index, colour in mark.colours)
@@ -141,29 +223,19 @@ def _mark(mark: d.MarkedRows) -> dict[str, object]:
     }
 
 
-def _alert(alert: d.AlertUp) -> dict[str, object]:
-    margin = ""
-    if alert.margin is not None:
-        left = say_value(abs(alert.margin.left), alert.margin.unit)
-        margin = f"{left} {'left to' if alert.margin.left >= 0 else 'past'} {alert.margin.limit}"
-    return {
-        "text": alert.text,
-        "level": alert.level,
-        "start": clock(alert.start),
-        "end": _end(alert.end),
-        "seconds": length(alert.seconds),
-        "worst": _worst(alert.worst),
-        "margin": margin,
-        "statement": m.variable(alert.statement, alert.element),
-    }
+def _margin(alert: d.AlertUp) -> str:
+    if alert.margin is None:
+        return ""
+    left = say_value(abs(alert.margin.left), alert.margin.unit)
+    return f"{left} {'left to' if alert.margin.left >= 0 else 'past'} {alert.margin.limit}"
 
 
-def _end(end: Fraction | None) -> str:
-    return "still up" if end is None else clock(end)
+def _end(end: Fraction | None, times: Times) -> str:
+    return "the end" if end is None else times.at(end)
 
 
-def _worst(worst: d.Worst | None) -> str:
-    return "" if worst is None else f"{worst.reading} {say_value(worst.value, worst.unit)} at {clock(worst.time)}"
+def _worst(worst: d.Worst | None, times: Times) -> str:
+    return "" if worst is None else f"{worst.reading} {say_value(worst.value, worst.unit)} at {times.at(worst.time)}"
 
 
 def _metric(metric: d.Metric) -> dict[str, object]:

@@ -1,150 +1,448 @@
-"""A replayed log as a picture: readings with the colours of their gauges behind them, alerts, lamps, marks."""
+"""A replayed log over time: for each segment the alerts, lamps and marks in lanes, then each gauge with its limits.
+
+What stands here is complete and prints; where a script runs, `timeline.js` lays the same out anew for another width and
+another stretch of time. Whatever belongs to a time carries it (`data-t`, to `data-e`), in seconds.
+"""
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Sequence
+import json
+import math
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from matplotlib import rc_context
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-from matplotlib.patches import Rectangle
+from markupsafe import Markup, escape
 
-from alertlang.documents.paint import PAINTS, STYLE, saved
+from alertlang.documents.paint import spread
 from alertlang.model import ruleset as m
+from alertlang.model.snapshot import formula_words
+from alertlang.output.times import Times
 from alertlang.replay.series import Series
-from alertlang.results.replay import AlertUp, Coloured, ReplayResult, SegmentTimes
+from alertlang.results.replay import AlertUp, Coloured, ReplayResult, Violation
+from alertlang.units.number import number_words
 
-_LINES = ("-", (0, (5, 1.5)), (0, (1.5, 1)), (0, (5, 1, 1, 1)), (0, (3, 1, 1, 1, 1, 1)), (0, (8, 1.5)))
-# Filled, hatched, edged, and how high of a lane: the height tells levels apart where a bar is too narrow for the rest.
-_LEVELS = {
-    "warning": ("#111111", None, "#111111", 0.8),
-    "caution": ("#ffffff", "////", "#111111", 0.5),
-    "advisory": ("#ffffff", None, "#666666", 0.25),
-}
-_LIGHTS = {
-    "flashing": ("#111111", None, "#111111", 0.8),
-    "slow flashing": ("#ffffff", "||||", "#111111", 0.5),
-    "steady": ("#999999", None, "#111111", 0.25),
-}
+# In pixels, where no script lays it out anew. Left stand numbers, right the names of elements.
+WIDTH, LEFT, RIGHT = 960, 48, 76
+_HEAD, _PLOT, _STRIP, _LANE, _AXIS = 17, 84, 6, 33, 30
+_DASHES = ("", "7 3", "2 2", "9 3 2 3", "4 2 1 2 1 2", "12 4")
+# A glyph nearer than this to the one before it is counted with it.
+_APART = 28
+# So many points at most are drawn of a reading, over the whole of a segment; the script has all that `Series` has.
+_POINTS = 900
+LEVELS = ("warning", "caution", "advisory")
 _WORST = {colour.name.lower(): int(colour) for colour in m.Colour}
-_GAUGE, _LANE = 0.95, 0.19
-_WIDTH = 10.5
-# Of the axes, in points. A bar narrower than this could not be found. Chosen on paper, where all is a third smaller.
-_AXES = 72 * (_WIDTH - 1.75 - 0.2)
-_LEAST, _RED = 2.6, 1.5
-# So many characters of 7 points stand left of the axes.
-_ROOM = 36
+_LIT = {"flashing": "flashing", "slow flashing": "slow", "steady": "steady"}
 
 
-def draw_timeline(
-    ruleset: m.RuleSet, result: ReplayResult, number: int, readings: Sequence[Series], form: str = "svg"
-) -> bytes:
-    """One segment, its number counted from 1, 27 cm wide. `readings`: its series, elements of an array side by side."""
-    segment = result.segments[number - 1]
-    gauges: dict[str, list[Series]] = {}
-    for series in readings:
-        gauges.setdefault(m.ReadingId(series.reading).quantity, []).append(series)
-    alerts = [alert for alert in result.alerts if alert.segment == number]
-    texts = list(dict.fromkeys((alert.text, alert.level) for alert in alerts))
-    texts.sort(key=lambda pair: ("warning", "caution", "advisory").index(pair[1]))
-    lamps = list(dict.fromkeys(lit.text for lit in result.lamps if lit.segment == number))
-    heights = [_GAUGE] * len(gauges)
-    lanes = [max(1, len(texts)) * _LANE, *([len(lamps) * _LANE] if lamps else [])]
-    with rc_context(STYLE):
-        total = sum(heights) + sum(lanes) + 0.16 * (len(heights) + len(lanes)) + 0.8
-        figure = Figure(figsize=(_WIDTH, total))
-        top = total - 0.3
-        left, width = 1.75 / _WIDTH, (_WIDTH - 1.75 - 0.2) / _WIDTH
-        every: list[Axes] = []
-        for height in (*heights, *lanes):
-            every.append(figure.add_axes((left, (top - height) / total, width, height / total)))
-            top -= height + 0.16
-        for axes, (name, of) in zip(every, gauges.items(), strict=False):
-            _gauge(
-                axes,
-                ruleset.quantities[name],
-                of,
-                [c for c in result.colours if c.quantity == name and c.segment == number],
-                float(segment.seconds) or 1,
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """One row: its name, what is drawn at the head of each bar, and the bars: their number, start and end."""
+
+    name: str
+    look: str
+    bars: tuple[tuple[int | None, Fraction, Fraction], ...]
+
+
+class Timeline:
+    """One segment, its number counted from 1. `readings`: its series, elements of an array side by side. `numbers`:
+    what each alert, broken limit and mark is called on the page, by its identity."""
+
+    def __init__(
+        self,
+        ruleset: m.RuleSet,
+        result: ReplayResult,
+        number: int,
+        readings: Sequence[Series],
+        times: Times,
+        numbers: dict[int, int],
+    ) -> None:
+        self._ruleset = ruleset
+        self._result = result
+        self._number = number
+        self._times = times
+        self._numbers = numbers
+        segment = result.segments[number - 1]
+        self._first = float(segment.first)
+        self._last = float(segment.last) if segment.seconds else self._first + 1
+        self._readings = readings
+        self._places = {id(series): place for place, series in enumerate(readings)}
+
+    def html(self) -> Markup:
+        """The pictures one below the other, and what the script needs."""
+        gauges: dict[str, list[Series]] = {}
+        for series in self._readings:
+            gauges.setdefault(m.ReadingId(series.reading).quantity, []).append(series)
+        parts = [self._lanes()]
+        parts += [self._gauge(self._ruleset.quantities[name], of) for name, of in gauges.items()]
+        parts.append(self._axis())
+        parts.append(f'<script type="application/json">{self._data()}</script>')
+        return Markup("\n".join(parts))
+
+    # ---- lanes
+
+    def _lanes(self) -> str:
+        lanes = [*self._alert_lanes(), *self._lamp_lanes()]
+        marks = [mark for mark in self._result.marks if mark.segment == self._number]
+        top = 16 if marks else 4
+        height = top + _LANE * max(1, len(lanes))
+        body = [self._marks(height, named=True)]
+        for row, lane in enumerate(lanes):
+            y = top + row * _LANE
+            said = f"{lane.name}, {len(lane.bars)} times" if len(lane.bars) > 1 else lane.name
+            body.append(_text(LEFT, y + 10, said, "name"))
+            body.append(_line(LEFT, y + 28, "w base"))
+            body.append(f'<g class="lane" data-y="{_px(y + 28)}">{self._bars(lane, y + 28)}</g>')
+        if not lanes:
+            body.append(_text(LEFT, top + 14, "no alert came up", "name"))
+        return _svg("lanes", height, body, "Alerts and lamps over time")
+
+    def _alert_lanes(self) -> Iterable[Lane]:
+        alerts = [alert for alert in self._result.alerts if alert.segment == self._number]
+        kinds = sorted({(LEVELS.index(alert.level), alert.text) for alert in alerts})
+        for level, text in kinds:
+            those = sorted(
+                (one for one in alerts if (one.text, one.level) == (text, LEVELS[level])), key=lambda one: one.start
             )
-        _alerts(every[len(heights)], texts, alerts, segment)
-        if lamps:
-            _lamps(every[-1], lamps, result, number, segment)
-        for axes in every:
-            axes.set_xlim(float(segment.first), float(segment.last) if segment.seconds else float(segment.first) + 1)
-            axes.tick_params(axis="x", labelbottom=axes is every[-1], labelsize=7)
-            for mark in result.marks:
-                if mark.segment == number:
-                    axes.axvline(float(mark.time), color="#1f3d99", linewidth=0.9, linestyle=(0, (1, 1.5)), zorder=5)
-        for index, mark in enumerate(one for one in result.marks if one.segment == number):
-            every[0].annotate(
-                f"mark {index + 1}",
-                (float(mark.time), 1),
-                xycoords=("data", "axes fraction"),
-                xytext=(0, 3),
-                textcoords="offset points",
-                fontsize=6.5,
-                color="#1f3d99",
-                ha="center",
+            yield Lane(f"{text}, {LEVELS[level]}", LEVELS[level], tuple(self._bar(alert) for alert in those))
+
+    def _bar(self, up: AlertUp | Violation) -> tuple[int | None, Fraction, Fraction]:
+        return self._numbers[id(up)], up.start, up.start + up.seconds
+
+    def _lamp_lanes(self) -> Iterable[Lane]:
+        lit = [lit for lit in self._result.lamps if lit.segment == self._number]
+        for text in dict.fromkeys(one.text for one in lit):
+            for light, look in _LIT.items():
+                bars = tuple((None, o.start, o.start + o.seconds) for o in lit if (o.text, o.light) == (text, light))
+                if bars:
+                    yield Lane(f"lamp {text} {light}", look, bars)
+
+    def _bars(self, lane: Lane, base: float) -> str:
+        """Each bar, however short at least so wide that it can be seen, and at its start what tells its kind; a glyph
+        that would stand on the one before it is counted there."""
+        heads: list[tuple[float, list[tuple[int | None, Fraction, Fraction]]]] = []
+        for bar in lane.bars:
+            x = self._x(float(bar[1]))
+            if heads and x - heads[-1][0] < _APART:
+                heads[-1][1].append(bar)
+            else:
+                heads.append((x, [bar]))
+        found = []
+        for number, start, end in lane.bars:
+            x, wide = self._span(float(start), float(end), 2)
+            drawn = (
+                f'<rect class="bar {lane.look}" x="{_px(x)}" y="{_px(base - 8)}" width="{_px(wide)}" height="7" '
+                f'data-t="{_s(start)}" data-e="{_s(end)}" data-least="2"/>'
             )
-        every[-1].set_xlabel("seconds", fontsize=7.5)
-        return saved(figure, form, dpi=120)
+            found.append(self._linked("t", "a", number, drawn, f"{lane.name} at {self._times.at(start)}"))
+        for x, bars in heads:
+            found.append(
+                f'<g class="head" transform="translate({_px(x)} {_px(base)})" data-t="{_s(bars[0][1])}">'
+                f'<use href="#g-{lane.look}"/>{_count(len(bars))}</g>'
+            )
+        return "".join(found)
+
+    def _linked(self, own: str, other: str, number: int | None, drawn: str, title: str) -> str:
+        if number is None:
+            return drawn
+        return f'<a id="{own}{number}" href="#{other}{number}"><title>{escape(title)}</title>{drawn}</a>'
+
+    def _marks(self, height: float, *, named: bool) -> str:
+        found = []
+        for mark in self._result.marks:
+            if mark.segment != self._number:
+                continue
+            number = self._numbers[id(mark)]
+            at = f'data-t="{_s(mark.time)}"'
+            x = _px(self._x(float(mark.time)))
+            line = f'<line class="mark" x1="{x}" x2="{x}" y1="{15 if named else 0}" y2="{_px(height)}" {at}/>'
+            if named:
+                text = f'<text class="markname" x="{x}" y="11" {at}>mark {number}</text>'
+                found.append(f'<a id="k{number}" href="#m{number}">{text}{line}</a>')
+            else:
+                found.append(line)
+        return "".join(found)
+
+    # ---- gauges
+
+    def _gauge(self, quantity: m.Quantity, of: Sequence[Series]) -> str:
+        limits = self._limits(quantity)
+        low, high = _scale(quantity, of, [number for number, _, _ in limits])
+        coloured = [
+            one for one in self._result.colours if one.quantity == quantity.name and one.segment == self._number
+        ]
+        broken = [
+            one
+            for one in self._result.violations
+            if one.segment == self._number and self._limit(one.limit).quantity == quantity.name
+        ]
+        bottom = _HEAD + _PLOT
+
+        def y(value: float) -> float:
+            return bottom - (value - low) / (high - low) * _PLOT
+
+        body = [_text(LEFT, 12, _title(quantity), "name"), f'<text class="read" x="{WIDTH - RIGHT}" y="12"></text>']
+        body.append('<g class="slices">')
+        for start, end, word in _worst(coloured):
+            x, wide = self._span(start, end, 2 if word == "red" else 0)
+            body.append(
+                f'<rect class="slice" fill="url(#c-{word or "none"})" x="{_px(x)}" y="{_HEAD}" width="{_px(wide)}" '
+                f'height="{_PLOT}" data-t="{_f(start)}" data-e="{_f(end)}"'
+                + (' data-least="2"/>' if word == "red" else "/>")
+            )
+        body.append("</g>")
+        for tick in _ticks(low, high):
+            body.append(_text(LEFT - 5, y(tick) + 3.5, _number(tick), "tick"))
+            body.append(_line(LEFT, y(tick), "w grid"))
+        body.append(self._marks(bottom, named=False))
+        shown = [(number, words, always) for number, words, always in limits if low <= number <= high]
+        labels = spread([y(number) - _HEAD for number, _, _ in reversed(shown)], [11.0] * len(shown), _PLOT)
+        for (number, words, always), at in zip(reversed(shown), labels, strict=True):
+            # The line leaves room for its name, where that stands on it.
+            stands = abs(_HEAD + at - y(number)) < 2
+            begin = LEFT + 9 + 5.4 * len(words) if stands else LEFT
+            body.append(_line(begin, y(number), "w limit" + ("" if always else " case")))
+            body.append(_text(LEFT + 6, _HEAD + at + 3.5, words, "limitname"))
+        if len(shown) < len(limits):
+            beyond = ", ".join(words for number, words, _ in limits if not low <= number <= high)
+            body.append(
+                _text(WIDTH - RIGHT - 4, bottom - 4, f"not in the picture: {beyond}", "beyond", 'data-right="1"')
+            )
+        body += self._traces(of, y)
+        body.append(self._broken_strip(broken, bottom + 1))
+        if not any(series.times for series in of):
+            body.append(_text(LEFT + 6, _HEAD + 46, "nothing was read", "name"))
+        more = f'data-low="{low!r}" data-high="{high!r}" data-top="{_HEAD}" data-plot="{_PLOT}"'
+        title = f"{_title(quantity)} over time"
+        return _svg("gauge", bottom + _STRIP + 6, body, title, f'{more} data-unit="{escape(quantity.unit.name)}"')
+
+    def _limit(self, label: str) -> m.Range:
+        return next(declared for declared in self._ruleset.ranges if declared.label == label)
+
+    def _limits(self, quantity: m.Quantity) -> list[tuple[float, str, bool]]:
+        """The numbers of limits and of ranges to avoid, rising: with what is to be said of each, and whether it always
+        holds. A limit that moves with another reading has no line."""
+        found: dict[tuple[Fraction, bool], list[str]] = {}
+        for declared in self._ruleset.ranges:
+            if declared.forbids and declared.quantity == quantity.name:
+                for number in declared.region.numbers:
+                    name = m.variable(declared.label, declared.index)
+                    found.setdefault((number, declared.when is None), []).append(name)
+        return [
+            (float(number), f"{_shortly(list(dict.fromkeys(names)))} {number_words(number)}", always)
+            for (number, always), names in sorted(found.items())
+        ]
+
+    def _traces(self, of: Sequence[Series], y: Callable[[float], float]) -> Iterable[str]:
+        for index, series in enumerate(of):
+            path = "".join(
+                "M" + "L".join(f"{_px(self._x(time))} {_px(y(value))}" for time, value in piece)
+                for piece in _pieces(series)
+            )
+            look = f'data-s="{self._places[id(series)]}" d="{path}"'
+            yield f'<path class="halo" {look}/><path class="trace" {look} stroke-dasharray="{_DASHES[index % 6]}"/>'
+        if len(of) < 2:
+            return
+        ends = sorted((y(_at(series, self._last)), place) for place, series in enumerate(of) if series.times)
+        places = spread([at for at, _ in ends], [11.0] * len(ends), _HEAD + _PLOT + 8)
+        for (at, place), stands in zip(ends, places, strict=True):
+            series = of[place]
+            said = m.ReadingId(series.reading).element
+            key = f'data-s="{self._places[id(series)]}"'
+            right = WIDTH - RIGHT
+            yield f'<path class="lead" {key} d="M{right} {_px(at)}L{right + 10} {_px(stands)}"/>'
+            yield _text(right + 13, stands + 4, str(said), "end", key)
+            dashes = _DASHES[place % 6]
+            yield (f'<path class="sample" {key} d="M{right + 28} {_px(stands)}h40" stroke-dasharray="{dashes}"/>')
+            # The number of an element on its line, three times, each element's at places of its own.
+            for part in range(3):
+                share = (part + (place + 0.5) / len(of)) / 3
+                time = self._first + share * (self._last - self._first)
+                at_x, at_y = self._x(time), y(_at(series, time))
+                yield _text(at_x, at_y + 3.5, str(said), "on", f'{key} data-share="{share:.4f}"')
+
+    def _broken_strip(self, broken: Sequence[Violation], top: float) -> str:
+        """Where a limit was broken, below the trace."""
+        found = []
+        for one in broken:
+            x, wide = self._span(float(one.start), float(one.start + one.seconds), 3)
+            name = m.variable(one.limit, one.element)
+            bar = (
+                f'<rect class="broken" x="{_px(x)}" y="{_px(top)}" width="{_px(wide)}" height="{_STRIP}" '
+                f'data-t="{_s(one.start)}" data-e="{_s(one.start + one.seconds)}" data-least="3"/>'
+            )
+            title = f"{name} broken at {self._times.at(one.start)}"
+            found.append(self._linked("b", "l", self._numbers[id(one)], bar, title))
+        return "".join(found)
+
+    # ---- the axis of time
+
+    def _axis(self) -> str:
+        body = [_line(LEFT, 0.5, "w base"), '<g class="times">']
+        for time in time_ticks(self._first, self._last, WIDTH - LEFT - RIGHT):
+            x = _px(self._x(time))
+            body.append(f'<line class="grid" x1="{x}" x2="{x}" y1="0" y2="5"/>')
+            for row, said in enumerate(self._times.labels(Fraction(time))):
+                body.append(f'<text class="time" x="{x}" y="{16 + 12 * row}">{said}</text>')
+        return _svg("axis", _AXIS, [*body, "</g>"], "Time")
+
+    # ---- for the script
+
+    def _data(self) -> str:
+        series = []
+        for one in self._readings:
+            rows: dict[str, object] = {"name": one.reading, "times": [_round(time) for time in one.times]}
+            rows["low"] = [_round(value) for value in one.lows]
+            if one.lows != one.highs:
+                rows["high"] = [_round(value) for value in one.highs]
+            rows["broken"] = list(one.broken)
+            series.append(rows)
+        zero = self._times.zero_of_day
+        data = {
+            "first": self._first,
+            "last": self._last,
+            "zero": None if zero is None else float(zero),
+            "series": series,
+        }
+        # No text in it can end the script that it stands in.
+        return json.dumps(data, separators=(",", ":")).replace("<", "\\u003c")
+
+    # ---- places
+
+    def _x(self, time: float) -> float:
+        return LEFT + (time - self._first) / (self._last - self._first) * (WIDTH - LEFT - RIGHT)
+
+    def _span(self, start: float, end: float, least: float) -> tuple[float, float]:
+        """Where something stands, at least so many pixels wide, and not over the edge."""
+        x = self._x(start)
+        wide = max(self._x(end) - x, least)
+        return min(x, WIDTH - RIGHT - wide), wide
 
 
-def _gauge(
-    axes: Axes, quantity: m.Quantity, of: Sequence[Series], coloured: Sequence[Coloured], seconds: float
-) -> None:
+STEPS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
+"""Seconds from one number on the axis of time to the next."""
+
+
+def time_ticks(first: float, last: float, wide: float) -> list[int]:
+    """The whole seconds that are written under a picture so many pixels wide."""
+    step = next((step for step in STEPS if (last - first) / step * 76 <= wide), STEPS[-1])
+    return list(range(math.ceil(first / step) * step, math.floor(last) + 1, step))
+
+
+# ---- small parts
+
+
+def _svg(kind: str, height: float, body: Iterable[str], title: str, more: str = "") -> str:
+    return (
+        f'<svg class="{kind}" viewBox="0 0 {WIDTH} {_px(height)}" data-height="{_px(height)}" role="img" '
+        f'aria-label="{escape(title)}" {more}>' + "".join(body) + "</svg>"
+    )
+
+
+def _text(x: float, y: float, text: str, kind: str, more: str = "") -> str:
+    return f'<text class="{kind}" x="{_px(x)}" y="{_px(y)}" {more}>{escape(text)}</text>'
+
+
+def _line(x: float, y: float, kind: str) -> str:
+    return f'<line class="{kind}" x1="{_px(x)}" x2="{WIDTH - RIGHT}" y1="{_px(y)}" y2="{_px(y)}"/>'
+
+
+def _count(number: int) -> str:
+    return f'<text class="count" x="8" y="-9">{f"{number}×" if number > 1 else ""}</text>'
+
+
+def _px(value: float) -> str:
+    return f"{value:.1f}".removesuffix(".0")
+
+
+def _f(value: float) -> str:
+    return f"{value:.3f}".rstrip("0").rstrip(".")
+
+
+def _s(value: Fraction) -> str:
+    return _f(float(value))
+
+
+def _round(value: float) -> float | int:
+    """Six digits, which no eye can tell from all."""
+    rounded = float(f"{value:.6g}") if abs(value) < 1e6 else round(value, 3)
+    return int(rounded) if rounded == int(rounded) else rounded
+
+
+def _shortly(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{names[0]} and {len(names) - 1} more"
+
+
+def _number(value: float) -> str:
+    return f"{value:g}"
+
+
+def _title(quantity: m.Quantity) -> str:
+    unit = f" ({quantity.unit.name})" if quantity.unit.name else ""
+    return (quantity.title or quantity.name) + unit
+
+
+def _scale(quantity: m.Quantity, of: Sequence[Series], limits: Sequence[float]) -> tuple[float, float]:
+    """From where to where: all that was read, and each limit that does not press it flat."""
     lows = [value for series in of for value in series.lows]
     highs = [value for series in of for value in series.highs]
     low, high = (min(lows), max(highs)) if lows else (float(quantity.low), float(quantity.high))
-    room = (high - low or float(quantity.high - quantity.low)) * 0.08
-    axes.set_ylim(low - room, high + room)
-    for start, end, word in _worst(coloured):
-        paint = PAINTS[None if word is None else m.Colour[word.upper()]]
-        # However short, red is wide enough to be seen, over what is beside it.
-        red = word == "red"
-        axes.add_patch(
-            Rectangle(
-                (start, low - room),
-                max(end - start, _RED / _AXES * seconds if red else 0),
-                high - low + 2 * room,
-                facecolor=paint.fill,
-                edgecolor="none",
-                hatch=paint.hatch,
-                hatchcolor=paint.line,
-                alpha=0.8,
-                linewidth=0,
-                zorder=2 if red else 1,
-            )
-        )
-    for index, series in enumerate(of):
-        for first, last in _pieces(series):
-            times, under, over = series.times[first:last], series.lows[first:last], series.highs[first:last]
-            middle = [(a + b) / 2 for a, b in zip(under, over, strict=True)]
-            axes.fill_between(times, under, over, color="#000000", alpha=0.35, linewidth=0, zorder=3)
-            axes.plot(times, middle, color="#000000", linewidth=0.9, linestyle=_LINES[index % len(_LINES)], zorder=4)
-    unit = f" ({quantity.unit.name})" if quantity.unit.name else ""
-    title = quantity.title or quantity.name
-    axes.set_ylabel(textwrap.fill(title + unit, 20), rotation=0, ha="right", va="center", fontsize=7.5)
-    axes.tick_params(axis="y", labelsize=6.5)
-    if not lows:
-        axes.text(0.5, 0.5, "nothing was read", transform=axes.transAxes, ha="center", va="center", fontsize=8)
+    if low == high:
+        spare = float(quantity.high - quantity.low) / 20
+        low, high = low - spare, high + spare
+    span = high - low
+    near = [number for number in limits if low - 0.75 * span <= number <= high + 0.75 * span]
+    low, high = min([low, *near]), max([high, *near])
+    room = (high - low) * 0.07
+    return low - room, high + room
 
 
-def _pieces(series: Series) -> list[tuple[int, int]]:
+def _ticks(low: float, high: float) -> list[float]:
+    """Two to five round numbers."""
+    rough = (high - low) / 3
+    power = 10 ** math.floor(math.log10(rough))
+    step = next(power * part for part in (1, 2, 5, 10) if power * part >= rough)
+    first = math.ceil(low / step)
+    return [round(number * step, 9) for number in range(first, math.floor(high / step) + 1)]
+
+
+def _pieces(series: Series) -> Iterable[list[tuple[float, float]]]:
+    """The points of each stretch without a gap: of each bin its lowest and its highest, what is nearer first."""
     ends = [0, *series.broken, len(series.times)]
-    return [(first, last) for first, last in pairwise(ends) if last > first]
+    join = max(1, -(-len(series.times) // _POINTS))
+    for begin, end in pairwise(ends):
+        points: list[tuple[float, float]] = []
+        for first in range(begin, end, join):
+            last = min(end, first + join)
+            low, high = min(series.lows[first:last]), max(series.highs[first:last])
+            time = (series.times[first] + series.times[last - 1]) / 2
+            pair = [low, high] if low != high else [low]
+            if points and abs(points[-1][1] - pair[-1]) < abs(points[-1][1] - pair[0]):
+                pair.reverse()
+            points += [(time, value) for value in pair]
+        if points:
+            yield points
+
+
+def _at(series: Series, time: float) -> float:
+    """The reading nearest to a time."""
+    nearest = min(range(len(series.times)), key=lambda place: abs(series.times[place] - time), default=None)
+    return 0.0 if nearest is None else (series.lows[nearest] + series.highs[nearest]) / 2
 
 
 def _worst(coloured: Sequence[Coloured]) -> list[tuple[float, float, str | None]]:
     """Over the elements of an array the worst colour at each time; what shows no colour counts for itself alone."""
-    times = sorted({one.start for one in coloured} | {one.start + one.seconds for one in coloured})
+    events: dict[Fraction, Counter[str | None]] = {}
+    for one in coloured:
+        events.setdefault(one.start, Counter())[one.colour] += 1
+        events.setdefault(one.start + one.seconds, Counter())[one.colour] -= 1
+    now: Counter[str | None] = Counter()
     found: list[tuple[float, float, str | None]] = []
-    for start, end in pairwise(times):
-        words = [one.colour for one in coloured if one.start <= start < one.start + one.seconds]
+    for start, end in pairwise(sorted(events)):
+        now.update(events[start])
+        words = [word for word, count in now.items() if count > 0]
         if not words:
             continue
         # A gauge without any colour is a fault and must be seen, unless another element is red.
@@ -156,51 +454,8 @@ def _worst(coloured: Sequence[Coloured]) -> list[tuple[float, float, str | None]
     return found
 
 
-def _alerts(axes: Axes, texts: Sequence[tuple[str, str]], alerts: Sequence[AlertUp], segment: SegmentTimes) -> None:
-    names = []
-    for row, (text, level) in enumerate(texts):
-        those = [alert for alert in alerts if (alert.text, alert.level) == (text, level)]
-        for alert in those:
-            _bar(axes, row, (alert.start, alert.seconds), segment, _LEVELS[level])
-        # Many short ones close together look like one.
-        names.append(f"{text}, {level}" + (f", {len(those)} times" if len(those) > 1 else ""))
-    _lanes(axes, names or ["no alert"])
-
-
-def _lamps(axes: Axes, lamps: Sequence[str], result: ReplayResult, number: int, segment: SegmentTimes) -> None:
-    for row, text in enumerate(lamps):
-        for lit in result.lamps:
-            if lit.text == text and lit.segment == number and lit.light in _LIGHTS:
-                _bar(axes, row, (lit.start, lit.seconds), segment, _LIGHTS[lit.light])
-    _lanes(axes, lamps)
-
-
-def _bar(
-    axes: Axes,
-    row: int,
-    time: tuple[Fraction, Fraction],
-    segment: SegmentTimes,
-    look: tuple[str, str | None, str, float],
-) -> None:
-    """What was there from a start for so many seconds; wide enough to be seen, however short. All stand on the bottom
-    of their lane."""
-    face, hatch, edge, high = look
-    start, length = float(time[0]), float(time[1])
-    points = length / (float(segment.seconds) or 1) * _AXES
-    if points < _LEAST:
-        length = _LEAST / _AXES * (float(segment.seconds) or 1)
-        # Not over the end of the picture, which would cut it off.
-        start = min(start, float(segment.first) + (float(segment.seconds) or 1) - length)
-    # Rows count downwards.
-    axes.add_patch(
-        Rectangle((start, row + 0.9 - high), length, high, facecolor=face, edgecolor=edge, hatch=hatch, linewidth=0.6)
-    )
-
-
-def _lanes(axes: Axes, names: Sequence[str]) -> None:
-    axes.set_ylim(len(names), 0)
-    size = 7 * min(1, _ROOM / max(len(name) for name in names))
-    axes.set_yticks([row + 0.5 for row in range(len(names))], list(names), fontsize=size)
-    for row in range(1, len(names)):
-        axes.axhline(row, color="#dddddd", linewidth=0.5, zorder=0)
-    axes.tick_params(axis="y", length=0)
+def limit_words(ruleset: m.RuleSet, declared: m.Range) -> str:
+    """What a limit asks, in the words of the language."""
+    unit = ruleset.quantities[declared.quantity].unit
+    words = f"{m.variable(declared.quantity, declared.index)} {declared.region.in_words(unit)}"
+    return words if declared.when is None else f"{words} when {formula_words(ruleset, declared.when)}"

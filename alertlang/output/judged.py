@@ -11,16 +11,22 @@ from alertlang.text.lists import listed
 _MARGIN = "  "
 
 
-def unjudged_lines(found: ReplayResult, width: int) -> list[Line]:
-    """The alerts and limits that this log could not have tested, by what it lacks."""
+def unjudged(found: ReplayResult) -> list[tuple[str, list[str]]]:
+    """What this log could not have tested: what it lacks, and the alerts and limits that need it."""
     groups: dict[str, list[Judged]] = {}
     for judged in found.not_judged:
         groups.setdefault(judged.why, []).append(judged)
+    return [(why, _names(those)) for why, those in groups.items()]
+
+
+def unjudged_lines(found: ReplayResult, width: int) -> list[Line]:
+    """The alerts and limits that this log could not have tested, by what it lacks."""
+    groups = unjudged(found)
     if not groups:
         return []
     lines: list[Line] = [[], [("strong", "Could not be judged by this log: it says nothing of these")]]
-    for why, those in groups.items():
-        lines += wrapped("warning", f"{why}: {listed(_names(those))}", width, _MARGIN, _MARGIN * 2)
+    for why, names in groups:
+        lines += wrapped("warning", f"{why}: {listed(names)}", width, _MARGIN, _MARGIN * 2)
     return lines
 
 

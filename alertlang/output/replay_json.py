@@ -118,4 +118,4 @@ _COUNTS = frozenset({"alerts", "worst_10_min", "floods", "most_repeats"})
 
 def _definition(metric: Metric) -> Json:
     held = every(metric.held_against, "figure=words source status met")
-    return {**told(metric, "definition=words source status"), "held_against": held}
+    return {**told(metric, "definition=words source status fits_aircraft"), "held_against": held}

@@ -68,6 +68,16 @@ class Times:
         said = clock(Fraction(thousandths % 60_000, 1000)).partition(":")[2]
         return f"{thousandths // 3_600_000:02}:{thousandths // 60_000 % 60:02}:{said}"
 
+    @property
+    def zero_of_day(self) -> Fraction | None:
+        """The time of day at time 0, in seconds since midnight."""
+        return None if self._of_day is None else self._of_day.of_day(Fraction(0))
+
+    def labels(self, time: Fraction) -> tuple[str, ...]:
+        """What stands under a picture: the time of day, and below it the elapsed time."""
+        day = self.day(time)
+        return (clock(time),) if day is None else (day, clock(time))
+
     def at(self, time: Fraction) -> str:
         """A moment: `14:32:05 (19:31)`, or `19:31`."""
         day = self.day(time)

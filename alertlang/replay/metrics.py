@@ -163,6 +163,13 @@ DEFINITIONS: dict[str, Definition] = {
 }
 
 
+FLIGHT = frozenset(
+    {"alerts", "alerts_per_hour", "chattering", "fleeting", "longest_up", "longest_unacknowledged", "most_repeats"}
+)
+"""Those that say something of a flight; the others count by days, by the ten minutes of somebody at a desk, or by the
+priorities of a plant."""
+
+
 @dataclass(frozen=True, slots=True)
 class Metrics:
     """The numbers, in the order of DEFINITIONS. Those that name alerts do so by label (`cht_hot[3]` for an element).

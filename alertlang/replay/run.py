@@ -19,7 +19,7 @@ from alertlang.replay.exercise import Exercise, with_cases
 from alertlang.replay.intervals import IntervalRecording
 from alertlang.replay.judged import Judging
 from alertlang.replay.left_out import left_out
-from alertlang.replay.metrics import DEFINITIONS, Metrics, MetricsRun, Raised, measured
+from alertlang.replay.metrics import DEFINITIONS, FLIGHT, Metrics, MetricsRun, Raised, measured
 from alertlang.replay.one_segment import SegmentReplay, SegmentRun
 from alertlang.replay.wanted import wanted_of
 from alertlang.results import replay as d
@@ -279,5 +279,7 @@ def told_metrics(metrics: Metrics) -> tuple[d.Metric, ...]:
             for benchmark in definition.benchmarks
         )
         names = value if isinstance(value, tuple) else None
-        found.append(d.Metric(name, number, names, definition.words, definition.source, definition.status, held))
+        found.append(
+            d.Metric(name, number, names, definition.words, definition.source, definition.status, held, name in FLIGHT)
+        )
     return tuple(found)

@@ -16,7 +16,7 @@ from alertlang.replay.run import traces
 from alertlang.replay.wanted import wanted_of
 from alertlang.results.replay import SegmentTimes
 
-BINS = 900
+BINS = 3600
 
 
 @dataclass(frozen=True, slots=True)

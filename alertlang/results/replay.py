@@ -235,7 +235,8 @@ class HeldAgainst:
 @dataclass(frozen=True, slots=True)
 class Metric:
     """One number on how much the rules nag, with what defines it. `names`: the alerts it lists, where it lists some;
-    `value` none: there was no time to count over."""
+    `value` none: there was no time to count over. `fits_aircraft`: it says something of a flight, and not only of a
+    plant that runs day and night with somebody at a desk."""
 
     name: str
     value: Fraction | None
@@ -244,6 +245,7 @@ class Metric:
     source: str
     status: str
     held_against: tuple[HeldAgainst, ...]
+    fits_aircraft: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import html
 import io
+import json
 import re
+from collections import Counter
+from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import pypdf
@@ -13,9 +18,9 @@ from typer.testing import CliRunner
 from alertlang.api import load, loads
 from alertlang.cli.app import app
 from alertlang.documents.replay_page import gauges_shown, replay_page
-from alertlang.documents.timeline import draw_timeline
 from alertlang.logs.column_map import ColumnMap, load_column_map
 from alertlang.model import ruleset as m
+from alertlang.output.times import clock
 from alertlang.replay.run import replay
 from alertlang.replay.series import Series, series
 from alertlang.results.replay import ReplayResult
@@ -40,19 +45,24 @@ def bramble() -> tuple[m.RuleSet, ReplayResult, str]:
     return ruleset, result, replay_page(ruleset, result, readings, tool="alertlang", digest="d1g3st")
 
 
-def bars(picture: str) -> list[tuple[float, float, str]]:
-    """Width, height and fill of every rectangle that has an edge of the width of a bar."""
-    found = []
-    for path, look in re.findall(r'<path d="([^"]*)"[^>]*style="([^"]*stroke-width: 0.6[^"]*)"', picture):
-        points = [tuple(map(float, pair)) for pair in re.findall(r"([-0-9.]+) ([-0-9.]+)", path)]
-        sides = [max(axis) - min(axis) for axis in zip(*points, strict=True)]
-        found.append((sides[0], sides[1], re.findall(r"fill: ([^;]*)", look)[0]))
+def timeline(page: str) -> str:
+    return page[page.index('<div class="timeline"') : page.index('<ul class="key">')]
+
+
+def lanes(picture: str) -> dict[str, list[tuple[str, float, str]]]:
+    """By the look of a lane, what stands in it: each bar with its width, each head with the number it counts."""
+    found: dict[str, list[tuple[str, float, str]]] = {}
+    for lane in re.findall(r'<g class="lane".*?</g></g>|<g class="lane".*?(?=<text class="name"|</svg>)', picture):
+        for look, wide in re.findall(r'<rect class="bar (\w+)" x="[^"]*" y="[^"]*" width="([^"]*)"', lane):
+            found.setdefault(look, []).append(("bar", float(wide), ""))
+        for look, count in re.findall(r'<use href="#g-(\w+)"/><text class="count"[^>]*>([^<]*)<', lane):
+            found.setdefault(look, []).append(("head", 0, count))
     return found
 
 
 @pytest.mark.parametrize("length", [1, 3, 12, 400])
-def test_levels_and_lamps_differ_in_height_however_short(length: int, tmp_path: Path) -> None:
-    """At 1 s of 3000 a bar is as narrow as can be; there is no room for a hatch."""
+def test_levels_and_lamps_are_told_by_shape_however_short(length: int, tmp_path: Path) -> None:
+    """At 1 s of 3000 a bar is as narrow as can be; what stands at its head is not."""
     ruleset = loads(
         'rules "l" version 1\nquantity rpm from 0 to 3000 rpm\nrpm at least 0 rpm is green\n'
         'when rpm above 100 rpm then warning "ONE"\nwhen rpm above 100 rpm then caution "TWO"\n'
@@ -62,13 +72,86 @@ def test_levels_and_lamps_differ_in_height_however_short(length: int, tmp_path: 
     rows = [f"{n},{200 if 1000 <= n < 1000 + length else 50}" for n in range(3000)]
     log.write_text("time,rpm\n" + "\n".join(rows) + "\n", encoding="utf-8")
     result, readings = replayed(ruleset, log, None)
-    found = bars(draw_timeline(ruleset, result, 1, readings[0]).decode("utf-8"))
-    warning, caution, advisory = found[:3]
-    assert warning[1] > 1.5 * caution[1]
-    assert caution[1] > 1.5 * advisory[1]
-    assert min(one[0] for one in found) >= 2.5
-    assert warning[2] == "#111111"
-    assert "#111111" not in {caution[2], advisory[2]}
+    page = replay_page(ruleset, result, readings, tool="t", digest="d")
+    found = lanes(timeline(page))
+    assert list(found) == ["warning", "caution", "advisory", "flashing"]
+    for look, parts in found.items():
+        assert min(wide for kind, wide, _ in parts if kind == "bar") >= 2, look
+        # A lamp that locks in goes on flashing.
+        assert {kind for kind, _, _ in parts} == {"bar", "head"}, look
+    shapes = {look: re.findall(f'<g id="g-{look}">(.*?)</g>', page)[0] for look in found}
+    drawn = [re.findall(r' d="([^"]*)"| r="([^"]*)"', shape) for shape in shapes.values()]
+    assert len({str(one) for one in drawn}) == 4
+    # In grey: the one is full, the others are hollow, and only one of these has corners.
+    assert ['fill="var(--ink)"' in shapes[look] for look in ("warning", "caution", "advisory")] == [True, False, False]
+    assert ["<circle" in shapes[look] for look in ("warning", "caution", "advisory")] == [False, False, True]
+
+
+def test_heads_that_would_hide_each_other_are_counted(bramble: tuple[m.RuleSet, ReplayResult, str]) -> None:
+    _, result, page = bramble
+    counts = Counter[str]()
+    for look, parts in lanes(timeline(page)).items():
+        bars = sum(kind == "bar" for kind, _, _ in parts)
+        heads = [int(count.removesuffix("×") or 1) for kind, _, count in parts if kind == "head"]
+        assert sum(heads) == bars
+        counts[look] = bars
+    assert counts == Counter(alert.level for alert in result.alerts)
+
+
+def test_every_alert_limit_and_mark_leads_to_the_timeline_and_back(
+    bramble: tuple[m.RuleSet, ReplayResult, str],
+) -> None:
+    _, result, page = bramble
+    ids = re.findall(r'\bid="([^"]+)"', page)
+    assert len(ids) == len(set(ids))
+    pairs = (("a", "t", len(result.alerts)), ("l", "b", len(result.violations)), ("m", "k", len(result.marks)))
+    for row, place, count in pairs:
+        assert count > 3
+        for number in range(1, count + 1):
+            assert {f"{row}{number}", f"{place}{number}"} <= set(ids)
+            assert f'id="{place}{number}" href="#{row}{number}"' in page
+            assert f'href="#{place}{number}"' in page
+    # Each bar stands where its row says.
+    for number, start in re.findall(r'<a href="#t(\d+)">([0-9:.]+)</a></td>', page):
+        [at] = re.findall(rf'<a id="t{number}".*?data-t="([^"]*)"', page)
+        assert clock(Fraction(at)) == start
+
+
+def test_what_comes_again_soon_is_one_line_that_opens(bramble: tuple[m.RuleSet, ReplayResult, str]) -> None:
+    shown = text_of(bramble[2])
+    assert "34:05 LOW VOLTS 18 times within 80 s volts 12.4 V at 34:05" in shown
+    starts = [
+        float(at) for at in re.findall(r'<li[^>]*><details><summary class="burst"><svg.*?href="#t(\d+)"', bramble[2])
+    ]
+    assert starts == sorted(starts)
+    assert len(starts) == 10
+
+
+def test_limits_are_drawn_on_the_trace(bramble: tuple[m.RuleSet, ReplayResult, str]) -> None:
+    page = bramble[2]
+    [volts] = re.findall(r'<svg class="gauge"[^>]*aria-label="Bus voltage.*?</svg>', page)
+    low, high, top, plot = (
+        float(re.findall(f'data-{name}="([^"]*)"', volts)[0]) for name in ("low", "high", "top", "plot")
+    )
+    drawn = re.findall(r'<line class="w (limit[ a-z]*)" [^>]*y1="([^"]*)"', volts)
+    # One always holds; the other where the alternator is on.
+    assert [(kind, round(low + (top + plot - float(y)) / plot * (high - low), 1)) for kind, y in drawn] == [
+        ("limit", 15.5), ("limit case", 12.5),
+    ]  # fmt: skip
+    assert "volts_low_limit 12.5" in volts
+    assert volts.count('class="broken"') == 19
+    assert "rpm_limit 2800" in page
+
+
+def test_elements_are_told_apart_without_colour_and_named(bramble: tuple[m.RuleSet, ReplayResult, str]) -> None:
+    [heads] = re.findall(r'<svg class="gauge"[^>]*aria-label="Cylinder head.*?</svg>', bramble[2])
+    dashes = re.findall(r'class="trace"[^>]*stroke-dasharray="([^"]*)"', heads)
+    assert len(set(dashes)) == len(dashes) == 4
+    ends = re.findall(r'<text class="end" x="[^"]*" y="([^"]*)"[^>]*>(\d)<', heads)
+    assert sorted(name for _, name in ends) == ["1", "2", "3", "4"]
+    places = sorted(float(y) for y, _ in ends)
+    assert all(b - a > 10 for a, b in pairwise(places))
+    assert Counter(re.findall(r'<text class="on"[^>]*>(\d)<', heads)) == Counter({"1": 3, "2": 3, "3": 3, "4": 3})
 
 
 def test_bands_with_a_time_are_named(bramble: tuple[m.RuleSet, ReplayResult, str]) -> None:
@@ -76,25 +159,33 @@ def test_bands_with_a_time_are_named(bramble: tuple[m.RuleSet, ReplayResult, str
 
 
 def text_of(page: str) -> str:
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page.replace("<wbr>", "")))
+    return html.unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page.replace("<wbr>", ""))))
 
 
 def test_everything_of_the_result_is_on_the_page(bramble: tuple[m.RuleSet, ReplayResult, str]) -> None:
     ruleset, result, page = bramble
     shown = text_of(page)
-    rows = re.findall(r"<tr><td><b>(.*?)</b></td>", page)
-    assert rows == [one.text for one in result.alerts]
-    assert len(rows) > 20
+    assert set(re.findall(r"<summary class=\"burst\">.*?<b>(.*?)</b>", page.replace("<wbr>", ""))) == (
+        {one.text for one in result.alerts} | {m.variable(one.limit, one.element) for one in result.violations}
+    )
     for name in (*{one.limit for one in result.violations}, *{one.name for one in result.unexercised}):
         assert name in shown
     for metric in result.metrics:
-        assert metric.words in shown
-        assert f"({metric.source}; {metric.status})" in shown
+        # What was published for plants is there for who asks for it.
+        assert (f"{metric.words} ({metric.source}; {metric.status})" in shown) is metric.fits_aircraft
     for quantity in {one.quantity for one in result.colours}:
-        # The title stands in the picture, which breaks a long one.
-        assert (ruleset.quantities[quantity].title or "").split()[0] in shown
+        assert (ruleset.quantities[quantity].title or "") in shown
     assert "licensed persons decide" in shown
     assert "d1g3st" in shown
+
+
+def test_what_was_published_for_plants_is_there_for_who_asks(bramble: tuple[m.RuleSet, ReplayResult, str]) -> None:
+    ruleset, result, _ = bramble
+    readings = series(LOG, ruleset, load_column_map(BRAMBLE / "logs" / "recorder.toml"), (), result.segments)
+    shown = text_of(replay_page(ruleset, result, readings, tool="t", digest="d", yardsticks=True))
+    for metric in result.metrics:
+        assert f"{metric.words} ({metric.source}; {metric.status})" in shown
+    assert "80/15/5 of low, medium and high priority: not judged" in shown
 
 
 def test_it_refers_to_nothing_outside(bramble: tuple[m.RuleSet, ReplayResult, str]) -> None:
@@ -103,7 +194,8 @@ def test_it_refers_to_nothing_outside(bramble: tuple[m.RuleSet, ReplayResult, st
     assert links
     assert all(link.strip("\"'").startswith("#") for link in links)
     assert "@import" not in page
-    assert "<script" not in page
+    assert not re.findall(r"fetch|XMLHttp|WebSocket|sendBeacon|import\(", page)
+    assert set(re.findall(r"https?://[^\s\"'<]*", page)) == {"http://www.w3.org/2000/svg"}
 
 
 def test_it_is_the_same_each_time(bramble: tuple[m.RuleSet, ReplayResult, str]) -> None:
@@ -117,14 +209,93 @@ def test_a_browser_shows_and_prints_it(
 ) -> None:
     file = tmp_path / "page.html"
     file.write_text(bramble[2], encoding="utf-8")
-    made = dom(chromium, file, tmp_path / "profile")
-    assert made.count("<svg") == 1
-    assert len(re.findall(r"<tr><td><b>", made)) == len(bramble[1].alerts)
     pages = pypdf.PdfReader(io.BytesIO(printed(chromium, file, tmp_path / "profile", tmp_path / "page.pdf"))).pages
     text = re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pages))
     assert "Never exercised" in text
     assert "CHT 3 HOT" in text
+    assert "zoom in" not in text
+    # What is folded on the screen is open on paper: each of the nineteen has its row.
+    assert len(re.findall(r"volts 12\.[34] V at", text)) >= 2 * 19
     assert 3 < len(pages) < 20
+
+
+PROBE = """<script>
+  const box = document.querySelector(".timeline[id]"), told = {}, at = () => [+box.dataset.from, +box.dataset.to];
+  const key = (name, more) => box.dispatchEvent(new KeyboardEvent("keydown", {key: name, bubbles: true, ...more}));
+  const output = box.querySelector("output"), read = n => box.querySelectorAll(".gauge")[n].querySelector(".read");
+  const button = words => [...box.querySelectorAll("button")].find(one => one.textContent === words).click();
+  told.whole = at();
+  key("End"); told.end = output.textContent;
+  key("Home"); told.home = [output.textContent, read(1).textContent];
+  for (let n = 0; n < 11; n++) key("n");
+  told.eleventh = output.textContent;
+  key("p"); told.tenth = output.textContent;
+  key("+"); key("+"); told.zoomed = at();
+  told.bars = [...box.querySelectorAll(".bar.warning")].map(bar => +bar.getAttribute("width"));
+  key("ArrowRight", {shiftKey: true}); told.moved = output.textContent;
+  key("Escape"); told.back = [at(), output.textContent];
+  button("zoom in"); told.button = at();
+  button("whole run");
+  document.querySelector('td a[href="#t6"]').click();
+  told.linked = [at(), output.textContent, read(1).textContent];
+  key("+");
+  told.counts = [...box.querySelectorAll(".lane")].map(lane => [...lane.querySelectorAll(".head")]
+    .filter(head => head.getAttribute("display") !== "none").map(head => head.querySelector(".count").textContent));
+  location.hash = "#a12";
+  setTimeout(() => {
+    told.open = document.getElementById("a12").closest("details").open;
+    told.others = document.querySelectorAll("details[open]").length;
+    document.body.dataset.told = JSON.stringify(told);
+  }, 50);
+</script>"""
+
+
+def test_a_browser_zooms_reads_and_follows_links(
+    bramble: tuple[m.RuleSet, ReplayResult, str], chromium: str, tmp_path: Path
+) -> None:
+    """By keys, by buttons and by links; what it reads is what the log says."""
+    file = tmp_path / "page.html"
+    file.write_text(bramble[2].replace("</body>", PROBE + "</body>"), encoding="utf-8")
+    made = dom(chromium, file, tmp_path / "profile")
+    told = json.loads(html.unescape(re.findall(r'data-told="([^"]*)"', made)[0]))
+    assert told["whole"] == [0, 3000]
+    assert told["end"] == "50:00  nothing up"
+    assert told["home"][0] == "0:00  nothing up"
+    first = [f"{n}: {float(Fraction(value) * 9 / 5 + 32):g}" for n, value in enumerate(("8.4", "8.3", "8.1", "8.4"), 1)]
+    assert told["home"][1] == "   ".join(first) + " F"
+    alerts = sorted({one.start for one in bramble[1].alerts})
+    assert told["eleventh"].startswith(clock(alerts[10]))
+    assert told["tenth"].startswith(clock(alerts[9]) + "  up: BATT DRAIN, caution; LOW VOLTS, caution")
+    low, high = told["zoomed"]
+    assert high - low == pytest.approx(750, abs=1)
+    assert low <= alerts[9] <= high
+    assert told["moved"].startswith(clock(alerts[9] + Fraction(750, 20)))
+    assert told["back"] == [[0, 3000], ""]
+    assert told["button"] == [750, 2250]
+    # The sixth alert: from 19:31 to 19:32. Its surroundings, and what was read then.
+    sixth = next(one for one in bramble[1].alerts if one.text == "CHT 3 HOT")
+    assert told["linked"][0] == [float(sixth.start) - 30, float(sixth.end or 0) + 30]
+    assert told["linked"][1].startswith("19:31  up: CHT 3 HOT, warning; CHT HIGH, caution")
+    assert "3: 460.4" in told["linked"][2]
+    # Near by the two that were counted as one stand apart.
+    assert told["counts"][0] == ["", ""]
+    assert told["open"]
+    assert told["others"] == 1
+
+
+def test_it_is_complete_without_a_script(
+    bramble: tuple[m.RuleSet, ReplayResult, str], chromium: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "page.html"
+    inert = re.sub(r"<script>.*?</script>", "", bramble[2], flags=re.DOTALL)
+    file.write_text(inert, encoding="utf-8")
+    made = dom(chromium, file, tmp_path / "profile")
+    assert made.count('class="trace"') == 12
+    assert all(re.findall(r'class="trace" data-s="\d+" d="M[0-9. L]{300,}', made))
+    assert "zoom in" not in made
+    assert [len(re.findall(rf'id="{kind}\d+"', made)) for kind in "at"] == [32, 32]
+    wide = re.findall(r'<text class="time"[^>]*>([^<]*)<', made)
+    assert wide == [clock(Fraction(300 * n)) for n in range(11)]
 
 
 AWKWARD = """rules "awkward" version 1
@@ -149,7 +320,8 @@ def test_awkward_logs(tmp_path: Path) -> None:
     result, readings = replayed(ruleset, log, None)
     assert len(result.segments) == 2
     page = replay_page(ruleset, result, readings, tool="t", digest="d")
-    assert page.count("<svg") == 2
+    assert page.count('<div class="timeline" id=') == 2
+    assert page.count("</script>") == 3
     assert "<b>TOO FAST" not in page.replace("<b>&lt;b&gt;TOO FAST", "")
     assert "nothing was read" in page
     assert "no colour" in page
@@ -212,27 +384,25 @@ when rpm above 2700 rpm then warning "FAST"
 """
 
 
-def test_one_second_in_two_hours_can_be_seen_in_grey_too(tmp_path: Path) -> None:
-    """A dark bar a few dots wide where the alert was, in a row that says which it is and how often it was up."""
-    import numpy as np
-    from PIL import Image
-
+def test_one_second_in_two_hours_can_be_seen(tmp_path: Path) -> None:
+    """A sign at the place, and a bar a few dots wide, in a row that says which alert it is; red behind the reading."""
     log = tmp_path / "log.csv"
     log.write_text("time,rpm\n" + "".join(f"{n},{2800 if n == 3600 else 1000}\n" for n in range(7201)))
     ruleset = loads(BRIEF).model
     result, readings = replayed(ruleset, log, None)
     assert [one.seconds for one in result.alerts] == [1, 1]
-    drawn = np.asarray(Image.open(io.BytesIO(draw_timeline(ruleset, result, 1, readings[0], "png"))).convert("L"))
-    width = drawn.shape[1]
-    left, right = round(width * 1.75 / 10.5), round(width * 10.3 / 10.5)
-    middle = (left + right) // 2
-    rows = [row for row in range(drawn.shape[0]) if (drawn[row, left + 9 : right - 9] < 60).mean() < 0.05]
-    dark = [int((drawn[row, middle - 20 : middle + 20] < 60).sum()) for row in rows]
-    # Both bars are half a lane high at least, and some three points wide.
-    assert sum(4 <= one <= 9 for one in dark) > 16
-    svg = draw_timeline(ruleset, result, 1, readings[0]).decode()
-    assert "FAST, warning" in svg
-    assert "NEAR, caution" in svg
+    drawn = timeline(replay_page(ruleset, result, readings, tool="t", digest="d"))
+    middle = 48 + (960 - 48 - 76) / 2
+    for look in ("warning", "caution"):
+        [(x, wide)] = re.findall(rf'<rect class="bar {look}" x="([^"]*)" y="[^"]*" width="([^"]*)"', drawn)
+        assert float(x) == pytest.approx(middle, abs=1)
+        assert float(wide) >= 2
+    [(x, wide)] = re.findall(r'fill="url\(#c-red\)" x="([^"]*)" y="[^"]*" width="([^"]*)"', drawn)
+    assert float(x) == pytest.approx(middle, abs=1)
+    assert float(wide) == 2
+    assert "FAST, warning" in drawn
+    assert "NEAR, caution" in drawn
+    assert 'class="broken"' in drawn
 
 
 def test_words_break_only_where_a_name_is_parted(chromium: str, tmp_path: Path) -> None:
@@ -275,9 +445,20 @@ def test_what_makes_a_quiet_run_doubtful_stands_at_the_head(tmp_path: Path) -> N
     assert result.alerts == ()
     shown = text_of(replay_page(ruleset, result, readings, tool="t", digest="d"))
     head, _, rest = shown.partition(" Timeline ")
-    assert "Look at this first" in head
+    assert "In doubt: look at this first" in head
     assert "is its unit C?" in head
     assert "left-out-limit (time):" in head
-    assert "oil 90 F 260 F 0 % oil" in head
+    assert "oil 90 F 260 F 0 % oil" in rest
     assert "1 of 1 left-out rows are past a limit" in rest
     assert "red band hot 1 2 oil 260 F, 15 F past it" in rest
+
+
+def test_what_the_log_could_not_judge_stands_at_the_head(tmp_path: Path) -> None:
+    log = tmp_path / "log.csv"
+    log.write_text("time,rpm\n0,1000\n1,1000\n")
+    oil = 'quantity oil from 0 to 300 F\noil above 200 F is red with warning "OIL"\n'
+    ruleset = loads(BRIEF + oil).model
+    result, readings = replayed(ruleset, log, None)
+    head, _, rest = text_of(replay_page(ruleset, result, readings, tool="t", digest="d")).partition(" Timeline ")
+    assert 'no column feeds oil: warning "OIL"' in head
+    assert "No alert came up of the 2 of 3 that could be judged." in rest
