@@ -41,7 +41,7 @@ def replay_page(
 ) -> str:
     """The page. `readings`: for each segment the series of `gauges_shown`. `yardsticks`: also what was published for
     plants."""
-    times = Times(result.segments)
+    times = Times(result.segments, result.clock)
     told = bursts(result.alerts)
     numbers = {id(up): number for number, up in enumerate((up for burst in told for up in burst.ups), 1)}
     violations = sorted(result.violations, key=lambda violation: (violation.segment, violation.start))
@@ -72,7 +72,9 @@ def replay_page(
             "marks": [_mark(mark, numbers, times) for mark in result.marks],
             "bursts": [_burst(burst, numbers, times) for burst in told],
             "several": times.several,
-            "grave": [problem for problem in result.problems if problem.grave],
+            "grave": _grave(result),
+            "trusted": result.trusted,
+            "began": "" if result.clock is None else result.clock.text(Fraction(0)),
             "unjudged": unjudged(result),
             "none_up": none_of(result, "alert", "No alert came up"),
             "none_broken": none_of(result, "limit", "No limit was broken for longer than it allows"),
@@ -98,6 +100,23 @@ def replay_page(
             "problems": result.problems,
         },
     )
+
+
+def _grave(result: d.ReplayResult) -> list[dict[str, object]]:
+    """First that for which the run may not be trusted."""
+    those = [problem for problem in result.problems if problem.grave]
+    those.sort(key=lambda problem: (not problem.distrusts(result.accepted), d.GRAVE.index(problem.kind)))
+    return [
+        {
+            "kind": problem.kind,
+            "column": problem.column,
+            "count": problem.count,
+            "first_row": problem.first_row,
+            "words": problem.words,
+            "accepted": problem.kind in d.DISTRUST and not problem.distrusts(result.accepted),
+        }
+        for problem in those
+    ]
 
 
 def _burst(burst: Burst, numbers: Mapping[int, int], times: Times) -> dict[str, object]:

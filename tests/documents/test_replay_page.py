@@ -7,6 +7,7 @@ import io
 import json
 import re
 from collections import Counter
+from datetime import datetime, timedelta
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
@@ -18,7 +19,7 @@ from typer.testing import CliRunner
 from alertlang.api import load, loads
 from alertlang.cli.app import app
 from alertlang.documents.replay_page import gauges_shown, replay_page
-from alertlang.logs.column_map import ColumnMap, load_column_map
+from alertlang.logs.column_map import ColumnMap, load_column_map, parse_column_map
 from alertlang.model import ruleset as m
 from alertlang.output.times import clock
 from alertlang.replay.run import replay
@@ -241,12 +242,10 @@ PROBE = """<script>
   key("+");
   told.counts = [...box.querySelectorAll(".lane")].map(lane => [...lane.querySelectorAll(".head")]
     .filter(head => head.getAttribute("display") !== "none").map(head => head.querySelector(".count").textContent));
-  location.hash = "#a12";
-  setTimeout(() => {
-    told.open = document.getElementById("a12").closest("details").open;
-    told.others = document.querySelectorAll("details[open]").length;
-    document.body.dataset.told = JSON.stringify(told);
-  }, 50);
+  document.querySelector('a[href="#a12"]').dispatchEvent(new MouseEvent("click", {bubbles: true}));
+  told.open = document.getElementById("a12").closest("details").open;
+  told.others = document.querySelectorAll("details[open]").length;
+  document.body.dataset.told = JSON.stringify(told);
 </script>"""
 
 
@@ -462,3 +461,36 @@ def test_what_the_log_could_not_judge_stands_at_the_head(tmp_path: Path) -> None
     head, _, rest = text_of(replay_page(ruleset, result, readings, tool="t", digest="d")).partition(" Timeline ")
     assert 'no column feeds oil: warning "OIL"' in head
     assert "No alert came up of the 2 of 3 that could be judged." in rest
+
+
+def test_the_clock_of_the_log_stands_beside_the_elapsed_time(tmp_path: Path, chromium: str) -> None:
+    """Past midnight too, in the tables, on the axis and under the line that is moved by keys."""
+    log = tmp_path / "log.csv"
+    begin = datetime(2026, 5, 3, 23, 50)
+    rows = [f"{begin + timedelta(seconds=n)},{2800 if n > 590 else 900}" for n in range(1200)]
+    log.write_text("time,rpm\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    column_map = parse_column_map(
+        b'time = {column = "time", format = "%Y-%m-%d %H:%M:%S"}\ncolumns.rpm = "rpm"\n', "map.toml"
+    )
+    ruleset = loads(BRIEF).model
+    result, readings = replayed(ruleset, log, column_map)
+    page = replay_page(ruleset, result, readings, tool="t", digest="d")
+    shown = text_of(page)
+    assert "It began at 2026-05-03 23:50:00, by the clock of the log." in shown
+    assert "23:59:51 (9:51) FAST" in shown
+    # Clock and elapsed time on the axis, one below the other.
+    labels = re.findall(r'<text class="time"[^>]*>([^<]*)<', page)
+    assert labels[:4] == ["23:50:00", "0:00", "23:52:00", "2:00"]
+    assert "00:00:00" in labels
+    probe = """<script>
+      const box = document.querySelector(".timeline[id]");
+      const key = name => box.dispatchEvent(new KeyboardEvent("keydown", {key: name, bubbles: true}));
+      key("n"); const first = box.querySelector("output").textContent;
+      key("End"); document.body.dataset.told = [first, box.querySelector("output").textContent].join("|");
+    </script>"""
+    file = tmp_path / "page.html"
+    file.write_text(page.replace("</body>", probe + "</body>"), encoding="utf-8")
+    [told] = re.findall(r'data-told="([^"]*)"', dom(chromium, file, tmp_path / "profile"))
+    first, last = told.split("|")
+    assert first.startswith("23:59:51 (9:51)  up: FAST, warning")
+    assert last.startswith("00:09:59 (19:59)  up: ")

@@ -306,14 +306,18 @@
   for (const box of all(document, ".timeline[id]")) start(box);
 
   // Rows within what is folded open for a link to them.
-  function unfold() {
-    const aim = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
+  function unfold(hash) {
+    const aim = hash.length > 1 && document.getElementById(hash.slice(1));
     if (!aim) return;
     for (let one = aim; one; one = one.parentElement) if (one.tagName === "DETAILS") one.open = true;
     const own = aim.querySelector && aim.querySelector(":scope > details");
     if (own) own.open = true;
     aim.scrollIntoView({block: "center"});
   }
-  window.addEventListener("hashchange", unfold);
-  unfold();
+  window.addEventListener("hashchange", () => unfold(location.hash));
+  document.addEventListener("click", event => {
+    const link = event.target.closest('a[href^="#"]');
+    if (link) unfold(link.getAttribute("href"));
+  });
+  unfold(location.hash);
 })();
