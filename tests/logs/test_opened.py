@@ -92,6 +92,7 @@ def test_no_part_of_a_damaged_one_is_taken_for_the_whole(
         (gzip.compress(b"%PDF-1.7"), "log.csv: is no table of text but a PDF document"),
         (gzip.compress(gzip.compress(LOG)), "log.csv: is no table of text but compressed twice"),
     ],
+    ids=["two", "spreadsheet", "document", "twice"],
 )
 def test_what_is_in_it_is_told(data: bytes, message: str, tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
