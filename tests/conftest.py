@@ -30,21 +30,33 @@ _ALIKE = 3
 """Of so many cases of a test that is marked `alike` `make test` takes one."""
 
 
+def _share(config: pytest.Config) -> int:
+    return 1 if config.getoption("all_examples") else config.getoption("share") or _SHARE
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--all-examples",
         action="store_true",
         help="draw as many examples as each property asks for, and take all recorded runs",
     )
+    parser.addoption(
+        "--share",
+        type=int,
+        help="take every case of every test, but of so many examples that a property asks for draw one",
+    )
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if config.getoption("all_examples"):
         return
-    beside = [item for item in items if item.get_closest_marker("shared") or item.get_closest_marker("thorough")]
+    share, every_case = _share(config), config.getoption("share") is not None
+    beside = [item for item in items if item.get_closest_marker("shared")]
+    if not every_case:
+        beside += [item for item in items if item.get_closest_marker("thorough")]
     alike: dict[str, list[pytest.Item]] = {}
     for item in items:
-        if item.get_closest_marker("alike"):
+        if item.get_closest_marker("alike") and not every_case:
             alike.setdefault(item.nodeid.partition("[")[0], []).append(item)
     beside += [item for cases in alike.values() for number, item in enumerate(cases) if number % _ALIKE]
     config.hook.pytest_deselected(items=beside)
@@ -52,7 +64,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     # Cases of one test share its function.
     for test in {item.obj for item in items if isinstance(item, pytest.Function) and is_hypothesis_test(item.obj)}:
         own = test._hypothesis_internal_use_settings
-        test._hypothesis_internal_use_settings = settings(own, max_examples=-(-own.max_examples // _SHARE))
+        test._hypothesis_internal_use_settings = settings(own, max_examples=-(-own.max_examples // share))
 
 
 def pytest_collection_finish() -> None:
@@ -65,7 +77,7 @@ def pytest_collection_finish() -> None:
 @pytest.fixture(scope="session")
 def share(pytestconfig: pytest.Config) -> int:
     """Of so many cases a test that goes through them by itself takes one; 1 where all are asked for."""
-    return 1 if pytestconfig.getoption("all_examples") else _SHARE
+    return _share(pytestconfig)
 
 
 @pytest.fixture

@@ -1,11 +1,19 @@
 """Whether the tests notice: small faults are put into the package, one at a time, and the tests run against each.
 
-    python -m tests.mutants -n 40 --seed 7 logic checks/gap.py           # packages or files; none: all
-    python -m tests.mutants --wide "tests/cli tests/outside" comparison  # what survives meets these tests as well
+    python -m tests.mutants --map                               # which test runs which line: once, and after changes
+    python -m tests.mutants -n 40 --seed 7 logic checks/gap.py  # packages or files; none: all
+    python -m tests.mutants --wide "tests/cli" comparison       # what survives meets these tests as well
 
-Everything happens in scratch copies of the checkout. A fault is met first by the tests of its own package; they are run
-without a fault before, so that what is red is red for the fault. A survivor is a question: is a test missing, or does
-the fault change nothing? The same seed draws the same faults from the same text. Exit code 1: some survived.
+A fault first meets the tests that run its line, of each property few examples, those of its own package before the
+others and cheap ones first, in copies of a process that has collected them all (`tests.mutating`): that takes seconds.
+What is left, and what is not inside of a function, is put into a copy of the checkout and meets all tests of the files
+that those stand in, with as many examples as `make test` draws: what is remembered from test to test hides who else
+needs the line. So a survivor has met every test that could notice, but for those that start processes of their own
+(`--wide`). Whatever noticed is run without any fault at the end, so that what was red was red for the fault. Of what
+changed since the map was made every test that ran any of it counts; without a map the tests of its package do.
+
+A survivor is a question: is a test missing, or does the fault change nothing? The same seed draws the same faults from
+the same text. Exit code 1: some survived.
 """
 
 from __future__ import annotations
@@ -13,13 +21,14 @@ from __future__ import annotations
 import argparse
 import ast
 import compileall
+import json
 import os
 import random
+import re
 import shutil
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from copy import copy
@@ -27,11 +36,31 @@ from dataclasses import dataclass
 from pathlib import Path
 from queue import SimpleQueue
 
+from coverage import CoverageData
+
+from tests.reached import digest
+
 CHECKOUT = Path(__file__).resolve().parent.parent
 IGNORED = shutil.ignore_patterns(".git", ".venv", "venv", ".fuzz", ".benchmarks", ".*_cache", "__pycache__", "build")
-SLOWER = 4
+SLOWER = 6
 """A fault that makes the tests so many times slower than they are without one has been noticed."""
+LONGEST = 3600
+PYTEST = ("-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--benchmark-disable", "--no-header", "--tb=no")
+MAP = Path(os.environ.get("XDG_CACHE_HOME", Path.home() / ".cache")) / "alertlang" / "reached"
+UNMEASURED = (
+    "tests/benchmarks",
+    "tests/cli/test_faults",
+    "tests/test_fuzz",
+    "tests/test_hostile",
+    "tests/test_packaging",
+)
+"""Files of tests that are not in the map: what they try runs in processes of its own."""
+FEW = 40
+"""Of so many examples a property draws one while the map is made and when a fault is met first."""
+SHARE = 6
+"""As `make test` draws them."""
 
+FUNCTION = ast.FunctionDef | ast.AsyncFunctionDef
 COMPARED: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
     ast.Lt: (ast.LtE, ast.GtE),
     ast.LtE: (ast.Lt, ast.Gt),
@@ -64,6 +93,13 @@ class Mutant:
     after: str
     text: str
     """The whole file with the fault in it."""
+    lines: range
+    """Those of the statement that it is in, and of one that holds others those before them."""
+    inside: bool
+    """Whether it is inside a function."""
+
+    def __str__(self) -> str:
+        return f"{self.path}:{self.line}\n    {self.before}\n    {self.after}\n    "
 
 
 def changed(node: ast.AST, **fields: object) -> ast.AST:
@@ -126,7 +162,12 @@ def mutants(path: Path) -> Iterator[Mutant]:
     def offset(line: int, column: int) -> int:
         return sum(map(len, lines[: line - 1])) + len(lines[line - 1].encode()[:column].decode())
 
-    for node in nodes(ast.parse(text)):
+    tree = ast.parse(text)
+    own = sorted(map(lines_of, (one for one in ast.walk(tree) if isinstance(one, ast.stmt))), key=len)
+    bodies = [
+        range(one.body[0].lineno, (one.end_lineno or 0) + 1) for one in ast.walk(tree) if isinstance(one, FUNCTION)
+    ]
+    for node in nodes(tree):
         for other in faults(node):
             assert isinstance(node, ast.expr | ast.stmt)
             assert node.end_lineno is not None
@@ -140,7 +181,78 @@ def mutants(path: Path) -> Iterator[Mutant]:
             before, after = (
                 " ".join(some.split()) for some in (text[first:last], text[first:begin] + new + text[end:last])
             )
-            yield Mutant(path.relative_to(CHECKOUT).as_posix(), node.lineno, before, after, whole)
+            place = next((some for some in own if node.lineno in some), range(node.lineno, node.lineno + 1))
+            inside = any(node.lineno in some for some in bodies)
+            yield Mutant(path.relative_to(CHECKOUT).as_posix(), node.lineno, before, after, whole, place, inside)
+
+
+def lines_of(statement: ast.stmt) -> range:
+    assert statement.end_lineno is not None
+    inner = [one.lineno for one in ast.walk(statement) if isinstance(one, ast.stmt) and one is not statement]
+    cases = [case.pattern.lineno for case in statement.cases] if isinstance(statement, ast.Match) else []
+    end = min([statement.end_lineno + 1, *inner, *cases])
+    return range(statement.lineno, max(end, statement.lineno + 1))
+
+
+@dataclass(frozen=True)
+class Ran:
+    """Tests that a fault is to meet: some by name, in their order, and the files of all that could notice."""
+
+    names: tuple[str, ...]
+    seconds: float
+    files: tuple[str, ...]
+
+
+class Reach:
+    """Which tests run which lines, as `tests.reached` wrote it down."""
+
+    def __init__(self, folder: Path) -> None:
+        self.files = {path: json.loads(path.read_text(encoding="utf-8")) for path in sorted(folder.glob("*.json"))}
+        self.data: dict[Path, CoverageData] = {}
+
+    def of(self, one: Mutant) -> Ran:
+        """The tests that run a mutant's line; where that is not known, or none does, those that run any of its file."""
+        by_line: dict[str, float] = {}
+        by_file: dict[str, float] = {}
+        files: dict[bool, set[str]] = {True: set(), False: set()}
+        for path, found in self.files.items():
+            tests = path.stem.replace("+", "/")
+            if one.path not in found["ran"] or not (CHECKOUT / tests).exists():
+                continue
+            same = found["ran"][one.path] == digest(CHECKOUT / one.path) and found["text"] == digest(CHECKOUT / tests)
+            if not same:
+                # What its tests are called now, and which of them run the line, is not known.
+                files[True].add(tests)
+                continue
+            lines = self.contexts(path, f"{found['root']}/{one.path}")
+            everywhere = {name for names in lines.values() for name in names} & found["seconds"].keys()
+            here = {name for line in one.lines for name in lines.get(line, ())}
+            by_file |= {name: found["seconds"][name] for name in everywhere}
+            by_line |= {name: found["seconds"][name] for name in here & everywhere}
+            files[bool(here - {""})].add(tests)
+        of_line = bool(by_line) or bool(files[True])
+        chosen = by_line if of_line else by_file
+        own, like = f"tests/{Path(one.path).parts[1]}/", f"test_{Path(one.path).stem}"
+        names = sorted(chosen, key=lambda name: (not name.startswith(own), f"/{like}" not in name, chosen[name], name))
+        every = sorted(files[of_line], key=lambda name: (not name.startswith(own), name))
+        return Ran(tuple(names), sum(chosen.values()), tuple(every))
+
+    def contexts(self, path: Path, measured: str) -> dict[int, list[str]]:
+        if path not in self.data:
+            self.data[path] = CoverageData(str(path.with_suffix(".db")))
+            self.data[path].read()
+        return self.data[path].contexts_by_lineno(measured)
+
+
+def missing(folder: Path) -> list[str]:
+    """The files of tests that the map does not know as they are now."""
+    found = {path.stem: json.loads(path.read_text(encoding="utf-8"))["text"] for path in folder.glob("*.json")}
+    every = [path.relative_to(CHECKOUT).as_posix() for path in sorted((CHECKOUT / "tests").rglob("test_*.py"))]
+    return [
+        name
+        for name in every
+        if not name.startswith(UNMEASURED) and found.get(name.replace("/", "+")) != digest(CHECKOUT / name)
+    ]
 
 
 class Copy:
@@ -153,39 +265,50 @@ class Copy:
         compileall.compile_dir(folder / "alertlang", quiet=2)
         self.environment = {**os.environ, "PYTHONPATH": str(folder), "PYTHONDONTWRITEBYTECODE": "1"}
 
-    def green(self, tests: Sequence[str], most: float | None = None) -> bool:
-        words = ["-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist", "--benchmark-disable", "--no-header", *tests]
-        command = [sys.executable, "-m", "pytest", *words]
-        out = subprocess.DEVNULL
+    def red(self, tests: Sequence[str], most: float = LONGEST, share: int = SHARE) -> str:
+        """The first of some tests that fails, "" if none does."""
+        named = self.folder.with_suffix(".tests")
+        named.write_text("\n".join(tests), encoding="utf-8")
+        command = [sys.executable, "-m", "pytest", *PYTEST, "-x", "--share", str(share), f"@{named}"]
         try:
             done = subprocess.run(
-                command, cwd=self.folder, env=self.environment, stdout=out, stderr=out, timeout=most, check=False
+                command, cwd=self.folder, env=self.environment, capture_output=True, timeout=most, check=False
             )
         except subprocess.TimeoutExpired:
-            return False
-        assert done.returncode in {0, 1, 2}, f"pytest ended with {done.returncode}: {' '.join(command)}"
-        return done.returncode == 0
+            return "they took too long"
+        said = done.stdout.decode("utf-8", "replace")
+        assert done.returncode in {0, 1, 2}, f"pytest ended with {done.returncode}: {said[-2000:]}"
+        failed = re.findall(r"^(?:FAILED|ERROR) (.+?)(?: - .*)?$", said, re.MULTILINE)
+        return "" if done.returncode == 0 else failed[0] if failed else "what is collected"
 
-    def survives(self, one: Mutant, tests: Sequence[str], most: float) -> bool:
+    def notices(self, one: Mutant, tests: Sequence[str], most: float = LONGEST, share: int = SHARE) -> str:
+        """The same with a fault in the package."""
         path = self.folder / one.path
         sound = path.read_bytes()
         try:
             path.write_text(one.text, encoding="utf-8")
-            return self.green(tests, most)
+            return self.red(tests, most, share)
         finally:
             path.write_bytes(sound)
 
 
-def named_like(path: str) -> list[str]:
-    """The tests named like a file, which are the first to notice."""
-    found = Path("tests", *Path(path).parts[1:-1], f"test_{Path(path).name}")
-    return [str(found)] * (CHECKOUT / found).exists()
-
-
-def of_package(path: str) -> tuple[str, ...]:
+def of_package(path: str) -> str:
     """The tests of a file's package; of what has none of its own, all."""
     own = f"tests/{Path(path).parts[1]}"
-    return (own if (CHECKOUT / own).is_dir() else "tests",)
+    return own if (CHECKOUT / own).is_dir() else "tests"
+
+
+def tried_at_once(faults: Sequence[tuple[Mutant, Ran]], place: Path) -> list[str]:
+    """The test that notices each fault inside a function, "" where none does; with few examples (`tests.mutating`)."""
+    plan = [
+        {"path": one.path, "text": one.text, "told": str(one), "tests": ran.names, "most": 60 + SLOWER * ran.seconds}
+        for one, ran in faults
+    ]
+    place.write_text(json.dumps(plan), encoding="utf-8")
+    files = sorted({name.partition("::")[0] for _, ran in faults for name in ran.names})
+    command = [*PYTEST, "-s", "--share", str(FEW), "-p", "tests.mutating", "--faults", str(place), *files]
+    subprocess.run([sys.executable, "-m", "pytest", *command], cwd=CHECKOUT, stdout=subprocess.DEVNULL, check=True)
+    return [done["red"] for done in json.loads(place.read_text(encoding="utf-8"))]
 
 
 def main() -> int:
@@ -194,43 +317,64 @@ def main() -> int:
     parser.add_argument("--seed", default="1")
     parser.add_argument("--jobs", type=int, default=os.cpu_count())
     parser.add_argument("--wide", type=str.split, default=[], metavar="TESTS", help="what the survivors meet as well")
+    parser.add_argument("--map", action="store_true", help="measure which tests run which lines, where not known yet")
+    parser.add_argument("--reached", type=Path, default=MAP, help="the folder of the map")
+    parser.add_argument(
+        "--most", type=float, default=1e9, help="a fault that more seconds of tests run meets no other package's files"
+    )
     parser.add_argument("places", nargs="*", help="packages (logic) or files of them (logic/solver.py)")
     asked = parser.parse_args()
+    if asked.map:
+        asked.reached.mkdir(parents=True, exist_ok=True)
+        words = [*PYTEST, "--share", str(FEW), "-p", "tests.reached", "--reached", str(asked.reached)]
+        new = missing(asked.reached)
+        return subprocess.run([sys.executable, "-m", "pytest", *words, *new], check=False).returncode if new else 0
+
     roots = [CHECKOUT / "alertlang" / place for place in asked.places or [""]]
     files = [path for root in roots for path in (sorted(root.rglob("*.py")) if root.is_dir() else [root])]
     every = [one for path in files for one in mutants(path)]
     drawn = random.Random(asked.seed).sample(every, min(asked.n, len(every)))
     print(f"{len(drawn)} of {len(every)} faults, seed {asked.seed}", flush=True)
+    reach = Reach(asked.reached)
+
+    met = {one: reach.of(one) for one in drawn}
+    reds = dict.fromkeys(drawn, "")
 
     with tempfile.TemporaryDirectory() as scratch, ThreadPoolExecutor(asked.jobs) as pool:
+        known = [(one, ran) for one, ran in met.items() if one.inside and ran.names]
+        parts = [known[number :: asked.jobs] for number in range(asked.jobs) if known[number :: asked.jobs]]
+        places = [Path(scratch) / f"{number}.json" for number in range(len(parts))]
+        for part, found in zip(parts, pool.map(tried_at_once, parts, places), strict=True):
+            reds |= dict(zip((one for one, _ in part), found, strict=True))
+        left = [one for one, red in reds.items() if not red]
+        print(f"{len(left)} meet all the tests of their files, one by one", flush=True)
+
         copies: SimpleQueue[Copy] = SimpleQueue()
         for number in range(asked.jobs):
             copies.put(Copy(Path(scratch) / str(number)))
 
-        def sound(tests: tuple[str, ...]) -> float:
-            here, began = copies.get(), time.monotonic()
-            assert here.green(tests), f"without any fault these fail: {tests}"
-            copies.put(here)
-            return 30 + SLOWER * (time.monotonic() - began)
-
-        def survivor(one: Mutant, tests: tuple[str, ...], most: float) -> bool:
+        def judged(one: Mutant) -> str:
+            files = met[one].files or (of_package(one.path),)
+            if met[one].seconds > asked.most:
+                files = tuple(name for name in files if name.startswith(of_package(one.path)))
             here = copies.get()
             try:
-                found = here.survives(one, (*named_like(one.path), *tests), most)
+                red = here.notices(one, files) or (asked.wide and here.notices(one, asked.wide)) or ""
             finally:
                 copies.put(here)
-            said = f"{one.path}:{one.line}\n    {one.before}\n    {one.after}"
-            print("survived" if found else "killed  ", said, flush=True)
-            return found
+            ran = f"{len(met[one].names)} tests run it; of their {len(met[one].files)} files {len(files)} were met"
+            print("killed  " if red else "survived", f"{one}{red or ran}", flush=True)
+            return red
 
-        left = drawn
-        for tests in (of_package, lambda path: tuple(asked.wide)) if asked.wide else (of_package,):
-            sets = [tests(one.path) for one in left]
-            most = {one: sound(one) for one in sorted(set(sets))}
-            found = list(pool.map(survivor, left, sets, [most[one] for one in sets]))
-            print(f"{sum(found)} of {len(left)} survive {' '.join(sorted({name for one in sets for name in one}))}")
-            left = [one for one, survived in zip(left, found, strict=True) if survived]
-    return 1 if left else 0
+        late = dict(zip(left, pool.map(judged, left), strict=True))
+        # Without a fault all that noticed one is green.
+        here = copies.get()
+        names = sorted({red for red in late.values() if "::" in red})
+        wrong = here.red(names) if names else ""
+        assert not wrong, f"red without any fault: {wrong}"
+    lost = sum(not red for red in late.values())
+    print(f"{len(drawn) - lost} of {len(drawn)} killed, {lost} survive")
+    return 1 if lost else 0
 
 
 if __name__ == "__main__":

@@ -37,6 +37,8 @@ def main() -> None:
     except KeyboardInterrupt:
         sys.exit(2)
     except Exception as problem:
+        if _interrupted(problem):
+            sys.exit(2)
         # A shell asks what could be typed next: a message would land in the middle of the line.
         if os.environ.get("_ALERTLANG_COMPLETE"):
             sys.exit(2)
@@ -53,6 +55,13 @@ def main() -> None:
             "Run again with ALERTLANG_TRACEBACK=1 to see where, and report it with the file.\n"
         )
         sys.exit(2)
+
+
+def _interrupted(problem: BaseException | None) -> bool:
+    """Whether a Ctrl-C is behind it: a library that is interrupted while it is loaded says that it is broken."""
+    while problem is not None and not isinstance(problem, KeyboardInterrupt):
+        problem = problem.__cause__ or problem.__context__
+    return problem is not None
 
 
 def _pipe_closed() -> NoReturn:

@@ -230,6 +230,22 @@ def test_an_interruption_is_2(monkeypatch: pytest.MonkeyPatch) -> None:
     assert stopped.value.code not in {0, 1, None}
 
 
+def test_an_interruption_that_a_library_takes_for_its_own_fault_is_2(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As one does that is interrupted while it is loaded."""
+
+    def stop(*_: object, **__: object) -> None:
+        raise ImportError("initialization failed") from KeyboardInterrupt()
+
+    monkeypatch.setattr(check, "checked", stop)
+    monkeypatch.setattr(sys, "argv", ["alertlang", "check", VETTED])
+    with pytest.raises(SystemExit) as stopped:
+        cli.main()
+    assert stopped.value.code == 2
+    assert capsys.readouterr().err == ""
+
+
 @pytest.mark.alike
 @pytest.mark.parametrize("unbuffered", ["1", ""])
 def test_a_closed_pipe_is_no_fault(checkout: Path, unbuffered: str) -> None:

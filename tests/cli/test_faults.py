@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import errno
+import importlib
+import io
 import os
 import random
 import resource
 import signal
+import sys
 import time
 import traceback
 from collections.abc import Callable, Iterator, Sequence
@@ -15,9 +18,8 @@ from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner
 
-from alertlang.cli.app import app
+from alertlang.cli import main
 from tests.helpers.writing_commands import COMMANDS, Writing, content, fresh, prepare
 
 STEPS = ("replace", "rename", "link", "mkdir", "unlink", "rmdir", "open", "fsync")
@@ -86,18 +88,45 @@ def in_child(words: tuple[str, ...], folder: Path, kind: str = "", at: float = 0
 
 
 def ended(words: tuple[str, ...]) -> tuple[int, str]:
-    """The code and words of a command in this process."""
-    result = CliRunner().invoke(app, words)
-    if result.exception is not None and not isinstance(result.exception, SystemExit | KeyboardInterrupt):
-        return 98, "traceback: " + "".join(traceback.format_exception(result.exception))
-    return 2 if isinstance(result.exception, KeyboardInterrupt) else result.exit_code, result.output
+    """The code and words of a command in this process, which is not used any more after it."""
+    os.environ["ALERTLANG_TRACEBACK"] = "1"
+    sys.argv = ["alertlang", *words]
+    said = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", write_through=True)
+    sys.stdout = sys.stderr = said
+    try:
+        main()
+        code = 0
+    except SystemExit as end:
+        code = end.code if isinstance(end.code, int) else 0 if end.code is None else 98
+    except KeyboardInterrupt:
+        code = 2
+    except BaseException:
+        return 98, f"traceback: {traceback.format_exc()}"
+    said.seek(0)
+    return code, said.read()
 
 
 @pytest.fixture(scope="module")
 def apart() -> Iterator[ProcessPoolExecutor]:
-    """A process that has done nothing yet, to be copied: one whose tables have threads cannot be."""
+    """A process to be copied, which has loaded what takes long and worked with nothing: one whose tables have threads
+    cannot be."""
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=load, initargs=(HEAVY,)) as pool:
+        yield pool
+
+
+@pytest.fixture(scope="module")
+def cold() -> Iterator[ProcessPoolExecutor]:
+    """One that has loaded nothing of it: a signal may come while a library is loaded."""
     with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
         yield pool
+
+
+HEAVY = ("z3", "matplotlib.figure", "alertlang.api.rules", "alertlang.api.papers", "alertlang.documents.paint")
+
+
+def load(modules: Sequence[str]) -> None:
+    for name in modules:
+        importlib.import_module(name)
 
 
 def breaking(kind: str, at: int, folder: Path) -> None:
@@ -240,7 +269,7 @@ def test_a_disk_with_room_for_so_much(
 
 @pytest.mark.thorough
 def test_real_signals(
-    work: Path, prepared: Path, apart: ProcessPoolExecutor, seed: int, request: pytest.FixtureRequest
+    work: Path, prepared: Path, cold: ProcessPoolExecutor, seed: int, request: pytest.FixtureRequest
 ) -> None:
     """From outside, at any time."""
     drawn = random.Random(seed)
@@ -254,11 +283,11 @@ def test_real_signals(
         command = COMMANDS[name]
         if name not in known:
             began = time.monotonic()
-            found = whole(apart, command, prepared, work)
+            found = whole(cold, command, prepared, work)
             known[name] = (*found, time.monotonic() - began)
         after, good, length = known[name]
         number_of = drawn.choice(kinds)
-        code, said = apart.submit(in_child, command.words, work, number_of.name, drawn.random() * length).result()
+        code, said = cold.submit(in_child, command.words, work, number_of.name, drawn.random() * length).result()
         told = f"{number}: {name}, {number_of.name}: {code}: {said[-3000:]}"
         assert code in {2, 130, good, -signal.SIGKILL, -signal.SIGTERM}, told
         judged(before, after, content(work), traces=code < 0, told=told)
