@@ -41,6 +41,14 @@ def test_longer_than_the_exception_and_not_yet_late(seconds: int, count: int) ->
         assert found(delay_past_exception, mended(text, one)) == []
 
 
+@pytest.mark.parametrize(("after", "count"), [(15, 1), (16, 0)])
+def test_what_an_alert_is_held_back_for_counts_too(after: int, count: int) -> None:
+    """With it the alert may be late; then late-alert says so, and nothing more is to be said."""
+    text = LIMIT + f'long: rpm above 2500 for more than 15 s is red with caution "LONG" after {after} s\n'
+    assert len(found(delay_past_exception, text)) == count
+    assert ("late-alert" in names(text)) == (not count)
+
+
 @pytest.mark.parametrize("seconds", [11, 15, 30])
 def test_the_stepper_shows_nothing_for_just_so_long(seconds: int) -> None:
     """From the first sample at which the limit is broken to the first at which red shows, two a second."""

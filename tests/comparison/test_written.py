@@ -301,6 +301,24 @@ def test_an_array_of_another_size_keeps_the_elements_that_both_have() -> None:
     assert "cht[1] above 460 up to 470 F is blank instead of red" in [c.message for c in hotter.changes]
 
 
+@pytest.mark.parametrize(
+    ("quantifier", "sensors", "more"),
+    [("any", "cht[3] failed", True), ("every", "cht[1] and cht[2] failed", False)],
+)
+def test_how_long_sensors_have_failed_is_told_of_each_element(quantifier: str, sensors: str, more: bool) -> None:
+    text = f"""rules "array" version 1
+quantity cht[2] from 0 to 600 F
+cht at most 460 F is green
+long: when {quantifier} cht failed for at least 5 s then caution "LONG"
+"""
+    two, three = alertlang.loads(text), alertlang.loads(text.replace("cht[2]", "cht[3]"))
+    for found, comes in ((api.compare(two, three), more), (api.compare(three, two), not more)):
+        [change] = [c for c in found.changes if c.kind != "statement"]
+        does = "now" if comes else "no longer"
+        assert change.message == f'with {sensors}, for a time, caution "LONG" {does} comes up'
+        assert change.direction is (M if comes else L)
+
+
 DIFFERENCE = """rules "difference" version 1
 source S common practice
 quantity a from 0 to 50 psi
