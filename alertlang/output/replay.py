@@ -33,6 +33,8 @@ _MARGIN = "  "
 _MOST = 12
 # From so many times in one burst on, the first screen says so: the number is that of the definition of chattering.
 _NAGS = 3
+# So many problems are accepted one by one; of more their kinds are named.
+_FEW = 3
 _STYLES = {"warning": "error", "caution": "warning", "advisory": "note", "red": "error", "yellow": "warning"}
 
 
@@ -335,7 +337,8 @@ def _problem(problem: Problem, accepted: Collection[str], width: int) -> list[Li
 
 def _untrusted(doubts: Sequence[Problem], width: int) -> list[Line]:
     """What stands between this log and an answer that can be relied on."""
-    names = " ".join(f"--accept-log {_word(problem.name)}" for problem in doubts)
+    named = [problem.name if len(doubts) <= _FEW else problem.kind for problem in doubts]
+    names = " ".join(f"--accept-log {_word(name)}" for name in dict.fromkeys(named))
     text = (
         "Nothing below is to be trusted before this is mended, in the column map or in the log; or, once it was looked "
         f"at and is well, say: {names}"
