@@ -25,7 +25,7 @@ _MARGIN = "  "
 def comparison_lines(found: ReplayComparison, width: int) -> list[Line]:
     """One log under two rule sets: what became of every alert, then every stretch over which a gauge differs."""
     times = Times(found.segments, found.clock)
-    lines = _head(found.log, found.rows, found.segments, width)
+    lines = _head(found, width)
     for name, file in (("one", found.rules), ("other", found.against)):
         lines += wrapped(
             "dim", f'{name + ":":<7}"{file.name}" version {file.version} ({file.path})', width, rest=_MARGIN

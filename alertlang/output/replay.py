@@ -21,7 +21,6 @@ from alertlang.results.replay import (
     ReadingUse,
     ReplayComparison,
     ReplayResult,
-    SegmentTimes,
     Violation,
     Worst,
 )
@@ -45,7 +44,7 @@ def replay_lines(found: ReplayResult, width: int, *, everything: bool = False, y
     rules nag.
     """
     times = Times(found.segments, found.clock)
-    lines = _head(found.log, found.rows, found.segments, width)
+    lines = _head(found, width)
     lines += wrapped(
         "dim", f'rules "{found.rules.name}" version {found.rules.version} ({found.rules.path})', width, rest=_MARGIN
     )
@@ -83,13 +82,18 @@ def _further_words(everything: bool, yardsticks: bool, width: int) -> list[Line]
 # ---- parts
 
 
-def _head(log: str, rows: int, segments: Sequence[SegmentTimes], width: int) -> list[Line]:
-    samples = sum(segment.samples for segment in segments)
-    seconds = sum((segment.seconds for segment in segments), Fraction(0))
-    said = f"{counted(rows, 'row')}, {counted(samples, 'sample')}, {length(seconds)}"
-    if len(segments) > 1:
-        said += f" in {len(segments)} segments"
-    return [*wrapped("strong", log, width, rest=_MARGIN), *wrapped("", said, width, rest=_MARGIN)]
+def _head(found: ReplayResult | ReplayComparison, width: int) -> list[Line]:
+    samples = sum(segment.samples for segment in found.segments)
+    seconds = sum((segment.seconds for segment in found.segments), Fraction(0))
+    said = f"{counted(found.rows, 'row')}, {counted(samples, 'sample')}, {length(seconds)}"
+    if len(found.segments) > 1:
+        said += f" in {len(found.segments)} segments"
+    lines = [*wrapped("strong", found.log, width, rest=_MARGIN), *wrapped("", said, width, rest=_MARGIN)]
+    if found.clock is not None and found.segments:
+        begin, end = (found.clock.text(time) for time in (found.segments[0].first, found.segments[-1].last))
+        zone = f" ({found.clock.zone})" if found.clock.zone else ""
+        lines += wrapped("", f"by its own clock {begin} to {end}{zone}", width, rest=_MARGIN)
+    return lines
 
 
 # ---- the first screen

@@ -150,6 +150,18 @@ def test_a_log_that_was_looked_at_is_accepted_by_name(name: str, folder: Path) -
     assert (problem["look_first"], problem["trusted"]) == (True, True)
 
 
+def test_the_logs_own_clock_stands_beside_each_time(folder: Path) -> None:
+    rows = "".join(f"2026-05-03 23:59:5{8 + n},{6 if n else 1}\n" for n in range(2))
+    rows += "".join(f"2026-05-04 00:00:0{n},6\n" for n in range(3))
+    (folder / "night.csv").write_text("time,x\n" + rows, encoding="utf-8")
+    said = run("small.alert", "night.csv").stdout
+    assert "by its own clock 2026-05-03 23:59:58 to 2026-05-04 00:00:02\n" in said
+    assert "at 00:00:00 (0:02) for 2 s" in said
+    assert "by its own clock" in run("small.alert", "night.csv", "--against", "other.alert").stdout
+    found = json.loads(run("small.alert", "night.csv", "--against", "other.alert", "--output", "json").stdout)
+    assert found["differences"][0]["start_clock"] == "2026-05-03 23:59:59"
+
+
 def test_what_is_accepted_covers_nothing_else(folder: Path) -> None:
     (folder / "ms.csv").write_text("time,x\n0,1\n500,1\n1000,1\n", encoding="utf-8")
     assert run("small.alert", "ms.csv", "--accept-log", "time-doubtful:other").exit_code == 3
