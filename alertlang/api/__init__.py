@@ -104,6 +104,7 @@ __all__ = [
     "find_word",
     "fit_report",
     "fix",
+    "fleet_page",
     "format_rules",
     "gauge_lines",
     "library_entry",

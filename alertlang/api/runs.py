@@ -191,10 +191,12 @@ def replay_fleet(
     jobs: int = 0,
     cluster: str | None = None,
     again: bool = False,
+    aircraft: str | None = None,
     progress: Callable[[int, int, int], None] | None = None,
 ) -> FleetResult:
     """Logs, and all logs in folders, over rules. Results are kept in a folder, where what is finished stays so: the
-    same call goes on after a stop; `again`: go through every log again.
+    same call goes on after a stop; `again`: go through every log again. `aircraft`: a regular expression for the part
+    of a log's path that says which aircraft it is of; else the folder it lies in does.
 
     `jobs` 0: in this process. From 1 on: in so many processes of their own, so that a log that takes its process down
     fails alone; a script that asks for them needs `if __name__ == "__main__":`. `cluster`: the address of a Dask
@@ -213,5 +215,16 @@ def replay_fleet(
         workers=jobs,
         cluster=cluster,
         again=again,
+        aircraft=aircraft,
         progress=progress,
     )
+
+
+def fleet_page(rules: Rules, found: FleetResult) -> Printed:
+    """A fleet as a page (HTML, UTF-8): what `replay_fleet` made of it with these rules."""
+    from alertlang.api.papers import Printed, tool
+    from alertlang.documents.fleet_page import fleet_page as page
+    from alertlang.library.identity import SHORT, content_digest
+
+    html = page(found, tool=tool(), digest=content_digest(rules.model)[:SHORT])
+    return Printed("html", html.encode("utf-8"))

@@ -246,13 +246,13 @@ def not_saved(path: Path, data: bytes, *, force: bool, room: str | None = None) 
     return None
 
 
-def ending(path: Path, *known: str) -> str:
+def ending(path: Path, *known: str, option: str = "-o") -> str:
     """How the name of a file to write ends, without the full stop; a usage error if that is no `known` ending."""
     found = path.suffix.lower().removeprefix(".")
     if found not in known:
         *others, last = (f".{text}" for text in known)
         listed = f"{', '.join(others)} or {last}" if others else last
-        raise typer.BadParameter(f"its name must end with {listed}", param_hint="-o")
+        raise typer.BadParameter(f"its name must end with {listed}", param_hint=option)
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -31,6 +32,19 @@ def command(
     restart: Annotated[
         bool, typer.Option("--restart", help="Go through every log again, finished before or not.")
     ] = False,
+    aircraft: Annotated[
+        str | None,
+        common.option(
+            "--aircraft",
+            "REGEX",
+            "What in a log's path says which aircraft it is of (its first group, if it has one). Else its folder.",
+        ),
+    ] = None,
+    page: Annotated[
+        Path | None,
+        common.option("--page", "FILE", "Write it as a page too: by aircraft, every number with its runs (.html)."),
+    ] = None,
+    force: common.Force = False,
     everything: common.Everything = False,
     yardsticks: common.Yardsticks = False,
     output: common.Output = common.OutputFormat.TEXT,
@@ -42,8 +56,11 @@ def command(
     Ends with code 1 if a log could not be used, with 2 if none could."""
     if cluster is not None and jobs is not None:
         raise typer.BadParameter("the cluster has its own workers: leave out one of the two", param_hint="--jobs")
+    if page is not None:
+        common.ending(page, "html", option="--page")
+        common.writable(page, force=force)
     ruleset = common.usable(rules, path or ())
-    from alertlang.api.runs import FleetError, LogError, replay_fleet
+    from alertlang.api.runs import FleetError, LogError, fleet_page, replay_fleet
     from alertlang.output.fleet import fleet_lines
 
     try:
@@ -56,6 +73,7 @@ def command(
                 jobs=jobs or common.cores(),
                 cluster=cluster,
                 again=restart,
+                aircraft=aircraft,
                 progress=tell
                 and (
                     lambda done, all_, bad: tell(
@@ -67,5 +85,8 @@ def command(
         common.stop(problem)
     except KeyboardInterrupt:
         common.stop("stopped; the same command goes on from here")
+    if page is not None:
+        common.save(page, fleet_page(ruleset, found).data, force=force)
+        common.done(f"wrote {page}", sys.stderr)
     common.say(found, output, lambda: fleet_lines(found, common.width(), everything=everything, yardsticks=yardsticks))
     raise typer.Exit(2 if not found.used else 1 if found.failed else 0)

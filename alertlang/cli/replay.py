@@ -75,7 +75,7 @@ def command(
     for log in logs:
         try:
             with common.progress(str(log)) as tell:
-                far = tell and (lambda rows, share: tell(f"{rows:,} rows", share))
+                far = None if tell is None else partial(_far, tell)
                 line, lines, same, written, trusted = _run(
                     log, ruleset, other, mapped, accepted, far, output, told_in, written_as
                 )
@@ -96,6 +96,10 @@ def command(
     if unusable:
         raise typer.Exit(2)
     raise typer.Exit(3 if doubtful else 1 if differs else 0)
+
+
+def _far(tell: Callable[[str, float], None], rows: int, share: float) -> None:
+    tell(f"{rows:,} rows", share)
 
 
 def _run(

@@ -15,7 +15,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-FORMAT = 3
+FORMAT = 4
 """Of what is kept for each log. Another number makes everything that was kept before count for nothing."""
 
 # Where something is written, not what it says.

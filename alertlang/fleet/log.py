@@ -34,7 +34,7 @@ class Up:
 
 @dataclass(frozen=True, slots=True)
 class Exceedance:
-    """One time a limit (or `avoid`) was broken for longer than it allows."""
+    """One time a limit (or `avoid`) was broken for longer than it allows: `past` so much at the worst."""
 
     limit: str
     element: int | None
@@ -42,13 +42,19 @@ class Exceedance:
     start: Fraction
     end: Fraction | None
     seconds: Fraction
+    reading: str | None
+    worst: Fraction | None
+    unit: str | None
+    past: Fraction | None
 
 
 @dataclass(frozen=True, slots=True)
 class LogResult:
-    """One log. `rows`: all under the heading. `metrics`: of this log alone, counted where many cores do it."""
+    """One log. `rows`: all under the heading. `began`: what its clock showed then, where that has dates. `metrics`: of
+    this log alone, counted where many cores do it."""
 
     rows: int
+    began: str | None
     metrics: Metrics
     segments: tuple[SegmentTimes, ...]
     alerts: tuple[Up, ...]
@@ -99,10 +105,22 @@ def kept(result: ReplayResult) -> LogResult:
                 None if worst is None else worst.unit.name,
             )
         )
-    broken = [Exceedance(o.limit, o.element, o.segment, o.start, o.end, o.seconds) for o in result.violations]
+    broken = []
+    for one in result.violations:
+        worst = one.worst
+        read = (None, None, None, None) if worst is None else (worst.reading, worst.value, worst.unit.name, worst.past)
+        broken.append(Exceedance(one.limit, one.element, one.segment, one.start, one.end, one.seconds, *read))
     metrics = measured(_runs(result.segments, alerts))
+    clock = result.clock
     return LogResult(
-        result.rows, metrics, result.segments, tuple(alerts), tuple(broken), result.problems, result.unexercised
+        result.rows,
+        clock.text(Fraction(0)) if clock is not None and clock.dated else None,
+        metrics,
+        result.segments,
+        tuple(alerts),
+        tuple(broken),
+        result.problems,
+        result.unexercised,
     )
 
 
@@ -115,12 +133,12 @@ _LISTS = (
     ("problems", Problem, ("kind", "count", "first_row", "column", "words")),
     ("unexercised", Unexercised, ("kind", "name", "why")),
 )
-_NUMBERS = frozenset({"first", "last", "start", "end", "seconds", "acknowledged", "worst"})
+_NUMBERS = frozenset({"first", "last", "start", "end", "seconds", "acknowledged", "worst", "past"})
 
 
 def as_data(result: LogResult) -> dict[str, Any]:
     """Numbers of the log are texts, exact: `12.5`, or `1/3` where no decimal is."""
-    data: dict[str, Any] = {"rows": result.rows, "metrics": _metrics_data(result.metrics)}
+    data: dict[str, Any] = {"rows": result.rows, "began": result.began, "metrics": _metrics_data(result.metrics)}
     for name, _, columns in _LISTS:
         data[name] = [[_plain(getattr(part, column)) for column in columns] for part in getattr(result, name)]
         data[f"{name}_columns"] = list(columns)
@@ -140,7 +158,7 @@ def from_data(data: Mapping[str, Any]) -> LogResult:
             values = {c: Fraction(v) if c in _NUMBERS and v is not None else v for c, v in cells}
             listed.append(kind(**values))
         parts[name] = tuple(listed)
-    return LogResult(data["rows"], _metrics(data["metrics"]), **parts)
+    return LogResult(data["rows"], data["began"], _metrics(data["metrics"]), **parts)
 
 
 def _metrics_data(metrics: Metrics) -> dict[str, Any]:

@@ -7,24 +7,26 @@ or map, and everything is new.
 
 from __future__ import annotations
 
+import os
+import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from alertlang.fleet.cluster import on_cluster
 from alertlang.fleet.key import digest_of_all
-from alertlang.fleet.log import LogResult
+from alertlang.fleet.log import Exceedance, LogResult, Up
 from alertlang.fleet.store import FleetError as FleetError
 from alertlang.fleet.store import Store
-from alertlang.fleet.tables import alerts_table, results_table
+from alertlang.fleet.tables import alerts_table, columns_page, limits_table, results_table
 from alertlang.fleet.work import Common, Job, LogOutcome, on_cores
 from alertlang.logs.column_map import ColumnMap
 from alertlang.logs.opened import COMPRESSED
-from alertlang.model.ruleset import RuleSet
+from alertlang.model.ruleset import Level, RuleSet
 from alertlang.replay.metrics import Metrics, measured
-from alertlang.results.fleet import FleetLog, FleetResult, OftenBroken, OftenOdd, OftenUp
+from alertlang.results.fleet import FleetLog, FleetResult, LogAlert, LogLimit, OftenBroken, OftenOdd, OftenUp
 from alertlang.results.replay import Unexercised
 from alertlang.results.report import FileName
 
@@ -45,13 +47,17 @@ def fleet(
     workers: int = 0,
     cluster: str | None = None,
     again: bool = False,
+    aircraft: str | None = None,
     progress: Progress | None = None,
 ) -> FleetResult:
     """Logs, and all in folders, gone through in `workers` processes (0: in this one) or on the cluster at an address.
 
-    `tool`: the version of alertlang. `again`: what is finished already counts for nothing. FleetError if there is
+    `tool`: the version of alertlang. `again`: what is finished already counts for nothing. `aircraft`: a regular
+    expression for the part of a log's path that says of which aircraft it is (its first group, if it has one); else
+    the folder that the log lies in says so. FleetError if there is
     nothing to go through, or no result can be kept; what is finished stays so.
     """
+    whose = _whose(aircraft)
     jobs = find_logs(named, results)
     store = Store(results)
     store.open()
@@ -79,7 +85,23 @@ def fleet(
         name: replace(log_outcome, before=log_outcome.before and log_outcome.key not in new)
         for name, log_outcome in found.items()
     }
-    return _gathered([found[job.shown] for job in jobs], ruleset, column_map, store)
+    return _gathered([found[job.shown] for job in jobs], ruleset, column_map, store, whose)
+
+
+def _whose(pattern: str | None) -> Callable[[str], str]:
+    """Says of which aircraft a log is, by its path with `/` between the parts."""
+    if pattern is None:
+        return lambda path: PurePosixPath(path).parent.name
+    try:
+        known = re.compile(pattern)
+    except re.error as problem:
+        raise FleetError(f"{pattern!r} is no regular expression: {problem}", "try a plain part of the name") from None
+
+    def found(path: str) -> str:
+        match = known.search(path)
+        return "" if match is None else (match[1] or "") if known.groups else match[0]
+
+    return found
 
 
 def find_logs(named: Iterable[Path], results: Path) -> list[Job]:
@@ -114,10 +136,14 @@ def _hidden(path: Path, folder: Path) -> bool:
 
 
 def _gathered(
-    outcomes: Sequence[LogOutcome], ruleset: RuleSet, column_map: ColumnMap | None, store: Store
+    outcomes: Sequence[LogOutcome],
+    ruleset: RuleSet,
+    column_map: ColumnMap | None,
+    store: Store,
+    whose: Callable[[str], str],
 ) -> FleetResult:
     rows: list[tuple[FleetLog, Metrics | None]] = []
-    whole: list[tuple[str, LogResult]] = []
+    whole: list[tuple[int, LogResult]] = []
     known: dict[str, str] = {}
     for outcome in outcomes:
         if outcome.key is not None and outcome.key in known:
@@ -131,13 +157,19 @@ def _gathered(
             continue
         if outcome.key is not None:
             known[outcome.key] = outcome.shown
-        whole.append((outcome.shown, result))
+        whole.append((len(rows), result))
         rows.append((_row(outcome, result, result.metrics), result.metrics))
-    paths = [
-        store.write("results.parquet", results_table(rows)),
-        store.write("alerts.parquet", alerts_table(whole)),
-    ]
+    # A copy is of the aircraft whose folder it lies in, and a log that failed too.
+    rows = [(replace(row, aircraft=whose(row.log.replace(os.sep, "/"))), metrics) for row, metrics in rows]
+    tables = {
+        "results": results_table(rows),
+        "alerts": alerts_table([(rows[place][0], result) for place, result in whole]),
+        "limits": limits_table([(rows[place][0], result) for place, result in whole]),
+    }
+    paths = [store.write(f"{name}.{form}", data) for name, both in tables.items() for form, data in both.items()]
+    paths.append(store.write("README.md", columns_page().encode("utf-8")))
     logs = [one for _, one in whole]
+    breaks = tuple(one for place, result in whole for one in _log_limits(place, result))
     together = measured(run for log in logs for run in log.runs)
     from alertlang.replay.run import told_metrics
 
@@ -149,9 +181,11 @@ def _gathered(
         told_metrics(together),
         tuple((level.word, count) for level, count in together.by_level),
         _alerts(logs, ruleset),
-        _limits(logs),
+        _limits(logs, breaks),
         _problems(logs),
         _unexercised(logs),
+        tuple(one for place, result in whole for one in _log_alerts(place, result)),
+        breaks,
     )
 
 
@@ -172,7 +206,40 @@ def _row(outcome: LogOutcome, result: LogResult, metrics: Metrics) -> FleetLog:
         len(result.broken),
         sum((broken.seconds for broken in result.broken), Fraction(0)),
         metrics.chattering,
+        metrics.fleeting,
+        began=result.began,
+        warnings=sum(up.level == Level.WARNING.word for up in result.alerts),
+        doubts=tuple(dict.fromkeys(problem.name for problem in result.problems if problem.grave)),
     )
+
+
+def _log_alerts(log: int, result: LogResult) -> Iterable[LogAlert]:
+    groups: dict[tuple[str, int | None], list[Up]] = {}
+    for up in result.alerts:
+        groups.setdefault((up.statement, up.element), []).append(up)
+    for ups in groups.values():
+        first = ups[0]
+        # Which side is worse is not known here: what it was when the alert was up longest.
+        longest = max(ups, key=lambda up: up.seconds)
+        seconds = sum((up.seconds for up in ups), Fraction(0))
+        yield LogAlert(
+            log, first.statement, first.element, first.text, first.level, len(ups), seconds, first.start,
+            longest.reading, longest.worst, longest.unit,
+        )  # fmt: skip
+
+
+def _log_limits(log: int, result: LogResult) -> Iterable[LogLimit]:
+    groups: dict[tuple[str, int | None], list[Exceedance]] = {}
+    for broken in result.broken:
+        groups.setdefault((broken.limit, broken.element), []).append(broken)
+    for those in groups.values():
+        first = those[0]
+        worst = max(those, key=lambda broken: Fraction(-1) if broken.past is None else broken.past)
+        seconds = sum((broken.seconds for broken in those), Fraction(0))
+        yield LogLimit(
+            log, first.limit, first.element, len(those), seconds, first.start,
+            worst.reading, worst.worst, worst.unit, worst.past,
+        )  # fmt: skip
 
 
 _Times = dict[str, tuple[int, int, Fraction]]
@@ -200,9 +267,14 @@ def _alerts(logs: Sequence[LogResult], ruleset: RuleSet) -> tuple[OftenUp, ...]:
     return tuple(sorted(found, key=lambda up: -up.times))
 
 
-def _limits(logs: Sequence[LogResult]) -> tuple[OftenBroken, ...]:
+def _limits(logs: Sequence[LogResult], breaks: Sequence[LogLimit]) -> tuple[OftenBroken, ...]:
+    worst: dict[str, LogLimit] = {}
+    for one in breaks:
+        old = worst.get(one.limit)
+        if one.past is not None and (old is None or old.past is None or one.past > old.past):
+            worst[one.limit] = one
     times = _times(logs, lambda log: ((broken.limit, broken.seconds) for broken in log.broken))
-    found = [OftenBroken(limit, *counts) for limit, counts in times.items()]
+    found = [OftenBroken(limit, *counts, worst.get(limit)) for limit, counts in times.items()]
     return tuple(sorted(found, key=lambda broken: (-broken.times, broken.limit)))
 
 

@@ -2,8 +2,10 @@
 
     RESULTS/fleet.json            says what the folder is
     RESULTS/done/KEY.json         what one finished log came to, under what it is known by
-    RESULTS/results.parquet       one row for each log
-    RESULTS/alerts.parquet        one row for each time an alert was up
+    RESULTS/results.parquet       one row for each log; the same as results.csv
+    RESULTS/alerts.parquet        one row for each time an alert was up; alerts.csv
+    RESULTS/limits.parquet        one row for each time a limit was broken; limits.csv
+    RESULTS/README.md             what their columns are
 
 A file is made whole beside where it belongs and then renamed: whoever reads one, and whatever breaks in between, finds
 all of it or nothing. A sum in each finished one tells when a disk has lost part of it all the same.

@@ -13,8 +13,9 @@ from alertlang.output.metrics import metric_lines
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import WIDTH, caution_lines, counted, several, tenths
 from alertlang.output.times import length
-from alertlang.results.fleet import FleetLog, FleetResult
+from alertlang.results.fleet import FleetLog, FleetResult, OftenBroken
 from alertlang.results.replay import GRAVE
+from alertlang.units.number import show_number
 
 _MOST = 10
 """So many of what there may be thousands of; the tables have them all."""
@@ -121,9 +122,17 @@ def _limits(found: FleetResult, most: int) -> list[Line]:
     title: Line = [("strong", "Limits broken" + (f": {len(found.limits)}" if found.limits else ""))]
     if not found.limits:
         return [[], title, [("", "  none")]]
-    rows = [(str(one.times), str(one.logs), length(one.seconds), one.limit) for one in found.limits[:most]]
-    table = _indented(columns(rows, ("times", "logs", "in all", "limit")))
+    rows = [(str(one.times), str(one.logs), length(one.seconds), _by(one), one.limit) for one in found.limits[:most]]
+    table = _indented(columns(rows, ("times", "logs", "in all", "by at most", "limit")))
     return [[], title, *table, *_more(len(found.limits) - most, "limit")]
+
+
+def _by(broken: OftenBroken) -> str:
+    """To a hundredth: the tables have the number itself."""
+    worst = broken.worst
+    if worst is None or worst.past is None:
+        return ""
+    return f"{show_number(Fraction(round(worst.past * 100), 100))} {worst.unit or ''}".rstrip()
 
 
 def _doubts(found: FleetResult, width: int) -> list[Line]:
@@ -161,7 +170,14 @@ def _unexercised(found: FleetResult, width: int) -> list[Line]:
 
 
 def _files(found: FleetResult, width: int) -> list[Line]:
-    return wrapped("", f"wrote {' and '.join(found.files)}", width, "", "  ")
+    """The tables, each named once for all its formats."""
+    folder = found.files[0].replace("\\", "/").rpartition("/")[0]
+    names: dict[str, list[str]] = {}
+    for path in found.files:
+        name, _, form = path.replace("\\", "/").rpartition("/")[2].rpartition(".")
+        names.setdefault(name, []).append(form)
+    said = ", ".join(f"{name}.{form}" for name, forms in names.items() for form in [" and .".join(forms)])
+    return wrapped("", f"wrote to {folder}: {said}", width, "", "  ")
 
 
 # ---- for programs

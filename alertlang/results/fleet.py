@@ -15,7 +15,9 @@ class FleetLog:
     """One log. `failed`: why it could not be used; then all numbers are 0 and `sha256` may be none. `same_as`: the log
     before it that is the same recording, byte for byte, and counts for both; then all numbers are 0, too. `before`: it
     was finished by an earlier start. `problems` counts kinds of what was not as it should be. `limits_broken`: how
-    often a limit was broken for longer than it allows, and for how many seconds in all."""
+    often a limit was broken for longer than it allows, and for how many seconds in all. `aircraft`: which it is of,
+    empty where that is not known. `began`: the date and time at which it begins, by its own clock, where that has
+    dates. `warnings`: how many of its alerts are. `doubts`: names of what makes it say less than it seems to."""
 
     log: str
     sha256: str | None
@@ -32,6 +34,45 @@ class FleetLog:
     limits_broken: int = 0
     limits_broken_seconds: Fraction = Fraction(0)
     chattering: tuple[str, ...] = ()
+    fleeting: tuple[str, ...] = ()
+    aircraft: str = ""
+    began: str | None = None
+    warnings: int = 0
+    doubts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LogAlert:
+    """One alert of one statement and element in one log, its place among the logs given: how many times, how long in
+    all, the first start, and the worst reading where one is known."""
+
+    log: int
+    statement: str
+    element: int | None
+    text: str
+    level: str
+    times: int
+    seconds: Fraction
+    first: Fraction
+    reading: str | None
+    worst: Fraction | None
+    unit: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class LogLimit:
+    """One limit in one log, likewise; `past`: by how much it was broken at the worst."""
+
+    log: int
+    limit: str
+    element: int | None
+    times: int
+    seconds: Fraction
+    first: Fraction
+    reading: str | None
+    worst: Fraction | None
+    unit: str | None
+    past: Fraction | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +89,13 @@ class OftenUp:
 
 @dataclass(frozen=True, slots=True)
 class OftenBroken:
-    """One limit over the whole fleet, likewise."""
+    """One limit over the whole fleet, likewise; `worst`: where it was broken by most."""
 
     limit: str
     times: int
     logs: int
     seconds: Fraction
+    worst: LogLimit | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +113,7 @@ class FleetResult(Result):
     """All logs in order of their names; alerts and limits the most frequent first. `files`: what was written.
 
     `metrics` are over all logs together; `levels`: how many alerts of each level, the gravest first. `unexercised`:
-    what no log of the fleet says anything about.
+    what no log of the fleet says anything about. `ups` and `breaks`: what stands behind the sums, by log.
     """
 
     rules: FileName
@@ -84,6 +126,8 @@ class FleetResult(Result):
     limits: tuple[OftenBroken, ...]
     problems: tuple[OftenOdd, ...]
     unexercised: tuple[Unexercised, ...]
+    ups: tuple[LogAlert, ...] = ()
+    breaks: tuple[LogLimit, ...] = ()
 
     @property
     def used(self) -> tuple[FleetLog, ...]:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import os
+import re
 import resource
 import signal
 import subprocess
 import sys
 import time
+from collections import Counter
 from fractions import Fraction
 from pathlib import Path
 
@@ -116,6 +119,77 @@ def test_the_tables_hold_what_replaying_each_log_gives(logs: Path, tmp_path: Pat
         (label, sum(1 for one in wanted if one[1] == label)) for label in ("fast", "hot")
     }
     assert [(one.name, one.why) for one in found.unexercised] == [("burnt", "never applied")]
+
+
+def test_the_limits_broken_are_told_by_how_much(logs: Path, tmp_path: Path) -> None:
+    found = fleet([logs], RULES, COLUMNS, tmp_path / "out", tool="1")
+    wanted = []
+    for path in sorted(logs.rglob("*.csv"), key=str):
+        for one in replay(path, RULES, COLUMNS).violations:
+            assert one.worst is not None
+            wanted.append((str(path), one.limit, float(one.start), float(one.seconds), float(one.worst.past)))
+    table = pl.read_parquet(tmp_path / "out" / "limits.parquet")
+    names = ("log", "limit", "start", "seconds", "past")
+    assert list(zip(*(table[name] for name in names), strict=True)) == wanted
+    assert len(wanted) > 5
+    [redline] = found.limits
+    assert redline.worst is not None
+    assert redline.worst.past == max(Fraction(one[4]) for one in wanted)
+    by_log = {found.logs[one.log].log: one for one in found.breaks}
+    assert {name: one.times for name, one in by_log.items()} == dict(Counter(one[0] for one in wanted))
+
+
+def test_csv_and_parquet_say_the_same_and_the_readme_names_their_columns(logs: Path, tmp_path: Path) -> None:
+    (logs / "=2+5.csv").write_text(log_text(1), encoding="ascii")
+    (logs / "broken.csv").write_text("x\n", encoding="ascii")
+    out = tmp_path / "out"
+    found = fleet([logs], RULES, COLUMNS, out, tool="1")
+    readme = (out / "README.md").read_text(encoding="utf-8")
+    sections = dict(zip(re.findall(r"^## (\w+)\.parquet", readme, re.M), readme.split("\n## ")[1:], strict=True))
+    assert list(sections) == ["results", "alerts", "limits"]
+    assert {Path(path).name for path in found.files} == {
+        "README.md", *(f"{name}.{form}" for name in sections for form in ("csv", "parquet"))
+    }  # fmt: skip
+    for name, section in sections.items():
+        table = pl.read_parquet(out / f"{name}.parquet")
+        assert re.findall(r"^\| `(\w+)` \|", section, re.M) == table.columns
+        with (out / f"{name}.csv").open(encoding="utf-8", newline="") as opened:
+            head, *rows = csv.reader(opened)
+        assert head == table.columns
+        assert len(rows) == table.height > 3
+        for row, wanted in zip(rows, table.iter_rows(), strict=True):
+            for cell, value in zip(row, wanted, strict=True):
+                if isinstance(value, str):
+                    assert cell.removeprefix("'") == value
+                elif isinstance(value, list):
+                    assert cell == "; ".join(value)
+                else:
+                    assert (float(cell) if cell else None) == value
+        assert not [cell for row in rows for cell in row if cell.startswith("=")]
+
+
+def test_an_aircraft_is_the_folder_or_what_a_pattern_finds(logs: Path, tmp_path: Path) -> None:
+    (logs / "dated.csv").write_text(
+        "t,rpm,c1,c2\n2026-05-03 23:59:59,2400,400,400\n2026-05-04 00:00:01,2400,400,400\n", encoding="ascii"
+    )
+    dated = parse_column_map(MAP.replace(b'{column = "t"}', b'{column = "t", format = "%Y-%m-%d %H:%M:%S"}'), "m")
+    found = fleet([logs / "dated.csv"], RULES, dated, tmp_path / "dated", tool="1")
+    assert [(one.aircraft, one.began) for one in found.logs] == [("logs", "2026-05-03 23:59:59")]
+    (logs / "dated.csv").unlink()
+    (logs / "bad.csv").write_text("", encoding="ascii")
+    found = fleet([logs], RULES, COLUMNS, tmp_path / "out", tool="1")
+    assert {Path(one.log).name: one.aircraft for one in found.logs} == {
+        "0.csv": "logs", "1.csv": "more", "2.csv": "logs", "3.csv": "more", "4.csv": "logs", "5.csv": "more",
+        "bad.csv": "logs",
+    }  # fmt: skip
+    assert all(one.began is None for one in found.logs)
+    for pattern, wanted in ((r"\d(?=\.csv)", "0"), (r"/(\d)\.", "0"), ("nothing", "")):
+        again = fleet([logs], RULES, COLUMNS, tmp_path / "out", tool="1", aircraft=pattern)
+        assert next(one for one in again.logs if one.log.endswith("0.csv")).aircraft == wanted
+        # Nothing is gone through again for it.
+        assert all(one.before for one in again.used)
+    with pytest.raises(FleetError, match="is no regular expression"):
+        fleet([logs], RULES, COLUMNS, tmp_path / "out", tool="1", aircraft="(")
 
 
 def test_a_result_survives_its_file_exactly(logs: Path) -> None:

@@ -89,6 +89,7 @@ COMMANDS = {
     "readback": Writing(("readback", "sheet.csv", "small.alert", "-o", "b.alert"), "b.alert"),
     "tune": Writing(("tune", "fast", *READ, "--after", "0:2:1", "-o", "a.svg"), "a.svg"),
     "fleet": Writing(("fleet", *READ, "-o", "results", "--jobs", "1"), "results"),
+    "fleet-page": Writing(("fleet", *READ, "-o", "results", "--jobs", "1", "--page", "a.html"), "a.html"),
     "library-add": Writing(("library", "add", "small.alert"), "library", again=False),
     "library-replace": Writing(("library", "add", "new/vetted.alert", "--library", "shop", "--replace"), "shop"),
     "library-derive": Writing(
