@@ -193,7 +193,7 @@ def _times(ruleset: m.RuleSet) -> Iterator[str]:
 
 def _past(ruleset: m.RuleSet, limit: m.Range) -> str:
     """Where it is that one may be for a time only: inside a range to avoid, past any other limit."""
-    if limit.kind is m.RangeKind.LIMIT and limit.region.kind is m.RegionKind.OUTSIDE:
+    if limit.kind is m.RangeKind.LIMIT and limit.region.kind.outside:
         return f"not {region_words(ruleset, limit.quantity, limit.region)}"
     return region_words(ruleset, limit.quantity, limit.broken)
 

@@ -17,7 +17,9 @@ from alertlang.logic.terms import TRUE, both
 from alertlang.model import ruleset as m
 from alertlang.units.interval import Interval
 
-_SIDES = {"above": "HIGH", "at_least": "HIGH", "below": "LOW", "at_most": "LOW", "within": "RANGE"}
+
+def _side(region: m.Region) -> str:
+    return "low" if region.kind.is_low else "high" if region.kind.is_high else "range"
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +99,7 @@ def _red(
     held = f"for more than {m.in_seconds(demand.held)} " if demand.held else ""
     rest = f"{held}is red"
     if demand.level is not None:
-        word = "TIME" if demand.held else _SIDES[demand.region.kind]
+        word = "TIME" if demand.held else _side(demand.region).upper()
         rest += (
             f' with {demand.level.word} "{texts.text(gauge, word, demand.region, _named(world, gauge, demand.when))}"'
         )
@@ -122,8 +124,8 @@ def _named(world: ProfileQueries, gauge: LimitedReading, when: When) -> list[str
 
 
 def _stem(gauge: LimitedReading, demand: DraftDemand) -> str:
-    side = _SIDES[demand.region.kind].lower()
-    split = demand.first.region.kind in {"within", "outside"} and side != "range"
+    side = _side(demand.region)
+    split = demand.first.region.second is not None and side != "range"
     stem = f"{demand.first.label}_{side}" if split else demand.first.label
     return stem if gauge.index is None else f"{stem}_of_{gauge.index}"
 

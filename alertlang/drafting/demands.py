@@ -148,7 +148,7 @@ def _delay(world: ProfileQueries, declared: m.Range, region: m.Region, when: Whe
 
 def _is_start(world: ProfileQueries, region: m.Region, when: When) -> bool:
     """A lower limit that begins to hold with the engine: at that moment the reading is still low."""
-    return region.kind in {"below", "at_most"} and RUNNING in world.ruleset.conditions_read(when.formula)
+    return region.kind.is_low and RUNNING in world.ruleset.conditions_read(when.formula)
 
 
 def _sharpest(
@@ -213,7 +213,7 @@ def widest(region: m.Region) -> m.Region:
 
     if region.second is not None:
         return replace(region, first=end(region.first, True), second=end(region.second, False))
-    return replace(region, first=end(region.first, region.kind in {"above", "at_least"}))
+    return replace(region, first=end(region.first, region.kind.is_high))
 
 
 def _failing(world: ProfileQueries, region: m.Region, bound: m.Moving) -> str | None:
@@ -221,7 +221,7 @@ def _failing(world: ProfileQueries, region: m.Region, bound: m.Moving) -> str | 
     derived = world.ruleset.quantities[bound.quantity].derived
     if not isinstance(derived, CurveOver) or derived.otherwise is None:
         return bound.quantity
-    lower = region.kind in {"above", "at_least"} or (region.second is not None and bound is region.first)
+    lower = region.kind.is_high or (region.second is not None and bound is region.first)
     safe = derived.otherwise <= bound.low if lower else derived.otherwise >= bound.high
     return None if safe else m.variable(derived.quantity, derived.index)
 

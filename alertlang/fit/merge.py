@@ -106,17 +106,15 @@ def merged(fit: Fit, chain: Sequence[m.Band]) -> m.Band:
 
 
 def _region(whole: Interval, sensor: Interval, like: m.Region) -> m.Region:
-    """A stretch as a region. `from X to Y` takes its ends in: between bands that share an end the worse one shows."""
+    """A stretch as a region, as far as the sensor reads."""
     low = whole.low if whole.low is not None and sensor.low is not None and whole.low >= sensor.low else None
     high = whole.high if whole.high is not None and sensor.high is not None and whole.high <= sensor.high else None
-    if low is not None and high is not None:
-        return m.Region(m.RegionKind.WITHIN, low, high, span=like.span)
-    if low is not None:
-        return m.Region(m.RegionKind.AT_LEAST if whole.low_included else m.RegionKind.ABOVE, low, span=like.span)
-    if high is not None:
-        return m.Region(m.RegionKind.AT_MOST if whole.high_included else m.RegionKind.BELOW, high, span=like.span)
-    assert sensor.low is not None
-    return m.Region(m.RegionKind.AT_LEAST, sensor.low, span=like.span)
+    ends = [end for end in (low, high) if end is not None]
+    if not ends:
+        assert sensor.low is not None
+        return m.Region(m.RegionKind.AT_LEAST, sensor.low, span=like.span)
+    kind = m.RegionKind.of(None if low is None else whole.low_included, None if high is None else whole.high_included)
+    return m.Region(kind, *ends, span=like.span)
 
 
 def applied(fit: Fit, some: Sequence[Merge]) -> tuple[m.Band, ...]:

@@ -181,7 +181,7 @@ class Need:
     def stretches(self, band: m.Band) -> tuple[object, ...]:
         """The stretches of its sensor's range that a band colours; one with an end that moves counts by its form."""
         if band.region.moves:
-            return (0, 1) if band.region.kind == "outside" else (0,)
+            return (0, 1) if band.region.kind.outside else (0,)
         sensor = IntervalSet.of(self.ruleset.quantities[band.quantity].range)
         return tuple(band.region.values.intersect(sensor))
 
@@ -313,5 +313,5 @@ def _plain(words: str) -> str:
 
 def _band_words(ruleset: m.RuleSet, band: m.Band, part: int) -> str:
     unit = ruleset.quantities[band.quantity].unit
-    side = f" ({('lower', 'upper')[part]} part)" if band.region.kind == "outside" and not band.region.moves else ""
+    side = f" ({('lower', 'upper')[part]} part)" if band.region.kind.outside and not band.region.moves else ""
     return f"{band.label}: {band.region.in_words(unit)} {band.colour.word}{side}"

@@ -24,7 +24,18 @@ from alertlang.syntax import tree as t
 from alertlang.units.number import show_number
 
 _ONE_SIDED = {"below": "below", "above": "above", "at_most": "at most", "at_least": "at least"}
-_TWO_SIDED = {"within": "from", "outside": "outside"}
+# Before the first end, and before the second.
+_TWO_SIDED = {
+    "within": ("from", "to"),
+    "from_below": ("from", "to below"),
+    "above_to": ("above", "to"),
+    "between": ("above", "to below"),
+    "outside": ("outside", "to"),
+    "below_above": ("below", "or above"),
+    "below_from": ("below", "or at least"),
+    "to_above": ("at most", "or above"),
+    "not_between": ("at most", "or at least"),
+}
 
 # From what binds last to what binds first; what stands inside another needs parentheses if it binds later than that
 # one asks for. (`not` is before `for at least` because `not x for at least D` is not in the language.)
@@ -360,13 +371,13 @@ class _Printer(LineInMaking):
         if value.unit is not None and with_unit:
             self.put(value.unit.text, TIGHT)
 
-    def _ends(self, low: t.Bound, high: t.Bound) -> None:
+    def _ends(self, low: t.Bound, high: t.Bound, between: str = "to") -> None:
         """`X to Y`: one unit, after Y, serves both."""
         if isinstance(low, t.Value) and isinstance(high, t.Value) and low.unit == high.unit:
             self._value(low, with_unit=False)
         else:
             self.say(low)
-        self.say("to", high)
+        self.say(between, high)
 
     def _subject(self, subject: t.SubjectNode) -> None:
         self.say(subject.name)
@@ -385,8 +396,9 @@ class _Printer(LineInMaking):
         elif region.second is None:
             self.say(_ONE_SIDED[region.kind], region.first)
         else:
-            self.say(_TWO_SIDED[region.kind])
-            self._ends(region.first, region.second)
+            first, second = _TWO_SIDED[region.kind]
+            self.say(first)
+            self._ends(region.first, region.second, second)
 
     # ---- formulas: `or` of `and` of `not` of the rest
 

@@ -59,18 +59,12 @@ def region_words(ruleset: m.RuleSet, quantity: str, region: m.Region) -> str:
         return say_value(shown(bound), unit) + per
 
     first = "" if region.is_failed else end(region.first)
-    match region.kind:
-        case "failed":
-            return "sensor failed"
-        case "below" | "above":
-            return f"{region.kind} {first}"
-        case "at_most" | "at_least":
-            return f"{region.kind.replace('_', ' ')} {first}"
-    assert region.second is not None
-    word = "from" if region.kind == "within" else "outside"
+    if region.is_failed:
+        return "sensor failed"
+    if region.second is None:
+        return region.kind.words.format(first)
     # Said once, after the second end.
-    first = first.removesuffix(per) if per else first
-    return f"{word} {first} to {end(region.second)}"
+    return region.kind.words.format(first.removesuffix(per) if per else first, end(region.second))
 
 
 def formula_words(ruleset: m.RuleSet, formula: m.Formula) -> str:

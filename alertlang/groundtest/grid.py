@@ -115,17 +115,8 @@ def _round(width: Fraction) -> Fraction:
 
 def edges(grid: Grid, region: m.Region) -> tuple[GridEdge, ...]:
     """The ends of a region that are numbers, lowest first."""
-    ends: list[tuple[str, m.Bound]] = []
-    match region.kind:
-        case "below" | "at_most" | "above" | "at_least":
-            ends = [(region.kind, region.first)]
-        case "within":
-            assert region.second is not None
-            ends = [("at_least", region.first), ("at_most", region.second)]
-        case "outside":
-            assert region.second is not None
-            ends = [("below", region.first), ("above", region.second)]
-    return tuple(_edge(grid, kind, end) for kind, end in ends if isinstance(end, Fraction))
+    sides = () if region.is_failed else region.sides()
+    return tuple(_edge(grid, side.kind, side.first) for side in sides if isinstance(side.first, Fraction))
 
 
 def _edge(grid: Grid, kind: str, end: Fraction) -> GridEdge:

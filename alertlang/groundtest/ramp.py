@@ -26,9 +26,6 @@ _LONG = (20, 30, 60, 90, 120, 180, 240, 300, 420, 600, 900, 1200, 1800, 2700, 36
 _LEFT = Fraction(4)
 _MOST_PLACES = 6
 
-# Which way the inside of a region lies from each of its ends.
-_INSIDE = {"below": (-1,), "at_most": (-1,), "above": (1,), "at_least": (1,), "within": (1, -1), "outside": (-1, 1)}
-
 
 @dataclass(frozen=True, slots=True)
 class Ramp:
@@ -66,9 +63,12 @@ class Ramp:
 def trend_edges(quantity: m.Quantity, region: m.Region) -> Iterator[tuple[Fraction, bool, Interval]]:
     """Every end of a region of a rise or fall that is a number, whether inside or outside it, and where a ramp is
     clear of it on that side."""
-    for number, sign in zip(region.bounds, _INSIDE.get(region.kind, ()), strict=False):
+    for side in () if region.is_failed else region.sides():
+        number = side.first
         if not isinstance(number, Fraction):
             continue
+        # Which way the inside lies.
+        sign = -1 if side.kind.is_low else 1
         by = _clearance(quantity, number)
         for inside in (True, False):
             way = sign if inside else -sign

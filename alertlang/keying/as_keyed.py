@@ -8,16 +8,6 @@ from alertlang.keying.edges import edge, number_of, rounds_up, to_unit
 from alertlang.keying.lines import display_unit
 from alertlang.model import ruleset as m
 
-# Of each end of a region, in order, whether it is the lower end of what the band covers.
-_LOWER = {
-    "below": (False,),
-    "at_most": (False,),
-    "above": (True,),
-    "at_least": (True,),
-    "within": (True, False),
-    "outside": (False, True),
-}
-
 
 def as_keyed(ruleset: m.RuleSet) -> m.RuleSet:
     """What the box does that holds the sheet: edges between two steps of the display are rounded towards the warning.
@@ -34,11 +24,11 @@ def _keyed(ruleset: m.RuleSet, band: m.Band) -> m.Band:
     others = ruleset.bands_by_quantity[band.quantity]
     region = band.region
     ends: list[m.Bound] = []
-    for bound, lower in zip(region.bounds, _LOWER.get(region.kind, ()), strict=True):
+    for bound, side in zip(region.bounds, region.sides() if region.bounds else (), strict=True):
         if isinstance(bound, m.Moving):
             ends.append(bound)
             continue
-        found = edge(bound, quantity, unit, resolution, up=rounds_up(others, band, bound, lower=lower))
+        found = edge(bound, quantity, unit, resolution, up=rounds_up(others, band, bound, lower=side.kind.is_high))
         # What needs no rounding stays as it is.
         held = to_unit(number_of(found.keyed), unit, quantity.unit, quantity.difference) if found.exact else bound
         ends.append(held)

@@ -124,7 +124,5 @@ def _warns(band: m.Band) -> bool:
 
 def _has_upper(band: m.Band, value: Fraction) -> bool:
     """Whether a band ends at a value, coming from below."""
-    region = band.region
-    if region.kind in {"below", "at_most"}:
-        return region.first == value
-    return region.second == value if region.kind == "within" else region.kind == "outside" and region.first == value
+    sides = () if band.region.is_failed else band.region.sides()
+    return any(side.first == value for side in sides if side.kind.is_low)

@@ -160,7 +160,7 @@ class _Lines:
         quantity = self.ruleset.quantities[band.quantity]
         unit, resolution = display_unit(self.ruleset, band.quantity)
         region = band.region
-        cells = {"gauge": m.variable(band.quantity, band.index), "name": band.label, "where": _WHERE[region.kind]}
+        cells = {"gauge": m.variable(band.quantity, band.index), "name": band.label, "where": _where(region)}
         notes: list[str] = []
         keyed: dict[Fraction, str] = {}
 
@@ -177,21 +177,12 @@ class _Lines:
                 exact, _, way = found.exact.partition(", ")
                 notes.append(f"{ROUNDED} {side}: {exact} is between two steps; {way}, towards the warning")
 
-        match region.kind:
-            case "below" | "at_most":
-                put("to", region.first, region.kind == "at_most", False)
-            case "above" | "at_least":
-                put("from", region.first, region.kind == "at_least", True)
-            case "within":
-                assert region.second is not None
-                put("from", region.first, True, True)
-                put("to", region.second, True, False)
-            case "outside":
-                assert region.second is not None
-                # The band is what lies outside: its lower part ends at the first, its upper one begins at the second.
-                put("from", region.first, False, False)
-                put("to", region.second, False, True)
         if not region.is_failed:
+            # Of what lies outside the lower part ends at the first end, and the upper one begins at the second.
+            names = ("to",) if region.kind.is_low else ("from", "to")
+            for name, side in zip(names, region.sides(), strict=False):
+                included = side.kind.high if side.kind.is_low else side.kind.low
+                put(name, side.first, bool(included), side.kind.is_high)
             cells["unit"] = unit.name
         cells["colour"] = band.colour.word
         cells["when"] = self.contexts.name(band.when)
@@ -276,15 +267,8 @@ class _Lines:
         )
 
 
-_WHERE = {
-    "below": "inside",
-    "above": "inside",
-    "at_most": "inside",
-    "at_least": "inside",
-    "within": "inside",
-    "outside": "outside",
-    "failed": "failed",
-}
+def _where(region: m.Region) -> str:
+    return "failed" if region.is_failed else "outside" if region.kind.outside else "inside"
 
 
 class _Together:

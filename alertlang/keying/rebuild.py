@@ -172,8 +172,17 @@ class _Rebuilding:
                 return f"at most {second}"
             case "inside", (None, False):
                 return f"below {second}"
+            case "inside", (False, True):
+                return f"above {first} to {second}"
+            case "inside", (True, False):
+                return f"from {first} to below {second}"
+            case "inside", (False, False):
+                return f"above {first} to below {second}"
             case "outside", (False, False):
                 return f"outside {first} to {second}"
+            case "outside", (bool(), bool()):
+                below, above = ("at most" if included[0] else "below"), ("at least" if included[1] else "above")
+                return f"{below} {first} or {above} {second}"
         raise ValueError("edges that are taken in and left out like this cannot be said in rules")
 
     def _edge(self, line: SheetLine, side: str, quantity: str) -> str:

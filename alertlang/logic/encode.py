@@ -399,24 +399,26 @@ class Encoder:
         if region.kind.outside:
             return disjunction(parts)
         # Where its ends have crossed there is nothing in it that a deadband could keep.
-        crossed = exact or region.second is None
-        return both(TRUE if crossed else self._in_order(index, region.bounds[0], region.bounds[1], mode), *parts)
+        if not exact and region.second is not None:
+            at = bool(region.kind.low and region.kind.high)
+            parts.append(self._in_order(index, region.first, region.second, at, mode))
+        return both(*parts)
 
-    def _in_order(self, index: int | None, first: m.Bound, second: m.Bound, mode: s.FaultModel) -> Term:
-        """The first end of a region is not above the second."""
+    def _in_order(self, index: int | None, first: m.Bound, second: m.Bound, at: bool, mode: s.FaultModel) -> Term:
+        """The first end of a region is below the second, or `at` it."""
         if isinstance(first, m.Moving):
             factor, offset = 1 / first.factor, -first.offset / first.factor
             if isinstance(second, m.Moving):
                 # Both in the unit of the first one.
                 factor, offset = second.factor * factor, second.offset * factor + offset
                 end = m.Moving(second.quantity, factor, offset, second.low, second.high)
-                return Less(self.names.difference(first.quantity, index, end, mode), _ZERO, True)
-            return Less(self.names.reading(first.quantity, index, mode), second * factor + offset, True)
+                return Less(self.names.difference(first.quantity, index, end, mode), _ZERO, at)
+            return Less(self.names.reading(first.quantity, index, mode), second * factor + offset, at)
         if isinstance(second, m.Moving):
             return negate(
-                Less(self.names.reading(second.quantity, index, mode), (first - second.offset) / second.factor, False)
+                Less(self.names.reading(second.quantity, index, mode), (first - second.offset) / second.factor, not at)
             )
-        return TRUE if first <= second else FALSE
+        return TRUE if first < second or (at and first == second) else FALSE
 
     # ---- statements
 

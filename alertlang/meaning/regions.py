@@ -44,36 +44,26 @@ def is_in(region: m.Region, quantity: str, index: int | None, read: Read) -> boo
 def is_near(region: m.Region, quantity: str, index: int | None, read: Read, deadband: Fraction) -> bool:
     """Whether a reading is in a region or out of it by less than the deadband.
 
-    Nothing is near a region `from X to Y` whose ends have crossed, for there is nothing in it.
+    Nothing is near a region between two ends that have crossed, for there is nothing in it.
     """
     value, ends = read(quantity, index), ends_of(region, index, read)
     if value is None or not ends:
         return False
-    match region.kind:
-        case "below" | "at_most":
-            return value < ends[0] + deadband
-        case "above" | "at_least":
-            return value > ends[0] - deadband
-        case "within":
-            return ends[0] <= ends[1] and ends[0] - deadband < value < ends[1] + deadband
-        case "outside":
-            return value < ends[0] + deadband or value > ends[1] - deadband
-    raise AssertionError(region.kind)
+    kind, lower, upper = region.kind, ends[0], ends[-1]
+    if kind.outside:
+        return value < lower + deadband or value > upper - deadband
+    if len(ends) == 2 and (lower > upper or (lower == upper and not (kind.low and kind.high))):
+        return False
+    return (kind.low is None or value > lower - deadband) and (kind.high is None or value < upper + deadband)
 
 
-def _is_in(kind: str, value: Fraction, ends: Sequence[Fraction]) -> bool:
-    """`below` and `above` leave their number out, `at most`, `at least` and `from ... to` take it in."""
-    match kind:
-        case "below":
-            return value < ends[0]
-        case "above":
-            return value > ends[0]
-        case "at_most":
-            return value <= ends[0]
-        case "at_least":
-            return value >= ends[0]
-        case "within":
-            return ends[0] <= value <= ends[1]
-        case "outside":
-            return value < ends[0] or value > ends[1]
-    raise AssertionError(kind)
+def _is_in(kind: m.RegionKind, value: Fraction, ends: Sequence[Fraction]) -> bool:
+    """`below` and `above` leave their number out, `at most`, `at least`, `from` and `to` take it in."""
+    lower, upper = ends[0], ends[-1]
+    if kind.outside:
+        below = value <= lower if kind.low else value < lower
+        above = value >= upper if kind.high else value > upper
+        return below or above
+    from_lower = kind.low is None or (value >= lower if kind.low else value > lower)
+    to_upper = kind.high is None or (value <= upper if kind.high else value < upper)
+    return from_lower and to_upper

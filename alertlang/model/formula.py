@@ -53,7 +53,7 @@ class RegionKind(StrEnum):
     """Which values a region has: `words` with its ends; whether its lower and its upper end are in it, none where it
     has no such end. `outside`: below the first end and above the second, else between the two.
 
-    Of those with two ends the language has `from X to Y` and `outside X to Y`.
+    Where both ends are one number there is nothing in what leaves one of them out and lies between them.
     """
 
     BELOW = "below", "below {}", None, False
@@ -61,9 +61,9 @@ class RegionKind(StrEnum):
     ABOVE = "above", "above {}", False, None
     AT_LEAST = "at_least", "at least {}", True, None
     WITHIN = "within", "from {} to {}", True, True
-    FROM_BELOW = "from_below", "at least {} and below {}", True, False
-    ABOVE_TO = "above_to", "above {} and at most {}", False, True
-    BETWEEN = "between", "above {} and below {}", False, False
+    FROM_BELOW = "from_below", "from {} to below {}", True, False
+    ABOVE_TO = "above_to", "above {} to {}", False, True
+    BETWEEN = "between", "above {} to below {}", False, False
     OUTSIDE = "outside", "outside {} to {}", False, False, True
     BELOW_FROM = "below_from", "below {} or at least {}", False, True, True
     TO_ABOVE = "to_above", "at most {} or above {}", True, False, True
@@ -80,6 +80,11 @@ class RegionKind(StrEnum):
         kind._value_ = value
         kind.words, kind.low, kind.high, kind.outside = words, low, high, outside
         return kind
+
+    @staticmethod
+    def of(low: bool | None, high: bool | None, outside: bool = False) -> RegionKind:
+        """The kind whose ends are in it or not, or are not there at all."""
+        return _BY_ENDS[low, high, outside]
 
     @property
     def is_low(self) -> bool:
@@ -135,7 +140,7 @@ class Region:
     def _like(
         self, low: bool | None, high: bool | None, outside: bool, first: Bound, second: Bound | None = None
     ) -> Region:
-        return Region(_BY_ENDS[low, high, outside], first, second, span=self.span)
+        return Region(RegionKind.of(low, high, outside), first, second, span=self.span)
 
     def complement(self) -> Region:
         """The values that are not in it."""

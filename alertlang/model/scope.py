@@ -148,7 +148,7 @@ class Scope:
             self.one_unit(bounds[0], bounds[1], quantity) and self._rising(region, ends, quantity)
         ):
             return None
-        return m.Region(m.RegionKind[region.kind.upper()], *ends, span=region.span)
+        return m.Region(_kind(region), *ends, span=region.span)
 
     def one_unit(self, first: t.Bound, second: t.Bound, quantity: m.Quantity) -> bool:
         """`from 100 C to 200` on a gauge in F: a reader takes the second for C, the rule above for F."""
@@ -167,16 +167,25 @@ class Scope:
 
     def _rising(self, region: t.RegionNode, ends: list[m.Bound], quantity: m.Quantity) -> bool:
         first, last = ends
+        kind = _kind(region)
         # Ends that move may cross: the region is then empty for the time being, as it says.
-        if isinstance(first, m.Moving) or isinstance(last, m.Moving) or first <= last:
+        if isinstance(first, m.Moving) or isinstance(last, m.Moving) or first < last:
             return True
         low, high = (show_value(number, quantity.unit) for number in (first, last))
-        word = "outside" if region.kind == "outside" else "from"
+        if first == last:
+            if kind.outside or (kind.low and kind.high):
+                return True
+            words = m.RegionKind.AT_LEAST if kind.low else m.RegionKind.AT_MOST if kind.high else m.RegionKind.WITHIN
+            said = words.words.format(low, low)
+            self.report(
+                "bad-value", f"nothing is {kind.words.format(low, low)}", region.span, f"perhaps {said} is meant"
+            )
+            return False
         self.report(
             "bad-value",
             f"the range runs down, from {low} to {high}",
             region.span,
-            f"write the lower end first: {word} {high} to {low}",
+            f"write the lower end first: {kind.words.format(high, low)}",
         )
         return False
 
@@ -316,3 +325,7 @@ class Scope:
         message = f"{name} has the elements 1 to {size}; there is no {show_number(index)}"
         self.report("bad-value", message, where, f"write {name}[1] to {name}[{size}]")
         return False
+
+
+def _kind(region: t.RegionNode) -> m.RegionKind:
+    return m.RegionKind.OUTSIDE if region.kind == "below_above" else m.RegionKind(region.kind)

@@ -153,55 +153,34 @@ class _Planner:
 
     def _inside(self, region: m.Region, quantity: str, index: int | None) -> TruthNode:
         value, ends = self._terms(region, quantity, index)
-        match region.kind:
-            case "failed":
-                return self._not(self._known(value))
-            case "below" | "at_most":
-                return self._less(value, ends[0], region.kind == "below")
-            case "above" | "at_least":
-                return self._less(ends[0], value, region.kind == "above")
-            case "within":
-                return self._all(self._less(ends[0], value, False), self._less(value, ends[1], False))
-            case "outside":
-                return self._out_of(value, ends[0], ends[1])
-        raise AssertionError(region.kind)
+        if region.is_failed:
+            return self._not(self._known(value))
+        return self._among(value, ends, region.kind)
 
-    def _out_of(self, value: LinearTerm, first: LinearTerm, second: LinearTerm) -> TruthNode:
-        """Below the one or above the other, both of which must be known."""
-        out = self._any(self._less(value, first, True), self._less(second, value, True))
-        return self._all(out, self._known(first), self._known(second))
+    def _among(self, value: LinearTerm, ends: list[LinearTerm], kind: m.RegionKind) -> TruthNode:
+        """In a region of some kind with these ends, all known."""
+        if kind.outside:
+            out = self._any(self._less(value, ends[0], not kind.low), self._less(ends[1], value, not kind.high))
+            return self._all(out, self._known(ends[0]), self._known(ends[1]))
+        sides = [] if kind.low is None else [self._less(ends[0], value, not kind.low)]
+        return self._all(*sides, *([] if kind.high is None else [self._less(value, ends[-1], not kind.high)]))
 
     def _outside(self, region: m.Region, quantity: str, index: int | None) -> TruthNode:
         """Not in the region, with everything known."""
         value, ends = self._terms(region, quantity, index)
-        match region.kind:
-            case "failed":
-                return self._always(False)
-            case "below" | "at_most":
-                return self._less(ends[0], value, region.kind == "at_most")
-            case "above" | "at_least":
-                return self._less(value, ends[0], region.kind == "at_least")
-            case "within":
-                return self._out_of(value, ends[0], ends[1])
-            case "outside":
-                return self._all(self._less(ends[0], value, False), self._less(value, ends[1], False))
-        raise AssertionError(region.kind)
+        return self._always(False) if region.is_failed else self._among(value, ends, region.complement().kind)
 
     def _near(self, region: m.Region, quantity: str, index: int | None, deadband: Fraction) -> TruthNode:
         """In the region or out of it by less than the deadband."""
         value, ends = self._terms(region, quantity, index)
-        match region.kind:
-            case "below" | "at_most":
-                return self._less(value, ends[0].plus(deadband), True)
-            case "above" | "at_least":
-                return self._less(ends[0].plus(-deadband), value, True)
-            case "within":
-                above = self._less(ends[0].plus(-deadband), value, True)
-                below = self._less(value, ends[1].plus(deadband), True)
-                return self._all(self._less(ends[0], ends[1], False), above, below)
-            case "outside":
-                return self._out_of(value, ends[0].plus(deadband), ends[1].plus(-deadband))
-        raise AssertionError(region.kind)
+        kind = region.interior().kind
+        by = deadband if kind.outside or kind.is_low else -deadband
+        wider = [ends[0].plus(by), *(end.plus(-by) for end in ends[1:])]
+        if kind.outside or len(ends) == 1:
+            return self._among(value, wider, kind)
+        # Between ends that have crossed there is nothing, and nothing near it.
+        in_order = self._less(ends[0], ends[1], not (region.kind.low and region.kind.high))
+        return self._all(in_order, self._among(value, wider, kind))
 
     # ---- formulas and conditions
 

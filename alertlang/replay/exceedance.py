@@ -68,15 +68,14 @@ class Depth:
         known = [end for end in ends if end is not None]
         if value is None or len(known) < len(ends):
             return None
-        match self._kind:
-            case "below" | "at_most":
-                depth = known[0] - value
-            case "above" | "at_least":
-                depth = value - known[0]
-            case "within":
-                depth = min(value - known[0], known[1] - value)
-            case _:
-                depth = max(known[0] - value, value - known[1])
+        if self._kind.is_low:
+            depth = known[0] - value
+        elif self._kind.is_high:
+            depth = value - known[0]
+        elif self._kind.outside:
+            depth = max(known[0] - value, value - known[1])
+        else:
+            depth = min(value - known[0], known[1] - value)
         return value, depth if self._inside else -depth
 
     def near(self, values: Values) -> tuple[Numbers, float]:
@@ -84,15 +83,14 @@ class Depth:
         value, off = self._value.near(values)
         ends = [term.near(values) for term in self._ends]
         off += sum(error for _, error in ends)
-        match self._kind:
-            case "below" | "at_most":
-                depth = ends[0][0] - value
-            case "above" | "at_least":
-                depth = value - ends[0][0]
-            case "within":
-                depth = np.minimum(value - ends[0][0], ends[1][0] - value)
-            case _:
-                depth = np.maximum(ends[0][0] - value, value - ends[1][0])
+        if self._kind.is_low:
+            depth = ends[0][0] - value
+        elif self._kind.is_high:
+            depth = value - ends[0][0]
+        elif self._kind.outside:
+            depth = np.maximum(ends[0][0] - value, value - ends[1][0])
+        else:
+            depth = np.minimum(value - ends[0][0], ends[1][0] - value)
         numbers = np.array(depth if self._inside else -depth, np.float64)
         size = float(np.max(np.abs(numbers), initial=0.0, where=np.isfinite(numbers)))
         numbers[np.isnan(numbers)] = -np.inf

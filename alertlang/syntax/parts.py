@@ -56,7 +56,7 @@ def _one_sided(kind: str) -> Build:
 
 def _two_sided(kind: str) -> Build:
     def build(self: Parts, meta: Meta, c: Children) -> t.RegionNode:
-        return t.RegionNode(self._span(meta), kind, *self._in_one_unit(c[1], c[3]))
+        return t.RegionNode(self._span(meta), kind, *self._in_one_unit(c[1], c[-1]))
 
     return build
 
@@ -137,7 +137,9 @@ class Parts(Transformer_NonRecursive[Token, Any]):
 
     named_bound = only(0)
     below, above, at_most, at_least = map(_one_sided, ("below", "above", "at_most", "at_least"))
-    within, outside = map(_two_sided, ("within", "outside"))
+    within, from_below, above_to, between = map(_two_sided, ("within", "from_below", "above_to", "between"))
+    outside, below_above, below_from = map(_two_sided, ("outside", "below_above", "below_from"))
+    to_above, not_between = map(_two_sided, ("to_above", "not_between"))
 
     def failed_region(self, meta: Meta, c: Children) -> t.RegionNode:
         return t.RegionNode(self._span(meta), "failed", t.Value(self._span(meta), Fraction(0), None))

@@ -46,7 +46,8 @@ Bound = Value | WordNode
 
 @dataclass(frozen=True, slots=True)
 class RegionNode(Node):
-    """`kind` is below, above, at_most, at_least, within or outside; only the last two have `second`.
+    """`kind` is one of `model.RegionKind` in small letters, or below_above, which is what outside is, written as what
+    lies below the one end or above the other. Those with two ends have `second`.
 
     In a band also failed, whose `first` is 0 and says nothing.
     """

@@ -149,7 +149,7 @@ class Threshold(Knob):
                 _fail(f"{rule.label} compares {len(compared)} readings with numbers: which is meant cannot be said")
             where = compared[0]
             self.region, self._quantity, self._written = where.region, where.quantity, found[0].region
-        if self.region.kind in ("within", "outside", "failed"):
+        if len(self.region.bounds) != 1:
             what = "asks for no value" if self.region.is_failed else "has two ends"
             _fail(
                 f"the region of {rule.label} {what}: only `below`, `above`, `at most` and `at least` have a threshold"

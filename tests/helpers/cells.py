@@ -20,26 +20,26 @@ def ends_of(region: m.Region) -> tuple[Fraction, Fraction]:
     first, last = region.first, region.first if region.second is None else region.second
     assert isinstance(first, Fraction)
     assert isinstance(last, Fraction)
-    assert (region.second is not None) == (region.kind in {"within", "outside"})
     return first, last
 
 
 def inside(region: m.Region, value: Fraction) -> bool:
     """Whether a value is in a region."""
     x, y = ends_of(region)
-    match region.kind:
-        case "below":
-            return value < x
-        case "above":
-            return value > x
-        case "at_most":
-            return value <= x
-        case "at_least":
-            return value >= x
-        case "within":
-            return x <= value <= y
-    assert region.kind == "outside"
-    return not x <= value <= y
+    return {
+        "below": value < x,
+        "above": value > x,
+        "at_most": value <= x,
+        "at_least": value >= x,
+        "within": x <= value <= y,
+        "from_below": x <= value < y,
+        "above_to": x < value <= y,
+        "between": x < value < y,
+        "outside": value < x or y < value,
+        "below_from": value < x or y <= value,
+        "to_above": value <= x or y < value,
+        "not_between": value <= x or y <= value,
+    }[region.kind.value]
 
 
 def name_of(quantity: str, index: int | None) -> str:

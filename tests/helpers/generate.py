@@ -13,6 +13,8 @@ from typing import Any, TypeVar
 
 from hypothesis import strategies as st
 
+from tests.helpers.regions import DRAWN, two_sided
+
 HEAD = 'rules "generated" version 1\nsource NOTE common practice\n'
 
 
@@ -106,12 +108,12 @@ class _Maker:
         return self.pools[name].declaration.startswith("[")
 
     def region(self, pool: Pool) -> str:
-        kind = self.one_of("below", "above", "at most", "at least", "from", "from", "outside")
+        kind = self.one_of("below", "above", "at most", "at least", "two", "two", "two")
         numbers = st.sampled_from(pool.numbers)
-        if kind not in {"from", "outside"}:
+        if kind != "two":
             return f"{kind} {self.draw(numbers)[1]}"
         low, high = sorted((self.draw(numbers), self.draw(numbers)))
-        return f"{kind} {low[1]} to {high[1]}"
+        return two_sided(self.one_of(*DRAWN), low[1], high[1])
 
     def subject(self, names: list[str]) -> tuple[str, Pool]:
         name = self.draw(st.sampled_from(names))

@@ -30,8 +30,12 @@ def ends(grid: Oracle, one: m.Range, index: int | None) -> list[int]:
     x, y = ends_of(one.region)
     values = list(enumerate(grid.values(one.quantity)))
     name, given = name_of(one.quantity, index), grid.true(one.when)
-    if one.region.kind == ("outside" if one.kind == "avoid" else "within"):
-        wrong = [[i for i, v in values if v < x], [i for i, v in values if v > y]]
+    if one.region.second is not None and one.region.kind.outside is (one.kind == "avoid"):
+        bad = [i for i, v in values if inside(one.region, v) is (one.kind == "avoid")]
+        wrong = [
+            [i for i in bad if grid.values(one.quantity)[i] <= x],
+            [i for i in bad if grid.values(one.quantity)[i] >= y],
+        ]
     else:
         wrong = [[i for i, v in values if inside(one.region, v) is (one.kind == "avoid")]]
     return [given & grid.at(name, cells) for cells in wrong]

@@ -62,10 +62,15 @@ class Beside:
         self.normal = [r.label for r in rules.ranges if r.kind == "normal" and r.quantity == one.quantity]
         ranges = [r for r in rules.ranges if r.label in {*self.bad, *self.normal}]
         self.ends = [one.label]
-        if one.region.kind == ("outside" if one.kind == "avoid" else "within"):
+        if one.region.second is not None and one.region.kind.outside is (one.kind == "avoid"):
+            kind, own = one.region.kind, one.kind == "avoid"
             outer = (
-                replace(one.region, kind=m.RegionKind.BELOW),
-                replace(one.region, kind=m.RegionKind.ABOVE, first=one.region.bounds[1]),
+                replace(one.region, kind=m.RegionKind.AT_MOST if kind.low is own else m.RegionKind.BELOW),
+                replace(
+                    one.region,
+                    kind=m.RegionKind.AT_LEAST if kind.high is own else m.RegionKind.ABOVE,
+                    first=one.region.bounds[1],
+                ),
             )
             self.ends = ["the low end", "the high end"]
             ranges += [

@@ -129,11 +129,14 @@ class Everything:
         """The ends at which a limit is broken."""
         if not self.broken(limit, one):
             return set()
-        if limit.region.kind != ("outside" if limit.kind == "avoid" else "within"):
+        own = limit.kind == "avoid"
+        if limit.region.second is None or limit.region.kind.outside is not own:
             return {0}
         low, high = (self.value(b.quantity, one) if isinstance(b, m.Moving) else b for b in limit.region.bounds)
         value = self.value(limit.quantity, one)
-        return {end for end, wrong in ((0, value < low), (1, value > high)) if wrong}
+        at = (limit.region.kind.low is own, limit.region.kind.high is own)
+        wrongs = value < low or (at[0] and value == low), value > high or (at[1] and value == high)
+        return {end for end, wrong in enumerate(wrongs) if wrong}
 
     def context(self, rule: m.Band | m.Alert, one: Told) -> bool:
         return self.holds(rule.when, one) and not (rule.unless is not None and self.holds(rule.unless, one))

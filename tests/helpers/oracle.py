@@ -93,19 +93,35 @@ class Oracle(Grid):
         """Some side of what breaks a limit lies wholly where the sensor does not read."""
         quantity = self.rules.quantities[one.quantity]
         x, y = ends_of(one.region)
-        opposite = {"at_most": "above", "at_least": "below", "below": "at_least", "above": "at_most"}
-        kind: str = one.region.kind
-        if one.kind == "limit":
-            kind = {**opposite, "within": "outside", "outside": "within"}[kind]
-        if kind == "within":
-            return y < quantity.low or x > quantity.high
-        sides = {
-            "below": quantity.low >= x,
-            "at_most": quantity.low > x,
-            "above": quantity.high <= y,
-            "at_least": quantity.high < x,
+        low, high = quantity.low, quantity.high
+        # By the kind of what breaks it: no value of the sensor is below, at or above.
+        no = {"below": low >= x, "to": low > x, "above": high <= y, "from": high < y}
+        between = (low >= y or high <= x, low > y or high < x)
+        none = {
+            "below": no["below"],
+            "at_most": no["to"],
+            "above": no["above"],
+            "at_least": no["from"],
+            "within": between[1],
+            "from_below": low >= y or high < x,
+            "above_to": low > y or high <= x,
+            "between": between[0],
+            "outside": no["below"] or no["above"],
+            "below_from": no["below"] or no["from"],
+            "to_above": no["to"] or no["above"],
+            "not_between": no["to"] or no["from"],
         }
-        return sides["below"] or sides["above"] if kind == "outside" else sides[kind]
+        opposite = {
+            "at_most": "above",
+            "at_least": "below",
+            "within": "outside",
+            "from_below": "below_from",
+            "above_to": "to_above",
+            "between": "not_between",
+        }
+        opposite |= {other: kind for kind, other in opposite.items()}
+        kind = one.region.kind.value
+        return none[opposite[kind] if one.kind == "limit" else kind]
 
     # ---- pairs
 

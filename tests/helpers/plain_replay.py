@@ -75,7 +75,9 @@ class PlainSegment:
             "within": min(value - low, high - value),
             "outside": max(low - value, value - high),
         }
-        return value, by[region.kind]
+        alike = {"from_below": "within", "above_to": "within", "between": "within"}
+        alike |= {"below_from": "outside", "to_above": "outside", "not_between": "outside"}
+        return value, by[alike.get(region.kind.value, region.kind.value)]
 
     def worst(
         self, start: int, end: int | None, quantity: str, index: int | None, region: m.Region, sign: int

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from alertlang.syntax import tree as t
 from alertlang.units.number import show_number
+from tests.helpers.regions import TWO_SIDED
 
 _REGIONS = {"below": "below", "above": "above", "at_most": "at most", "at_least": "at least"}
 
@@ -215,7 +216,7 @@ def _region(node: t.RegionNode) -> str:
         return "failed"
     if node.second is None:
         return f"{_REGIONS[node.kind]} {_bound(node.first)}"
-    return f"{'from' if node.kind == 'within' else 'outside'} {_bound(node.first)} to {_bound(node.second)}"
+    return TWO_SIDED[node.kind].format(_bound(node.first), _bound(node.second))
 
 
 def _bound(node: t.Bound) -> str:

@@ -25,6 +25,7 @@ from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.model.load import parse_ruleset
+from tests.helpers.regions import DRAWN, two_sided
 
 HEAD = 'rules "timed" version 1\nsource NOTE common practice\n'
 
@@ -129,14 +130,14 @@ class _Maker:
                 return self.one_of(*gauge.moving)
             return self.one_of(*gauge.numbers)
 
-        kind = self.one_of("below", "above", "at most", "at least", "from", "from", "outside")
-        if kind not in {"from", "outside"}:
+        kind = self.one_of("below", "above", "at most", "at least", "two", "two", "two")
+        if kind != "two":
             return f"{kind} {bound()}"
         first, second = bound(), bound()
         if first in gauge.numbers and second in gauge.numbers:
             # The numbers stand in rising order.
             first, second = sorted((first, second), key=gauge.numbers.index)
-        return f"{kind} {first} to {second}"
+        return two_sided(self.one_of(*DRAWN), first, second)
 
     def atom(self) -> str:
         kinds = ["compare"] * 4 + ["switch"] + ["failed"] * self.failures + ["name"] * 4 * bool(self.conditions)

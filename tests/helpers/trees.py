@@ -10,6 +10,7 @@ from alertlang.syntax import tree as t
 from alertlang.syntax.parse import NO_POSITIONS, reserved_words
 from alertlang.text.source import Source, Span
 from alertlang.units.unit import UNITS
+from tests.helpers.regions import DRAWN, TWO_SIDED
 
 # Places take no part in comparing.
 NOWHERE = Span(Source("generated", ""), 0, 0)
@@ -53,8 +54,8 @@ bounds = values | words
 
 @st.composite
 def regions(draw: st.DrawFn) -> t.RegionNode:
-    kind = draw(st.sampled_from(["below", "above", "at_most", "at_least", "within", "outside"]))
-    if kind not in {"within", "outside"}:
+    kind = draw(st.sampled_from(["below", "above", "at_most", "at_least", *DRAWN]))
+    if kind not in TWO_SIDED:
         return t.RegionNode(NOWHERE, kind, draw(bounds))
     first, second = draw(bounds), draw(bounds)
     # The unit of the second serves both.

@@ -5,9 +5,10 @@ from __future__ import annotations
 from hypothesis import strategies as st
 
 from tests.helpers.generate import HEAD
+from tests.helpers.regions import DRAWN, TWO_SIDED, two_sided
 
 NUMBERS = (10, 20, 25, 30)
-REGIONS = ("above {0}", "below {0}", "at least {0}", "at most {0}", "from {0} to {1}", "outside {0} to {1}")
+REGIONS = ("above {0}", "below {0}", "at least {0}", "at most {0}", *DRAWN)
 
 
 @st.composite
@@ -23,7 +24,8 @@ def watched(draw: st.DrawFn) -> str:
 
     def region(kinds: tuple[str, ...] = REGIONS) -> str:
         low, high = sorted((draw(st.sampled_from(NUMBERS)), draw(st.sampled_from(NUMBERS))))
-        return one_of(*kinds).format(low, high)
+        kind = one_of(*kinds)
+        return two_sided(kind, str(low), str(high)) if kind in TWO_SIDED else kind.format(low, high)
 
     array = chance(20)
     read = "any q" if array and chance(50) else "q[1]" if array else "q"

@@ -17,6 +17,7 @@ from pathlib import Path
 from alertlang.model import ruleset as m
 from alertlang.model.expression import CurveOver
 from alertlang.model.load import parse_ruleset
+from tests.helpers.regions import DRAWN, two_sided
 
 HEAD = 'rules "whole" version 1\nsource NOTE common practice\n'
 
@@ -127,13 +128,13 @@ class _Writer:
         def end() -> str:
             return self.maybe(35 if one.bounds else 0, lambda: self.of(*one.bounds)) or self.of(*one.numbers)
 
-        kind = self.of("below", "above", "at most", "at least", "from", "from", "outside")
-        if kind not in {"from", "outside"}:
+        kind = self.of("below", "above", "at most", "at least", "two", "two", "two")
+        if kind != "two":
             return f"{kind} {end()}"
         first, second = end(), end()
         if first in one.numbers and second in one.numbers:
             first, second = sorted((first, second), key=one.numbers.index)
-        return f"{kind} {first} to {second}"
+        return two_sided(self.of(*DRAWN), first, second)
 
     def atom(self) -> str:
         kind = self.of("reading", "reading", "reading", "switch", "failed", *["condition"] * bool(self.conditions) * 2)
