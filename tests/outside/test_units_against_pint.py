@@ -31,11 +31,14 @@ PINT = {
     "bar": "bar",
     "kPa": "kilopascal",
     "hPa": "hectopascal",
+    "mbar": "millibar",
     "inHg": "inch_Hg",
     "kt": "knot",
     "mph": "mile_per_hour",
     "km/h": "kilometer / hour",
     "m/s": "meter / second",
+    "ft/min": "foot / minute",
+    "g": "standard_gravity",
     "ft": "foot",
     "m": "meter",
     "V": "volt",
@@ -46,12 +49,15 @@ PINT = {
     "L": "liter",
     "gal/h": "gallon / hour",
     "L/h": "liter / hour",
+    "L/min": "liter / minute",
     "lb": "pound",
     "kg": "kilogram",
     "lb/h": "pound / hour",
     "kg/h": "kilogram / hour",
     "Nm": "newton * meter",
     "lbft": "force_pound * foot",
+    "kW": "kilowatt",
+    "kWh": "kilowatt_hour",
     "s": "second",
     "min": "minute",
     "h": "hour",
@@ -71,6 +77,9 @@ BASE = {
     "mass": "kilogram",
     "mass flow": "kilogram / second",
     "torque": "newton * meter",
+    "acceleration": "meter / second ** 2",
+    "power": "watt",
+    "energy": "joule",
     "time": "second",
     # Not the radian, see above.
     "angle": "degree",
@@ -95,10 +104,9 @@ def test_every_unit_is_compared() -> None:
 def test_dimensions_are_those_of_pint() -> None:
     for one, two in product(EVERY, repeat=2):
         theirs = [REGISTRY.parse_units(PINT[unit.name]).dimensionality for unit in (one, two)]
-        # pint counts angles as plain numbers; to us a ratio is no angle.
-        assert (theirs[0] == theirs[1]) == (
-            one.dimension == two.dimension or {one.dimension, two.dimension} == {"ratio", "angle"}
-        )
+        # pint counts angles as plain numbers and a torque as energy; to us a ratio is no angle.
+        alike = {one.dimension, two.dimension} in ({"ratio", "angle"}, {"torque", "energy"})
+        assert (theirs[0] == theirs[1]) == (one.dimension == two.dimension or alike)
 
 
 @pytest.mark.parametrize("unit", EVERY, ids=lambda unit: unit.name or "plain")

@@ -14,12 +14,12 @@ from alertlang.units.unit import PLAIN, UNITS, Unit, convert, convert_difference
 
 # As the language reference lists them, and the two weights.
 WRITTEN = [
-    "rpm", "F", "C", "K", "psi", "bar", "kPa", "hPa", "inHg", "kt", "mph", "km/h", "m/s", "ft", "m", "V", "A",
+    "rpm", "F", "C", "K", "psi", "bar", "kPa", "hPa", "inHg", "kt", "mph", "km/h", "m/s", "ft/min", "g", "mbar", "L/min", "kW", "kWh", "ft", "m", "V", "A",
     "%", "deg", "gal", "L", "gal/h", "L/h", "lb/h", "kg/h", "Nm", "lbft", "s", "min", "h", "lb", "kg",
 ]  # fmt: skip
 DIMENSIONS = {
     "rotational speed", "temperature", "pressure", "speed", "length", "voltage", "current", "ratio", "angle",
-    "volume", "volume flow", "mass flow", "mass", "torque", "time",
+    "volume", "volume flow", "mass flow", "mass", "torque", "time", "acceleration", "power", "energy",
 }  # fmt: skip
 OTHER_SPELLINGS = {
     "F": ["degF", "°F", "º F", "fahrenheit", "Fahrenheit", "deg F", "f", "farenheit"],
@@ -29,7 +29,13 @@ OTHER_SPELLINGS = {
     "rpm": ["RPM", "rev/min", "r.p.m.", "revs per min"],
     "psi": ["PSI", "psig", "lbf/in^2", "pounds per square inch"],
     "kPa": ["kpa", "KPA", "kpaa"],
-    "hPa": ["mbar"],
+    "hPa": ["hectopascals"],
+    "mbar": ["MBAR", "mb", "millibars"],
+    "ft/min": ["fpm", "feet per minute", "FT/MIN"],
+    "L/min": ["l/min", "litres per minute", "lpm"],
+    "g": ["G", "Gs"],
+    "kW": ["kw", "KW", "kilowatts"],
+    "kWh": ["kwh", "kW h", "kilowatt hours"],
     "inHg": ["inhg", "in.Hg", "in Hg", "inches of mercury"],
     "kt": ["knots", "kts", "KIAS"],
     "km/h": ["kmh", "kph"],
@@ -104,8 +110,8 @@ def test_suggests_the_unit_that_was_meant(written: str, meant: str) -> None:
 @pytest.mark.parametrize(
     "written",
     [
-        "", " ", "°°", "x", "/", "/h", "in", "mi", "hp", "kW", "ohm", "nmi", "lbf", "kgf", "furlong",
-        "candela", "ft/min", "m/min", "m/s/s", "rad/s", "z" * 10_000,
+        "", " ", "°°", "x", "/", "/h", "in", "mi", "hp", "W", "ohm", "nmi", "lbf", "kgf", "furlong",
+        "candela", "in/min", "m/min", "m/s/s", "rad/s", "z" * 10_000,
     ],
 )  # fmt: skip
 def test_suggests_nothing_for_units_of_other_things(written: str) -> None:
