@@ -105,6 +105,9 @@ def explain(broken: BrokenStatement, known: tuple[str, str] | None) -> Finding:
             broken.span,
             advice=("a new statement starts in the first column: take away the spaces before it",),
         )
+    other = _another_way(broken)
+    if other is not None:
+        return other
     if broken.bad_unit is not None:
         return _no_unit(broken, broken.bad_unit)
     foreign = _foreign(broken)
@@ -131,6 +134,30 @@ def explain(broken: BrokenStatement, known: tuple[str, str] | None) -> Finding:
         or _misspelt(broken, expected)
         or _plain(broken, expected)
     )
+
+
+_JOINED_ALERT = re.compile(r"(?:and|,)\s+(?:with\s+)?(?:warning|caution|advisory)\s*\"")
+_HYPHENED = re.compile(r"([A-Za-z_]\w*(?:-\w+)+)\s*:")
+
+
+def _another_way(broken: BrokenStatement) -> Finding | None:
+    """What other languages, or a person in a hurry, write otherwise: capitals, hyphens in labels, strokes."""
+    statement = broken.statement
+    label = _HYPHENED.match(statement.text)
+    if label is not None:
+        where = Span(statement.source, statement.start, statement.start + len(label[1]))
+        way_out = f"write {label[1].replace('-', '_')}:"
+        return finding("syntax", "a label is made of letters, digits and _, without a hyphen", where, advice=(way_out,))
+    if _JOINED_ALERT.match(statement.source.text, broken.span.start, statement.end):
+        message = "the alert of a band follows its colour after `with`, without a comma or `and` between"
+        return finding("syntax", message, broken.span, advice=('write for example: is red with warning "OVERSPEED"',))
+    if statement.source.text.startswith("//", broken.span.start):
+        where = Span(statement.source, broken.span.start, broken.span.start + 2)
+        return finding("syntax", "a comment begins with `#`", where, advice=("write # in place of //",))
+    for span in (broken.previous, broken.span):
+        if span is not None and span.text not in broken.reserved and span.text.lower() in broken.reserved:
+            return finding("syntax", f"words of the language are in small letters: write {span.text.lower()}", span)
+    return None
 
 
 def _no_unit(broken: BrokenStatement, unit: Span) -> Finding:

@@ -20,6 +20,7 @@ _STRAY = {
     "\u2018": ("a typographic quote", 'write "'),
     "\u2019": ("a typographic quote", 'write "'),
     "'": ("a single quote", 'texts stand in double quotes: write "'),
+    ";": ("a semicolon", "a statement ends where the next one starts, in the first column: take it out"),
     "`": ("a back quote", 'texts stand in double quotes: write "'),
     "\u2212": ("a typographic minus", "write -"),
     "\u2013": ("a dash", "write - for a minus, `from X to Y` for a range"),
