@@ -44,6 +44,7 @@ class _Builder(Parts):
     given = node(st.Given, 0, 1)
     lost = node(st.Lost, 0)
     turned = node(st.Turned, 0, 1)
+    turned_as_in_rules = node(st.Turned, 0, 2)
     position = only(0)
     pressed = node(st.Pressed)
 

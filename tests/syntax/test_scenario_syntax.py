@@ -212,3 +212,13 @@ def test_words_of_this_grammar_alone_may_be_names() -> None:
 def test_a_position_may_be_a_word_of_the_language() -> None:
     found = line("at 0 s: pump off, flaps to, gear red, mode by").inputs
     assert [i.position.text for i in found if isinstance(i, st.Turned)] == ["off", "to", "red", "by"]
+
+
+def test_a_position_may_be_said_as_in_rules() -> None:
+    def said(text: str) -> list[str]:
+        turned = [one for one in line(text).inputs if isinstance(one, st.Turned)]
+        return [f"{one.place.subject.name.text} {one.position.text}" for one in turned]
+
+    plain = ["canopy open", "flaps is", "pump to", "gear to"]
+    assert said("at 10 s: canopy open, flaps is, pump to, gear to") == plain
+    assert said("at 10 s: canopy is open, flaps is, pump to, gear is to") == plain
