@@ -14,8 +14,9 @@ from alertlang.units.unit import PLAIN, UNITS, Unit, convert, convert_difference
 
 # As the language reference lists them, and the two weights.
 WRITTEN = [
-    "rpm", "F", "C", "K", "psi", "bar", "kPa", "hPa", "inHg", "kt", "mph", "km/h", "m/s", "ft/min", "g", "mbar", "L/min", "kW", "kWh", "ft", "m", "V", "A",
+    "rpm", "F", "C", "K", "psi", "bar", "kPa", "hPa", "inHg", "kt", "mph", "km/h", "m/s", "ft", "m", "V", "A",
     "%", "deg", "gal", "L", "gal/h", "L/h", "lb/h", "kg/h", "Nm", "lbft", "s", "min", "h", "lb", "kg",
+    "ft/min", "g", "mbar", "L/min", "kW", "kWh",
 ]  # fmt: skip
 DIMENSIONS = {
     "rotational speed", "temperature", "pressure", "speed", "length", "voltage", "current", "ratio", "angle",
