@@ -85,7 +85,7 @@ def test_each_library_of_an_extra_is_known(checkout: Path) -> None:
     project = tomllib.loads((checkout / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 
     def libraries(extra: str) -> set[str]:
-        found = {re.split(r"[><=\[;]", one)[0] for one in project["optional-dependencies"][extra]}
+        found = {re.split(r"[><=\[;.]", one)[0] for one in project["optional-dependencies"][extra]}
         return found - {"alertlang"}
 
     for extra in set(EXTRA_OF.values()):
