@@ -33,6 +33,7 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from copy import copy
 from dataclasses import dataclass
+from itertools import accumulate, repeat
 from pathlib import Path
 from queue import SimpleQueue
 
@@ -198,9 +199,18 @@ def lines_of(statement: ast.stmt) -> range:
 class Ran:
     """Tests that a fault is to meet: some by name, in their order, and the files of all that could notice."""
 
-    names: tuple[str, ...]
-    seconds: float
+    names: dict[str, float]
+    """With the seconds each takes."""
     files: tuple[str, ...]
+
+    @property
+    def seconds(self) -> float:
+        return sum(self.names.values())
+
+    def within(self, most: float) -> list[str]:
+        """The first of them, which take no more seconds than that."""
+        so_far = accumulate(self.names.values())
+        return [name for name, spent in zip(self.names, so_far, strict=True) if spent <= most]
 
 
 class Reach:
@@ -235,7 +245,7 @@ class Reach:
         own, like = f"tests/{Path(one.path).parts[1]}/", f"test_{Path(one.path).stem}"
         names = sorted(chosen, key=lambda name: (not name.startswith(own), f"/{like}" not in name, chosen[name], name))
         every = sorted(files[of_line], key=lambda name: (not name.startswith(own), name))
-        return Ran(tuple(names), sum(chosen.values()), tuple(every))
+        return Ran({name: chosen[name] for name in names}, tuple(every))
 
     def contexts(self, path: Path, measured: str) -> dict[int, list[str]]:
         if path not in self.data:
@@ -298,14 +308,20 @@ def of_package(path: str) -> str:
     return own if (CHECKOUT / own).is_dir() else "tests"
 
 
-def tried_at_once(faults: Sequence[tuple[Mutant, Ran]], place: Path) -> list[str]:
+def tried_at_once(faults: Sequence[tuple[Mutant, Ran]], place: Path, most: float) -> list[str]:
     """The test that notices each fault inside a function, "" where none does; with few examples (`tests.mutating`)."""
     plan = [
-        {"path": one.path, "text": one.text, "told": str(one), "tests": ran.names, "most": 60 + SLOWER * ran.seconds}
+        {
+            "path": one.path,
+            "text": one.text,
+            "told": str(one),
+            "tests": ran.within(most),
+            "most": 60 + SLOWER * min(most, ran.seconds),
+        }
         for one, ran in faults
     ]
     place.write_text(json.dumps(plan), encoding="utf-8")
-    files = sorted({name.partition("::")[0] for _, ran in faults for name in ran.names})
+    files = sorted({name.partition("::")[0] for _, ran in faults for name in ran.within(most)})
     command = [*PYTEST, "-s", "--share", str(FEW), "-p", "tests.mutating", "--faults", str(place), *files]
     subprocess.run([sys.executable, "-m", "pytest", *command], cwd=CHECKOUT, stdout=subprocess.DEVNULL, check=True)
     return [done["red"] for done in json.loads(place.read_text(encoding="utf-8"))]
@@ -320,7 +336,7 @@ def main() -> int:
     parser.add_argument("--map", action="store_true", help="measure which tests run which lines, where not known yet")
     parser.add_argument("--reached", type=Path, default=MAP, help="the folder of the map")
     parser.add_argument(
-        "--most", type=float, default=1e9, help="a fault that more seconds of tests run meets no other package's files"
+        "--most", type=float, default=1e9, help="of tests that take longer a fault meets those of its own package alone"
     )
     parser.add_argument("places", nargs="*", help="packages (logic) or files of them (logic/solver.py)")
     asked = parser.parse_args()
@@ -344,7 +360,7 @@ def main() -> int:
         known = [(one, ran) for one, ran in met.items() if one.inside and ran.names]
         parts = [known[number :: asked.jobs] for number in range(asked.jobs) if known[number :: asked.jobs]]
         places = [Path(scratch) / f"{number}.json" for number in range(len(parts))]
-        for part, found in zip(parts, pool.map(tried_at_once, parts, places), strict=True):
+        for part, found in zip(parts, pool.map(tried_at_once, parts, places, repeat(asked.most)), strict=True):
             reds |= dict(zip((one for one, _ in part), found, strict=True))
         left = [one for one, red in reds.items() if not red]
         print(f"{len(left)} meet all the tests of their files, one by one", flush=True)
