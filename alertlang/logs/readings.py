@@ -150,7 +150,8 @@ class Readings:
         for unit in UNITS.values():
             if unit.dimension == wanted.unit.dimension:
                 zero = change(Fraction(0), unit, wanted.unit)
-                values = numbers * float(change(Fraction(1), unit, wanted.unit) - zero) + float(zero)
+                with np.errstate(over="ignore"):  # what overflows is in no range
+                    values = numbers * float(change(Fraction(1), unit, wanted.unit) - zero) + float(zero)
                 inside = np.zeros(len(values), np.bool_)
                 for low, high in wanted.sensible:
                     inside |= (values >= low) & (values <= high)

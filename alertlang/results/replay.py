@@ -21,7 +21,16 @@ DISTRUST = (
 )  # fmt: skip
 """Kinds of problems with which a replay may not be trusted, unless somebody says that the log was looked at."""
 
-GRAVE = (*DISTRUST, "left-out-limit", "unit-doubtful", "never-changes", "no-time", "broken-quote", "repeated-time")
+GRAVE = (
+    *DISTRUST,
+    "left-out-limit",
+    "unit-doubtful",
+    "unit-differs",
+    "never-changes",
+    "no-time",
+    "broken-quote",
+    "repeated-time",
+)
 """Kinds of problems that can make a quiet replay say nothing: told first, and apart, in this order."""
 
 

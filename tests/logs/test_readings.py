@@ -83,6 +83,16 @@ def test_a_column_mostly_failed_is_told_loudly(tmp_path: Path) -> None:
     assert told(run(tmp_path, "time,cht[1]", half), "mostly-failed") == []
 
 
+def test_what_alerts_go_by_is_judged_at_the_samples(tmp_path: Path) -> None:
+    """Of rows that share a second the last counts: what fails in the others alone is no doubt, nor the other way."""
+    for failed, wanted in (("first", []), ("last", [("oil", 20)])):
+        cells = ("", "200") if failed == "first" else ("200", "")
+        rows = [f"{n},{cells[k] if n < 20 else 200 + n % 2}" for n in range(200) for k in range(2)]
+        found = run(tmp_path, "time,oil", rows)
+        assert [(column, count) for column, count, _ in told(found, "often-failed")] == wanted
+        assert found.trusted is (not wanted)
+
+
 def test_fahrenheit_read_as_celsius_is_told(tmp_path: Path) -> None:
     rows = [f"{n},{330 + n % 50}" for n in range(200)]
     found = run(tmp_path, "time,head", rows, 'columns."cht[1]" = {column = "head", unit = "C"}')

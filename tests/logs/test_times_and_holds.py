@@ -303,6 +303,32 @@ def test_dates_of_a_parquet_file_are_proposed_and_read(tmp_path: Path) -> None:
         assert [segment.seconds(i) for i in range(3)] == [0, 1, 2]
 
 
+@pytest.mark.parametrize(
+    ("heading", "step", "unit", "doubt"),
+    [
+        ("Time", "1", "s", None),
+        ("Time", "500", "ms", None),
+        ("Time", "0.1", "s", "in min it would be like a flight too"),
+        ("Time", "0.0001", "h", "in d it would be like a flight too"),
+        ("Time (min)", "0.1", "min", None),
+        ("Time", "100000000", "ns", None),
+        ("Time", "1000000000000", "s", "in none would it be like a flight"),
+        ("Time (ms)", "30000", "ms", "in ms, as the log says, no flight is like that"),
+    ],
+)
+def test_a_unit_is_proposed_by_the_values_and_doubted_where_two_fit(
+    heading: str, step: str, unit: str, doubt: str | None, tmp_path: Path
+) -> None:
+    path = tmp_path / "log.csv"
+    times = [str(n * Fraction(step)) if "." not in step else f"{float(n * Fraction(step)):.4f}" for n in range(900)]
+    path.write_text(f"{heading},rpm\n" + "".join(f"{time},{n}\n" for n, time in enumerate(times)), encoding="utf-8")
+    time = parse_column_map(propose(path, WANTED, "log.csv").encode(), "map.toml").time
+    assert time is not None
+    assert time.unit is not None
+    assert time.unit.name == unit
+    assert (time.doubt is None) if doubt is None else (doubt in (time.doubt or ""))
+
+
 def test_the_heading_may_be_named(tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text("a,b\nx,y\ntime,rpm\n0,5\n1,6\n2,7\n", encoding="utf-8")
@@ -311,6 +337,21 @@ def test_the_heading_may_be_named(tmp_path: Path) -> None:
     assert found.endswith("[options]\nheading = 3\n")
     column_map = parse_column_map(found.encode(), "map.toml")
     assert len(read_log(path, column_map, WANTED).segments[0]) == 3
+
+
+@pytest.mark.parametrize("block", [16, 1 << 20])
+def test_the_heading_again_begins_another_run_though_time_goes_on(block: int, tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("no,1\ntime,rpm\ns,rpm\n0,5\n1,6\nno,1\ntime,rpm\ns,rpm\n2,7\n3,8\n", encoding="utf-8")
+    stream = stream_log(path, None, WANTED, block=block)
+    runs: list[list[int]] = []
+    for chunk in stream.chunks():
+        runs += [] if chunk.continues else [[]]
+        runs[-1] += chunk.segment.rows.tolist()
+    assert runs == [[1, 2], [6, 7]]
+    told = {problem.kind: (problem.count, problem.first_row) for problem in stream.problems}
+    assert told["second-heading"] == (1, 4)
+    assert "no-time" not in told
 
 
 def test_another_heading_in_the_middle_is_not_read_past(tmp_path: Path) -> None:
