@@ -56,15 +56,17 @@ def is_heading_row(cells: Sequence[str]) -> bool:
     said = [cell for cell in cells if cell.strip()]
     if len(said) < 2 or len(said) * 5 < len(cells) * 4 or is_type_row(said):
         return False
+    if sum(any(letter.isalpha() for letter in cell) for cell in said) * 5 < len(said) * 4:
+        return False
     return sum(is_number(cell) or is_moment(cell) for cell in said) * 10 <= len(said)
 
 
 def find_heading(lines: Sequence[str], comment: str, separator: str | None) -> int | None:
     """The place of the line with the names; none if there is no line that could be it.
 
-    It is the first that can name columns and has readings in the next line that is no row of units or types, as many as
-    it has names. Where the next lines are damaged it is the last such line above readings. Where no line is so, it is
-    the first that is neither empty nor a comment.
+    It is the first that can name columns, has readings in the next line that is no row of units or types, as many as it
+    has names, and in half of the lines below at least. Where the next line is damaged it is the last such line above
+    readings. Where no line is so, it is the first that is neither empty nor a comment.
     """
     listed = [
         (at, line.rstrip("\r"))
@@ -81,12 +83,11 @@ def find_heading(lines: Sequence[str], comment: str, separator: str | None) -> i
             continue
         below = [fields_of(other, sign) for _, other in listed[number + 1 : number + 1 + _BELOW]]
         rows = [row for row in below if not (_is_units(row) or is_type_row(row))]
-        if not rows:
+        if sum(_fits(row, cells) and _reads(row) for row in rows) * 2 < max(1, len(rows)):
             continue
         if _fits(rows[0], cells) and _reads(rows[0]):
             return at
-        if sum(_fits(row, cells) and _reads(row) for row in rows) * 2 > len(rows):
-            loose = at
+        loose = at
     if loose is not None:
         return loose
     return listed[0][0] if listed else None
