@@ -124,7 +124,7 @@ def replay_against(
         FileName.of(other.origin),
         None if column_map is None else column_map.path,
         both[0].stream.rows,
-        stretches(both[0].recordings, both[0].stream.clock),
+        stretches(both[0].recordings),
         tuple(problems),
         tuple(differences),
         tuple(

@@ -23,7 +23,6 @@ from alertlang.replay.metrics import DEFINITIONS, FLIGHT, Metrics, MetricsRun, R
 from alertlang.replay.one_segment import SegmentReplay, SegmentRun
 from alertlang.replay.wanted import wanted_of
 from alertlang.results import replay as d
-from alertlang.results.log_clock import LogClock
 from alertlang.results.report import FileName
 
 # Told now and then how many rows have been looked at, and what share of the file, from 0 to 1.
@@ -91,13 +90,8 @@ def told_problems(stream: LogStream) -> tuple[d.Problem, ...]:
     )
 
 
-def stretches(recordings: Iterable[IntervalRecording], clock: LogClock | None) -> tuple[d.SegmentTimes, ...]:
-    return tuple(
-        d.SegmentTimes(
-            recording.rows, recording.first, recording.last, None if clock is None else clock.of_day(recording.first)
-        )
-        for recording in recordings
-    )
+def stretches(recordings: Iterable[IntervalRecording]) -> tuple[d.SegmentTimes, ...]:
+    return tuple(d.SegmentTimes(recording.rows, recording.first, recording.last) for recording in recordings)
 
 
 def colour_word(number: int) -> str | None:
@@ -136,7 +130,7 @@ class _Result:
             FileName.of(self.ruleset.origin),
             None if self.map is None else self.map.path,
             self.stream.rows,
-            stretches((run.recording for run in self.runs), self.stream.clock),
+            stretches(run.recording for run in self.runs),
             told_problems(self.stream),
             alerts,
             colours,

@@ -62,13 +62,11 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class SegmentTimes:
-    """One segment of the log: its samples and the times of the first and the last. `clock`: the time of day of the
-    first in seconds from midnight, none where the log has no clock."""
+    """One segment of the log: its samples and the times of the first and the last."""
 
     samples: int
     first: Fraction
     last: Fraction
-    clock: Fraction | None = None
 
     @property
     def seconds(self) -> Fraction:

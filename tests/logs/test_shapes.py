@@ -169,7 +169,7 @@ def damaged(what: Flight, how: list[tuple[str, str, tuple[int, int]]]) -> Flight
     )
 
 
-@settings(max_examples=60)
+@settings(max_examples=120)
 @given(shapes, dialects, damage)
 def test_no_shape_of_a_damaged_flight_is_quietly_wrong(
     shape: Shape, dialect: tuple[str, str], how: list[tuple[str, str, tuple[int, int]]]
