@@ -20,6 +20,7 @@ from alertlang.results.fleet import FleetResult as FleetResult
 from alertlang.results.replay import DISTRUST as DISTRUST
 from alertlang.results.replay import ReplayComparison as ReplayComparison
 from alertlang.results.replay import ReplayResult as ReplayResult
+from alertlang.results.scenario import RecordedScenario as RecordedScenario
 from alertlang.results.tune import Tuning as Tuning
 from alertlang.results.why import Why as Why
 from alertlang.text.version import __version__
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from alertlang.api.papers import Printed
 
 NEAR = Fraction(10)
+AROUND, RUN_IN = Fraction(20), Fraction(1800)
 """Seconds."""
 
 
@@ -112,10 +114,44 @@ def why_recorded(
     from alertlang.recorded.why import When
     from alertlang.recorded.why import why_recorded as answered
 
-    if sum(one is not None for one in (at, alert, mark)) != 1:
-        raise ValueError("say one of at, alert and mark")
+    _one_moment(at, alert, mark)
     source = LogSource(Path(log), rules.model, _map(column_map), str(log))
     return replace(answered(source, When(at, alert, mark, segment), about), accepted=tuple(accept))
+
+
+def scenario_from_log(
+    rules: Rules,
+    log: Where,
+    *,
+    at: str | Fraction | None = None,
+    alert: int | str | None = None,
+    mark: int | None = None,
+    segment: int | None = None,
+    around: Fraction = AROUND,
+    run_in: Fraction = RUN_IN,
+    name: str = "",
+    named: bool = True,
+    column_map: ColumnMap | Where | None = None,
+    accept: Iterable[str] = (),
+) -> RecordedScenario:
+    """A stretch of a recorded run as a scenario: `.text`. The moment as in `why_recorded`, with `around` seconds before
+    and after it (of an alert before it came up and after it was gone). It begins as long before that as the rules
+    remember, at most `run_in` seconds. `name`: what it is called; `named`: it names the rules. LogError, with what is
+    missing, where the rules would not come to what was shown."""
+    from alertlang.recorded.rows import LogSource
+    from alertlang.recorded.stretch import recorded_scenario
+    from alertlang.recorded.why import When
+
+    _one_moment(at, alert, mark)
+    source = LogSource(Path(log), rules.model, _map(column_map), str(log))
+    when = When(at, alert, mark, segment)
+    made = recorded_scenario(source, when, around, run_in=run_in, name=name, named=named)
+    return replace(made, accepted=tuple(accept))
+
+
+def _one_moment(at: object, alert: object, mark: object) -> None:
+    if sum(one is not None for one in (at, alert, mark)) != 1:
+        raise ValueError("say one of at, alert and mark")
 
 
 def replay_page(

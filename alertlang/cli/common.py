@@ -117,6 +117,21 @@ Force = Annotated[
     typer.Option("--force", help="Replace a file that is there, also one that was changed or that another tool made."),
 ]
 PaperSize = Annotated[Paper, typer.Option("--paper", help="The size of a sheet of paper.")]
+At = Annotated[str | None, option("--at", "TIME", "A moment of the log: 871s, 14.5min, or 14:32 by its clock.")]
+AlertAt = Annotated[
+    str | None,
+    option(
+        "--alert", "NUMBER|TEXT", "Where an alert came up: by its number in the order of time, or the first of a text."
+    ),
+]
+MarkAt = Annotated[int | None, option("--mark", "NUMBER", "At a mark of the pilot's, by its number.")]
+Segment = Annotated[int | None, option("--segment", "NUMBER", "Of a log in which time runs backwards.")]
+MapFile = Annotated[
+    Path | None,
+    option(
+        "--map", "MAP", "Which column feeds which quantity (TOML). Without it columns named like quantities are taken."
+    ),
+]
 AcceptLog = Annotated[
     list[str] | None,
     option(
@@ -328,6 +343,17 @@ def accepted_log(names: list[str]) -> tuple[str, ...]:
             hint = f"did you mean {close}?" if close else f"there are {', '.join(DISTRUST)}"
             raise typer.BadParameter(f"no log is distrusted for {kind}: {hint}", param_hint="--accept-log")
     return tuple(names)
+
+
+def one_moment(at: str | None, alert: str | None, mark: int | None) -> None:
+    """A usage error unless one of them says which moment of a log is meant."""
+    if sum(one is not None for one in (at, alert, mark)) != 1:
+        raise typer.BadParameter("say one of --at, --alert and --mark")
+
+
+def number_or_text(text: str | None) -> int | str | None:
+    """An alert by its number, or by its text."""
+    return int(text) if text is not None and text.isascii() and text.isdecimal() else text
 
 
 def width() -> int:

@@ -19,12 +19,6 @@ if TYPE_CHECKING:
     from alertlang.api import ColumnMap, ReplayResult, Rules
 
 RulesFile = Annotated[str, typer.Argument(metavar="RULES", help="The rule set (.alert).")]
-MapFile = Annotated[
-    Path | None,
-    common.option(
-        "--map", "MAP", "Which column feeds which quantity (TOML). Without it columns named like quantities are taken."
-    ),
-]
 Against = Annotated[
     str | None,
     common.option(
@@ -39,7 +33,7 @@ Page = Annotated[Path | None, common.out("Write one log as a page too: timeline,
 def command(
     rules: RulesFile,
     logs: common.Logs,
-    column_map: MapFile = None,
+    column_map: common.MapFile = None,
     against: Against = None,
     page: Page = None,
     everything: common.Everything = False,

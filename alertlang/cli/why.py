@@ -23,16 +23,6 @@ Words = Annotated[
         show_default=False,
     ),
 ]
-At = Annotated[str | None, common.option("--at", "TIME", "A moment of the log: 871s, 14.5min, or 14:32 by its clock.")]
-AlertAt = Annotated[
-    str | None,
-    common.option(
-        "--alert", "NUMBER|TEXT", "Where an alert came up: by its number in the order of time, or the first of a text."
-    ),
-]
-MarkAt = Annotated[int | None, common.option("--mark", "NUMBER", "At a mark of the pilot's, by its number.")]
-Segment = Annotated[int | None, common.option("--segment", "NUMBER", "Of a log in which time runs backwards.")]
-MapFile = Annotated[Path | None, common.option("--map", "MAP", "Which column feeds which quantity (TOML).")]
 After = Annotated[
     str | None,
     common.option("--after", "TIME", "For how long what is read has been so: 20s, 5min. Else it begins."),
@@ -42,12 +32,12 @@ After = Annotated[
 def command(
     rules: common.RuleFile,
     words: Words = None,
-    at: At = None,
-    alert: AlertAt = None,
-    mark: MarkAt = None,
-    segment: Segment = None,
+    at: common.At = None,
+    alert: common.AlertAt = None,
+    mark: common.MarkAt = None,
+    segment: common.Segment = None,
     after: After = None,
-    column_map: MapFile = None,
+    column_map: common.MapFile = None,
     everything: Annotated[bool, typer.Option("--all", help="Also why of everything that is calm.")] = False,
     accept: common.AcceptLog = None,
     path: common.SearchPath = None,
@@ -57,9 +47,9 @@ def command(
     nearest change that would change it. At a moment of a recorded run, or for readings given by hand."""
     given = [word for word in words or [] if "=" in word]
     others = [word for word in words or [] if "=" not in word]
-    chosen = [one for one in (at, alert, mark) if one is not None]
-    if len(chosen) > 1:
-        raise typer.BadParameter("say one of --at, --alert and --mark")
+    chosen = at is not None or alert is not None or mark is not None
+    if chosen:
+        common.one_moment(at, alert, mark)
     if chosen and (given or not others or len(others) > 2):
         raise typer.BadParameter("name one log, and after it what alone is asked about", param_hint="LOG")
     if chosen and after is not None:
@@ -71,7 +61,7 @@ def command(
     ruleset = common.usable(rules, path or [], "nothing was asked")
     if chosen:
         accepted = common.accepted_log(accept or [])
-        when = (at, int(alert) if alert is not None and alert.isdecimal() else alert, mark, segment)
+        when = (at, common.number_or_text(alert), mark, segment)
         found = _recorded(ruleset, Path(others[0]), others[1] if len(others) > 1 else None, when, column_map, accepted)
     else:
         found = _given(ruleset, given, after, others[0] if others else None)

@@ -121,3 +121,22 @@ def _sample(ruleset: m.RuleSet, segment: Segment, row: int) -> Sample:
         is_down(ACKNOWLEDGE),
         frozenset(pressed),
     )
+
+
+def samples_between(source: LogSource, segment: int, first: Fraction, last: Fraction) -> list[tuple[int, Sample]]:
+    """The samples of a segment between two times, both taken in, each with its row; where none is, the last before."""
+    found: list[tuple[int, Sample]] = []
+    before: tuple[int, Sample] | None = None
+    for number, start, chunk, _ in _chunks(source):
+        if number > segment:
+            break
+        if number < segment:
+            continue
+        rows = [row for row in range(len(chunk)) if first <= chunk.seconds(row) <= last]
+        found += [(start + row, _sample(source.ruleset, chunk, row)) for row in rows]
+        earlier = next((row for row in reversed(range(len(chunk))) if chunk.seconds(row) < first), None)
+        if earlier is not None and not found:
+            before = start + earlier, _sample(source.ruleset, chunk, earlier)
+        if chunk.seconds(len(chunk) - 1) > last:
+            break
+    return found or ([] if before is None else [before])

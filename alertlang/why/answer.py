@@ -264,9 +264,12 @@ class _Answer:
         return -inside if declared.kind is m.RangeKind.AVOID else inside
 
     def _broken(self) -> Iterable[str]:
-        """Assumptions that do not hold, of those that what was given decides."""
+        """Assumptions that do not hold, of those that what was given decides. A run counts no time for them: one that
+        asks for how long something has been so by itself is not judged."""
         for assumption in self.rules.assumptions:
             reads = (assumption.when, assumption.formula)
+            if any(isinstance(part, m.Held) for formula in reads if formula for part in m.parts_of(formula)):
+                continue
             names = self.rules.quantities_read(*reads)
             sensors = frozenset(sensor for name in names for sensor in self.rules.sensors_of(name))
             given = self.asked.given

@@ -85,6 +85,13 @@ def test_limits_and_assumptions(rules: api.Rules) -> None:
     assert {limit.limit: limit for limit in asked(rules, "rpm=1 oil=250", 11).limits}["long"].broken
 
 
+def test_an_assumption_that_counts_time_is_not_judged() -> None:
+    """Of an assumption the run does not know since when something has been so."""
+    text = "quantity x from 0 to 9\nx above 5 is red\ns1: assume when (x above 3) for at least 2 s then x below 5\n"
+    rules = api.loads(f'rules "r" version 1\n{text}s2: assume x below 6\n')
+    assert api.why_given(rules, ["x=7"], after=Fraction(9)).broken == ("s2: x below 6",)
+
+
 def test_failed_inputs(rules: api.Rules) -> None:
     found = asked(rules, "rpm=failed oil=failed flaps=failed")
     assert found.read == {"rpm": None, "oil": None, "flaps": None}
