@@ -91,6 +91,7 @@ __all__ = [
     "Word",
     "add_to_library",
     "affected_entries",
+    "against_page",
     "approve_entry",
     "card_file",
     "card_lines",

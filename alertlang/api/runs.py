@@ -179,6 +179,23 @@ def replay_page(
     return Printed("html", html.encode("utf-8"))
 
 
+def against_page(
+    rules: Rules,
+    other: Rules,
+    log: Where,
+    *,
+    column_map: ColumnMap | Where | None = None,
+    found: ReplayComparison | None = None,
+) -> Printed:
+    """Two rule sets over a recorded run as a page (HTML, UTF-8): every alert that is new, lost, earlier or later, drawn
+    and listed, and the gauges that differ. `found`: what `replay_against` made of it, if that is there already."""
+    from alertlang.api.papers import Printed, tool
+    from alertlang.documents.against_page import against_page as page
+
+    compared = replay_against(rules, other, log, column_map=column_map) if found is None else found
+    return Printed("html", page(compared, tool=tool()).encode("utf-8"))
+
+
 def tune(
     rules: Rules,
     statement: str,

@@ -16,7 +16,7 @@ from alertlang.output.text import caution_lines
 
 # What is not asked for is not imported.
 if TYPE_CHECKING:
-    from alertlang.api import ColumnMap, ReplayResult, Rules
+    from alertlang.api import ColumnMap, ReplayComparison, ReplayResult, Rules
 
 RulesFile = Annotated[str, typer.Argument(metavar="RULES", help="The rule set (.alert).")]
 Against = Annotated[
@@ -27,7 +27,10 @@ Against = Annotated[
         "Say instead what another rule set would have done differently. Ends with code 1 if anything.",
     ),
 ]
-Page = Annotated[Path | None, common.out("Write one log as a page too: timeline, alerts, metrics (.html).")]
+Page = Annotated[
+    Path | None,
+    common.out("Write one log as a page too: timeline, alerts, metrics; with --against what differs (.html)."),
+]
 
 
 def command(
@@ -49,8 +52,8 @@ def command(
         raise typer.BadParameter("standard input can be read only once: name a file for one of the two")
     if page is not None:
         common.ending(page, "html")
-        if len(logs) > 1 or against is not None:
-            raise typer.BadParameter("a page is of one log over one rule set", param_hint="-o")
+        if len(logs) > 1:
+            raise typer.BadParameter("a page is of one log", param_hint="-o")
         common.writable(page, force=force)
     ruleset = common.usable(rules, path or [], "nothing was replayed")
     other = None if against is None else common.usable(against, path or [], "nothing was replayed")
@@ -63,7 +66,7 @@ def command(
         mapped = None if column_map is None else load_column_map(column_map)
     except LogError as problem:
         common.stop(problem)
-    written_as = None if page is None else partial(_write_page, page, ruleset, mapped, force, yardsticks)
+    written_as = None if page is None else partial(_write_page, page, ruleset, other, mapped, force, yardsticks)
     told_in = partial(replay_lines, width=common.width(), everything=everything, yardsticks=yardsticks)
     unusable = differs = told = doubtful = False
     for log in logs:
@@ -105,7 +108,7 @@ def _run(
     progress: Callable[[int, float], None] | None,
     output: common.OutputFormat,
     told_in: Callable[[ReplayResult], list[Line]],
-    written_as: Callable[[Path, ReplayResult], bool] | None,
+    written_as: Callable[[Path, ReplayResult | ReplayComparison], bool] | None,
 ) -> tuple[str, list[Line], bool, bool, bool]:
     """What is to be said of one log, as JSON or as lines; whether there is no difference; whether its page, if one is
     wanted, was written; whether the log is to be trusted."""
@@ -119,18 +122,30 @@ def _run(
             return found.to_json(), [], True, written, found.trusted
         return "", told_in(found), True, written, found.trusted
     compared = replay_against(rules, other, log, column_map=mapped, accept=accepted, progress=progress)
+    written = written_as is None or written_as(log, compared)
     if output is common.OutputFormat.JSON:
-        return compared.to_json(), [], compared.same, True, compared.trusted
-    return "", comparison_lines(compared, common.width()), compared.same, True, compared.trusted
+        return compared.to_json(), [], compared.same, written, compared.trusted
+    return "", comparison_lines(compared, common.width()), compared.same, written, compared.trusted
 
 
 def _write_page(
-    page: Path, rules: Rules, mapped: ColumnMap | None, force: bool, yardsticks: bool, log: Path, found: ReplayResult
+    page: Path,
+    rules: Rules,
+    other: Rules | None,
+    mapped: ColumnMap | None,
+    force: bool,
+    yardsticks: bool,
+    log: Path,
+    found: ReplayResult | ReplayComparison,
 ) -> bool:
     """What was found is told all the same if the page cannot be written."""
-    from alertlang.api.runs import replay_page
+    from alertlang.api.runs import ReplayComparison, against_page, replay_page
 
-    made = replay_page(rules, log, column_map=mapped, found=found, yardsticks=yardsticks)
+    if isinstance(found, ReplayComparison):
+        assert other is not None
+        made = against_page(rules, other, log, column_map=mapped, found=found)
+    else:
+        made = replay_page(rules, log, column_map=mapped, found=found, yardsticks=yardsticks)
     why = common.not_saved(page, made.data, force=force)
     if why is not None:
         common.complain(f"{page} cannot be written: {why}")

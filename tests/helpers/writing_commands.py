@@ -81,8 +81,9 @@ COMMANDS = {
     "draft": Writing(("draft", "electrical-14v", "-o", "a.alert"), "a.alert"),
     "columns": Writing(("columns", "log.csv", "--rules", "run.alert", "-o", "a.toml"), "a.toml"),
     "replay": Writing(("replay", *READ, "-o", "a.html"), "a.html"),
+    "against": Writing(("replay", *READ, "--against", "run.alert", "-o", "a.html"), "a.html"),
     "from-log": Writing(
-        ("scenarios", "from-log", *READ, "--at", "1s", "--around", "2s", "-o", "a.scenario"), "a.scenario"
+        ("scenarios", "from-log", *READ, "--mark", "1", "--around", "2s", "-o", "a.scenario"), "a.scenario"
     ),
     "evidence": Writing(("prove", "small.alert", "--evidence", "a.smt2"), "a.smt2"),
     "baseline": Writing(("check", "faulty.alert", "--write-baseline", "a.json"), "a.json"),
