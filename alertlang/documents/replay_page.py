@@ -21,6 +21,10 @@ from alertlang.results import replay as d
 from alertlang.results.bursts import Burst, bursts
 from alertlang.units.number import say_value
 
+MANY, FEW = 5000, 20
+"""With more alerts and broken limits than MANY no browser would open the page: then so FEW of each burst, and of each
+limit, are listed and linked; all are drawn."""
+
 
 def gauges_shown(ruleset: m.RuleSet) -> tuple[str, ...]:
     """The readings that stand in the timeline: those of every gauge that has a colour, of an array each element."""
@@ -43,9 +47,15 @@ def replay_page(
     plants."""
     times = Times(result.segments, result.clock)
     told = bursts(result.alerts)
-    numbers = {id(up): number for number, up in enumerate((up for burst in told for up in burst.ups), 1)}
     violations = sorted(result.violations, key=lambda violation: (violation.segment, violation.start))
-    numbers |= {id(violation): number for number, violation in enumerate(violations, 1)}
+    most = None if len(result.alerts) + len(violations) <= MANY else FEW
+    rows = [up for burst in told for up in burst.ups[:most]]
+    numbers = {id(up): number for number, up in enumerate(rows, 1)}
+    limits: dict[tuple[str, int | None], list[d.Violation]] = {}
+    for violation in violations:
+        limits.setdefault((violation.limit, violation.element), []).append(violation)
+    broken = [violation for those in limits.values() for violation in those[:most]]
+    numbers |= {id(violation): number for number, violation in enumerate(broken, 1)}
     numbers |= {id(mark): number for number, mark in enumerate(result.marks, 1)}
     return page(
         "replay.html.j2",
@@ -62,7 +72,7 @@ def replay_page(
             "segments": result.segments,
             "length": f"{length(result.seconds)} recorded",
             "counts": ", ".join(counted(number, word, several(word)) for word, number in result.levels if number),
-            "limits_broken": len({(violation.limit, violation.element) for violation in violations}),
+            "limits_broken": len(limits),
             "pictures": [
                 Timeline(ruleset, result, number, series, times, numbers).html()
                 for number, series in enumerate(readings, 1)
@@ -83,7 +93,7 @@ def replay_page(
             "left_out_past": sum(problem.count for problem in result.problems if problem.kind == "left-out-limit"),
             "left_out_held": [_left_out(left_out) for left_out in result.left_out],
             "samples": result.samples,
-            "violations": _violations(violations, ruleset, numbers, times),
+            "violations": _violations(limits, ruleset, numbers, times),
             "colours": [
                 {
                     "gauge": m.variable(time.quantity, time.element),
@@ -134,30 +144,29 @@ def _burst(burst: Burst, numbers: Mapping[int, int], times: Times) -> dict[str, 
         if len(burst.ups) > 1
         else f"for {length(first.seconds)}",
         "worst": "" if deepest is None else _worst(deepest.worst, times),
-        "margin": "" if deepest is None else _margin(deepest),
-        "ups": [_up(up, numbers[id(up)], times) for up in burst.ups],
+        "ups": [_up(up, numbers[id(up)], times) for up in burst.ups if id(up) in numbers],
+        "more": sum(id(up) not in numbers for up in burst.ups),
     }
 
 
 def _up(up: d.AlertUp, number: int, times: Times) -> dict[str, object]:
+    acknowledged = "" if up.acknowledged is None else f"acknowledged at {times.at(up.acknowledged)}"
     return {
         "number": number,
         "start": times.at(up.start),
         "end": _end(up.end, times),
         "seconds": length(up.seconds),
-        "acknowledged": "" if up.acknowledged is None else f"acknowledged at {times.at(up.acknowledged)}",
-        "worst": _worst(up.worst, times),
-        "margin": _margin(up),
+        "worst": "; ".join(part for part in (_worst(up.worst, times), _margin(up), acknowledged) if part),
     }
 
 
 def _violations(
-    violations: Sequence[d.Violation], ruleset: m.RuleSet, numbers: Mapping[int, int], times: Times
+    groups: Mapping[tuple[str, int | None], Sequence[d.Violation]],
+    ruleset: m.RuleSet,
+    numbers: Mapping[int, int],
+    times: Times,
 ) -> list[dict[str, object]]:
     """Limit by limit, that which was broken first before the others."""
-    groups: dict[tuple[str, int | None], list[d.Violation]] = {}
-    for violation in violations:
-        groups.setdefault((violation.limit, violation.element), []).append(violation)
     found: list[dict[str, object]] = []
     for (label, element), those in groups.items():
         declared = next(one for one in ruleset.ranges if one.label == label)
@@ -183,7 +192,9 @@ def _violations(
                         "worst": _past(one.worst, times),
                     }
                     for one in those
+                    if id(one) in numbers
                 ],
+                "more": sum(id(one) not in numbers for one in those),
             }
         )
     return found

@@ -32,6 +32,7 @@ _DASHES = ("", "7 3", "2 2", "9 3 2 3", "4 2 1 2 1 2", "12 4")
 _APART = 28
 # So many points at most are drawn of a reading, over the whole of a segment; the script has all that `Series` has.
 _POINTS = 900
+_SLICES = 4000
 LEVELS = ("warning", "caution", "advisory")
 _WORST = {colour.name.lower(): int(colour) for colour in m.Colour}
 _LIT = {"flashing": "flashing", "slow flashing": "slow", "steady": "steady"}
@@ -48,7 +49,7 @@ class Lane:
 
 class Timeline:
     """One segment, its number counted from 1. `readings`: its series, elements of an array side by side. `numbers`:
-    what each alert, broken limit and mark is called on the page, by its identity."""
+    what each alert, broken limit and mark that has a row on the page is called there, by its identity."""
 
     def __init__(
         self,
@@ -109,7 +110,7 @@ class Timeline:
             yield Lane(f"{text}, {LEVELS[level]}", LEVELS[level], tuple(self._bar(alert) for alert in those))
 
     def _bar(self, up: AlertUp | Violation) -> tuple[int | None, Fraction, Fraction]:
-        return self._numbers[id(up)], up.start, up.start + up.seconds
+        return self._numbers.get(id(up)), up.start, up.start + up.seconds
 
     def _lamp_lanes(self) -> Iterable[Lane]:
         lit = [lit for lit in self._result.lamps if lit.segment == self._number]
@@ -159,7 +160,7 @@ class Timeline:
             x = _px(self._x(float(mark.time)))
             line = f'<line class="mark" x1="{x}" x2="{x}" y1="{15 if named else 0}" y2="{_px(height)}" {at}/>'
             if named:
-                text = f'<text class="markname" x="{x}" y="11" {at}>mark {number}</text>'
+                text = f'<text class="markname" x="{x}" y="11" {at} data-n="{number}">mark {number}</text>'
                 found.append(f'<a id="k{number}" href="#m{number}">{text}{line}</a>')
             else:
                 found.append(line)
@@ -185,7 +186,7 @@ class Timeline:
 
         body = [_text(LEFT, 12, _title(quantity), "name"), f'<text class="read" x="{WIDTH - RIGHT}" y="12"></text>']
         body.append('<g class="slices">')
-        for start, end, word in _worst(coloured):
+        for start, end, word in _joined(_worst(coloured), self._last - self._first):
             x, wide = self._span(start, end, 2 if word == "red" else 0)
             body.append(
                 f'<rect class="slice" fill="url(#c-{word or "none"})" x="{_px(x)}" y="{_HEAD}" width="{_px(wide)}" '
@@ -274,7 +275,7 @@ class Timeline:
                 f'data-t="{_s(one.start)}" data-e="{_s(one.start + one.seconds)}" data-least="3"/>'
             )
             title = f"{name} broken at {self._times.at(one.start)}"
-            found.append(self._linked("b", "l", self._numbers[id(one)], bar, title))
+            found.append(self._linked("b", "l", self._numbers.get(id(one)), bar, title))
         return "".join(found)
 
     # ---- the axis of time
@@ -432,6 +433,11 @@ def _at(series: Series, time: float) -> float:
     return 0.0 if nearest is None else (series.lows[nearest] + series.highs[nearest]) / 2
 
 
+def _grave(word: str | None) -> float:
+    # A gauge without any colour is a fault and must be seen, unless another element is red.
+    return _WORST["yellow"] + 0.5 if word is None else _WORST[word]
+
+
 def _worst(coloured: Sequence[Coloured]) -> list[tuple[float, float, str | None]]:
     """Over the elements of an array the worst colour at each time; what shows no colour counts for itself alone."""
     events: dict[Fraction, Counter[str | None]] = {}
@@ -445,12 +451,27 @@ def _worst(coloured: Sequence[Coloured]) -> list[tuple[float, float, str | None]
         words = [word for word, count in now.items() if count > 0]
         if not words:
             continue
-        # A gauge without any colour is a fault and must be seen, unless another element is red.
-        word = max(words, key=lambda w: _WORST["yellow"] + 0.5 if w is None else _WORST[w])
+        word = max(words, key=_grave)
         if found and found[-1][2] == word and found[-1][1] == float(start):
             found[-1] = (found[-1][0], float(end), word)
         else:
             found.append((float(start), float(end), word))
+    return found
+
+
+def _joined(slices: list[tuple[float, float, str | None]], seconds: float) -> list[tuple[float, float, str | None]]:
+    """Where there are more than can be drawn, those narrower than half a pixel with their neighbours: the worst of
+    them stands for all."""
+    if len(slices) <= _SLICES:
+        return slices
+    least = seconds / WIDTH / 2
+    found: list[tuple[float, float, str | None]] = []
+    for start, end, word in slices:
+        if found and found[-1][1] - found[-1][0] < least:
+            before, _, other = found.pop()
+            found.append((before, end, max(word, other, key=_grave)))
+        else:
+            found.append((start, end, word))
     return found
 
 

@@ -494,3 +494,30 @@ def test_the_clock_of_the_log_stands_beside_the_elapsed_time(tmp_path: Path, chr
     first, last = told.split("|")
     assert first.startswith("23:59:51 (9:51)  up: FAST, warning")
     assert last.startswith("00:09:59 (19:59)  up: ")
+
+
+def test_more_alerts_than_a_browser_bears_are_all_drawn_and_some_listed(
+    bramble: tuple[m.RuleSet, ReplayResult, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ruleset, result, whole = bramble
+    monkeypatch.setattr("alertlang.documents.replay_page.MANY", 20)
+    monkeypatch.setattr("alertlang.documents.replay_page.FEW", 2)
+    monkeypatch.setattr("alertlang.documents.timeline._SLICES", 3)
+    _, readings = replayed(ruleset, LOG, load_column_map(BRAMBLE / "logs" / "recorder.toml"))
+    page = replay_page(ruleset, result, readings, tool="t", digest="d")
+    drawn = r'<rect class="(?:bar|broken)'
+    assert len(re.findall(drawn, page)) == len(re.findall(drawn, whole)) > 50
+    ids, aims = (re.findall(rf'{name}="#?([^"]+)"', page) for name in (r"\bid", "href"))
+    assert len(ids) == len(set(ids))
+    assert set(aims) <= set(ids)
+    assert len(re.findall(r'id="t\d+"', page)) == 8 + 2 * 3 - 1
+    assert "and 16 more, drawn above" in page
+    assert "and 17 more, drawn above" in page
+    # Slices that are joined are of the worst of their colours: all that was red still is.
+    [volts], [before] = (re.findall(r'aria-label="Bus voltage.*?</svg>', one) for one in (page, whole))
+    slices = re.findall(r'fill="url\(#c-(\w+)\)" [^>]*data-t="([^"]*)" data-e="([^"]*)"', volts)
+    assert len(slices) < len(re.findall("url\\(#c-", before))
+    red = [(float(a), float(b)) for colour, a, b in slices if colour == "red"]
+    for one in result.colours:
+        if one.quantity == "volts" and one.colour == "red":
+            assert any(a <= one.start and one.start + one.seconds <= b for a, b in red)

@@ -178,6 +178,7 @@
         svg.setAttribute("viewBox", `0 0 ${width} ${svg.dataset.height}`);
         for (const line of all(svg, "line.w")) line.setAttribute("x2", width - RIGHT);
         for (const text of all(svg, ".read")) text.setAttribute("x", width - RIGHT);
+        for (const text of all(svg, ".markname")) text.textContent = (width < 640 ? "" : "mark ") + text.dataset.n;
         bars(svg);
         if (svg.classList.contains("gauge")) gauge(svg);
         if (svg.classList.contains("axis")) axis(svg);
