@@ -36,6 +36,7 @@ def fleet_page(found: FleetResult, *, tool: str, digest: str) -> str:
     """The page."""
     fleet = _aircraft(found)
     of = {log: one for one in fleet for log in one.logs}
+    most = max([*(log.alerts_per_hour or Fraction(0) for log in found.used), Fraction(1)])
     alerts = _alerts(found, fleet, of)
     limits = _limits(found, fleet, of)
     counts = ", ".join(counted(number, word, several(word)) for word, number in found.levels if number)
@@ -51,12 +52,12 @@ def fleet_page(found: FleetResult, *, tool: str, digest: str) -> str:
             "length": length(found.seconds),
             "counts": counts,
             "limits_broken": len(found.limits),
-            "fleet": [_row(found, one) for one in fleet],
+            "fleet": [_row(found, one, most) for one in fleet],
             "dated": all(log.began is not None for log in found.used),
             "alerts": alerts,
             "limits": limits,
             "failed": [{"log": log.log, "why": log.failed} for log in found.failed],
-            "doubtful": [_doubtful(found, log) for log in found.used if log.doubts],
+            "doubtful": [_doubtful(place, log) for place, log in _places(found) if log.doubts],
             "copies": [{"log": log.log, "of": log.same_as} for log in found.copies],
             "odd": found.problems,
             "metrics": [
@@ -94,7 +95,7 @@ def _per_hour(times: int, seconds: Fraction) -> str:
     return tenths(times * 3600 / seconds) if seconds else ""
 
 
-def _row(found: FleetResult, one: Aircraft) -> dict[str, object]:
+def _row(found: FleetResult, one: Aircraft, most: Fraction) -> dict[str, object]:
     logs = [found.logs[place] for place in one.logs]
     alerts, warnings = sum(log.alerts for log in logs), sum(log.warnings for log in logs)
     chattering = sorted({name for log in logs for name in log.chattering})
@@ -109,15 +110,13 @@ def _row(found: FleetResult, one: Aircraft) -> dict[str, object]:
         "warnings": warnings,
         "limits": sum(log.limits_broken for log in logs),
         "chattering": ", ".join(chattering),
-        "over_time": _over_time(found, one),
+        "over_time": _over_time(found, one, most),
     }
 
 
-def _over_time(found: FleetResult, one: Aircraft) -> Markup:
-    """A bar for each run, one after the other: alerts an hour, on the same scale for all aircraft; a sign above where
+def _over_time(found: FleetResult, one: Aircraft, most: Fraction) -> Markup:
+    """A bar for each run, one after the other: alerts an hour, up to the `most` of all aircraft; a sign above where
     there was a warning."""
-    rates = [log.alerts_per_hour or Fraction(0) for log in found.used]
-    most = max([*rates, Fraction(1)])
     step = _BAR if len(one.logs) <= 40 else max(2, 280 / len(one.logs))
     parts = []
     for place, log in enumerate(one.logs):
@@ -277,8 +276,8 @@ def _amount(value: Fraction | None, unit: str | None) -> str:
     return f"{said} {unit or ''}".rstrip()
 
 
-def _doubtful(found: FleetResult, log: FleetLog) -> dict[str, object]:
-    return {"place": found.logs.index(log), "log": log.log, "doubts": ", ".join(log.doubts)}
+def _doubtful(place: int, log: FleetLog) -> dict[str, object]:
+    return {"place": place, "log": log.log, "doubts": ", ".join(log.doubts)}
 
 
 def _run(log: FleetLog, place: int, aircraft: Aircraft) -> dict[str, object]:

@@ -145,7 +145,7 @@ PROBE = """<script>
   head("times").querySelector("button").click(); told.by_times = names();
   head("times").querySelector("button").click(); told.up = [names(), head("times").getAttribute("aria-sort")];
   document.querySelector('a[href="#a1-2"]').click();
-  told.open = [...document.querySelectorAll("details[open]")].map(one => one.id);
+  told.open = [...document.querySelectorAll("details.behind[open]")].map(one => one.id);
   document.body.dataset.told = JSON.stringify(told);
 </script>"""
 
