@@ -49,8 +49,9 @@ def replay_page(
     told = bursts(result.alerts)
     violations = sorted(result.violations, key=lambda violation: (violation.segment, violation.start))
     most = None if len(result.alerts) + len(violations) <= MANY else FEW
-    rows = [up for burst in told for up in burst.ups[:most]]
-    numbers = {id(up): number for number, up in enumerate(rows, 1)}
+    # By this number `why` knows it, too.
+    by_time = result.numbers
+    numbers = {id(up): by_time[up] for burst in told for up in burst.ups[:most]}
     limits: dict[tuple[str, int | None], list[d.Violation]] = {}
     for violation in violations:
         limits.setdefault((violation.limit, violation.element), []).append(violation)

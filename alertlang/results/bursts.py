@@ -16,10 +16,9 @@ the published definition of chattering looks at a minute."""
 @dataclass(frozen=True, slots=True)
 class Burst:
     """One alert of one statement and element in one segment, up once or several times: at least one, in the order of
-    time. `first`: its place among the alerts in that order, from 1."""
+    time."""
 
     ups: tuple[AlertUp, ...]
-    first: int
 
     @property
     def alert(self) -> AlertUp:
@@ -55,9 +54,4 @@ def bursts(alerts: Iterable[AlertUp]) -> tuple[Burst, ...]:
         else:
             open_[key] = [up]
             found.append(open_[key])
-    told: list[Burst] = []
-    count = 1
-    for ups in found:
-        told.append(Burst(tuple(ups), count))
-        count += len(ups)
-    return tuple(told)
+    return tuple(Burst(tuple(ups)) for ups in found)

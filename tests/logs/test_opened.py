@@ -49,9 +49,9 @@ PACKED: dict[str, Callable[[bytes], bytes]] = {
 }
 
 
-def rpm(path: Path, block: int) -> list[list[float]]:
+def rpm(path: Path, block: int) -> list[float]:
     stream = stream_log(path, None, wanted_of(RULES), block=block)
-    found = [chunk.segment.columns["rpm"].numbers.tolist() for chunk in stream.chunks()]
+    found: list[list[float]] = [chunk.segment.columns["rpm"].numbers.tolist() for chunk in stream.chunks()]
     assert stream.far.share == 1.0
     return [number for part in found for number in part]
 
@@ -61,7 +61,7 @@ def test_a_compressed_log_is_read_as_it_is(kind: str, tmp_path: Path) -> None:
     path = tmp_path / f"log.csv.{kind}"
     path.write_bytes(PACKED[kind](LOG))
     for block in (777, 1 << 23):
-        assert rpm(path, block) == [row % 3000 for row in range(5000)]
+        assert rpm(path, block) == [float(row % 3000) for row in range(5000)]
 
 
 @given(kind=st.sampled_from(sorted(PACKED)), data=st.data())
