@@ -328,4 +328,4 @@ class Scope:
 
 
 def _kind(region: t.RegionNode) -> m.RegionKind:
-    return m.RegionKind.OUTSIDE if region.kind == "below_above" else m.RegionKind(region.kind)
+    return m.RegionKind.OUTSIDE if region.kind == "below_above" else m.RegionKind[region.kind.upper()]
