@@ -64,9 +64,9 @@ def is_heading_row(cells: Sequence[str]) -> bool:
 def find_heading(lines: Sequence[str], comment: str, separator: str | None) -> int | None:
     """The place of the line with the names; none if there is no line that could be it.
 
-    It is the first that can name columns, has readings in the next line that is no row of units or types, as many as it
-    has names, and in half of the lines below at least. Where the next line is damaged it is the last such line above
-    readings. Where no line is so, it is the first that is neither empty nor a comment.
+    It is the first that can name columns and has as many readings as names in half of the lines below at least, and
+    some in the next that is no row of units or types. Where that is damaged it is the last such line above readings.
+    Where no line is so, it is the first that is neither empty nor a comment.
     """
     listed = [
         (at, line.rstrip("\r"))
@@ -85,7 +85,7 @@ def find_heading(lines: Sequence[str], comment: str, separator: str | None) -> i
         rows = [row for row in below if not (_is_units(row) or is_type_row(row))]
         if sum(_fits(row, cells) and _reads(row) for row in rows) * 2 < max(1, len(rows)):
             continue
-        if _fits(rows[0], cells) and _reads(rows[0]):
+        if _reads(rows[0]):
             return at
         loose = at
     if loose is not None:
