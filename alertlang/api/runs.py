@@ -245,11 +245,12 @@ def replay_fleet(
     cluster: str | None = None,
     again: bool = False,
     aircraft: str | None = None,
+    accept: Iterable[str] = (),
     progress: Callable[[int, int, int], None] | None = None,
 ) -> FleetResult:
     """Logs, and all logs in folders, over rules. Results are kept in a folder, where what is finished stays so: the
     same call goes on after a stop; `again`: go through every log again. `aircraft`: a regular expression for the part
-    of a log's path that says which aircraft it is of; else the folder it lies in does.
+    of a log's path that says which aircraft it is of; else the folder it lies in does. `accept` as in `replay_log`.
 
     `jobs` 0: in this process. From 1 on: in so many processes of their own, so that a log that takes its process down
     fails alone; a script that asks for them needs `if __name__ == "__main__":`. `cluster`: the address of a Dask
@@ -259,7 +260,7 @@ def replay_fleet(
     from alertlang.fleet.run import fleet
 
     named = tuple(Path(path) for path in logs)
-    return fleet(
+    found = fleet(
         named,
         rules.model,
         _map(column_map),
@@ -271,6 +272,7 @@ def replay_fleet(
         aircraft=aircraft,
         progress=progress,
     )
+    return replace(found, accepted=tuple(accept))
 
 
 def fleet_page(rules: Rules, found: FleetResult) -> Printed:

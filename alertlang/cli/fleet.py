@@ -44,6 +44,7 @@ def command(
         Path | None,
         common.option("--page", "FILE", "Write it as a page too: by aircraft, every number with its runs (.html)."),
     ] = None,
+    accept: common.AcceptLog = None,
     force: common.Force = False,
     everything: common.Everything = False,
     yardsticks: common.Yardsticks = False,
@@ -53,12 +54,13 @@ def command(
     no_config: NoConfigOfPaths = False,
 ) -> None:
     """Replay rules over thousands of logs. What is finished stays finished: after a stop the same command goes on.
-    Ends with code 1 if a log could not be used, with 2 if none could."""
+    Ends with code 1 if a log could not be used, with 2 if none could, with 3 if one may not be trusted."""
     if cluster is not None and jobs is not None:
         raise typer.BadParameter("the cluster has its own workers: leave out one of the two", param_hint="--jobs")
     if page is not None:
         common.ending(page, "html", option="--page")
         common.writable(page, force=force)
+    accepted = common.accepted_log(accept or [])
     ruleset = common.usable(rules, path or ())
     from alertlang.api.runs import FleetError, LogError, fleet_page, replay_fleet
     from alertlang.output.fleet import fleet_lines
@@ -74,6 +76,7 @@ def command(
                 cluster=cluster,
                 again=restart,
                 aircraft=aircraft,
+                accept=accepted,
                 progress=tell
                 and (
                     lambda done, all_, bad: tell(
@@ -89,4 +92,4 @@ def command(
         common.save(page, fleet_page(ruleset, found).data, force=force)
         common.done(f"wrote {page}", sys.stderr)
     common.say(found, output, lambda: fleet_lines(found, common.width(), everything=everything, yardsticks=yardsticks))
-    raise typer.Exit(2 if not found.used else 1 if found.failed else 0)
+    raise typer.Exit(2 if not found.used else 3 if not found.trusted else 1 if found.failed else 0)

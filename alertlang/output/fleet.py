@@ -38,7 +38,8 @@ def fleet_lines(
     lines += wrapped("strong", _what(found), width, "", "  ")
     lines += _copies(found, width, most)
     if found.used:
-        lines += [*_problems(found, width, grave=True), *_alerts(found, most), *_limits(found, most)]
+        lines += [*_problems(found, width, grave=True), *_untrusted(found, width, most)]
+        lines += [*_alerts(found, most), *_limits(found, most)]
         lines += _doubts(found, width)
     if found.used and everything:
         lines += [*_worst(found, most), *_problems(found, width, grave=False), *_unexercised(found, width)]
@@ -157,6 +158,25 @@ def _problems(found: FleetResult, width: int, *, grave: bool) -> list[Line]:
     return [[], [("strong", title)], *lines] if lines else []
 
 
+def _untrusted(found: FleetResult, width: int, most: int) -> list[Line]:
+    """The logs whose numbers are in the sums and should not be relied on."""
+    logs = found.untrusted
+    if not logs:
+        return []
+    lines: list[Line] = []
+    for log in logs[:most]:
+        lines += wrapped("error", f"{log.log}: {', '.join(log.distrusted(found.accepted))}", width, "  ", "    ")
+    lines += _more(len(logs) - most, "log")
+    kinds = dict.fromkeys(name.partition(":")[0] for log in logs for name in log.distrusted(found.accepted))
+    who = "this log says" if len(logs) == 1 else f"these {len(logs)} logs say"
+    said = (
+        f"What {who} is counted below and is not to be trusted before that is mended, in the column "
+        "map or in the log; or, once it was looked at and is well, say: "
+        f"{' '.join(f'--accept-log {kind}' for kind in kinds)}"
+    )
+    return [*lines, *wrapped("error", said, width, "  ", "  ")]
+
+
 def _unexercised(found: FleetResult, width: int) -> list[Line]:
     if not found.unexercised:
         return [[], [("good", "Every statement was exercised by some log.")]]
@@ -186,7 +206,7 @@ def _files(found: FleetResult, width: int) -> list[Line]:
 def fleet_data(found: FleetResult) -> Json:
     """Times in seconds."""
     return {
-        **told(found, "rules map files seconds logs"),
+        **told(found, "rules map files seconds trusted logs"),
         "metrics": {
             metric.name: told(metric, "value names words source status held_against") for metric in found.metrics
         },

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from fractions import Fraction
 
-from alertlang.results.replay import Metric, Unexercised
+from alertlang.results.replay import DISTRUST, Metric, Unexercised
 from alertlang.results.report import FileName
 from alertlang.results.result import Result
 
@@ -39,6 +40,12 @@ class FleetLog:
     began: str | None = None
     warnings: int = 0
     doubts: tuple[str, ...] = ()
+
+    def distrusted(self, accepted: Collection[str]) -> tuple[str, ...]:
+        """Those of `doubts` for which its replay may not be trusted. `accepted`: names of problems that were looked at,
+        a kind alone for all of that kind."""
+        names = [(name, name.partition(":")[0]) for name in self.doubts]
+        return tuple(name for name, kind in names if kind in DISTRUST and not {kind, name} & set(accepted))
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +120,8 @@ class FleetResult(Result):
     """All logs in order of their names; alerts and limits the most frequent first. `files`: what was written.
 
     `metrics` are over all logs together; `levels`: how many alerts of each level, the gravest first. `unexercised`:
-    what no log of the fleet says anything about. `ups` and `breaks`: what stands behind the sums, by log.
+    what no log of the fleet says anything about. `ups` and `breaks`: what stands behind the sums, by log. `accepted`:
+    names of problems that somebody has looked at.
     """
 
     rules: FileName
@@ -128,6 +136,16 @@ class FleetResult(Result):
     unexercised: tuple[Unexercised, ...]
     ups: tuple[LogAlert, ...] = ()
     breaks: tuple[LogLimit, ...] = ()
+    accepted: tuple[str, ...] = ()
+
+    @property
+    def untrusted(self) -> tuple[FleetLog, ...]:
+        """The logs whose replay may not be trusted; they count in all sums."""
+        return tuple(log for log in self.used if log.distrusted(self.accepted))
+
+    @property
+    def trusted(self) -> bool:
+        return not self.untrusted
 
     @property
     def used(self) -> tuple[FleetLog, ...]:

@@ -58,7 +58,7 @@ def log_text(number: int, rows: int = 60) -> str:
     for row in range(rows):
         at = row if number % 3 or row < rows // 2 else row - rows // 2
         rpm = 2400 + 97 * ((row // 3 * (number + 3)) % 5)
-        lines.append(f"{at}.5,{rpm if (row + number) % 17 else ''},{400 + (row * number) % 61},{440 + number % 20}")
+        lines.append(f"{at}.5,{rpm if (row + number) % 23 else ''},{400 + (row * number) % 61},{440 + number % 20}")
     return "\n".join(lines) + "\n"
 
 
@@ -349,6 +349,29 @@ def test_logs_that_fail_are_named_and_the_rest_goes_on(logs: Path, tmp_path: Pat
     assert all(len(line) <= 80 for line in text.stdout.splitlines() if str(tmp_path) not in line)
     only = run(tmp_path / "fleet.alert", logs / "none.csv", "--map", map_file, "-o", out)
     assert only.exit_code == 2
+
+
+def test_a_log_that_may_not_be_trusted_ends_with_3_until_somebody_has_looked(logs: Path, tmp_path: Path) -> None:
+    (logs / "slow.csv").write_text(
+        "t,rpm,c1,c2\n0,2400,400,440\n500,2800,400,440\n1000,2400,400,440\n", encoding="ascii"
+    )
+    words: list[str | Path] = [tmp_path / "fleet.alert", logs, "--map", tmp_path / "logs.toml", "-o", tmp_path / "out"]
+    ended = run(*words)
+    assert ended.exit_code == 3
+    said = " ".join(ended.stdout.split())
+    assert "slow.csv: time-doubtful:t" in said
+    assert "is not to be trusted before that is mended" in said
+    assert "--accept-log time-doubtful" in said
+    (tmp_path / "none.csv").write_bytes(b"")
+    assert run(*words, tmp_path / "none.csv").exit_code == 3
+    data = json.loads(run(*words, "--output", "json").stdout)
+    assert data["trusted"] is False
+    for name in ("time-doubtful", "time-doubtful:t"):
+        looked = run(*words, "--accept-log", name, "--output", "json")
+        assert looked.exit_code == 0
+        assert json.loads(looked.stdout)["trusted"] is True
+    assert run(*words, "--accept-log", "time-doubtful:x").exit_code == 3
+    assert run(*words, "--accept-log", "gap").exit_code == 2
 
 
 def test_one_log_may_take_its_process_down(logs: Path, tmp_path: Path) -> None:
