@@ -71,6 +71,7 @@ __all__ = [
     "ProfileSheet",
     "Readback",
     "RecordError",
+    "RecordedRun",
     "RecordedScenario",
     "RefusedError",
     "ReplayComparison",

@@ -111,12 +111,38 @@ def why_recorded(
     `accept` as in `replay_log`. LogError if there is no such moment; NameOrFileError for a name that is none.
     """
     from alertlang.recorded.rows import LogSource
-    from alertlang.recorded.why import When
-    from alertlang.recorded.why import why_recorded as answered
+    from alertlang.recorded.why import KeptLog, When
 
     _one_moment(at, alert, mark)
     source = LogSource(Path(log), rules.model, _map(column_map), str(log))
-    return replace(answered(source, When(at, alert, mark, segment), about), accepted=tuple(accept))
+    found = KeptLog(source, at).why(When(at, alert, mark, segment), about)
+    return replace(found, accepted=tuple(accept))
+
+
+class RecordedRun:
+    """A recorded run gone through once: any of its moments can be asked about without doing so again."""
+
+    def __init__(self, rules: Rules, log: Where, *, column_map: ColumnMap | Where | None = None) -> None:
+        """LogError if the log cannot be used."""
+        from alertlang.recorded.rows import LogSource
+        from alertlang.recorded.why import KeptLog
+
+        self._kept = KeptLog(LogSource(Path(log), rules.model, _map(column_map), str(log)))
+
+    def why(
+        self,
+        *,
+        at: str | Fraction | None = None,
+        alert: int | str | None = None,
+        mark: int | None = None,
+        segment: int | None = None,
+        about: str | None = None,
+    ) -> Why:
+        """As `why_recorded`."""
+        from alertlang.recorded.why import When
+
+        _one_moment(at, alert, mark)
+        return self._kept.why(When(at, alert, mark, segment), about)
 
 
 def scenario_from_log(

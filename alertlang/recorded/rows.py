@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -58,6 +59,18 @@ def read_rows(source: LogSource, wanted: set[At]) -> dict[At, RowRead]:
             done += 1
         if done == len(rows):
             break
+    return found
+
+
+def rows_at(source: LogSource, time: Fraction) -> list[int | None]:
+    """Of each segment the last row no later than a time, none where it begins after it."""
+    found: list[int | None] = []
+    for number, start, segment, _ in _chunks(source):
+        if number > len(found):
+            found.append(None)
+        before = bisect_right(segment.ticks.tolist(), time // segment.tick)
+        if before:
+            found[-1] = start + before - 1
     return found
 
 

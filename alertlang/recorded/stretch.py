@@ -120,8 +120,8 @@ def _span(log: KeptLog, when: When, first: Fraction, last: Fraction, around: Fra
     elif when.mark is not None:
         begin = end = next(mark.time for mark in log.segments[number - 1].marks if mark.row == row)
     else:
-        assert log.time is not None
-        begin = end = log.time
+        assert when.at is not None
+        begin = end = log.time_of(when.at)
     return max(first, begin - around), min(last, end + around)
 
 

@@ -65,13 +65,16 @@ def elapsed(of_day: Fraction, day_start: Fraction) -> Fraction:
     return (of_day - day_start) % _DAY
 
 
-def row_at(segments: Sequence[KeptSegment], time: Fraction, number: int | None, log: str) -> At:
-    """The last row no later than a time, of one segment or of the first that has it. LogError if none has."""
+def row_at(
+    segments: Sequence[KeptSegment], rows: Sequence[int | None], time: Fraction, number: int | None, log: str
+) -> At:
+    """The last row no later than a time (`rows`: that of each segment), of one segment or of the first that has it.
+    LogError if none has."""
     if number is not None and not 1 <= number <= len(segments):
         raise LogError(log, f"there is no segment {number}", f"it has {len(segments)}")
-    for k, segment in enumerate(segments, 1):
-        if number in {None, k} and segment.at is not None and time <= segment.recording.last:
-            return k, segment.at
+    for k, (segment, row) in enumerate(zip(segments, rows, strict=True), 1):
+        if number in {None, k} and row is not None and time <= segment.recording.last:
+            return k, row
     spans = [f"{_seconds(one.recording.first)} to {_seconds(one.recording.last)}" for one in segments]
     raise LogError(log, f"nothing was recorded at {_seconds(time)}", f"it goes from {listed(spans)}")
 

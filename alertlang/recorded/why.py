@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from alertlang.logs.log_error import LogError
 from alertlang.logs.read import stream_log
-from alertlang.recorded.rows import At, LogSource
+from alertlang.recorded.rows import At, LogSource, rows_at
 from alertlang.recorded.run import KeptRun
 from alertlang.recorded.when import alert_at, elapsed, mark_at, row_at, time_of
 from alertlang.replay.kept import KeptSegment, kept
@@ -37,7 +37,7 @@ class KeptLog:
     def __init__(self, source: LogSource, at: str | Fraction | None = None) -> None:
         """`at`: a time that will be asked for. LogError if the log cannot be used, or the time is none."""
         self.source = source
-        self.time = None if at is None else _time(source, at)
+        self.time = None if at is None else _time(source, at, _day_start(source))
         stream = stream_log(
             source.path, source.column_map, wanted_of(source.ruleset), shown=source.shown, block=source.block
         )
@@ -52,34 +52,37 @@ class KeptLog:
             return alert_at(self.segments, self.source.ruleset, when.alert, log).at
         if when.mark is not None:
             return mark_at(self.segments, when.mark, log)
-        assert self.time is not None
-        return row_at(self.segments, self.time, when.segment, log)
+        assert when.at is not None
+        time = self.time_of(when.at)
+        rows = [segment.at for segment in self.segments] if time == self.time else rows_at(self.source, time)
+        return row_at(self.segments, rows, time, when.segment, log)
+
+    def time_of(self, at: str | Fraction) -> Fraction:
+        """As the log counts it. LogError if it is no time."""
+        return _time(self.source, at, None if self.clock is None else self.clock.of_day(Fraction(0)))
 
     def run(self, segment: int) -> KeptRun:
         return KeptRun(self.source, segment, self.segments[segment - 1])
 
-
-def why_recorded(source: LogSource, when: When, words: str | None) -> Why:
-    """`words`: what alone is asked about (`why.subject.about`); an alert that is chosen is asked about alone."""
-    log = KeptLog(source, when.at)
-    number, row = log.moment(when)
-    ruleset = source.ruleset
-    if words is None and when.alert is not None:
-        words = alert_at(log.segments, ruleset, when.alert, source.shown).text.text
-    asked = Asked() if words is None else Asked(words, about(ruleset, words))
-    run = log.run(number)
-    run.fetch([row])
-    before = run.row(row - 1).sample.time if row else None
-    path = None if source.column_map is None else source.column_map.path
-    of = MomentOf(source.shown, path, number, run.row(row).file_row, before, log.clock)
-    return replace(answer(run, row, asked, of), problems=tuple(one for one in log.problems if one.grave))
+    def why(self, when: When, words: str | None) -> Why:
+        """`words`: what alone is asked about (`why.subject.about`); an alert that is chosen is asked about alone."""
+        number, row = self.moment(when)
+        ruleset, shown = self.source.ruleset, self.source.shown
+        if words is None and when.alert is not None:
+            words = alert_at(self.segments, ruleset, when.alert, shown).text.text
+        asked = Asked() if words is None else Asked(words, about(ruleset, words))
+        run = self.run(number)
+        run.fetch([row])
+        before = run.row(row - 1).sample.time if row else None
+        path = None if self.source.column_map is None else self.source.column_map.path
+        of = MomentOf(shown, path, number, run.row(row).file_row, before, self.clock)
+        return replace(answer(run, row, asked, of), problems=tuple(one for one in self.problems if one.grave))
 
 
-def _time(source: LogSource, at: str | Fraction) -> Fraction:
-    """As the log counts it."""
+def _time(source: LogSource, at: str | Fraction, day_start: Fraction | None) -> Fraction:
+    """As the log counts it; `day_start`: the time of day at 0 of a log with a clock."""
     if isinstance(at, Fraction):
         return at
-    day_start = _day_start(source)
     try:
         time = time_of(at, has_clock=day_start is not None)
     except ValueError as problem:

@@ -75,6 +75,16 @@ def test_alerts_are_numbered_in_the_order_of_time(log: Path) -> None:
     assert [(alert.text, int(alert.start)) for alert in ordered] == found
 
 
+def test_a_run_that_is_kept_is_asked_again_and_again(log: Path) -> None:
+    run = api.RecordedRun(api.loads(RULES), log, column_map=log.parent / "map.toml")
+    for at in ("0s", "2.9s", "0:03", "6s"):
+        assert run.why(at=at).to_dict() == why(log, at=at).to_dict()
+    assert run.why(alert=4).to_dict() == why(log, alert=4).to_dict()
+    assert run.why(mark=1, about="x").to_dict() == why(log, mark=1, about="x").to_dict()
+    with pytest.raises(api.LogError, match="nothing was recorded at 7 s"):
+        run.why(at="7s")
+
+
 def test_marks(log: Path) -> None:
     found = why(log, mark=2)
     assert found.time == 5
@@ -137,3 +147,4 @@ def test_of_two_segments_the_first_that_has_it_or_the_one_that_is_named(tmp_path
         assert found.of is not None
         values.append((found.of.segment, int(found.time)))
     assert values == [(1, 5), (1, 5), (2, 1)]
+    assert api.RecordedRun(rules, log).why(at="5s", segment=2).time == 1
