@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -57,6 +57,10 @@ def recorded_scenario(
     truth = _shown(run, numbered[first][0], samples[first:])
     start = _start(source, samples, first, truth, run_in)
     kept_of = _without_rates(source.ruleset, truth)
+    if not kept_of.expects(truth):
+        kept_of = _about(source.ruleset, ())
+    if not kept_of.expects(truth):
+        raise LogError(source.shown, "nothing is shown in this stretch that could be expected", "take another stretch")
     thinning = Thinning(kept_of.ruleset)
     rows = thinning.rows(samples[start:], first - start)
     title = name or f"{Path(source.shown).name.split('.')[0]}-{show_number(samples[first].time)}s"
@@ -101,10 +105,17 @@ def _without_rates(ruleset: m.RuleSet, truth: Sequence[Shown]) -> About:
         if alert.label not in up
         and any(reads_trend(ruleset, name) for name in ruleset.quantities_read(alert.when, alert.unless))
     ]
+    return _about(ruleset, gone)
+
+
+def _about(ruleset: m.RuleSet, gone: Collection[m.Alert]) -> About:
+    """A rule set without some alerts."""
     lit = [lamp for lamp in ruleset.lamps if any(lamp.shows(alert.label, alert.alert.level) for alert in gone)]
+    grave = [rule for rule in ruleset.rules if rule.alert is not None and rule.alert.level >= m.Level.CAUTION]
     return About(
         replace(ruleset, alerts=tuple(alert for alert in ruleset.alerts if alert not in gone)),
         tuple(lamp for lamp in ruleset.lamps if lamp not in lit),
+        bool(grave) and not any(alert in grave for alert in gone),
     )
 
 
@@ -144,7 +155,7 @@ def _start(source: LogSource, samples: Sequence[Sample], first: int, truth: Sequ
         stepper = Stepper(ruleset)
         for sample in samples[start:first]:
             stepper.step(sample)
-        unlike = About(ruleset, ruleset.lamps).first_unlike((stepper.step(sample) for sample in samples[first:]), truth)
+        unlike = _about(ruleset, ()).first_unlike((stepper.step(sample) for sample in samples[first:]), truth)
         if unlike is None:
             return start
     assert unlike is not None
@@ -197,9 +208,7 @@ class _Writer:
     def _tried(self, rows: Sequence[ThinRow], spacing: Fraction) -> str | None:
         """The text, if running it shows what was recorded."""
         begins = self.samples[0].time
-        alerts = self.ruleset.alerts
-        is_calm = all(alert in self.kept.ruleset.alerts for alert in alerts if alert.alert.level >= m.Level.CAUTION)
-        text = scenario_text(self.kept, self.name, self.named, self.about, rows, self.first, spacing, is_calm=is_calm)
+        text = scenario_text(self.kept, self.name, self.named, self.about, rows, self.first, spacing)
         scenario = parse_scenario_text(text.encode(), shown=self.name, folder=Path(), rules=self.ruleset).scenario
         if scenario is None:
             return None

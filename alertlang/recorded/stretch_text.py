@@ -21,11 +21,8 @@ def scenario_text(
     rows: Sequence[ThinRow],
     first: Fraction,
     spacing: Fraction,
-    *,
-    is_calm: bool,
 ) -> str:
-    """`rows` are lines, from 0 s on; what is expected goes from `first`, a time of the log, to the last of them.
-    `is_calm`: it may be expected that all is quiet, for every alert is kept that could break it."""
+    """`rows` are lines, from 0 s on; what is expected goes from `first`, a time of the log, to the last of them."""
     rules, begins = about.ruleset, rows[0].sample.time
     text = f'scenario "{name}" version 1\n'
     if named:
@@ -36,7 +33,7 @@ def scenario_text(
     text += "\n"
     if spacing != DEFAULT_SPACING:
         text += f"sample every {time_text(spacing)}\n\n"
-    expected = _expected(about, [row.shown for row in rows if row.sample.time >= first], begins, is_calm)
+    expected = _expected(about, [row.shown for row in rows if row.sample.time >= first], begins)
     for row in rows:
         time = row.sample.time
         text += line_text(time - begins, _read(rules, row), expected.get(time, ())) + "\n"
@@ -54,7 +51,7 @@ def _read(rules: m.RuleSet, row: ThinRow) -> list[str]:
     return found + [f"{name} pressed" for name in rules.buttons if name in row.sample.pressed]
 
 
-def _expected(about: About, shown: Sequence[Shown], begins: Fraction, is_calm: bool) -> dict[Fraction, list[str]]:
+def _expected(about: About, shown: Sequence[Shown], begins: Fraction) -> dict[Fraction, list[str]]:
     """By the time of the log what is expected from then on: every gauge, every lamp, every alert that is up meanwhile,
     and quiet where no caution and no warning is."""
     rules, found = about.ruleset, dict[Fraction, list[str]]()
@@ -84,7 +81,7 @@ def _expected(about: About, shown: Sequence[Shown], begins: Fraction, is_calm: b
             said = f'{alert.level.word} "{alert.text}"'
             add(lambda is_up, said=said: said if is_up else f"no {said}", up)  # type: ignore[misc]
     calm = [all(alert.level < m.Level.CAUTION for alert in one.alerts.values()) for one in shown]
-    if is_calm and any(rule.alert is not None and rule.alert.level >= m.Level.CAUTION for rule in rules.rules):
+    if about.may_be_quiet:
         add(lambda quiet: "quiet" if quiet else None, calm)
     for lamp in about.lamps:
         add(

@@ -161,10 +161,18 @@ def reads_trend(ruleset: m.RuleSet, quantity: str) -> bool:
 @dataclass(frozen=True, slots=True)
 class About:
     """What of a rule set something is said of: the `ruleset` without the alerts that are left out, and its `lamps`
-    without those that these could light. Every button stays, for each acknowledges what is latched."""
+    without those that these could light; every button stays, for each acknowledges what is latched. `may_be_quiet`: it
+    has cautions or warnings, and none of them is left out, so that it can be told that all is quiet."""
 
     ruleset: m.RuleSet
     lamps: tuple[m.PanelLamp, ...]
+    may_be_quiet: bool
+
+    def expects(self, truth: Iterable[Shown]) -> bool:
+        """Whether there is anything to be expected where so was shown."""
+        labels = {rule.label for rule in self.ruleset.rules}
+        up = any(place[0] in labels for shown in truth for place in shown.alerts)
+        return up or bool(self.ruleset.bands) or bool(self.lamps) or self.may_be_quiet
 
     def seen(self, shown: Shown) -> tuple[object, ...]:
         """What a pilot sees of it at a sample."""

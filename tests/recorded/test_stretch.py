@@ -112,6 +112,16 @@ def test_a_rate_is_kept_where_its_alert_came_up(tmp_path: Path) -> None:
     assert "nothing is expected" not in told.text
 
 
+def test_where_nothing_else_is_left_a_rate_is_kept_for_an_alert_that_never_came_up(tmp_path: Path) -> None:
+    head = 'rules "r" version 1\nquantity x from 0 to 9\nquantity y from 0 to 9\n'
+    head += "let rate = rise of y per s, from -9 to 9\n"
+    log = log_of(tmp_path, "1" * 8, ys="12121212")
+    found = made(log, head + 'when rate above 3 then caution "FAST"\n', at="4s", around=Fraction(2))
+    assert "-> quiet until" in " ".join(found.text.split())
+    with pytest.raises(api.LogError, match="nothing is shown in this stretch that could be expected"):
+        made(log, head + 'when x above 3 then advisory "HIGH"\n', at="4s", around=Fraction(2))
+
+
 def test_what_no_column_feeds_is_failed_and_said(tmp_path: Path) -> None:
     log = tmp_path / "run.csv"
     log.write_text("time,x\n0,1\n1,7\n2,7\n3,7\n4,1\n", encoding="utf-8")
