@@ -81,7 +81,11 @@ def recorded_scenario(
         "ask changed: rules with other numbers may need other lines."
     )
     writer = _Writer(source.ruleset, kept_of, title, named, about, samples[start:], samples[first].time, truth)
-    text, lines = writer.written(rows)
+    found = writer.written(rows)
+    if found is None:
+        found = writer.written(thinning.rows(samples[start:], first - start, whole=True))
+    assert found is not None, f"{title} does not show what was recorded"
+    text, lines = found
     return RecordedScenario(
         title,
         text,
@@ -195,15 +199,15 @@ class _Writer:
     first: Fraction
     truth: Sequence[Shown]
 
-    def written(self, rows: Sequence[ThinRow]) -> tuple[str, int]:
-        """The text, and its lines: sampled as the log is, if that comes to the same, else at the lines alone. What
-        turns out to change nothing after all is left out."""
+    def written(self, rows: Sequence[ThinRow]) -> tuple[str, int] | None:
+        """The text, and its lines: sampled as the log is, if that comes to the same, else at the lines alone; none if
+        neither does. What turns out to change nothing after all is left out."""
         whole = self.samples[-1].time - self.samples[0].time + 1
         for spacing in dict.fromkeys((_usual(self.samples), whole)):
             text = self._tried(rows, spacing)
             if text is not None:
                 return self._shortened(rows, spacing, text)
-        raise AssertionError(f"{self.name} does not show what was recorded")
+        return None
 
     def _tried(self, rows: Sequence[ThinRow], spacing: Fraction) -> str | None:
         """The text, if running it shows what was recorded."""

@@ -55,9 +55,9 @@ class Thinning:
         }
         self._group_of = self._groups()
 
-    def rows(self, samples: Sequence[Sample], first: int) -> list[ThinRow]:
+    def rows(self, samples: Sequence[Sample], first: int, *, whole: bool = False) -> list[ThinRow]:
         """Of samples that follow each other. Kept are the first of all, the `first` of which anything is expected (its
-        place among them), and the last."""
+        place among them), and the last. `whole`: all are, and whatever changes is written."""
         stepper = Stepper(self.ruleset)
         written: dict[str, Input] = {}
         groups_then: dict[str, tuple[object, ...]] = {}
@@ -69,14 +69,16 @@ class Thinning:
             groups = self._group_states(look)
             now = (self._states(look), groups, stepper.memory.buttons)
             is_end = number in {0, first, len(samples) - 1}
-            if not (is_end or self._exact or now != before):
+            if not (is_end or whole or self._exact or now != before):
                 continue
             before = now
             write: dict[str, Input] = {}
             for name in self.inputs:
                 group = self._group_of[name]
                 value = self._input(look, name)
-                if groups_then.get(group) != groups[group] and (name not in written or written[name] != value):
+                if (whole or groups_then.get(group) != groups[group]) and (
+                    name not in written or written[name] != value
+                ):
                     write[name] = written[name] = value
             groups_then = groups
             found.append(ThinRow(sample, shown, write))

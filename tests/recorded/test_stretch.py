@@ -13,10 +13,12 @@ from typer.testing import CliRunner
 
 from alertlang import api
 from alertlang.cli.app import app
+from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Shown, Stepper
 from alertlang.model import ruleset as m
 from alertlang.recorded.rows import LogSource, sample_range
 from alertlang.recorded.stretch import recorded_scenario
+from alertlang.recorded.thin import Thinning, ThinRow
 from alertlang.recorded.why import When
 from alertlang.results.scenario import RecordedScenario
 from alertlang.scenarios.load import parse_scenario_text
@@ -201,3 +203,18 @@ def test_on_the_command_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
         result = CliRunner().invoke(app, ["scenarios", *wrong])
         assert result.exit_code == 2
         assert why in " ".join(result.stderr.replace("│", " ").split())
+
+
+def test_a_stretch_that_cannot_be_thinned_is_kept_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    log = log_of(tmp_path, "1231231237787312312")
+    thinned = Thinning.rows
+
+    def worse(self: Thinning, samples: Sequence[Sample], first: int, *, whole: bool = False) -> list[ThinRow]:
+        rows = thinned(self, samples, first, whole=whole)
+        # As if what was read in between did not matter.
+        return rows if whole else [rows[0], rows[-1]]
+
+    monkeypatch.setattr(Thinning, "rows", worse)
+    found = made(log, at="10s", around=Fraction(5))
+    assert 'warning "HOT" until' in found.text
+    assert found.text.count("\nat ") > 3
