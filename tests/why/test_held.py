@@ -134,3 +134,19 @@ def test_a_lamp_is_the_alerts_that_light_it() -> None:
     assert {alert.level for alert in found.alerts} == {"warning"}
     [lamp] = [lamp for lamp in found.lamps if lamp.text == "WARNING"]
     assert lamp.lit_by == ('warning "CHT 3 HOT"',)
+
+
+@pytest.mark.parametrize("region", ["at most 5", "below 5", "at least 3", "above 3", "from 3 to 5", "outside 3 to 5"])
+@pytest.mark.parametrize("kind", ["limit", "avoid"])
+def test_what_is_left_of_a_limit_has_the_sign_of_what_it_is(region: str, kind: str) -> None:
+    rules = api.loads(
+        f'rules "r" version 1\nsource N common practice\nquantity x from 0 to 9\n'
+        f"l: {kind} x {region}, source N\nx at most 9 is green\n"
+    )
+    for value in range(10):
+        [limit] = api.why_given(rules, [f"x={value}"]).limits
+        assert limit.left is not None
+        # At the edge itself it is the region that says which side it belongs to.
+        assert limit.left == 0 or limit.broken is (limit.left < 0)
+        ends = [int(word) for word in region.split() if word.isdecimal()]
+        assert abs(limit.left) == min(abs(value - end) for end in ends)
