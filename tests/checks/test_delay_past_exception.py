@@ -49,6 +49,12 @@ def test_what_an_alert_is_held_back_for_counts_too(after: int, count: int) -> No
     assert ("late-alert" in names(text)) == (not count)
 
 
+def test_a_colour_is_not_held_back_with_its_alert() -> None:
+    text = f"{RPM}respond within 20 s\ntop: limit rpm at most 2500 rpm except for 10 s, source NOTE\n"
+    text += 'long: rpm above 2500 for more than 15 s is red with caution "LONG" after 16 s\n'
+    assert len(found(delay_past_exception, text)) == 1
+
+
 @pytest.mark.parametrize("seconds", [11, 15, 30])
 def test_the_stepper_shows_nothing_for_just_so_long(seconds: int) -> None:
     """From the first sample at which the limit is broken to the first at which red shows, two a second."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 import alertlang
 from alertlang.checks.context import Context
 from alertlang.findings.finding import Finding, WitnessReading, WitnessTruth
+from alertlang.logic.derive import range_of_difference
 from alertlang.logic.smtlib import script
 from alertlang.logic.solver import Answer, Question
 from alertlang.logic.terms import both, conjunction, in_interval, negate
@@ -188,3 +190,16 @@ def test_what_a_curve_gives_on_failure_may_lie_beyond_all_it_gives_otherwise(oth
         f"l: limit mp at most {end}, source S\nmp at most {end} is green\nmp above {end} is red\n"
     )
     assert "lost-guard" in {f.code.name for f in alertlang.loads(text).check().findings}
+
+
+def test_a_difference_reaches_from_end_to_end() -> None:
+    ruleset = alertlang.loads(
+        'rules "a" version 1\nquantity a from 0 to 10 bar\nquantity b from -2 to 4 bar\nlet t = 3 bar - b\n'
+        "a above t is red\na at most t is green\n"
+    ).model
+    band = ruleset.rules[0]
+    assert isinstance(band, m.Band)
+    assert isinstance(band.region.first, m.Moving)
+    a, b, t = (ruleset.quantities[name] for name in "abt")
+    assert range_of_difference(a, t, band.region.first) == (0 - 5, 10 + 1)
+    assert range_of_difference(a, b, replace(band.region.first, factor=Fraction(-1), offset=Fraction(1))) == (-3, 13)
