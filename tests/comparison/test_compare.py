@@ -379,3 +379,25 @@ def test_a_delay_that_two_alerts_wait_for_is_told_once() -> None:
     [change] = api.compare(*map(alertlang.loads, texts)).changes
     assert (change.kind, change.direction, change.subject) == ("reaction", L, "A")
     assert "condition c is set after 3 s instead of 2 s" in change.message
+
+
+LATE = """rules "late" version 1
+quantity rpm from 0 to 3000 rpm
+quantity oil from 0 to 100 psi
+condition low means oil below 10 psi, set after 2 s, cleared after 3 s
+rpm at most 2000 rpm is green
+when low then rpm above 2000 rpm is red
+when not low then rpm above 2000 rpm is yellow
+"""
+
+
+@pytest.mark.parametrize(
+    ("seconds", "direction", "what"),
+    [(5, Direction.MORE, "red instead of yellow"), (1, Direction.LESS, "yellow instead of red")],
+)
+def test_what_goes_by_time_through_a_condition_alone_is_told(seconds: int, direction: Direction, what: str) -> None:
+    after = LATE.replace("cleared after 3 s", f"cleared after {seconds} s")
+    found = api.compare(alertlang.loads(LATE), alertlang.loads(after))
+    [change] = [one for one in found.changes if one.kind == "reaction"]
+    assert (change.subject, change.direction) == ("rpm", direction)
+    assert change.message.startswith(f"for a time, rpm is {what} (condition low is cleared after {seconds} s")
