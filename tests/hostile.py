@@ -195,20 +195,23 @@ ALIKE = (
 
 
 def changed_softly(text: str, chance: random.Random) -> str:
-    """Numbers a little off and words of the same part: most of these are still rules."""
+    """Numbers a little off, words of the same part, quoted of the same file: most of these are still rules."""
     words = TOKEN.findall(text)
     swaps = {word: group for group in ALIKE for word in group}
     places = [
         i
         for i, word in enumerate(words)
-        if (kind_of(word) == "number" and words[max(0, i - 2)] != "version") or word in swaps
+        if (kind_of(word) == "number" and words[max(0, i - 2)] != "version") or word in swaps or kind_of(word) == "text"
     ]
+    quoted = sorted({word for word in words if kind_of(word) == "text"})
     for _ in range(chance.choice((1, 1, 2, 3, 6))):
         if not places:
             break
         at = chance.choice(places)
         if words[at] in swaps:
             words[at] = chance.choice(swaps[words[at]])
+        elif kind_of(words[at]) == "text":
+            words[at] = chance.choice(quoted)
         else:
             number = float(words[at])
             near = number + chance.choice((-1, 1)) * chance.choice((1, 5, 10, number * 0.1, number * 0.5))
@@ -354,7 +357,7 @@ def changed_table(text: str, chance: random.Random) -> str:
 
 def changed(text: str, kind: str, chance: random.Random) -> bytes:
     """A text with something in it changed."""
-    if kind not in {"json", "table", "map", "config"} and chance.random() < 0.6:
+    if kind not in {"json", "table"} and chance.random() < 0.6:
         return changed_softly(text, chance).encode("utf-8")
     if chance.random() < 0.2:
         return changed_bytes(text.encode("utf-8"), chance)

@@ -201,5 +201,8 @@ def test_a_difference_reaches_from_end_to_end() -> None:
     assert isinstance(band, m.Band)
     assert isinstance(band.region.first, m.Moving)
     a, b, t = (ruleset.quantities[name] for name in "abt")
-    assert range_of_difference(a, t, band.region.first) == (0 - 5, 10 + 1)
-    assert range_of_difference(a, b, replace(band.region.first, factor=Fraction(-1), offset=Fraction(1))) == (-3, 13)
+    assert range_of_difference(a, t, band.region.first) == (Fraction(0 - 5), Fraction(10 + 1))
+    assert range_of_difference(a, b, replace(band.region.first, factor=Fraction(-1), offset=Fraction(1))) == (
+        Fraction(-3),
+        Fraction(13),
+    )
