@@ -202,6 +202,10 @@ def test_every_question_says_what_it_asks_and_what_either_answer_means(bramble: 
         for s in said.values()
     )
     assert any("`running` holds and oil_pressure is below 10 psi" in one.said for one in questions)
+    # What it asks and what the answers mean stands in under the question, and what goes on over a line further in.
+    inner = re.findall(r"^; ( +)(asks|sat|unsat|assumptions)?", bramble[bramble.index("QUESTION 1 of") :], re.MULTILINE)
+    assert {(len(spaces), bool(word)) for spaces, word in inner} >= {(2, True), (4, False)}
+    assert all(len(spaces) == 2 if word else len(spaces) in {2, 4} for spaces, word in inner)
 
 
 def test_an_element_that_stands_for_others_says_so(assuming: str) -> None:
@@ -338,6 +342,8 @@ def test_all_checks_can_be_in_it() -> None:
     assert all("a state in which no band of the quantity applies" in one.said for one in gap)
     assert f"nothing found: gap on rpm (question{'s' if len(gap) > 1 else ''} {gap[0].number}" in head
     assert "anything but the claims" not in head
+    assert "every question asked for the checks and claims of" in head
+    assert "every question asked for the claims of" in read_evidence(evidence_text(rules.evidence()))[0]
 
 
 # ---- the second solver
