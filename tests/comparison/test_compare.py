@@ -401,3 +401,14 @@ def test_what_goes_by_time_through_a_condition_alone_is_told(seconds: int, direc
     [change] = [one for one in found.changes if one.kind == "reaction"]
     assert (change.subject, change.direction) == ("rpm", direction)
     assert change.message.startswith(f"for a time, rpm is {what} (condition low is cleared after {seconds} s")
+
+
+def test_another_deadband_moves_no_colour() -> None:
+    text = (
+        'rules "band" version 1\nquantity rpm from 0 to 3000 rpm, deadband 20 rpm\n'
+        "rpm at most 2700 rpm is green\nrpm above 2700 rpm is red\n"
+    )
+    found = api.compare(alertlang.loads(text), alertlang.loads(text.replace("deadband 20", "deadband 10")))
+    assert found.changes
+    assert [one.message for one in found.changes if one.kind == "colour"] == []
+    assert not any("2699" in one.message for one in found.changes)
