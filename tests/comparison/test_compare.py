@@ -412,3 +412,13 @@ def test_another_deadband_moves_no_colour() -> None:
     assert found.changes
     assert [one.message for one in found.changes if one.kind == "colour"] == []
     assert not any("2699" in one.message for one in found.changes)
+
+
+def test_a_switch_that_one_side_alone_has_is_told() -> None:
+    text = (
+        'rules "gear" version 1\nquantity rpm from 0 to 3000 rpm\nswitch gear up, down\n'
+        "rpm at most 2700 rpm is green\nrpm above 2700 rpm is red\n"
+    )
+    before, after = alertlang.loads(text), alertlang.loads(text.replace("switch gear up, down\n", ""))
+    assert "gear is no longer down or up" in [one.message for one in api.compare(before, after).changes]
+    assert "gear may be down or up" in [one.message for one in api.compare(after, before).changes]
