@@ -136,25 +136,27 @@ def empty_cells(block: CsvRows, place: int) -> NDArray[np.bool_]:
 
 def positions(
     block: CsvRows, place: int, column: str, table: Mapping[str, int], tally: Tally, *, held: bool = False
-) -> NDArray[np.int8]:
-    """The number of the position in each row, -1 where the cell says none. `held`: as in `NumericColumns.read`."""
+) -> tuple[NDArray[np.int8], NDArray[np.bool_]]:
+    """The number of the position in each row, -1 where the cell says none, and where it is empty and that is no
+    position. `held`: as in `NumericColumns.read`."""
     import numpy as np
 
     numeric = {number: at for text, at in table.items() if (number := _number(text)) is not None}
 
     def meant(text: str) -> int:
+        if not text.strip(_AROUND):
+            return table.get(text, -2)
         number = _number(text)
         return table.get(text, -1 if number is None else numeric.get(number, -1))
 
     found = _mapped(block, place, meant).astype(np.int8)
-    unknown = found < 0
-    if block.empty is not None:
-        unknown &= ~block.empty
-    if held:
-        unknown &= ~empty_cells(block, place)
+    empty, odd = found == -2, found == -1
     words = "cells name no position of the switch: unknown"
-    tally.add("unknown-position", int(unknown.sum()), block.first + int(unknown.argmax()), column, words)
-    return found
+    tally.add("unknown-position", int(odd.sum()), block.first + int(odd.argmax()), column, words)
+    if not held:
+        blank = empty if block.empty is None else empty & ~block.empty
+        tally.add("empty-cell", int(blank.sum()), block.first + int(blank.argmax()), column, "cells are empty: unknown")
+    return np.maximum(found, -1), empty
 
 
 def pressed(block: CsvRows, place: int, column: str, tally: Tally) -> NDArray[np.bool_]:

@@ -6,7 +6,9 @@ until the column is written again. A new segment begins with nothing known.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from alertlang.logs.column_map import Hold
@@ -15,6 +17,33 @@ from alertlang.logs.tally import Tally
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+
+def steady_hold(seconds: NDArray[np.float64], written: NDArray[np.bool_]) -> tuple[Fraction, Fraction] | None:
+    """How long a value should stand for the empty cells after it, and how far apart values usually are, both in seconds:
+    where these come as regularly as rows do. None where hardly a cell is empty, or they are without a pattern."""
+    import numpy as np
+
+    at = np.flatnonzero(written & np.isfinite(seconds))
+    if len(at) < 3 or len(at) > 0.95 * len(seconds) or float((np.diff(at) >= 2).mean()) < 0.5:
+        return None
+    apart = np.sort(np.diff(seconds[at]))
+    usual, most = float(apart[(len(apart) - 1) // 2]), float(apart[(len(apart) - 1) * 19 // 20])
+    if usual <= 0 or most > 1.5 * usual:
+        return None
+    tenths = -(-Fraction(round(most * 1000), 1000) * 10 // 1)
+    return Fraction(max(tenths, 1), 10), Fraction(round(usual * 1000), 1000)
+
+
+def is_on_change(values: Sequence[object], written: Sequence[bool]) -> bool:
+    """Whether something is written only where it becomes another: seldom, the first row among them, and hardly ever
+    the same twice one after the other."""
+    places = [place for place, there in enumerate(written) if there]
+    if not places or places[0] != 0 or len(places) * 4 > len(values):
+        return False
+    pairs = list(pairwise(places))
+    changed = sum(values[before] != values[after] for before, after in pairs)
+    return changed * 10 >= len(pairs) * 9
 
 
 class HeldColumn:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from alertlang.logs.dialect import bracketed
+from alertlang.logs.holds import steady_hold
 from alertlang.logs.propose_switch import propose_switch
 from alertlang.logs.propose_time import TimeGuess, named, propose_time, quoted
 from alertlang.logs.readings import FEW, MOST
@@ -155,18 +156,11 @@ def _hold(sample: LogSample, place: int, time: TimeGuess | None) -> tuple[str, s
 
     if time is None or time.seconds is None or not sample.height:
         return "", ""
-    written = np.array([bool(text) for text in sample.texts(place)], np.bool_)
-    written &= np.isfinite(time.seconds)
-    at = np.flatnonzero(written)
-    if len(at) < 3 or len(at) > 0.95 * sample.height or float((np.diff(at) >= 2).mean()) < 0.5:
+    found = steady_hold(time.seconds, np.array([bool(text) for text in sample.texts(place)], np.bool_))
+    if found is None:
         return "", ""
-    apart = np.sort(np.diff(time.seconds[at]))
-    usual, most = float(apart[(len(apart) - 1) // 2]), float(apart[(len(apart) - 1) * 19 // 20])
-    if usual <= 0 or most > 1.5 * usual:
-        return "", ""
-    tenths = -(-Fraction(round(most * 1000), 1000) * 10 // 1)
-    hold = f"{show_number(Fraction(max(tenths, 1), 10))} s"
-    return hold, f"; a value every {show_number(Fraction(round(usual * 1000), 1000))} s, cells between are empty"
+    hold, usual = found
+    return f"{show_number(hold)} s", f"; a value every {show_number(usual)} s, cells between are empty"
 
 
 def _guesses(

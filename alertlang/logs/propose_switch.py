@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
+from alertlang.logs.holds import is_on_change
 from alertlang.logs.wanted import WantedSwitch
 
 # Words for the two sides of a switch that does something or does not.
@@ -47,7 +47,7 @@ def propose_switch(switch: WantedSwitch, column: str, texts: Sequence[str]) -> S
     left = [text for text in written if text not in found]
     if left:
         doubt = f"nothing says what {', '.join(left)} stands for"
-    on_change = blank and _is_on_change(texts)
+    on_change = blank and is_on_change(texts, [bool(text) for text in texts])
     if blank and not on_change and len(set(found.values())) == 1 and len(switch.positions) == 2:
         # A state that is marked where it is so, and left blank where it is not.
         (other,) = (position for position in switch.positions if position not in found.values())
@@ -113,17 +113,6 @@ def _side(text: str) -> bool | None:
     """Whether a text says on, or off; none where it says neither."""
     bare = re.sub(r"\.0*$", "", text.casefold().strip())
     return True if bare in _ON else False if bare in _OFF else None
-
-
-def _is_on_change(texts: Sequence[str]) -> bool:
-    """Whether it is written only where it becomes another: seldom, the first row among them, and never twice the same
-    in two rows one after the other."""
-    places = [place for place, text in enumerate(texts) if text]
-    if not places or places[0] != 0 or len(places) * 4 > len(texts):
-        return False
-    pairs = list(pairwise(places))
-    changed = sum(texts[before] != texts[after] for before, after in pairs)
-    return changed * 10 >= len(pairs) * 9
 
 
 def _bare(text: str) -> str:

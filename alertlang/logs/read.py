@@ -201,27 +201,30 @@ class LogStream:
         ticks, timed = self._ticks(block, rows, keep, cells)
         timed, begins = self._other_runs.found(block, timed, keep)
         fields: dict[str, Any] = {"#ticks": ticks, "#rows": rows, BEGINS: begins}
-        raw, empty = {}, {}
+        raw, empty, blank = {}, {}, {}
         for binding in found.numbers:
             key = "n" + binding.name
             raw[binding.name] = cells.read(block, binding.place, binding.column, keep, held=key in self._held)
             fields[key] = cells.in_range(raw[binding.name], binding, block)
             if key in self._held:
                 empty[key] = empty_cells(block, binding.place)
+            elif np.isnan(raw[binding.name]).any():
+                blank[binding.name] = empty_cells(block, binding.place)
         self._readings.sample(rows, raw)
         for name, (place, table) in found.switches.items():
             key = "s" + name
             # Where nothing written is a position of its own nothing is held.
             held = key in self._held and "" not in table
-            fields[key] = positions(block, place, found.names[place], table, tally, held=held)
-            if held:
-                empty[key] = empty_cells(block, place)
+            fields[key], none = positions(block, place, found.names[place], table, tally, held=held)
+            (empty if held else blank)[key if held else name] = none
         for name, place in found.inputs.items():
             fields["i" + name] = pressed(block, place, found.names[place], tally)
         fields["#marks"] = np.zeros(height, dtype=bool) if found.mark is None else marked(block, found.mark)
         if timed is not None:
             fields = {key: array[timed] for key, array in fields.items()}
             empty = {key: array[timed] for key, array in empty.items()}
+            blank = {key: array[timed] for key, array in blank.items()}
+        self._readings.written(fields, blank, self._tick)
         for key, mask in empty.items():
             fields[key] = self._held[key].filled(
                 fields[key], mask, fields["#ticks"], fields[BEGINS], fields["#rows"], self._tick

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from alertlang.logs.bind import Binding
+from alertlang.logs.holds import is_on_change, steady_hold
 from alertlang.logs.table import exact
 from alertlang.logs.tally import Tally
 from alertlang.logs.wanted import Wanted
@@ -40,6 +41,10 @@ class Readings:
         """`switches`: the column of each that has one."""
         self._wanted, self._numbers, self._switches = wanted, numbers, switches
         self._unknown = dict.fromkeys(switches, 0)
+        # Of what is not held over: how many cells are empty, and the first rows (ticks, values, where empty).
+        self._blank: dict[str, int] = {}
+        self._first: dict[str, list[NDArray[Any]]] = {}
+        self._tick = Fraction(1)
         # Of rows that do not count, as a later one has their time.
         self._left = 0
         self._left_failed: dict[str, int] = {}
@@ -65,6 +70,27 @@ class Readings:
             some = {key: array[chosen] for key, array in some.items()}
         # Not parts of a block, which would keep all of it.
         self._kept = {key: array if self._kept else array.copy() for key, array in some.items()}
+
+    def written(self, fields: Mapping[str, Any], blank: Mapping[str, NDArray[np.bool_]], tick: Fraction) -> None:
+        """Rows with a time. `blank`: where cells are empty, of each reading and switch that is not held over and has
+        some in these rows or may have."""
+        import numpy as np
+
+        self._tick = tick
+        height = len(fields["#rows"])
+        for key, name in (
+            *(("n" + number.name, number.name) for number in self._numbers),
+            *(("s" + name, name) for name in self._switches),
+        ):
+            empty = blank.get(name, np.zeros(height, np.bool_))
+            self._blank[name] = self._blank.get(name, 0) + int(empty.sum())
+            kept = self._first.setdefault(
+                name, [np.zeros(0, array.dtype) for array in (fields["#ticks"], fields[key], empty)]
+            )
+            room = SAMPLE - len(kept[0])
+            if room > 0:
+                parts = (fields["#ticks"], fields[key], empty)
+                self._first[name] = [np.concatenate((old, new[:room])) for old, new in zip(kept, parts, strict=True)]
 
     def add(self, fields: Mapping[str, Any]) -> None:
         """Rows with a time, as they are used: NaN where failed."""
@@ -109,6 +135,7 @@ class Readings:
                     f"{_percent(Fraction(failed, self._rows))} of {said}: nothing is known of it there, and no limit "
                     "on it is seen to break; look at the column and its unit"
                 )
+                words += self._hold_words(binding.name, failed)
                 tally.add("mostly-failed", failed, None, binding.column, words)
             else:
                 self._often(binding.name, binding.column, failed, said, tally)
@@ -133,7 +160,33 @@ class Readings:
         samples, lost = self._rows - self._left, failed - self._left_failed.get(name, 0)
         if lost > samples * OFTEN:
             words = f"in {_percent(Fraction(lost, samples))} of the samples {said}: what goes by it is not judged there"
+            words += self._hold_words(name, failed)
             tally.add("often-failed", lost, None, column, words)
+
+    def _hold_words(self, name: str, failed: int) -> str:
+        """What would mend it in the map, where most of what is failed are empty cells."""
+        import numpy as np
+
+        blank = self._blank.get(name, 0)
+        if blank * 2 <= failed:
+            return ""
+        said = f". {blank} of its {self._rows} cells are empty"
+        ticks, values, empty = self._first[name]
+        if name in self._switches:
+            shown = np.where(empty, -1, values).tolist()
+            if is_on_change(shown, (~empty).tolist()):
+                return (
+                    f"{said}, and each that is written differs from the one before: if it is written only where it "
+                    f'changes, write hold = "until changed" for {name} in the column map'
+                )
+        steady = steady_hold(ticks * float(self._tick), ~empty)
+        if steady is not None:
+            hold, usual = (show_number(seconds) for seconds in steady)
+            return f'{said}, and it is written every {usual} s: write hold = "{hold} s" for {name} in the column map'
+        return (
+            f'{said}: if it is written only where it changes, write hold = "until changed" for {name} in the column map; '
+            'if every so often, for how long it stands, as hold = "2 s"'
+        )
 
     def _unit(self, binding: Binding, tally: Tally) -> None:
         import numpy as np

@@ -171,7 +171,7 @@ def _untrusted(found: FleetResult, width: int, most: int) -> list[Line]:
     who = "this log says" if len(logs) == 1 else f"these {len(logs)} logs say"
     said = (
         f"What {who} is counted below and is not to be trusted before that is mended, in the column "
-        "map or in the log; or, once it was looked at and is well, say: "
+        "map or in the log. Accepting mends nothing: only where it was looked at and is well, say: "
         f"{' '.join(f'--accept-log {kind}' for kind in kinds)}"
     )
     return [*lines, *wrapped("error", said, width, "  ", "  ")]

@@ -18,6 +18,7 @@ from alertlang.units.unit import Unit
 
 DISTRUST = (
     "time-doubtful", "mostly-failed", "often-failed", "no-position", "column-twice", "map-doubtful", "other-heading",
+    "unit-differs",
 )  # fmt: skip
 """Kinds of problems with which a replay may not be trusted, unless somebody says that the log was looked at."""
 
@@ -25,7 +26,6 @@ GRAVE = (
     *DISTRUST,
     "left-out-limit",
     "unit-doubtful",
-    "unit-differs",
     "never-changes",
     "no-time",
     "broken-quote",

@@ -17,6 +17,7 @@ from alertlang.text.resources import grammar_dir
 
 TRADE = "Words of the trade"
 LOGS = "What is found in a log"
+MAP = "What stands in a column map"
 
 _HEADING = re.compile(r"^#{2,4} (.+)$", re.MULTILINE)
 _FENCE = re.compile(r"(?:^<!--[ ]*(?P<tag>[^>\n]*?)[ ]*-->\n\n?)?^```\w+\n(?P<code>.*?)^```$", re.MULTILINE | re.DOTALL)
@@ -50,6 +51,8 @@ def words() -> Mapping[str, Word]:
         found.setdefault(name, Word(name, TRADE, (TRADE,)))
     for name in _kinds():
         found.setdefault(name, Word(name, LOGS, (LOGS,)))
+    for name in _map_keys():
+        found.setdefault(name, Word(name, MAP, (MAP,)))
     for heading in _sections():
         found.setdefault(heading.casefold(), Word(heading.casefold(), "", (heading,), whole=True))
     return found
@@ -66,6 +69,8 @@ def page_of(word: Word) -> str:
         return _trade_page(word)
     if word.headings == (LOGS,):
         return _kind_page(word)
+    if word.headings == (MAP,):
+        return _map_page(word)
     told: list[str] = []
     for heading in word.headings:
         if len(word.headings) > 1:
@@ -179,9 +184,33 @@ def _kinds() -> Mapping[str, str]:
     return dict(re.findall(r"^\| `([a-z-]+)` \| (.+) \|$", _log_page(), re.MULTILINE))
 
 
+def _log_section(heading: str) -> str:
+    """The text under a heading of LOGS.md, its fences as code that is set in."""
+    text = _log_page().partition(f"## {heading}\n\n")[2].partition("\n\n## ")[0]
+    return _FENCE.sub(lambda fence: "\n".join(f"    {line}" for line in fence["code"].splitlines()), text)
+
+
+@lru_cache(maxsize=1)
+def _map_keys() -> Mapping[str, str]:
+    """What LOGS.md says of each key of a column map, and of the map as a whole."""
+    whole = _log_section("The column map")
+    items = re.findall(r"^(- `\[?([a-z]+)\]?` .+?)(?=\n- |\n\n|\Z)", whole, re.MULTILINE | re.DOTALL)
+    found = {name: item for item, name in items}
+    return {"column map": whole, "map": whole, **found, "options": whole, "heading": whole}
+
+
+def _map_page(word: Word) -> str:
+    told = [_unlinked(_map_keys()[word.name])]
+    told += ["## Empty cells", _log_section("Empty cells")] if word.name == "hold" else []
+    return "\n\n".join([*told, "## More", "grammar/LOGS.md; `alertlang explain map`."])
+
+
 def _kind_page(word: Word) -> str:
     first = _log_page().partition("## What is told first\n\n")[2].partition("\n\n")[0]
+    empty = _log_section("Empty cells")
     told = [_unlinked(_kinds()[word.name])]
+    if f"`{word.name}`" in empty:
+        told += ["## Empty cells", empty]
     if f"`{word.name}`" in first:
         told += ["## It is told first", first]
     return "\n\n".join([*told, "## More", "grammar/LOGS.md."])

@@ -57,6 +57,24 @@ def test_a_word_is_explained_in_any_spelling() -> None:
         assert run(*spelling).stdout == told.stdout
 
 
+@pytest.mark.parametrize(
+    "name", ["often-failed", "mostly-failed", "empty-cell", "unknown-position", "held-cell", "hold"]
+)
+def test_what_empty_cells_lead_to_names_the_hold_that_mends_them(name: str) -> None:
+    told = run(name)
+    assert told.exit_code == 0
+    assert 'hold = "until changed"' in told.stdout
+    assert 'hold = "2 s"' in told.stdout
+
+
+@pytest.mark.parametrize("name", ["map", "column map", "columns", "switches", "inputs", "mark", "heading", "hold"])
+def test_the_keys_of_a_column_map_are_explained(name: str) -> None:
+    told = run(name)
+    assert told.exit_code == 0
+    assert told.stdout.startswith(f"{name} (What stands in a column map)\n")
+    assert "```" not in told.stdout
+
+
 def test_a_section_is_explained_by_its_heading() -> None:
     assert run("memory and delay").stdout.startswith("memory and delay\n\n    condition NAME means A until B\n")
 

@@ -86,6 +86,8 @@ FOUND = [
     ("map-doubtful", "time,x\n0,1\n", 'columns.rpm = {column = "x", doubt = "is it?"}', 1, None, "x"),
     ("column-twice", "time,x\n0,1\n", 'columns.rpm = "x"\ncolumns."cht[1]" = "x"', 1, None, "x"),
     ("held-cell", "time,x\n0,1\n1,\n2,\n", 'columns.rpm = {column = "x", hold = "1 s"}', 1, 2, "x"),
+    ("empty-cell", "time,rpm,flaps\n0,1,up\n1,2,\n2,2,half\n", None, 1, 2, "flaps"),
+    ("unknown-position", "time,rpm,flaps\n0,1,up\n1,2,\n2,2,half\n", None, 1, 3, "flaps"),
     ("no-position", "time,rpm,flaps\n0,1,0\n1,2,1\n", None, 2, None, "flaps"),
     ("often-failed", "time,cht[2]\n0,\n" + "".join(f"{n},9\n" for n in range(1, 10)), None, 1, None, "cht[2]"),
     ("never-changes", "time,rpm\n" + "".join(f"{n},9\n" for n in range(100)), None, 100, None, "rpm"),

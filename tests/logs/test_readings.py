@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
 
@@ -153,6 +154,60 @@ def test_the_text_and_the_json_tell_what_was_used(tmp_path: Path) -> None:
         "name": "cht[1]", "column": "cht[1] (C)", "read_in": "C", "low": "572", "high": "572", "unit": "F", "rows": 10,
         "failed": 6,
     }  # fmt: skip
+
+
+SWITCHED = loads(
+    """rules "switched" version 1
+quantity oil from -40 to 400 F
+switch flaps up, landing
+oil above 245 F is red with warning "OIL HOT"
+when flaps is landing then advisory "FLAPS"
+"""
+).model
+
+
+@pytest.mark.parametrize("block", [60, 1 << 20])
+@pytest.mark.parametrize(
+    ("kind", "oil", "flaps", "says"),
+    [
+        # A switch where it changes, a reading every other second, and neither: each with the line that mends it.
+        ("often-failed", lambda n: "200", lambda n: {0: "up", 60: "landing", 90: "up"}.get(n, ""),
+         'if it is written only where it changes, write hold = "until changed" for flaps in the column map'),
+        ("often-failed", lambda n: "" if n % 2 else "200", lambda n: "up",
+         'it is written every 2 s: write hold = "2 s" for oil in the column map'),
+        ("mostly-failed", lambda n: "" if n % 4 else "200", lambda n: "up",
+         'it is written every 4 s: write hold = "4 s" for oil in the column map'),
+        ("often-failed", lambda n: "" if n in range(40, 70) else "200", lambda n: "up", 'as hold = "2 s"'),
+        # Words that are no position, or numbers out of range, are not mended by a hold.
+        ("often-failed", lambda n: "200", lambda n: "half" if n % 2 else "up", None),
+        ("often-failed", lambda n: "900" if n % 2 else "200", lambda n: "up", None),
+    ],
+)  # fmt: skip
+def test_empty_cells_say_which_hold_mends_them(
+    kind: str, oil: Callable[[int], str], flaps: Callable[[int], str], says: str | None, block: int, tmp_path: Path
+) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("time,oil,flaps\n" + "".join(f"{n},{oil(n)},{flaps(n)}\n" for n in range(120)), encoding="utf-8")
+    [(column, _, words)] = told(replay(path, SWITCHED, block=block), kind)
+    assert ("hold" in words) is (says is not None)
+    assert (says or "") in words
+    if says is not None and "empty, and" in words:
+        hold = words.rpartition("hold = ")[2].partition(" for ")[0]
+        table = "columns" if column == "oil" else "switches"
+        other = "switches" if column == "oil" else "columns"
+        mended = (
+            f'{table}.{column} = {{column = "{column}", hold = {hold}}}\n{other}.{"flaps" if column == "oil" else "oil"}'
+            f' = "{"flaps" if column == "oil" else "oil"}"\n'
+        )
+        assert replay(path, SWITCHED, parse_column_map(mended.encode(), "map.toml")).trusted
+
+
+def test_a_unit_other_than_the_logs_own_is_not_trusted(tmp_path: Path) -> None:
+    """The log says C and the map F: whichever is wrong, a limit may be passed unseen."""
+    rows = [f"{n},{100 + n % 30}" for n in range(100)]
+    assert run(tmp_path, "time,oil (C)", rows, 'columns.oil = {column = "oil (C)", unit = "C"}').trusted
+    found = run(tmp_path, "time,oil (C)", rows, 'columns.oil = {column = "oil (C)", unit = "F"}')
+    assert [problem.name for problem in found.doubts] == ["unit-differs:oil (C)"]
 
 
 def test_a_share_is_not_rounded_to_all_or_nothing() -> None:
