@@ -177,12 +177,12 @@ def pressed(block: CsvRows, place: int, column: str, tally: Tally) -> NDArray[np
 
 def marked(block: CsvRows, place: int) -> NDArray[np.bool_]:
     """Rows that the pilot marked: the cell holds something, and neither 0 nor a no."""
+    return _mapped(block, place, lambda text: int(is_mark(text))) > 0
 
-    def meant(text: str) -> int:
-        number = _number(text)
-        return int(text.casefold() not in _NOT_PRESSED - {"up"} if number is None else number != 0)
 
-    return _mapped(block, place, meant) > 0
+def is_mark(text: str) -> bool:
+    number = _number(text)
+    return text.casefold() not in _NOT_PRESSED - {"up"} if number is None else number != 0
 
 
 def _number(text: str) -> float | None:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 
 def steady_hold(seconds: NDArray[np.float64], written: NDArray[np.bool_]) -> tuple[Fraction, Fraction] | None:
-    """How long a value should stand for the empty cells after it, and how far apart values usually are, both in seconds:
+    """How long a value should stand for the empty cells after it and how far apart values usually are, in seconds,
     where these come as regularly as rows do. None where hardly a cell is empty, or they are without a pattern."""
     import numpy as np
 

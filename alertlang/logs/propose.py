@@ -10,9 +10,10 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from alertlang.logs.cells import is_mark
 from alertlang.logs.dialect import bracketed
-from alertlang.logs.holds import steady_hold
-from alertlang.logs.propose_switch import propose_switch
+from alertlang.logs.holds import is_on_change, steady_hold
+from alertlang.logs.propose_switch import MOST_TEXTS, SwitchGuess, propose_switch
 from alertlang.logs.propose_time import TimeGuess, named, propose_time, quoted
 from alertlang.logs.readings import FEW, MOST
 from alertlang.logs.sample import LogSample, look_at
@@ -33,10 +34,16 @@ _WORDS = {
     "tit": "turbine inlet temperature",
 }  # fmt: skip
 # What one letter stands for beside a word that is known.
-_LETTERS = {"p": "pressure", "t": "temperature"}
+_LETTERS = {"p": "pressure", "t": "temperature", "v": "voltage"}
+# What a column is called in which somebody marks rows, or writes; and one of a button.
+_MARKS = frozenset(("mark", "marks", "marker", "event", "events"))
+_NOTES = frozenset(("note", "notes", "remark", "remarks", "comment", "comments"))
+_BUTTONS = {"ack": "acknowledge", "acknowledge": "acknowledge", "reset": "reset"}
+# A column with more of its rows marked is no column of marks. Common practice, no source.
+_SELDOM = Fraction(1, 20)
 # Part of a unit or of a number: neither names what is measured.
 _NO_NAMES = ("deg", "no")
-_SURE, _LIKELY = 0.9, 0.6
+_SURE, _LIKE, _LIKELY = 0.9, 0.75, 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +60,7 @@ class Guess:
     def sure(self) -> str:
         if self.doubt:
             return "doubtful"
-        return "sure" if self.share >= _SURE else "likely" if self.share >= 0.75 else "a guess"
+        return "sure" if self.share >= _SURE else "likely" if self.share >= _LIKE else "a guess"
 
 
 def propose(path: Path, wanted: Wanted, shown: str, *, heading: int | None = None) -> str:
@@ -74,6 +81,7 @@ def propose(path: Path, wanted: Wanted, shown: str, *, heading: int | None = Non
     else:
         taken.update(time.places)
         lines += [f"# time: {_plain(time.why)}", time.text]
+    lines += _mark_lines(sample, taken)
     lines += ["", "[columns]"]
     known = _known(wanted)
     values = {place: numbers for place in range(len(names)) if (numbers := sample.values(place)) is not None}
@@ -92,11 +100,13 @@ def propose(path: Path, wanted: Wanted, shown: str, *, heading: int | None = Non
         lines += [f"# {guess.sure}: {guess.why}{why}", f"{key} = {{{', '.join(parts)}}}"]
     if wanted.switches:
         lines += ["", "[switches]"]
+    columns = _switch_columns(sample, taken, known, wanted)
     for switch in wanted.switches:
-        lines += _switch_lines(switch, sample, taken, known, time, wanted)
-    left = [text for i, text in enumerate(names) if i not in taken and text]
+        lines += _switch_lines(switch, sample, columns.get(switch.name), time, wanted)
+    lines += _button_lines(sample, taken)
+    left = [(text, place) for place, text in enumerate(names) if place not in taken and text]
     if left:
-        lines += ["", "# Not used:", *(f"#   {_plain(text)}" for text in left)]
+        lines += ["", "# Not used:", *(f"#   {_plain(f'{text}: {_content(sample, place)}')}" for text, place in left)]
     if heading is not None:
         lines += ["", "[options]", f"heading = {heading}"]
     return "\n".join(lines) + "\n"
@@ -115,28 +125,26 @@ def _unfed(name: str, key: str, otherwise: str, wanted: Wanted) -> list[str]:
 def _switch_lines(
     switch: WantedSwitch,
     sample: LogSample,
-    taken: set[int],
-    known: frozenset[str],
+    found: tuple[int, str, str | None] | None,
     time: TimeGuess | None,
     wanted: Wanted,
 ) -> list[str]:
     name, names = switch.name, sample.names
     table = ", ".join(f"{quoted('...')} = {quoted(position)}" for position in switch.positions)
-    title = f"{name} {switch.title or ''}"
-    found = _best(title, names, taken, known) or _best(" ".join((title, *switch.positions)), names, taken, known)
     if found is None:
         return [
             *_unfed(name, name, "its position would be unknown throughout", wanted),
             f'# {name} = {{column = "NAME", positions = {{{table}}}}}',
+            '#   and hold = "until changed" in it, where that column is written only where it changes',
         ]
-    place = found[0]
-    taken.add(place)
+    place, ground, unlike = found
     texts = sample.texts(place)
     guess = propose_switch(switch, names[place], texts)
     if not guess.positions:
+        held = ', hold = "until changed"' if is_on_change(texts, [bool(text) for text in texts]) else ""
         return [
-            f"# {name}: {_plain(names[place])}, by its name; {_plain(guess.why)}. Which stands for what? Say it:",
-            f"# {name} = {{{named(names, place)}, positions = {{{table}}}}}",
+            f"# {name}: {_plain(names[place])}, {ground}; {_plain(guess.why)}. Which stands for what? Say it:",
+            f"# {name} = {{{named(names, place)}, positions = {{{table}}}{held}}}",
             f"{name} = {{doubt = {quoted(f'what the column {names[place]} says is not known')}}}",
         ]
     positions = ", ".join(f"{quoted(text)} = {quoted(position)}" for text, position in guess.positions.items())
@@ -144,9 +152,122 @@ def _switch_lines(
     if not guess.on_change and "" not in guess.positions:
         hold, why = _hold(sample, place, time)
     parts = [named(names, place), f"positions = {{{positions}}}", *([f"hold = {quoted(hold)}"] if hold else [])]
-    parts += [f"doubt = {quoted(guess.doubt)}"] if guess.doubt else []
-    said = guess.why if guess.doubt is None else f"{guess.why}. In doubt: {guess.doubt}"
-    return [f"# {name}: by its name; {_plain(said)}{why}", f"{name} = {{{', '.join(parts)}}}"]
+    doubt = "; ".join(reason for reason in (unlike, guess.doubt) if reason)
+    parts += [f"doubt = {quoted(doubt)}"] if doubt else []
+    said = f"{guess.why}. In doubt: {doubt}" if doubt else guess.why
+    return [f"# {name}: {ground}; {_plain(said)}{why}", f"{name} = {{{', '.join(parts)}}}"]
+
+
+def _switch_columns(
+    sample: LogSample, taken: set[int], known: frozenset[str], wanted: Wanted
+) -> dict[str, tuple[int, str, str | None]]:
+    """The column of each switch, on what ground, and what is in doubt: by its name, else by a short form of it in whose
+    cells the switch can be read, else by cells alone that are named like the positions."""
+    found: dict[str, tuple[int, str, str | None]] = {}
+
+    def take(switch: WantedSwitch, place: int, ground: str, doubt: str | None = None) -> None:
+        taken.add(place)
+        found[switch.name] = place, ground, doubt
+
+    for switch in wanted.switches:
+        title = f"{switch.name} {switch.title or ''}"
+        best = _best(title, sample.names, taken, known)
+        for text in (switch.name, switch.title or ""):
+            other = _best(text, sample.names, taken, known)
+            best = best or (other if other is not None and other[1] >= _LIKE else None)
+        best = best or _best(" ".join((title, *switch.positions)), sample.names, taken, known)
+        if best is not None:
+            take(switch, best[0], "by its name")
+    for switch in wanted.switches:
+        if switch.name not in found:
+            read = [place for place in _few_texts(sample, taken) if _guess_in(switch, sample, place).positions]
+            words = _words(f"{switch.name} {switch.title or ''}")
+            short = [place for place in read if _is_short(sample.names[place], words)]
+            if len(short) == 1:
+                take(switch, short[0], "by its cells", f"{sample.names[short[0]]} may be short for something else")
+    for switch in wanted.switches:
+        if switch.name not in found:
+            alike = [place for place in _few_texts(sample, taken) if _named_alike(switch, sample, place)]
+            if len(alike) == 1:
+                take(switch, alike[0], "by its cells", "its name is not like it, only what is written in it")
+    return found
+
+
+def _guess_in(switch: WantedSwitch, sample: LogSample, place: int) -> SwitchGuess:
+    return propose_switch(switch, sample.names[place], sample.texts(place))
+
+
+def _few_texts(sample: LogSample, taken: set[int]) -> list[int]:
+    """Columns that nothing is fed by and in which as few different texts are as a switch may have."""
+    if sample.table is None:
+        return []
+    free = (place for place, name in enumerate(sample.names) if name and place not in taken)
+    return [place for place in free if sample.table[f"c{place}"].n_unique() <= MOST_TEXTS + 1]
+
+
+def _is_short(name: str, words: Iterable[str]) -> bool:
+    """Whether a word of the name is the beginning of one of the words."""
+    return any(len(word) >= 3 and whole.startswith(word) for word in _words(name) for whole in words)
+
+
+def _named_alike(switch: WantedSwitch, sample: LogSample, place: int) -> bool:
+    """Whether two or more texts are in the column, each a position by its name."""
+    guess = _guess_in(switch, sample, place)
+    return guess.by_name and guess.doubt is None and len(set(guess.positions.values())) >= 2
+
+
+def _mark_lines(sample: LogSample, taken: set[int]) -> list[str]:
+    """Where the pilot may have marked rows: by the name, and where it is only like one as a proposal to look at."""
+    for place, name in enumerate(sample.names):
+        words = set(_words(name))
+        if place in taken or not words & (_MARKS | _NOTES):
+            continue
+        count = sum(map(is_mark, sample.texts(place)))
+        if count > sample.height * _SELDOM:
+            continue
+        said = f"{count} of the first {sample.height} rows marked"
+        if words & _MARKS:
+            taken.add(place)
+            return ["", f"# marks of the pilot, by its name; {said}", f"mark = {{{named(sample.names, place)}}}"]
+        if count:
+            return ["", f"# {said} in {_plain(name)}: where these are marks of the pilot, take the # away:",
+                    f"# mark = {{{named(sample.names, place)}}}"]  # fmt: skip
+    return []
+
+
+def _button_lines(sample: LogSample, taken: set[int]) -> list[str]:
+    """Buttons are never proposed outright: a press can take a warning away."""
+    found: dict[str, int] = {}
+    for place, name in enumerate(sample.names):
+        button = next((_BUTTONS[word] for word in _words(name) if word in _BUTTONS), None)
+        if place not in taken and button is not None:
+            found.setdefault(button, place)
+    if not found:
+        return []
+    said = [
+        "",
+        "# Buttons, by their names; a press can take a warning away. Take the # away where they are:",
+        "# [inputs]",
+    ]
+    return [*said, *(f"# {button} = {{{named(sample.names, place)}}}" for button, place in found.items())]
+
+
+def _content(sample: LogSample, place: int) -> str:
+    """What stands in the first rows of a column."""
+    values = sample.values(place)
+    if values is not None and len(values):
+        return (
+            f"{values.min():g} to {values.max():g}" if values.min() < values.max() else f"{values.min():g} throughout"
+        )
+    texts = sample.texts(place)
+    written = [text for text in texts if text]
+    if not written:
+        return "dates or times" if place in sample.moments else "empty"
+    different = list(dict.fromkeys(written))
+    shown = f"words {', '.join(different[:4])}" + (f" and {len(different) - 4} more" if len(different) > 4 else "")
+    if is_on_change(texts, [bool(text) for text in texts]) and len(different) > 1:
+        return f'{shown}; written only where it changes (hold = "until changed")'
+    return shown if len(written) == len(texts) else f"{shown}; {len(written)} of {len(texts)} cells filled"
 
 
 def _hold(sample: LogSample, place: int, time: TimeGuess | None) -> tuple[str, str]:

@@ -19,24 +19,26 @@ _OFF = frozenset((
     "f",
 ))  # fmt: skip
 # So many different texts are looked at; a switch has fewer positions.
-_MOST = 12
+MOST_TEXTS = 12
+_BY_NAME = "the positions by their names"
 
 
 @dataclass(frozen=True, slots=True)
 class SwitchGuess:
     """`positions`: what is written, and the position it stands for; none: it must be asked. `on_change`: it is written
-    where it changes, and at no other row."""
+    where it changes, and at no other row. `by_name`: each is named like its position."""
 
     positions: Mapping[str, str]
     why: str
     doubt: str | None
     on_change: bool
+    by_name: bool = False
 
 
 def propose_switch(switch: WantedSwitch, column: str, texts: Sequence[str]) -> SwitchGuess:
     """`texts`: what stands in the first rows of the column."""
     written = [text for text in dict.fromkeys(texts) if text]
-    if not written or len(written) > _MOST:
+    if not written or len(written) > MOST_TEXTS:
         seen = "nothing is written in it" if not written else f"{len(written)} different texts are written in it"
         return SwitchGuess({}, seen, None, False)
     shown = ", ".join(written)
@@ -54,20 +56,20 @@ def propose_switch(switch: WantedSwitch, column: str, texts: Sequence[str]) -> S
         return SwitchGuess(
             {**found, "": other}, f"{why}; empty for the other position", f"an empty cell is taken for {other}", False
         )
-    return SwitchGuess(found, f"it holds {shown}: {why}", doubt, on_change)
+    return SwitchGuess(found, f"it holds {shown}: {why}", doubt, on_change, why == _BY_NAME)
 
 
 def _meant(switch: WantedSwitch, column: str, written: Sequence[str]) -> tuple[dict[str, str], str, str | None]:
     """What each text stands for, why, and what is in doubt."""
     named = {text: position for text in written if (position := _named(text, switch.positions)) is not None}
     if len(named) == len(written):
-        return named, "the positions by their names", None
+        return named, _BY_NAME, None
     sides = _sides(switch, column)
     if sides is not None and all(_side(text) is not None for text in written):
         (off, on), ground, doubt = sides
         return {text: on if _side(text) else off for text in written}, ground, doubt
     if named:
-        return named, "the positions by their names", None
+        return named, _BY_NAME, None
     numbers = {text: int(float(text)) for text in written if re.fullmatch(r"\d(?:\.0*)?", text)}
     if len(numbers) == len(written) and max(numbers.values()) < len(switch.positions):
         order = {str(number): position for number, position in enumerate(switch.positions)}

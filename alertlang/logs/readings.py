@@ -184,8 +184,8 @@ class Readings:
             hold, usual = (show_number(seconds) for seconds in steady)
             return f'{said}, and it is written every {usual} s: write hold = "{hold} s" for {name} in the column map'
         return (
-            f'{said}: if it is written only where it changes, write hold = "until changed" for {name} in the column map; '
-            'if every so often, for how long it stands, as hold = "2 s"'
+            f'{said}: if it is written only where it changes, write hold = "until changed" for {name} in the column '
+            'map; if every so often, for how long it stands, as hold = "2 s"'
         )
 
     def _unit(self, binding: Binding, tally: Tally) -> None:

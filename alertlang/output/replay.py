@@ -344,8 +344,8 @@ def _untrusted(doubts: Sequence[Problem], width: int) -> list[Line]:
     named = [problem.name if len(doubts) <= _FEW else problem.kind for problem in doubts]
     names = " ".join(f"--accept-log {_word(name)}" for name in dict.fromkeys(named))
     text = (
-        "Nothing below is to be trusted before this is mended, in the column map or in the log. Accepting mends nothing: "
-        f"only where it was looked at and is well, say: {names}"
+        "Nothing below is to be trusted before this is mended, in the column map or in the log. Accepting mends "
+        f"nothing: only where it was looked at and is well, say: {names}"
     )
     return _indented("error", text, width)
 

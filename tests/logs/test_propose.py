@@ -7,7 +7,9 @@ letter stands for pressure or temperature beside a word that is known.
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -68,6 +70,84 @@ def test_a_letter_takes_its_word_from_the_one_beside_it(tmp_path: Path) -> None:
 @pytest.mark.parametrize("heading", ["T", "P", "Xyz T", "Xyz P", "T P"])
 def test_a_letter_alone_or_beside_anything_is_no_word(tmp_path: Path, heading: str) -> None:
     assert proposed(tmp_path, heading) == {}
+
+
+SHOP = loads(
+    """rules "shop" version 1
+quantity volts "Bus voltage" from 0 to 20 V
+switch alternator "Alternator" offline, online
+switch flaps "Flaps" up, landing
+volts below 12 V is red with caution "LOW VOLTS"
+when flaps is landing then advisory "FLAPS"
+when alternator is offline then advisory "ALT"
+"""
+).model
+
+
+def shop_map(folder: Path, heading: str, row: Callable[[int], str], count: int = 200) -> tuple[dict[str, Any], str]:
+    """What is proposed, and its text."""
+    path = folder / "log.csv"
+    path.write_text(f"Time,{heading}\n" + "".join(f"{n},{row(n)}\n" for n in range(count)), encoding="utf-8")
+    text = propose(path, wanted_of(SHOP), "log.csv")
+    return tomllib.loads(text), text
+
+
+def on_change(n: int) -> str:
+    """Volts, and two switches that are written only where they change."""
+    alternator, flaps = {0: "ON", 90: "OFF"}.get(n, ""), {0: "UP", 120: "LDG"}.get(n, "")
+    return f"{13 + n % 10 / 10},{alternator},{flaps}"
+
+
+def test_short_names_are_found_by_what_is_in_their_cells(tmp_path: Path) -> None:
+    found, _ = shop_map(tmp_path, "BUS V,ALT,FLAP", on_change)
+    assert found["columns"] == {"volts": {"column": "BUS V", "unit": "V"}}
+    assert found["switches"]["flaps"] == {
+        "column": "FLAP", "positions": {"UP": "up", "LDG": "landing"}, "hold": "until changed",
+    }  # fmt: skip
+    alternator = found["switches"]["alternator"]
+    assert alternator.pop("doubt") == "ALT may be short for something else"
+    assert alternator == {
+        "column": "ALT", "positions": {"ON": "online", "OFF": "offline"}, "hold": "until changed",
+    }  # fmt: skip
+
+
+def test_cells_named_like_the_positions_are_proposed_in_doubt(tmp_path: Path) -> None:
+    found, _ = shop_map(tmp_path, "BUS V,Xyz,S2", on_change)
+    assert found["switches"]["flaps"]["column"] == "S2"
+    assert found["switches"]["flaps"]["doubt"] == "its name is not like it, only what is written in it"
+
+
+def test_an_altitude_is_no_alternator(tmp_path: Path) -> None:
+    found, text = shop_map(tmp_path, "BUS V,ALT,FLAP", lambda n: f"13,{1000 + n},up")
+    assert found["switches"]["alternator"] == {"doubt": "no column looks like it"}
+    assert "#   ALT: 1000 to 1199\n" in text
+
+
+def test_what_is_not_used_says_what_is_in_it(tmp_path: Path) -> None:
+    _, text = shop_map(tmp_path, "Xa,Xb,Xc,Xd", lambda n: f"{n},{'red' if n == 5 else ''},,{'abc'[n % 3]}")
+    assert text.partition("# Not used:\n")[2].splitlines() == [
+        "#   Xa: 0 to 199", "#   Xb: words red; 1 of 200 cells filled", "#   Xc: empty", "#   Xd: words a, b, c",
+    ]  # fmt: skip
+    _, text = shop_map(tmp_path, "BUS V,Xa,Xb", lambda n: on_change(n).replace("LDG", "s").replace("UP", "r"))
+    assert '#   Xb: words r, s; written only where it changes (hold = "until changed")\n' in text
+
+
+def test_a_column_of_marks_is_proposed(tmp_path: Path) -> None:
+    """By its name outright; a note only to be looked at; what is full of marks is no such column."""
+    for name in ("Mark", "Pilot mark", "EVENT"):
+        assert shop_map(tmp_path, f"BUS V,{name}", lambda n: f"13,{1 if n == 7 else 0}")[0]["mark"] == {"column": name}
+    found, text = shop_map(tmp_path, "BUS V,Note", lambda n: f"13,{'x' if n == 7 else ''}")
+    assert "mark" not in found
+    assert "# 1 of the first 200 rows marked in Note: where these are marks of the pilot, take the # away:\n" in text
+    assert tomllib.loads(text.replace("# mark", "mark"))["mark"] == {"column": "Note"}
+    assert "mark =" not in shop_map(tmp_path, "BUS V,Mark", lambda n: "13,x")[1]
+
+
+def test_a_button_is_proposed_only_to_be_looked_at(tmp_path: Path) -> None:
+    found, text = shop_map(tmp_path, "BUS V,Ack button", lambda n: f"13,{n % 2}")
+    assert "inputs" not in found
+    used = tomllib.loads(text.replace("# [inputs]", "[inputs]").replace("# acknowledge", "acknowledge"))
+    assert used["inputs"] == {"acknowledge": {"column": "Ack button"}}
 
 
 WAYS = [

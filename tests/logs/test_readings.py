@@ -193,11 +193,10 @@ def test_empty_cells_say_which_hold_mends_them(
     assert (says or "") in words
     if says is not None and "empty, and" in words:
         hold = words.rpartition("hold = ")[2].partition(" for ")[0]
-        table = "columns" if column == "oil" else "switches"
-        other = "switches" if column == "oil" else "columns"
-        mended = (
-            f'{table}.{column} = {{column = "{column}", hold = {hold}}}\n{other}.{"flaps" if column == "oil" else "oil"}'
-            f' = "{"flaps" if column == "oil" else "oil"}"\n'
+        feeds = {"columns.oil": "oil", "switches.flaps": "flaps"}
+        mended = "".join(
+            f'{key} = {{column = "{name}"' + (f", hold = {hold}" if name == column else "") + "}\n"
+            for key, name in feeds.items()
         )
         assert replay(path, SWITCHED, parse_column_map(mended.encode(), "map.toml")).trusted
 
