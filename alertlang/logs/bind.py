@@ -60,6 +60,13 @@ class Bindings:
     to: Fraction | None = None
     holds: Mapping[str, Hold] = field(default_factory=dict)
 
+    @property
+    def unused(self) -> tuple[str, ...]:
+        """The names of the columns of which nothing is read."""
+        used = {self.time, self.mark, *self.time_beside, *(number.place for number in self.numbers),
+                *(place for place, _ in self.switches.values()), *self.inputs.values()}  # fmt: skip
+        return tuple(name for place, name in enumerate(self.names) if name and place not in used)
+
 
 def bind(
     names: tuple[str, ...],

@@ -117,7 +117,8 @@ def _unfed(name: str, key: str, otherwise: str, wanted: Wanted) -> list[str]:
     if name not in wanted.judged:
         return [f"# {name}: no column looks like it; {otherwise}"]
     return [
-        f"# {name}: no column looks like it; {otherwise}. Name one, or take this line out if it is not recorded:",
+        f"# {name}: no column looks like it; {otherwise}. Name one of those that are not used, see",
+        "#   below; only where it is not recorded take this line out: what goes by it is then not judged",
         f"{key} = {{doubt = {quoted('no column looks like it')}}}",
     ]
 
@@ -194,7 +195,8 @@ def _switch_columns(
 
 
 def _guess_in(switch: WantedSwitch, sample: LogSample, place: int) -> SwitchGuess:
-    return propose_switch(switch, sample.names[place], sample.texts(place))
+    """What each text of a column would stand for; whether it is written on change is not looked at."""
+    return propose_switch(switch, sample.names[place], sample.different(place))
 
 
 def _few_texts(sample: LogSample, taken: set[int]) -> list[int]:

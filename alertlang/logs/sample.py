@@ -49,6 +49,13 @@ class LogSample:
         stripped = (column if rows is None else column.head(rows)).str.strip_chars(' \t\r"').fill_null("")
         return [str(text) for text in stripped.to_list()]
 
+    def different(self, place: int) -> list[str]:
+        """The same, each once, in the order in which they come."""
+        if self.table is None:
+            return []
+        stripped = self.table[f"c{place}"].str.strip_chars(' \t\r"').fill_null("")
+        return [str(text) for text in stripped.unique(maintain_order=True).to_list()]
+
     def some(self, place: int, most: int = 1000) -> list[str]:
         """The same of so many rows at most, evenly over those that are here."""
         return self.texts(place)[:: -(-self.height // most) or 1]

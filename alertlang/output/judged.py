@@ -9,6 +9,8 @@ from alertlang.results.replay import Judged, ReplayResult
 from alertlang.text.lists import listed
 
 _MARGIN = "  "
+# So many columns are named.
+_MOST = 12
 
 
 def unjudged(found: ReplayResult) -> list[tuple[str, list[str]]]:
@@ -27,7 +29,18 @@ def unjudged_lines(found: ReplayResult, width: int) -> list[Line]:
     lines: list[Line] = [[], [("strong", "Could not be judged by this log: it says nothing of these")]]
     for why, names in groups:
         lines += wrapped("warning", f"{why}: {listed(names)}", width, _MARGIN, _MARGIN * 2)
+    if found.unused and any(judged.missing for judged in found.not_judged):
+        text = f"recorded under another name? {unused_words(found)}"
+        lines += wrapped("warning", text, width, _MARGIN, _MARGIN * 2)
     return lines
+
+
+def unused_words(found: ReplayResult) -> str:
+    """The log's columns of which nothing is read, and how to learn more of them."""
+    shown = ", ".join(found.unused[:_MOST])
+    more = f" and {len(found.unused) - _MOST} more" if len(found.unused) > _MOST else ""
+    marks = "" if found.marks_read else "; no mark column is mapped"
+    return f"unused columns: {shown}{more}{marks} (alertlang columns tells what is in each)"
 
 
 def none_of(found: ReplayResult, kind: str, words: str) -> str:

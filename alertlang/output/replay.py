@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 from fractions import Fraction
 
-from alertlang.output.judged import none_of, unjudged_lines
+from alertlang.output.judged import none_of, unjudged_lines, unused_words
 from alertlang.output.metrics import metric_lines, percent
 from alertlang.output.style import Line, wrapped
 from alertlang.output.text import counted, several
@@ -56,6 +56,7 @@ def replay_lines(found: ReplayResult, width: int, *, everything: bool = False, y
     broken = len(_by_limit(found))
     title = f"Limits broken: {broken}" if broken else "Limits broken"
     lines += _section(title, _broken_lines(found, times, width), none_of(found, "limit", "none"))
+    lines += _marked_lines(found, times, width)
     lines += _left_out_lines(found, width)
     lines += _section("In doubt", _doubt_lines(found, width), "nothing")
     if everything:
@@ -156,6 +157,14 @@ def _broken_lines(found: ReplayResult, times: Times, width: int) -> list[Line]:
     return lines + _more(len(groups) - _MOST, "limit")
 
 
+def _marked_lines(found: ReplayResult, times: Times, width: int) -> list[Line]:
+    """When the pilot marked something; what was up then is told with everything."""
+    said = [f"{_segment(mark.segment, times)}{times.at(mark.time)}" for mark in found.marks[:_MOST]]
+    more = f" and {len(found.marks) - _MOST} more" if len(found.marks) > _MOST else ""
+    lines = _indented("", f"at {', '.join(said)}{more}", width) if said else []
+    return _section(f"Marked: {len(found.marks)}", lines, "")
+
+
 def _by_limit(found: ReplayResult) -> dict[tuple[str, int | None], list[Violation]]:
     """Each limit's times, those of the limit that was broken first before the others'."""
     groups: dict[tuple[str, int | None], list[Violation]] = {}
@@ -193,6 +202,8 @@ def _doubt_lines(found: ReplayResult, width: int) -> list[Line]:
         odd[problem.kind] += 0 if problem.grave or problem.kind == "no-column" else problem.count
     if +odd:
         lines += _indented("", f"found in the log: {', '.join(f'{kind} {n}' for kind, n in (+odd).items())}", width)
+    if found.unused and not any(judged.missing for judged in found.not_judged):
+        lines += _indented("", unused_words(found), width)
     kinds = Counter(unexercised.kind for unexercised in found.unexercised)
     if kinds:
         said = ", ".join(counted(number, kind, several(kind)) for kind, number in kinds.items())

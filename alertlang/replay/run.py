@@ -146,6 +146,8 @@ class _Result:
             self.stream.readings,
             judging.judged(self.stream),
             clock=self.stream.clock,
+            unused=self.stream.bindings.unused,
+            marks_read=self.stream.bindings.mark is not None,
         )
 
     def _alerts(self) -> Iterator[d.AlertUp]:

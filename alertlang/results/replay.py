@@ -295,7 +295,8 @@ class ReplayResult(Result):
     `rows`: all under the heading; samples are those that count. `levels`: how many alerts of each level, the gravest
     first. `map`: the column map, none where columns were taken by their names. `left_out`: what holds at rows that do
     not count. `judged`: of every alert and limit whether this log could have tested it. `clock`: the log's own.
-    `accepted`: names of problems that somebody has looked at.
+    `accepted`: names of problems that somebody has looked at. `unused`: the log's columns of which nothing is read;
+    `marks_read`: whether one is read for the pilot's marks.
     """
 
     log: str
@@ -319,6 +320,8 @@ class ReplayResult(Result):
     judged: tuple[Judged, ...] = ()
     clock: LogClock | None = None
     accepted: tuple[str, ...] = ()
+    unused: tuple[str, ...] = ()
+    marks_read: bool = False
 
     @property
     def not_judged(self) -> tuple[Judged, ...]:

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from alertlang.api import loads
+from alertlang.logs.column_map import parse_column_map
 from alertlang.output.metrics import percent
 from alertlang.output.replay import replay_lines
 from alertlang.output.style import Line
@@ -147,6 +148,31 @@ def test_the_first_screen_says_what_came_up_what_was_broken_and_what_is_doubtful
     assert '  warning "TOO FAST"  fast, 4 times within 31 s' in everything
     assert "  top" in everything
     assert not any("OPC" in line for line in everything)
+
+
+def test_marks_and_what_is_not_used_stand_on_the_first_screen(tmp_path: Path) -> None:
+    """A column that was left out of the map is named where something could not be judged, or is in doubt else."""
+    log = tmp_path / "log.csv"
+    log.write_text("time,rpm,OIL,Note\n" + "".join(f"{n},1500,90,{'x' * (n == 65)}\n" for n in range(99)), "utf-8")
+    oil = 'quantity oil from 0 to 300 F\nwhen oil above 250 F then warning "OIL HOT"\n'
+
+    def screen(rules: str, column_map: str) -> str:
+        found = replay(log, loads(rules).model, parse_column_map(column_map.encode(), "map.toml"), shown="log.csv")
+        assert found.marks_read is bool(found.marks)
+        return "\n".join(text_of(replay_lines(found, 200)))
+
+    judged = screen(RULES + oil, 'columns.rpm = "rpm"')
+    assert (
+        'no column feeds oil: warning "OIL HOT"\n  recorded under another name? unused columns: OIL, Note; no mark '
+        "column is mapped (alertlang columns tells what is in each)\n\nCame up"
+    ) in judged
+    assert judged.count("unused columns") == 1
+    assert "Marked" not in judged
+    marked = screen(RULES, 'mark = "Note"\ncolumns.rpm = "rpm"')
+    assert "\nMarked: 1\n  at 1:05\n" in marked
+    assert "In doubt\n  unused columns: OIL (alertlang columns tells what is in each)\n" in marked
+    whole = screen(RULES + oil, 'mark = "Note"\ncolumns.rpm = "rpm"\ncolumns.oil = "OIL"')
+    assert "unused" not in whole
 
 
 def test_the_first_screen_stays_one_however_much_came_up(tmp_path: Path) -> None:
