@@ -104,7 +104,7 @@ def why_recorded(
     accept: Iterable[str] = (),
 ) -> Why:
     """Why a recorded run showed what it did at one moment: `at` a time (seconds as the log counts them, or a text:
-    `871s`, `14.5min`, `14:32` by the log's clock), where an `alert` came up (its number in the order of time, or its
+    `871s`, `14.5min`, `14:32:05` by the log's clock), where an `alert` came up (its number in the order of time, or its
     text: the first), or at a `mark` by its number; one of the three. `segment`: of several that have the time.
 
     `about`: a gauge, the text of an alert or of a lamp, and that alone; an alert that is chosen is asked about alone.

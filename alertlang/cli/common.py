@@ -117,7 +117,7 @@ Force = Annotated[
     typer.Option("--force", help="Replace a file that is there, also one that was changed or that another tool made."),
 ]
 PaperSize = Annotated[Paper, typer.Option("--paper", help="The size of a sheet of paper.")]
-At = Annotated[str | None, option("--at", "TIME", "A moment of the log: 871s, 14.5min, or 14:32 by its clock.")]
+At = Annotated[str | None, option("--at", "TIME", "A moment of the log: 871s, 14.5min, 14:32:05 by its clock.")]
 AlertAt = Annotated[
     str | None,
     option(

@@ -58,7 +58,7 @@ def _head(found: Why, at: At, width: int) -> list[Line]:
         after = f", for {at(found.time)}" if found.time else ", as it begins"
         where = f"{read_words(found.read) or 'nothing given'}{after}"
     else:
-        where = f"{of.log}, row {of.row}, at {at(found.time)}"
+        where = f"{of.log}, row {of.row} after the heading, at {at(found.time)}"
         where += f" (segment {of.segment})" if of.segment > 1 else ""
     lines = wrapped("strong", where, width, rest=_MARGIN)
     rules = f'rules "{found.rules.name}" version {found.rules.version} ({found.rules.path})'

@@ -67,7 +67,7 @@ def recorded_scenario(
     failed = tuple(i for i in thinning.inputs if all(_is_unknown(i, sample) for sample in samples[start:]))
     about = [
         f"Saved from {source.shown}{f', segment {number}' if len(log.segments) > 1 else ''}: rows "
-        f"{run_row(run, numbered[first][0])} to {run_row(run, numbered[-1][0])}. At 0 s here it was "
+        f"{run_row(run, numbered[first][0])} to {run_row(run, numbered[-1][0])} after the heading. At 0 s here it was "
         f"{_at(log, samples[start].time)} there; what is expected begins at {_at(log, samples[first].time)}.",
     ]
     if failed:
@@ -136,7 +136,7 @@ def _span(log: KeptLog, when: When, first: Fraction, last: Fraction, around: Fra
         begin = end = next(mark.time for mark in log.segments[number - 1].marks if mark.row == row)
     else:
         assert when.at is not None
-        begin = end = log.time_of(when.at)
+        begin = end = log.time_of(when.at, when.segment)
     return max(first, begin - around), min(last, end + around)
 
 

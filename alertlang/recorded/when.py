@@ -39,24 +39,28 @@ class AlertTime:
     text: m.AlertText
 
 
-def time_of(text: str, *, has_clock: bool) -> Time:
-    """`871s`, `871`, `14.5 min`: elapsed, as the log counts it. `14:32`, `14:32:05`: the time of day, of a log that has
-    a clock; of another hours, minutes and seconds elapsed, or minutes and seconds. ValueError for anything else."""
+def times_of(text: str, *, has_clock: bool) -> tuple[Time, ...]:
+    """What a text can mean, the likelier first. `871s`, `871`, `14.5 min`: elapsed, as the log counts it. `14:32:05` and
+    `14:32` of a log that has a clock: the time of day, or else hours, minutes and seconds elapsed, or minutes and
+    seconds, for both are what is told of a moment; of another elapsed alone. ValueError for anything else."""
     match = _CLOCK.fullmatch(text.strip())
     if match is not None:
         first, second, third = match.groups()
-        if has_clock:
-            of_day = Fraction(int(first) * 3600 + int(second) * 60) + Fraction(third or 0)
-            if of_day >= _DAY:
-                raise ValueError(f"{text!r} is no time of day")
-            return Time(of_day, True)
-        if third is None:
-            return Time(Fraction(int(first) * 60 + int(second)), False)
-        return Time(Fraction(int(first) * 3600 + int(second) * 60) + Fraction(third), False)
+        whole = int(first) * 60 + int(second)
+        counted = Time(Fraction(whole) if third is None else whole * 60 + Fraction(third), False)
+        of_day = whole * 60 + Fraction(third or 0)
+        return (Time(of_day, True), counted) if has_clock and of_day < _DAY else (counted,)
     try:
-        return Time(parse_seconds(text), False)
+        return (Time(parse_seconds(text), False),)
     except ValueError:
-        raise ValueError(f"{text!r} is no time: write 871s, 14.5min or 14:32") from None
+        raise ValueError(f"{text!r} is no time: write 871s, 14.5min, 14:32:05 or 14:32") from None
+
+
+def full_clock(text: str) -> str:
+    """A time of day as it is told, `04:03:00` for `4:03`: elapsed it is never written so."""
+    said = text.strip()
+    said += ":00" if said.count(":") == 1 else ""
+    return said if said.index(":") > 1 else f"0{said}"
 
 
 def elapsed(of_day: Fraction, day_start: Fraction) -> Fraction:

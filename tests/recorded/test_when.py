@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from alertlang import api
-from alertlang.recorded.when import Time, time_of
+from alertlang.recorded.when import Time, times_of
 
 RULES = """rules "r" version 1
 quantity x from 0 to 9
@@ -25,23 +25,54 @@ MAP += '"cht[1]" = {column = "cht[1]"}\n"cht[2]" = {column = "cht[2]"}\n'
 @pytest.mark.parametrize(
     ("text", "clock", "wanted"),
     [
-        ("871s", False, Time(Fraction(871), False)),
-        ("871", True, Time(Fraction(871), False)),
-        ("14.5 min", True, Time(Fraction(870), False)),
-        ("14:32", False, Time(Fraction(872), False)),
-        ("1:14:32.5", False, Time(Fraction(2 * 8945, 4) + Fraction(0), False)),
-        ("14:32", True, Time(Fraction(52320), True)),
-        ("14:32:05", True, Time(Fraction(52325), True)),
+        ("871s", False, [(871, False)]),
+        ("871", True, [(871, False)]),
+        ("14.5 min", True, [(870, False)]),
+        ("14:32", False, [(872, False)]),
+        ("1:14:32.5", False, [(Fraction(8945, 2), False)]),
+        ("14:32", True, [(52320, True), (872, False)]),
+        ("14:32:05", True, [(52325, True), (52325, False)]),
+        ("28:38", True, [(1718, False)]),
     ],
 )
-def test_times(text: str, clock: bool, wanted: Time) -> None:
-    assert time_of(text, has_clock=clock) == wanted
+def test_times(text: str, clock: bool, wanted: list[tuple[Fraction, bool]]) -> None:
+    assert times_of(text, has_clock=clock) == tuple(Time(Fraction(seconds), of_day) for seconds, of_day in wanted)
 
 
-@pytest.mark.parametrize(("text", "clock"), [("soon", False), ("25:00", True), ("3 rpm", False), ("1:75", False)])
+@pytest.mark.parametrize(("text", "clock"), [("soon", False), ("3 rpm", False), ("1:75", True)])
 def test_no_times(text: str, clock: bool) -> None:
     with pytest.raises(ValueError, match="is no time"):
-        time_of(text, has_clock=clock)
+        times_of(text, has_clock=clock)
+
+
+@pytest.mark.parametrize(
+    ("text", "time"), [("14:12:03", 843), ("28:38", 1718), ("1:38", 98), ("14:03:00", 300), ("843s", 843)]
+)
+def test_what_is_told_of_a_moment_can_be_asked_for(tmp_path: Path, text: str, time: int) -> None:
+    """It is told as `14:12:03 (14:03)`, by the clock and as the log counts."""
+    run = _half_an_hour(tmp_path)
+    assert run.why(at=text).time == time
+
+
+@pytest.mark.parametrize("text", ["14:03", " 14:03"])
+def test_what_is_a_time_of_day_and_an_elapsed_one_is_asked_back(tmp_path: Path, text: str) -> None:
+    run = _half_an_hour(tmp_path)
+    with pytest.raises(api.LogError, match="there twice.*write 14:03:00 for the time of day, 843s for the other"):
+        run.why(at=text)
+
+
+def _half_an_hour(folder: Path) -> api.RecordedRun:
+    """From 13:58:00 on, a row each second."""
+    log = folder / "log.csv"
+    times = [50280 + second for second in range(1800)]
+    rows = [f"2026-05-03 {t // 3600:02}:{t // 60 % 60:02}:{t % 60:02},{t % 10}" for t in times]
+    log.write_text("time,x\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    columns = folder / "map.toml"
+    columns.write_text(
+        'time = {column = "time", format = "%Y-%m-%d %H:%M:%S"}\n[columns]\nx = {column = "x"}\n', encoding="utf-8"
+    )
+    rules = api.loads('rules "r" version 1\nquantity x from 0 to 9\nx above 5 is red\n')
+    return api.RecordedRun(rules, log, column_map=columns)
 
 
 @pytest.fixture
@@ -131,7 +162,7 @@ def test_the_time_of_day_of_a_log_with_a_clock(tmp_path: Path) -> None:
         'time = {column = "time", format = "%Y-%m-%d %H:%M:%S"}\n[columns]\nx = {column = "x"}\n', encoding="utf-8"
     )
     rules = api.loads('rules "r" version 1\nquantity x from 0 to 9\nx above 5 is red\n')
-    for text, time in (("23:59:58", 1), ("00:00:01", 4), ("0:00", 3), ("2s", 2)):
+    for text, time in (("23:59:58", 1), ("00:00:01", 4), ("00:00:00", 3), ("2s", 2)):
         assert api.why_recorded(rules, log, at=text, column_map=columns).time == time
     with pytest.raises(api.LogError, match="nothing was recorded"):
         api.why_recorded(rules, log, at="12:00", column_map=columns)
