@@ -86,10 +86,12 @@ def replay_page(
             "grave": _grave(result),
             "trusted": result.trusted,
             "began": "" if result.clock is None else result.clock.text(Fraction(0)),
+            "zone": result.clock is not None and result.clock.zone is not None,
             "unjudged": unjudged(result),
             "none_up": none_of(result, "alert", "No alert came up"),
             "none_broken": none_of(result, "limit", "No limit was broken for longer than it allows"),
             "readings": [_reading(reading) for reading in result.readings],
+            "switches": [_switch(switch) for switch in result.switches],
             "left_out": sum(problem.count for problem in result.problems if problem.kind == "repeated-time"),
             "left_out_past": sum(problem.count for problem in result.problems if problem.kind == "left-out-limit"),
             "left_out_held": [_left_out(left_out) for left_out in result.left_out],
@@ -226,6 +228,14 @@ def _reading(reading: d.ReadingUse) -> dict[str, object]:
         "known": known,
         "failed": percent(Fraction(reading.failed, reading.rows)) if reading.rows else "",
         "grave": reading.failed * 2 > reading.rows,
+    }
+
+
+def _switch(switch: d.SwitchUse) -> dict[str, object]:
+    return {
+        "name": switch.name,
+        "column": "no column" if switch.column is None else switch.column,
+        "positions": ", ".join(f"{time.position or 'unknown'} {length(time.seconds)}" for time in switch.positions),
     }
 
 

@@ -21,7 +21,7 @@ from alertlang.model import ruleset as m
 from alertlang.model.snapshot import formula_words
 from alertlang.output.times import Times
 from alertlang.replay.series import Series
-from alertlang.results.replay import AlertUp, Coloured, ReplayResult, Violation
+from alertlang.results.replay import AlertUp, AtPosition, Coloured, ReplayResult, Violation
 from alertlang.units.number import number_words
 
 # In pixels, where no script lays it out anew. Left stand numbers, right the names of elements.
@@ -76,7 +76,7 @@ class Timeline:
         gauges: dict[str, list[Series]] = {}
         for series in self._readings:
             gauges.setdefault(m.ReadingId(series.reading).quantity, []).append(series)
-        parts = [self._lanes()]
+        parts = [self._lanes(), *self._switches()]
         parts += [self._gauge(self._ruleset.quantities[name], of) for name, of in gauges.items()]
         parts.append(self._axis())
         parts.append(f'<script type="application/json">{self._data()}</script>')
@@ -166,6 +166,49 @@ class Timeline:
                 found.append(line)
         return "".join(found)
 
+    # ---- switches
+
+    def _switches(self) -> Iterable[str]:
+        """A row for each switch that a column feeds: its positions, whether or not any statement goes by them."""
+        rows = [use for use in self._result.switches if use.column is not None]
+        if not rows:
+            return
+        height = 4 + _LANE * len(rows)
+        body = [self._marks(height, named=False)]
+        for row, use in enumerate(rows):
+            switch, y = self._ruleset.switches[use.name], 4 + row * _LANE
+            title = switch.title or switch.name
+            body.append(_text(LEFT, y + 10, title, "name"))
+            for start, end, position in self._stretches(use.changes):
+                x, wide = self._span(start, end, 1)
+                at = f'data-t="{_f(start)}" data-e="{_f(end)}"'
+                look = "unknown" if position is None else f"p{[*switch.positions, position].index(position) % 3}"
+                body.append(
+                    f'<rect class="at {look}" x="{_px(x)}" y="{y + 14}" width="{_px(wide)}" height="14" {at} '
+                    'data-least="1"/>'
+                )
+                said = position or "unknown"
+                hidden = "" if wide > 6.5 * len(said) + 8 else ' visibility="hidden"'
+                body.append(_text(x + 4, y + 25, said, "position", f'{at} data-switch="{escape(title)}"{hidden}'))
+        yield _svg("switches", height, body, "Switches over time")
+
+    def _stretches(self, changes: Iterable[AtPosition]) -> list[tuple[float, float, str | None]]:
+        """Where there are more than can be drawn, those narrower than half a pixel are joined and told as changing."""
+        found = [
+            (float(one.start), float(one.start + one.seconds), one.position)
+            for one in changes
+            if one.segment == self._number
+        ]
+        if len(found) <= _SLICES:
+            return found
+        least, joined = (self._last - self._first) / WIDTH / 2, list[tuple[float, float, str | None]]()
+        for start, end, position in found:
+            if joined and joined[-1][1] - joined[-1][0] < least:
+                joined[-1] = joined[-1][0], end, "changing"
+            else:
+                joined.append((start, end, position))
+        return joined
+
     # ---- gauges
 
     def _gauge(self, quantity: m.Quantity, of: Sequence[Series]) -> str:
@@ -208,16 +251,21 @@ class Timeline:
             body.append(_text(LEFT + 6, _HEAD + at + 3.5, words, "limitname"))
         if len(shown) < len(limits):
             beyond = ", ".join(words for number, words, _ in limits if not low <= number <= high)
-            body.append(
-                _text(WIDTH - RIGHT - 4, bottom - 4, f"not in the picture: {beyond}", "beyond", 'data-right="1"')
-            )
+            # On its own line, for it would hide the trace.
+            body.append(_text(LEFT, bottom + _STRIP + 13, f"not in the picture: {beyond}", "beyond"))
         body += self._traces(of, y)
         body.append(self._broken_strip(broken, bottom + 1))
         if not any(series.times for series in of):
             body.append(_text(LEFT + 6, _HEAD + 46, "nothing was read", "name"))
         more = f'data-low="{low!r}" data-high="{high!r}" data-top="{_HEAD}" data-plot="{_PLOT}"'
         title = f"{_title(quantity)} over time"
-        return _svg("gauge", bottom + _STRIP + 6, body, title, f'{more} data-unit="{escape(quantity.unit.name)}"')
+        return _svg(
+            "gauge",
+            bottom + _STRIP + (6 if len(shown) == len(limits) else 20),
+            body,
+            title,
+            f'{more} data-unit="{escape(quantity.unit.name)}"',
+        )
 
     def _limit(self, label: str) -> m.Range:
         return next(declared for declared in self._ruleset.ranges if declared.label == label)

@@ -21,6 +21,7 @@ from alertlang.results.replay import (
     ReadingUse,
     ReplayComparison,
     ReplayResult,
+    SwitchUse,
     Violation,
     Worst,
 )
@@ -64,7 +65,9 @@ def replay_lines(found: ReplayResult, width: int, *, everything: bool = False, y
         lines += _section("Limits, each time", _violation_lines(found, times, width), "")
         lines += _section("Marks", _mark_lines(found, times, width), "")
         lines += _section("Lamps", _lamp_lines(found, times, width), "")
-        lines += _section("Readings as used", _reading_lines(found.readings, width), "")
+        lines += _section(
+            "Readings as used", _reading_lines(found.readings, width) + _switch_lines(found.switches, width), ""
+        )
         lines += _section("Time in each colour", _colour_lines(found, width), "")
         lines += _section("Time in each band (hidden or not by a worse one)", _band_lines(found, width), "")
         lines += _section("Not exercised by this log", _unexercised_lines(found, width), "")
@@ -381,6 +384,18 @@ def _reading_lines(readings: Iterable[ReadingUse], width: int) -> list[Line]:
         failed = f"; {percent(Fraction(reading.failed, reading.rows))} failed" if reading.failed else ""
         style = "warning" if reading.failed * 2 > reading.rows else ""
         lines += _indented(style, f"{reading.name}: {said} ({reading.column}{unit}){failed}", width)
+    return lines
+
+
+def _switch_lines(switches: Iterable[SwitchUse], width: int) -> list[Line]:
+    """How long each position lasted: what cannot be true is a wrong column, or positions that are mixed up."""
+    lines: list[Line] = []
+    for switch in switches:
+        if switch.column is None:
+            lines += _indented("warning", f"{switch.name}: no column feeds it", width)
+            continue
+        said = ", ".join(f"{time.position or 'unknown'} {length(time.seconds)}" for time in switch.positions)
+        lines += _indented("", f"{switch.name}: {said} ({switch.column})", width)
     return lines
 
 

@@ -34,6 +34,14 @@ def _replay_data(found: ReplayResult) -> dict[str, Any]:
         **told(found, "colour_times band_times unexercised left_out"),
         "judged": every(found.judged, "statement element kind level text inputs missing context share judged why"),
         "readings": every(found.readings, "name column read_in low high unit rows failed"),
+        "switches": [
+            {
+                **told(switch, "name column"),
+                "positions": every(switch.positions, "position seconds times"),
+                "changes": every(switch.changes, f"position {_SPAN}"),
+            }
+            for switch in found.switches
+        ],
         **told(found, "samples stretches=segments rules map unused marks_read"),
     }
 

@@ -11,7 +11,7 @@ from alertlang.output.replay import problem_lines
 from alertlang.output.scenario import read_words
 from alertlang.output.style import Line, wrapped
 from alertlang.output.times import Times, length
-from alertlang.results.why import AlertWhy, GaugeWhy, LampWhy, LimitWhy, NearestChange, StatementWhy, Why
+from alertlang.results.why import AlertWhy, GaugeWhy, LampWhy, LimitWhy, NearestChange, StatementWhy, SwitchWhy, Why
 from alertlang.text.lists import listed
 from alertlang.text.source import Span
 from alertlang.units.number import say_value, show_number
@@ -35,6 +35,7 @@ def why_lines(found: Why, width: int, *, everything: bool = False) -> list[Line]
     for gauge in found.gauges:
         if not _is_calm(gauge) or found.asked is not None or everything:
             lines += _gauge_lines(gauge, found, width)
+    lines += _switch_lines(found.switches, at, width)
     lines += _lamp_lines(found.lamps, at, width)
     lines += _nearest_section("Nearest changes, one input at a time", found.nearest, width)
     lines += _limit_lines(found, at, width)
@@ -198,7 +199,16 @@ def _reach(change: NearestChange) -> str:
     return f"{first} {'to' if interval.high_included else 'to below'} {say_value(high, unit)}"
 
 
-# ---- lamps and limits
+# ---- switches, lamps and limits
+
+
+def _switch_lines(switches: Iterable[SwitchWhy], at: At, width: int) -> list[Line]:
+    lines: list[Line] = []
+    for switch in switches:
+        style = "warning" if switch.position is None else ""
+        text = f"{switch.switch} {switch.position or 'at no known position'} since {at(switch.since)}"
+        lines += wrapped(style, text, width, _MARGIN, _MARGIN * 2)
+    return [[], [("strong", "Switches")], *lines] if lines else []
 
 
 def _lamp_lines(lamps: Iterable[LampWhy], at: At, width: int) -> list[Line]:
@@ -302,6 +312,7 @@ def why_data(found: Why) -> Json:
             }
             for alert in found.alerts
         ],
+        "switches": plain(found.switches),
         "lamps": plain(found.lamps),
         "limits": every(
             found.limits, "limit element kind where region reading value unit counts broken since left says"

@@ -61,11 +61,15 @@ class KeptRun:
         for kind, name in _PLACES.items():
             tracks: Mapping[Hashable, Track] = getattr(self.kept.recording, name)
             found |= {(kind, place): Since(*begun(track, row)) for place, track in tracks.items()}
+        start = Since(0, self.kept.recording.first)
+        for name in self.rules.switches:
+            positions = self.kept.recording.positions.get(name)
+            found["switch", name] = start if positions is None else Since(*begun(positions, row))
         for rule in self.rules.rules:
             if rule.alert is None:
                 # Its alert is never up, as the stepper has it too.
                 for index in self.rules.indexes_of(rule):
-                    found["alert", (rule.label, index)] = Since(0, self.kept.recording.first)
+                    found["alert", (rule.label, index)] = start
         for lamp in self.rules.lamps:
             found["lamp", lamp.text] = self._lamp(lamp, row)[1]
         return found

@@ -40,7 +40,7 @@ class AlertTime:
 
 
 def times_of(text: str, *, has_clock: bool) -> tuple[Time, ...]:
-    """What a text can mean, the likelier first. `871s`, `871`, `14.5 min`: elapsed, as the log counts it. `14:32:05` and
+    """What a text can mean, the likelier first. `871s`, `871`, `14.5 min`: elapsed, as the log counts it. `14:32:05`,
     `14:32` of a log that has a clock: the time of day, or else hours, minutes and seconds elapsed, or minutes and
     seconds, for both are what is told of a moment; of another elapsed alone. ValueError for anything else."""
     match = _CLOCK.fullmatch(text.strip())

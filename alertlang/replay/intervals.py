@@ -39,7 +39,7 @@ class Track:
     """One thing over a whole segment: it is `values[k]` from row `rows[k]`, at `ticks[k]`, until the next or the end.
 
     `rows[0]` is 0, and no value equals the one before it. Values are 0 and 1 for what is so or not, else -1 or the
-    number of a Colour.
+    number of a Colour, or of a position of a switch.
     """
 
     rows: NDArray[np.int64]
@@ -109,6 +109,7 @@ class IntervalRecording:
     alerts: Mapping[Place, Track]
     colours: Mapping[Place, Track]
     violated: Mapping[Place, Track]
+    positions: Mapping[str, Track]
 
 
 def record(traces: Iterator[Trace]) -> IntervalRecording | None:
@@ -135,12 +136,15 @@ class Recorder:
             self._first, self._tick = chunk.seconds(0), chunk.tick
         self._last = chunk.seconds(len(chunk) - 1)
         self._rows = trace.start + len(chunk)
-        kinds: dict[str, Mapping[str, RowTruth] | Mapping[Place, RowTruth] | Mapping[Place, Steps]] = {
+        kinds: dict[
+            str, Mapping[str, RowTruth] | Mapping[Place, RowTruth] | Mapping[Place, Steps] | Mapping[str, Steps]
+        ] = {
             "conditions": trace.conditions,
             "applies": trace.applies,
             "alerts": trace.alerts,
             "colours": trace.colours,
             "violated": trace.violated,
+            "positions": {name: _steps(positions) for name, positions in chunk.positions.items()},
         }
         for kind, shown in kinds.items():
             growing = self._kinds.setdefault(kind, {})
@@ -162,6 +166,11 @@ class Recorder:
             for kind, some in self._kinds.items()
         }
         return IntervalRecording(self._rows, self._first, self._last, **done)  # type: ignore[arg-type]
+
+
+def _steps(values: NDArray[np.int8]) -> Steps:
+    starts = np.concatenate([np.zeros(1, np.int64), np.flatnonzero(np.diff(values)) + 1])
+    return Steps(len(values), starts, values[starts])
 
 
 class _Growing:

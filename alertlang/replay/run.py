@@ -145,6 +145,7 @@ class _Result:
             held,
             self.stream.readings,
             judging.judged(self.stream),
+            tuple(self._switches()),
             clock=self.stream.clock,
             unused=self.stream.bindings.unused,
             marks_read=self.stream.bindings.mark is not None,
@@ -170,6 +171,26 @@ class _Result:
                         None if found is None else found.worst,
                         None if found is None else found.margin,
                     )
+
+    def _switches(self) -> Iterator[d.SwitchUse]:
+        found = self.stream.bindings
+        for name, switch in self.ruleset.switches.items():
+            if name not in found.switches:
+                yield d.SwitchUse(name, None, (), ())
+                continue
+            tracks = [(number, run.recording, run.recording.positions[name]) for number, run in enumerate(self.runs, 1)]
+            words: dict[int, str | None] = {**dict(enumerate(switch.positions)), -1: None}
+            spent = self._spent(track.spent(recording.last) for _, recording, track in tracks)
+            yield d.SwitchUse(
+                name,
+                found.names[found.switches[name][0]],
+                tuple(d.PositionTime(word, *spent[value]) for value, word in words.items() if value in spent),
+                tuple(
+                    d.AtPosition(words[value], number, start, end, seconds)
+                    for number, recording, track in tracks
+                    for value, start, end, seconds in track.spans(recording.last)
+                ),
+            )
 
     def _colours(self) -> Iterator[d.Coloured]:
         words = {int(colour): colour_word(int(colour)) for colour in m.Colour} | {-1: None}

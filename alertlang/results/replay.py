@@ -208,6 +208,37 @@ class ReadingUse:
 
 
 @dataclass(frozen=True, slots=True)
+class PositionTime:
+    """How long a switch was at a position in all, and how many times it came to it. `position` none: unknown."""
+
+    position: str | None
+    seconds: Fraction
+    times: int
+
+
+@dataclass(frozen=True, slots=True)
+class AtPosition:
+    """A position of a switch, from when to when. `position` none: unknown."""
+
+    position: str | None
+    segment: int
+    start: Fraction
+    end: Fraction | None
+    seconds: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class SwitchUse:
+    """A switch as it was used. `column`: the log's, none where no column feeds it; then nothing more is told.
+    `positions`: how long it was at each, in the order of declaration. `changes`: each time that it came to one."""
+
+    name: str
+    column: str | None
+    positions: tuple[PositionTime, ...]
+    changes: tuple[AtPosition, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class LeftOut:
     """What holds at rows that do not count because a later one has their time. `kind`: limit, avoid range, red band or
     warning. `rows`: how many, `first_row` from 1 after the heading. `value` of `reading`, in `unit`, is the worst among
@@ -318,6 +349,7 @@ class ReplayResult(Result):
     left_out: tuple[LeftOut, ...] = ()
     readings: tuple[ReadingUse, ...] = ()
     judged: tuple[Judged, ...] = ()
+    switches: tuple[SwitchUse, ...] = ()
     clock: LogClock | None = None
     accepted: tuple[str, ...] = ()
     unused: tuple[str, ...] = ()

@@ -128,6 +128,15 @@ class Later:
 
 
 @dataclass(frozen=True, slots=True)
+class SwitchWhy:
+    """The position of a switch, none where it is not known, and since when it has been there."""
+
+    switch: str
+    position: str | None
+    since: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class MomentOf:
     """Of a recording: its `log`, the `map` of its columns (none: taken by their names), the segment from 1, the row
     from 1 after the heading, and the sample before, none at the first. `clock`: the log's own, where it has one."""
@@ -145,8 +154,9 @@ class Why(Result):
     """Everything about one moment. `asked`: about what alone, in words, none for all. `of`: where it comes from, none
     for a state that was given. `read`: all that was read. `nearest`: what would change anything of it (of a given
     state that was asked about as a whole). `not_judged`: gauges and alerts that need what was not given. `broken`:
-    assumptions of the rules that do not hold. `problems`: what was found in the log and may not be overlooked;
-    `accepted`: names of those that were looked at."""
+    assumptions of the rules that do not hold. `switches`: of a recording all of them, whether or not any statement goes
+    by them. `problems`: what was found in the log and may not be overlooked; `accepted`: names of those that were
+    looked at."""
 
     rules: FileName
     asked: str | None
@@ -161,6 +171,7 @@ class Why(Result):
     later: Later | None = None
     not_judged: tuple[str, ...] = ()
     broken: tuple[str, ...] = ()
+    switches: tuple[SwitchWhy, ...] = ()
     problems: tuple[Problem, ...] = ()
     accepted: tuple[str, ...] = ()
 

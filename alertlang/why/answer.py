@@ -19,6 +19,7 @@ from alertlang.results.why import (
     MomentOf,
     NearestChange,
     StatementWhy,
+    SwitchWhy,
     Why,
 )
 from alertlang.why.moment import Moment, Run, Since
@@ -86,6 +87,7 @@ class _Answer:
             None,
             tuple(dict.fromkeys(self.not_judged)),
             tuple(self._broken()),
+            tuple(self._switches()) if of is not None else (),
         )
 
     # ---- what is asked about
@@ -179,6 +181,11 @@ class _Answer:
         names = tuple(dict.fromkeys(f'{alert.level.word} "{alert.text}"' for alert in lit))
         since = self._since("lamp", lamp.text).time
         return LampWhy(lamp.text, state.state.value, state.light, state.sound, since, names)
+
+    def _switches(self) -> Iterable[SwitchWhy]:
+        for name in self.rules.switches:
+            position = self.moment.look.readings.positions.get(name)
+            yield SwitchWhy(name, position, self._since("switch", name).time)
 
     def _since(self, kind: str, of: object) -> Since:
         return self.moment.since[kind, of]

@@ -13,7 +13,8 @@ from alertlang.meaning.readings import Sample, SampleReadings
 from alertlang.meaning.stepper import Memory, SampleStep, Shown, Stepper
 from alertlang.model import ruleset as m
 
-# What can be as it is since some sample: `colour`, `alert`, `applies`, `violated` of a place, `lamp` of a text.
+# What can be as it is since some sample: `colour`, `alert`, `applies`, `violated` of a place, `lamp` of a text,
+# `switch` of a name.
 Key = tuple[str, object]
 
 
@@ -113,7 +114,8 @@ class PlainRun:
             if number == row:
                 before = stepper.memory.copy()
             shown = stepper.step(sample)
-            for key, state in shown_states(shown):
+            at = {("switch", name): sample.positions.get(name) for name in self.rules.switches}
+            for key, state in (*shown_states(shown), *at.items()):
                 if key not in states or states[key] != state:
                     states[key], since[key] = state, Since(number, sample.time)
         assert shown is not None

@@ -96,6 +96,9 @@ def about(rules: m.RuleSet, words: str) -> Subject:
         if words in {alert.text, rule.alert.text if rule.alert else None}
         or (lamp is not None and lamp.shows(rule.label, alert.level))
     ]
+    if not raised and words in rules.switches:
+        message = f"{words} is a switch, and nothing is shown of it but its position"
+        raise NameOrFileError(message, "ask without it: of a recorded run every switch is told, and since when")
     if not raised:
         names = [m.variable(*gauge) for gauge in gauges_of(rules)]
         texts = [alert.text for _, _, alert in alert_places(rules)]

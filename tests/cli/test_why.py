@@ -105,5 +105,5 @@ def test_a_log_with_a_clock_is_told_by_it(folder: Path) -> None:
     (folder / "day.csv").write_text("time,x\n" + "\n".join(rows) + "\n", encoding="utf-8")
     result = run("r.alert", "day.csv", "--at", "14:32:03")
     assert result.exit_code == 0
-    assert "day.csv, row 4, at 14:32:03 (0:03)" in result.stdout
+    assert "day.csv, row 4 after the heading, at 14:32:03 (0:03)" in result.stdout
     assert 'warning "HOT" since 14:32:02 (0:02)' in result.stdout

@@ -258,8 +258,8 @@ def test_a_browser_zooms_reads_and_follows_links(
     made = dom(chromium, file, tmp_path / "profile")
     told = json.loads(html.unescape(re.findall(r'data-told="([^"]*)"', made)[0]))
     assert told["whole"] == [0, 3000]
-    assert told["end"] == "50:00  nothing up"
-    assert told["home"][0] == "0:00  nothing up"
+    assert told["end"].startswith("50:00  nothing up; Flaps up, ")
+    assert told["home"][0].startswith("0:00  nothing up; Flaps ")
     first = [f"{n}: {float(Fraction(value) * 9 / 5 + 32):g}" for n, value in enumerate(("8.4", "8.3", "8.1", "8.4"), 1)]
     assert told["home"][1] == "   ".join(first) + " F"
     alerts = sorted({one.start for one in bramble[1].alerts})
@@ -476,7 +476,7 @@ def test_the_clock_of_the_log_stands_beside_the_elapsed_time(tmp_path: Path, chr
     result, readings = replayed(ruleset, log, column_map)
     page = replay_page(ruleset, result, readings, tool="t", digest="d")
     shown = text_of(page)
-    assert "It began at 2026-05-03 23:50:00, by the clock of the log." in shown
+    assert "It began at 2026-05-03 23:50:00, by the clock of the log, which names no zone." in shown
     assert "23:59:51 (9:51) FAST" in shown
     # Clock and elapsed time on the axis, one below the other.
     labels = re.findall(r'<text class="time"[^>]*>([^<]*)<', page)
@@ -521,3 +521,33 @@ def test_more_alerts_than_a_browser_bears_are_all_drawn_and_some_listed(
     for one in result.colours:
         if one.quantity == "volts" and one.colour == "red":
             assert any(a <= one.start and one.start + one.seconds <= b for a, b in red)
+
+
+def test_a_mapped_switch_has_a_row_and_what_lies_beyond_does_not_hide_a_trace(tmp_path: Path) -> None:
+    ruleset = loads(
+        'rules "l" version 1\nsource S common practice\nquantity x from 0 to 900\nswitch master "Master" off, on\n'
+        "switch flaps up, down\nlow: limit x at least 20, source S\nx at least 0 is green\n"
+    ).model
+    log = tmp_path / "log.csv"
+    rows = [
+        f"{time},{500 + time % 2},{'off' if 100 <= time < 300 else '?' if time == 300 else 'on'}" for time in range(400)
+    ]
+    log.write_text("time,x,master\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    result, readings = replayed(ruleset, log, None)
+    page = replay_page(ruleset, result, readings, tool="t", digest="d")
+    switches = re.search(r'<svg class="switches".*?</svg>', page)
+    assert switches is not None
+    assert ">Master</text>" in switches[0]
+    assert "flaps" not in switches[0]
+    bars = re.findall(r'<rect class="at (\w+)"[^>]* data-t="(\d+)" data-e="(\d+)"', switches[0])
+    assert bars == [("p1", "0", "100"), ("p0", "100", "300"), ("unknown", "300", "301"), ("p1", "301", "399")]
+    words = re.findall(r'<text class="position"[^>]*?(hidden)?"?>(\w+)<', switches[0])
+    assert words == [("", "on"), ("", "off"), ("hidden", "unknown"), ("", "on")]
+    gauge = re.search(r'<svg class="gauge" viewBox="0 0 960 (\d+)".*?</svg>', page)
+    assert gauge is not None
+    beyond = re.search(r'<text class="beyond" x="48" y="(\d+)" >not in the picture: low 20<', gauge[0])
+    strip = re.search(r'data-top="(\d+)" data-plot="(\d+)"', gauge[0])
+    assert beyond is not None
+    assert strip is not None
+    assert int(strip[1]) + int(strip[2]) + 10 < int(beyond[1]) < int(gauge[1])
+    assert "off 3 min 20 s, on 3 min 18 s, unknown 1 s" in page

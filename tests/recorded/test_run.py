@@ -11,11 +11,14 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
+from alertlang import api
 from alertlang.logs.column_map import ColumnMap, parse_column_map
 from alertlang.logs.read import stream_log
 from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Stepper
 from alertlang.model import ruleset as m
+from alertlang.output.replay import replay_lines
+from alertlang.output.why import why_lines
 from alertlang.recorded.rows import LogSource, sample_range
 from alertlang.recorded.run import KeptRun
 from alertlang.replay.kept import kept
@@ -152,3 +155,46 @@ def test_the_row_of_a_time_is_the_last_one_no_later(tmp_path: Path, at: str, row
     for block in (4, 1 << 20):
         [segment] = kept(stream_log(log, None, wanted_of(ruleset), block=block), ruleset, Fraction(at))
         assert segment.at == row
+
+
+SWITCHED = """rules "r" version 1
+quantity x from 0 to 9
+switch master "Master" off, on
+switch flaps up, landing
+x above 5 is red with warning "HOT"
+"""
+
+
+def _switched(folder: Path) -> dict[str, object]:
+    """No statement goes by the master; it goes off at 3 s, and nobody knows it at 6 s. Nothing feeds the flaps."""
+    log = folder / "switched.csv"
+    cells = ["on", "on", "on", "off", "off", "off", "?", "on"]
+    rows = [f"{time},{9 if time == 5 else 0},{cell}" for time, cell in enumerate(cells)]
+    log.write_text("time,x,master\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    return {"rules": api.loads(SWITCHED), "log": log}
+
+
+def test_the_positions_of_all_switches_are_told_whether_or_not_a_rule_goes_by_them(tmp_path: Path) -> None:
+    found = api.why_recorded(**_switched(tmp_path), alert="HOT")  # type: ignore[arg-type]
+    told = [(switch.switch, switch.position, switch.since) for switch in found.switches]
+    assert told == [("master", "off", 3), ("flaps", None, 0)]
+    text = "\n".join("".join(part for _, part in line) for line in why_lines(found, 80))
+    assert "Switches\n  master off since 0:03\n  flaps at no known position since 0:00" in text
+    assert found.to_dict()["switches"][0] == {"switch": "master", "position": "off", "since": "3"}
+    with pytest.raises(api.NameOrFileError, match=r"flaps is a switch.*ask without it"):
+        api.why_recorded(**_switched(tmp_path), at="1s", about="flaps")  # type: ignore[arg-type]
+
+
+def test_how_long_each_position_lasted_is_told_with_the_readings(tmp_path: Path) -> None:
+    found = api.replay_log(**_switched(tmp_path))  # type: ignore[arg-type]
+    master, flaps = found.switches
+    assert (flaps.column, flaps.changes) == (None, ())
+    assert [(one.position, one.seconds, one.times) for one in master.positions] == [
+        ("off", 3, 1), ("on", 3, 2), (None, 1, 1)
+    ]  # fmt: skip
+    assert [(one.position, one.start, one.end) for one in master.changes] == [
+        ("on", 0, 3), ("off", 3, 6), (None, 6, 7), ("on", 7, None)
+    ]  # fmt: skip
+    text = "\n".join("".join(part for _, part in line) for line in replay_lines(found, 80, everything=True))
+    assert "  master: off 3 s, on 3 s, unknown 1 s (master)\n  flaps: no column feeds it\n" in text
+    assert found.to_dict()["switches"][0]["changes"][1]["position"] == "off"

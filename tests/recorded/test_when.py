@@ -57,7 +57,7 @@ def test_what_is_told_of_a_moment_can_be_asked_for(tmp_path: Path, text: str, ti
 @pytest.mark.parametrize("text", ["14:03", " 14:03"])
 def test_what_is_a_time_of_day_and_an_elapsed_one_is_asked_back(tmp_path: Path, text: str) -> None:
     run = _half_an_hour(tmp_path)
-    with pytest.raises(api.LogError, match="there twice.*write 14:03:00 for the time of day, 843s for the other"):
+    with pytest.raises(api.LogError, match=r"there twice.*write 14:03:00 for the time of day, 843s for the other"):
         run.why(at=text)
 
 

@@ -85,6 +85,12 @@
         put(line, line.tagName === "line" ? {x1: place, x2: place} : {x: place});
         line.setAttribute("visibility", seen ? "visible" : "hidden");
       }
+      for (const text of all(svg, ".position")) {
+        // What lasts from before stands at the left edge; where there is no room for the word the bar stands alone.
+        const begin = Math.max(x(+text.dataset.t), LEFT), end = Math.min(x(+text.dataset.e), width - RIGHT);
+        const fits = end - begin > 6.5 * text.textContent.length + 8;
+        put(text, {x: px(begin + 4), visibility: fits ? "visible" : "hidden"});
+      }
       for (const lane of all(svg, ".lane")) {
         // A head for each group of bars: those that began before and still last stand at the left edge.
         const places = all(lane, "rect.bar").filter(bar => bar.getAttribute("visibility") !== "hidden")
@@ -127,7 +133,6 @@
         svg.querySelector(".lead" + key).setAttribute("d", `M${right} ${px(places[i])}L${right + 10} ${px(place)}`);
         svg.querySelector(".sample" + key).setAttribute("d", `M${right + 28} ${px(place)}h40`);
       });
-      for (const text of all(svg, ".beyond")) text.setAttribute("x", right - 4);
     }
 
     function axis(svg) {
@@ -169,8 +174,11 @@
         const bar = link.querySelector(".bar");
         return bar && +bar.dataset.t <= at && (at < +bar.dataset.e || +bar.dataset.e === data.last);
       }).map(link => link.querySelector("title").textContent.replace(/ at [^ ]+( \(.*\))?$/, ""));
+      const positions = all(box, ".position").filter(text => +text.dataset.t <= at &&
+        (at < +text.dataset.e || +text.dataset.e === data.last)).map(text => `${text.dataset.switch} ${text.textContent}`);
       const [day, elapsed] = said(at);
-      output.textContent = (elapsed ? `${day} (${elapsed})` : day) + (up.length ? `  up: ${up.join("; ")}` : "  nothing up");
+      output.textContent = (elapsed ? `${day} (${elapsed})` : day) + (up.length ? `  up: ${up.join("; ")}` : "  nothing up") +
+        (positions.length ? `; ${positions.join(", ")}` : "");
     }
 
     function draw() {
