@@ -117,14 +117,31 @@ def _alert_lines(alert: AlertWhy, found: Why, at: At, width: int) -> list[Line]:
     if not alert.nearest:
         words = "no change of one input alone " + ("takes it away" if alert.up else "brings it up now")
         return [*lines, *wrapped("dim", words, width, _MARGIN, _MARGIN * 2)]
-    title = "would be up with"
-    if alert.up:
-        title = "would not be up with" if found.of is None else f"would not have come up at {at(alert.since)} with"
+    if alert.up and found.of is not None:
+        return lines + _put_off_lines(alert, at, width)
+    title = "would not be up with" if alert.up else "would be up with"
     lines += _nearest_lines(title, changes, width, shows=False)
     if failed:
         words, margin = f"{listed(failed, 'or')} failed", _MARGIN * 2
         said = f"or {words}" if changes else f"{title} {words}"
         lines += wrapped("dim", said, width, margin if changes else _MARGIN, margin + _MARGIN)
+    return lines
+
+
+def _put_off_lines(alert: AlertWhy, at: At, width: int) -> list[Line]:
+    """What would have been of an alert with one input otherwise at the sample at which it came up, and at no other."""
+    lines = wrapped("", f"with another value at {at(alert.since)} alone it would have come up", width, _MARGIN)
+    failed: dict[str, list[str]] = {}
+    for change in alert.nearest:
+        assert change.until is not None
+        when = f"at {at(change.comes)}" if change.comes is not None else f"not at all up to {at(change.until)}"
+        if change.position == "failed":
+            failed.setdefault(when, []).append(change.input)
+        else:
+            lines += wrapped("", f"{when} with {change_words(change)}", width, _MARGIN * 2, _MARGIN * 3)
+    for when, names in failed.items():
+        words = f"{when} had {listed(names, 'or')} failed, which would have hidden it so long"
+        lines += wrapped("dim", words, width, _MARGIN * 2, _MARGIN * 3)
     return lines
 
 
@@ -327,4 +344,4 @@ def _statement_data(statement: StatementWhy) -> Json:
 
 
 def _nearest_data(changes: Sequence[NearestChange]) -> list[Json]:
-    return [*every(changes, "input reach to_end position tried by up shows")]
+    return [*every(changes, "input reach to_end position tried by up shows comes until")]

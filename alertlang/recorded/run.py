@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from copy import copy
 from fractions import Fraction
 
 from alertlang.lamps.machine import LampRun
 from alertlang.meaning.look import RunLook
+from alertlang.meaning.readings import Sample
 from alertlang.meaning.stepper import Memory, Stepper
 from alertlang.model import ruleset as m
-from alertlang.recorded.rows import At, LogSource, RowRead, held_buttons, read_rows
+from alertlang.recorded.rows import At, LogSource, RowRead, held_buttons, read_rows, sample_range
 from alertlang.replay.intervals import Track
 from alertlang.replay.kept import KeptSegment, begun, is_so, pressed_between, spent
 from alertlang.why.moment import Key, Moment, Since
@@ -35,8 +36,12 @@ class KeptRun:
         stepper.memory = self._memory(row - 1)
         before = stepper.memory.copy()
         shown = stepper.step(here.sample)
-        pressed = stepper.memory.buttons - before.buttons
-        return Moment(row, shown, RunLook(stepper, shown), before, pressed, self._since(row))
+        buttons = stepper.memory.buttons
+        since = self._since(row)
+        return Moment(row, shown, RunLook(stepper, shown), before, buttons - before.buttons, buttons, since)
+
+    def after(self, row: int, most: int) -> Sequence[Sample]:
+        return sample_range(self.source, self.number, row + 1, row + most)
 
     def row(self, row: int) -> RowRead:
         """What was read at a row that has been fetched."""

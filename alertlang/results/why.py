@@ -26,7 +26,9 @@ class NearestChange:
     `reach`: the values for which it is so, up to the first that show something else again, of a reading (`to_end`: up
     to the end of its sensor's range); `position` of a switch, or `failed`. `tried`: one of these, with which the
     stepper showed it; none where it is to have failed. `by`: how far the near end is from the value there is, `up`
-    whether it lies above it; none where there is no value. `shows`: what is shown then.
+    whether it lies above it; none where there is no value. `shows`: what is shown then. Of an alert that came up in
+    a recording, with the change at that one sample alone: `comes`, when it comes up all the same; none: not at any of
+    the samples that were tried, the last of them at `until`.
     """
 
     input: str
@@ -37,6 +39,8 @@ class NearestChange:
     up: bool | None
     to_end: bool
     shows: str
+    comes: Fraction | None = None
+    until: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +79,7 @@ class GaugeWhy:
 @dataclass(frozen=True, slots=True)
 class AlertWhy:
     """An alert of one statement, up or not. `nearest`: of one that is up what would have kept it from coming up when it
-    did (in a state that was given: what would take it away now); of another what would bring it up now."""
+    did, and whether that would only have put it off (in a state that was given: what would take it away now); of another what would bring it up now."""
 
     level: str
     text: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from alertlang.findings.finding import WitnessReading
@@ -29,6 +29,9 @@ from alertlang.why.subject import Subject, alert_places, alert_subject, gauge_su
 from alertlang.why.words import how_long
 
 _ZERO = Fraction(0)
+
+# So many samples after an alert came up are gone through to see whether a change of one would only have put it off.
+_MOST_AFTER = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,8 +151,24 @@ class _Answer:
             own = Subject((), (text,), alert_subject(self.rules, text).statements)
             came_up = up and self.asked.given is None
             nearest = self._at(since.row if came_up else self.moment.row).changes(own)
+            if came_up:
+                nearest = tuple(self._going_on(nearest, since.row, text))
         statement = self._statement(rule, index, None, alert=True)
         return AlertWhy(text.level.word, text.text, up, since.time, statement, nearest)
+
+    def _going_on(self, changes: Iterable[NearestChange], row: int, text: m.AlertText) -> Iterable[NearestChange]:
+        """What becomes of each change of the one sample at which an alert came up."""
+        moment, after = self._at(row).moment, self.run.after(row, _MOST_AFTER)
+        for change in changes:
+            value = change.tried.value if isinstance(change.tried, WitnessReading) else change.tried
+            stepper = moment.gone_on(change.input, value)
+            until, comes = moment.shown.time, None
+            for sample in after:
+                until = sample.time
+                if text in stepper.step(sample).alerts.values():
+                    comes = until
+                    break
+            yield replace(change, comes=comes, until=until)
 
     def _at(self, row: int) -> Nearest:
         if row not in self._nearest:

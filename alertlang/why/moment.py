@@ -28,13 +28,15 @@ class Since:
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """One sample of a run. `row` from 0; `before`: what was known before it; `pressed`: the buttons pressed at it."""
+    """One sample of a run. `row` from 0; `before`: what was known before it; `pressed`: the buttons pressed at it,
+    `buttons`: those that are down."""
 
     row: int
     shown: Shown
     look: RunLook
     before: Memory
     pressed: frozenset[str]
+    buttons: frozenset[str]
     since: Mapping[Key, Since]
 
     @property
@@ -44,16 +46,25 @@ class Moment:
     def imagined(self, name: str, value: Fraction | str | None) -> Shown:
         """What would be shown if one reading, or the position of one switch, were another at this sample alone; none:
         failed. All else and every clock as they stand; rises and falls too, for it would have come from nowhere."""
+        return SampleStep(self.rules, self.before.copy(), self._other(name, value), self.pressed).shown()
+
+    def gone_on(self, name: str, value: Fraction | str | None) -> Stepper:
+        """A stepper that has met this sample with one reading or position another, as in `imagined`."""
+        stepper = Stepper(self.rules)
+        stepper.memory = memory = self.before.copy()
+        shown = SampleStep(self.rules, memory, self._other(name, value), self.pressed).shown()
+        memory.readings, memory.true, memory.buttons = self.look.readings, shown.conditions, self.buttons
+        return stepper
+
+    def _other(self, name: str, value: Fraction | str | None) -> SampleReadings:
         readings = self.look.readings
         if name in self.rules.switches:
             positions = {key: position for key, position in readings.positions.items() if key != name}
             if isinstance(value, str):
                 positions[name] = value
-            other = SampleReadings(self.rules, readings.time, readings.values, positions)
-        else:
-            assert not isinstance(value, str)
-            other = SampleReadings(self.rules, readings.time, self._values(name, value), readings.positions)
-        return SampleStep(self.rules, self.before.copy(), other, self.pressed).shown()
+            return SampleReadings(self.rules, readings.time, readings.values, positions)
+        assert not isinstance(value, str)
+        return SampleReadings(self.rules, readings.time, self._values(name, value), readings.positions)
 
     def _values(self, name: str, value: Fraction | None) -> dict[str, Fraction | None]:
         rules, found = self.rules, dict[str, Fraction | None]()
@@ -82,6 +93,9 @@ class Run(Protocol):
 
     def at(self, row: int) -> Moment: ...
 
+    def after(self, row: int, most: int) -> Sequence[Sample]:
+        """The samples after a row, at most so many."""
+
 
 def shown_states(shown: Shown) -> Iterator[tuple[Key, object]]:
     """All that is shown, each by its key."""
@@ -104,6 +118,9 @@ class PlainRun:
         self.rules = rules
         self.samples = samples
 
+    def after(self, row: int, most: int) -> Sequence[Sample]:
+        return self.samples[row + 1 : row + 1 + most]
+
     def at(self, row: int) -> Moment:
         stepper = Stepper(self.rules)
         before = stepper.memory.copy()
@@ -119,5 +136,5 @@ class PlainRun:
                 if key not in states or states[key] != state:
                     states[key], since[key] = state, Since(number, sample.time)
         assert shown is not None
-        pressed = stepper.memory.buttons - before.buttons
-        return Moment(row, shown, RunLook(stepper, shown), before, pressed, since)
+        buttons = stepper.memory.buttons
+        return Moment(row, shown, RunLook(stepper, shown), before, buttons - before.buttons, buttons, since)

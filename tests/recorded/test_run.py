@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from alertlang import api
+from alertlang.findings.finding import WitnessReading
 from alertlang.logs.column_map import ColumnMap, parse_column_map
 from alertlang.logs.read import stream_log
 from alertlang.meaning.readings import Sample
@@ -198,3 +199,52 @@ def test_how_long_each_position_lasted_is_told_with_the_readings(tmp_path: Path)
     text = "\n".join("".join(part for _, part in line) for line in replay_lines(found, 80, everything=True))
     assert "  master: off 3 s, on 3 s, unknown 1 s (master)\n  flaps: no column feeds it\n" in text
     assert found.to_dict()["switches"][0]["changes"][1]["position"] == "off"
+
+
+TIMED = """rules "r" version 1
+quantity x from 0 to 9, step 1
+quantity y from 0 to 9, step 1
+switch flaps up, landing
+condition moving means y above 2, set after 2 s
+slow: when moving then x above 5 for more than 3 s is red with warning "SLOW"
+quick: when flaps is landing and x above 3 then caution "QUICK"
+"""
+ROWS = [(0, 0), (7, 5), (7, 5), (8, 5), (8, 5), (7, 5), (7, 1), (7, 5), (8, 5), (8, 5), (9, 5), (7, 5), (7, 5), (1, 5)]
+
+
+def _timed(folder: Path, name: str, rows: Sequence[Sequence[object]]) -> Path:
+    log = folder / name
+    lines = [",".join(str(cell) for cell in (time, *row)) for time, row in enumerate(rows)]
+    log.write_text("\n".join(["time,x,y,flaps", *lines, ""]), encoding="utf-8")
+    return log
+
+
+def test_a_change_of_one_sample_is_told_with_what_the_whole_log_so_changed_shows(tmp_path: Path) -> None:
+    rules = api.loads(TIMED)
+    rows: list[list[object]] = [[x, y, "landing" if time in {2, 9, 12} else "up"] for time, (x, y) in enumerate(ROWS)]
+    log = _timed(tmp_path, "log.csv", rows)
+    seen = []
+    for number, alert in enumerate(sorted(api.replay_log(rules, log).alerts, key=lambda up: up.start), 1):
+        found = api.why_recorded(rules, log, alert=number)
+        (why,) = found.alerts
+        for change in why.nearest:
+            tried = change.tried.value if isinstance(change.tried, WitnessReading) else (change.tried or "")
+            changed = [list(row) for row in rows]
+            changed[int(alert.start)][["x", "y", "flaps"].index(change.input)] = tried
+            again = api.replay_log(rules, _timed(tmp_path, "changed.csv", changed)).alerts
+            later = [one.start for one in again if one.text == alert.text and one.start > alert.start]
+            assert not any(one.text == alert.text and one.start == alert.start for one in again)
+            assert change.comes == min(later, default=None), (number, change)
+            assert change.until == (len(rows) - 1 if change.comes is None else change.comes)
+            seen.append(change.comes)
+    assert None in seen
+    assert len({*seen}) > 2
+
+
+def test_what_would_only_have_been_put_off_is_not_told_as_kept_away(tmp_path: Path) -> None:
+    rows = [[9, 5, "up"] for _ in range(20)]
+    found = api.why_recorded(api.loads(TIMED), _timed(tmp_path, "log.csv", rows), alert="SLOW")
+    text = "\n".join("".join(part for _, part in line) for line in why_lines(found, 80))
+    assert "would not have come up" not in text
+    assert "  with another value at 0:06 alone it would have come up\n    at 0:11 with x at most 5 (4 less)\n" in text
+    assert "at 0:11 had x failed, which would have hidden it so long\n" in text
