@@ -26,15 +26,15 @@ from alertlang.units.number import show_number
 _ONE_SIDED = {"below": "below", "above": "above", "at_most": "at most", "at_least": "at least"}
 # Before the first end, and before the second.
 _TWO_SIDED = {
-    "within": ("from", "to"),
-    "from_below": ("from", "to below"),
-    "above_to": ("above", "to"),
-    "between": ("above", "to below"),
-    "outside": ("outside", "to"),
-    "below_above": ("below", "or above"),
-    "below_from": ("below", "or at least"),
-    "to_above": ("at most", "or above"),
-    "not_between": ("at most", "or at least"),
+    "within": ("from", ("to",)),
+    "from_below": ("from", ("to", "below")),
+    "above_to": ("above", ("to",)),
+    "between": ("above", ("to", "below")),
+    "outside": ("outside", ("to",)),
+    "below_above": ("below", ("or", "above")),
+    "below_from": ("below", ("or", "at least")),
+    "to_above": ("at most", ("or", "above")),
+    "not_between": ("at most", ("or", "at least")),
 }
 
 # From what binds last to what binds first; what stands inside another needs parentheses if it binds later than that
@@ -371,13 +371,13 @@ class _Printer(LineInMaking):
         if value.unit is not None and with_unit:
             self.put(value.unit.text, TIGHT)
 
-    def _ends(self, low: t.Bound, high: t.Bound, between: str = "to") -> None:
+    def _ends(self, low: t.Bound, high: t.Bound, between: tuple[str, ...] = ("to",)) -> None:
         """`X to Y`: one unit, after Y, serves both."""
         if isinstance(low, t.Value) and isinstance(high, t.Value) and low.unit == high.unit:
             self._value(low, with_unit=False)
         else:
             self.say(low)
-        self.say(between, high)
+        self.say(*between, high)
 
     def _subject(self, subject: t.SubjectNode) -> None:
         self.say(subject.name)

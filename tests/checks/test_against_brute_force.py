@@ -216,7 +216,7 @@ def in_other_words(text: str, ways: dict[str, str], named: str) -> str:
             numbers = NUMBER.sub(lambda n: f"{Decimal(n[1]) - (9 if n[2] else 5)}{n[2] or ''}", found[3])
             return f"{found[1]}_less{found[2] or ''} {numbers}"
 
-        regions = r"((?:below|above|at most|at least|from|outside) [^()]*?)(?= and | or | then |\)|$)"
+        regions = r"((?:below|above|at most|at least|from|outside) [^()]*?)(?= and | or (?!above |at )| then |\)|$)"
         said = re.sub(rf"\b({'|'.join(UNITS)})(\[\d\])? {regions}", moved, line)
         label, formula = said.split(": assume ")
         if named and not formula.startswith("when "):
