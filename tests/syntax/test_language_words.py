@@ -11,13 +11,14 @@ import tomllib
 import pytest
 
 from alertlang.findings.codes import BY_NAME
-from alertlang.syntax.language import TRADE, find_word, page_of, words
+from alertlang.syntax.language import LOGS, MAP, TRADE, find_word, page_of, words
 from alertlang.syntax.parse import reserved_words
 from alertlang.text.resources import grammar_dir
 
 TEXT = (grammar_dir() / "LANGUAGE.md").read_text(encoding="utf-8")
 HEADINGS = re.findall(r"^#{2,4} (.+)$", TEXT, re.MULTILINE)
-OF_THE_LANGUAGE = [name for name, word in words().items() if word.topic not in {"", TRADE}]
+OF_THE_LANGUAGE = [name for name, word in words().items() if word.topic not in {"", TRADE, LOGS, MAP}]
+OF_LOGS = [name for name, word in words().items() if word.topic in {LOGS, MAP}]
 OF_THE_TRADE = [name for name, word in words().items() if word.topic == TRADE]
 # What these are has no words of its own in a file.
 IDEAS = {"state", "open truth", "sample"}
@@ -51,6 +52,22 @@ def test_a_word_is_explained_in_the_words_of_the_page(name: str) -> None:
         return
     assert example
     assert "\n".join(line.removeprefix("    ") for line in example.splitlines()) in TEXT
+
+
+@pytest.mark.parametrize("name", OF_LOGS)
+def test_a_word_of_logs_is_explained_in_the_words_of_their_page(name: str) -> None:
+    word = find_word(name)
+    assert word is not None
+    said = page_of(word).partition("## More")[0]
+    assert said.strip()
+
+    def plain(text: str) -> str:
+        return " ".join(re.sub(r"\[([^\]]+)\]\([^)]*\)", r"\1", text).split())
+
+    page = plain((grammar_dir() / "LOGS.md").read_text(encoding="utf-8"))
+    # Blocks are set in, and the heading over what is told first is shorter than the page's.
+    pieces = [piece for piece in re.split(r"\n{2,}", re.sub(r"^## .+$", "", said, flags=re.MULTILINE)) if piece.strip()]
+    assert [piece for piece in pieces if plain(piece) not in page and not piece.startswith("    ")] == []
 
 
 @pytest.mark.parametrize(
@@ -114,7 +131,8 @@ def test_the_index_names_headings_that_there_are_and_no_check() -> None:
     index = tomllib.loads((grammar_dir() / "index.toml").read_text(encoding="utf-8"))
     named = [heading for headings in index.values() for heading in headings]
     assert [heading for heading in named if heading not in HEADINGS] == []
-    assert [name for name in words() if name.replace(" ", "-") in BY_NAME] == []
+    # A gap is a check, and a pause in a log: the check is explained, LOGS.md tells the other.
+    assert [name for name in words() if name.replace(" ", "-") in BY_NAME] == ["gap"]
 
 
 def test_no_word_is_found_for_none() -> None:
