@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from pathlib import Path
 from typing import Annotated, Any
@@ -101,6 +102,9 @@ def from_log(
     common.one_moment(at, alert, mark)
     accepted = common.accepted_log(accept or [])
     ruleset = common.usable(rules, path or [], "nothing was made")
+    # By their name they are looked for beside the scenario.
+    beside = Path(rules if out is None else out).parent / f"{ruleset.name}.alert"
+    named = rules != "-" and beside.resolve() == Path(rules).resolve()
     from alertlang.api.rules import parse_seconds
     from alertlang.api.runs import LogError, scenario_from_log
 
@@ -119,7 +123,7 @@ def from_log(
             column_map=column_map,
             accept=accepted,
             name="" if out is None else out.stem,
-            named=rules != "-" and Path(rules).name == f"{ruleset.name}.alert",
+            named=named,
             **times,
         )
     except LogError as problem:
@@ -130,6 +134,9 @@ def from_log(
         common.save(out, made.text.encode("utf-8"), force=force)
         said = f"{made.lines} line{'s' * (made.lines != 1)} of {made.samples} samples"
         common.done(f"wrote {out}: {said}", sys.stderr)
+        if not named:
+            file = "FILE" if rules == "-" else shlex.quote(rules)
+            common.done(f"run it with: alertlang scenarios {shlex.quote(str(out))} --rules {file}", sys.stderr)
     if not made.trusted:
         for doubt in made.doubts:
             common.complain(f"{log}: {doubt.name}: {doubt.words}")

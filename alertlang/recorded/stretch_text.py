@@ -29,7 +29,9 @@ def scenario_text(
         text += f'use rules "{rules.name}"\n'
     text += "\n" + "".join(comment_text(line) for line in comments)
     if not named:
-        text += comment_text(f"It names no rules: run it with --rules and the file of {rules.name}.")
+        text += comment_text(
+            f'It is about the rules "{rules.name}", which it does not name: give their file with --rules.'
+        )
     text += "\n"
     if spacing != DEFAULT_SPACING:
         text += f"sample every {time_text(spacing)}\n\n"

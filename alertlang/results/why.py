@@ -79,7 +79,8 @@ class GaugeWhy:
 @dataclass(frozen=True, slots=True)
 class AlertWhy:
     """An alert of one statement, up or not. `nearest`: of one that is up what would have kept it from coming up when it
-    did, and whether that would only have put it off (in a state that was given: what would take it away now); of another what would bring it up now."""
+    did, and whether that would only have put it off (in a state that was given: what would take it away now); of
+    another what would bring it up now."""
 
     level: str
     text: str

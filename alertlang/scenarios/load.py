@@ -126,7 +126,10 @@ def _rules(tree: st.ScenarioFile, folder: Path, search: tuple[Path, ...], findin
     if not uses:
         if not tree.broken:
             where = tree.statements[0].span if tree.statements else Span(tree.source, 0, 0)
-            advice = ('write for example: use rules "osier"', "or give them on the command line with --rules")
+            advice = (
+                "give their file on the command line with --rules FILE",
+                'or write for example: use rules "osier", for a file osier.alert beside it',
+            )
             message = "the scenario does not say for which rules it is"
             findings.append(finding("missing-file", message, where, advice=advice))
         return Loaded(tree.source.path, None, None, ())

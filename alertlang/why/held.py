@@ -12,6 +12,7 @@ from alertlang.meaning.stepper import Stepper
 from alertlang.model import ruleset as m
 from alertlang.results.why import Later, Why
 from alertlang.text.lists import listed
+from alertlang.units.number import show_number
 from alertlang.why.answer import Asked, answer, missing
 from alertlang.why.moment import Moment, PlainRun
 from alertlang.why.subject import Subject, about, alert_places, alert_subject, gauge_subject, gauges_of, joined
@@ -39,7 +40,8 @@ def why_held(
     if subject is not None:
         wanted = missing(rules, subject, given)
         if wanted:
-            raise NameOrFileError(f"{words} depends on {listed(wanted)} too", "give them, for example as NAME=failed")
+            advice = f"give what fits, for example {' '.join(_example(rules, name) for name in wanted)}"
+            raise NameOrFileError(f"{words} depends on {listed(wanted)} too", advice)
     known = {name: value for name, value in readings.items() if value is not None}
     places = {name: position for name, position in positions.items() if position is not None}
     times = _times(after)
@@ -48,6 +50,23 @@ def why_held(
     found = answer(run, len(samples) - 1, Asked(words, subject, given))
     seen = joined([subject]) if subject is not None else _judged(rules, given)
     return replace(found, later=_later(run.at(len(samples) - 1), samples[-1], seen))
+
+
+def _example(rules: m.RuleSet, name: str) -> str:
+    """How an input is given: a switch at its first position, a reading where all is well. A failed one would be calm
+    for the wrong reason."""
+    if name in rules.switches:
+        return f"{name}={rules.switches[name].positions[0]}"
+    quantity = rules.quantities[m.ReadingId(name).quantity]
+    low, high = quantity.low, quantity.high
+    greens = [band.region for band in rules.bands_by_quantity[quantity.name] if band.colour is m.Colour.GREEN]
+    for part in (part for region in greens if not region.moving for part in region.values.parts):
+        low, high = part.low if part.low is not None else low, part.high if part.high is not None else high
+        break
+    value = (low + high) / 2
+    if quantity.step is not None:
+        value = value // quantity.step * quantity.step
+    return f"{name}={show_number(Fraction(round(value * 1000), 1000))}{quantity.unit.name}"
 
 
 def _times(after: Fraction) -> list[Fraction]:

@@ -303,3 +303,28 @@ def test_standard_input_cannot_be_named(flawed: Path) -> None:
 def test_witnesses_from_python(flawed: Path) -> None:
     rules = load(flawed)
     assert sorted(one.name for one in witness_scenarios(rules, rules.check())) == ["claim-prove_1", "gap-rpm"]
+
+
+@pytest.mark.parametrize(("rules", "folder", "named"), [("shop", ".", False), ("r", ".", True), ("r", "kept", False)])
+def test_a_scenario_of_a_log_runs_as_it_is_told(
+    rules: str, folder: str, named: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It names its rules where they are found beside it, and nowhere else."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "kept").mkdir()
+    text = 'rules "r" version 1\nquantity x from 0 to 9\nx above 5 is red with warning "HOT"\nx at most 5 is green\n'
+    (tmp_path / f"{rules}.alert").write_text(text, encoding="utf-8")
+    (tmp_path / "log.csv").write_text("time,x\n0,1\n1,7\n2,1\n", encoding="utf-8")
+    out = f"{folder}/hot.scenario" if folder != "." else "hot.scenario"
+    words = ["scenarios", "from-log", f"{rules}.alert", "log.csv", "--alert", "HOT", "-o", out]
+    made = CliRunner().invoke(app, words)
+    assert made.exit_code == 0
+    command = made.stderr.partition("run it with: alertlang ")[2].split() or ["scenarios", out]
+    assert command == ["scenarios", out, *([] if named else ["--rules", f"{rules}.alert"])]
+    assert ('use rules "r"' in (tmp_path / out).read_text(encoding="utf-8")) is named
+    assert CliRunner().invoke(app, command).exit_code == 0
+    if not named:
+        alone = CliRunner().invoke(app, ["scenarios", out])
+        assert alone.exit_code == 2
+        assert "give their file on the command line with --rules FILE" in alone.stdout
+        assert 'It is about the rules "r"' in (tmp_path / out).read_text(encoding="utf-8")

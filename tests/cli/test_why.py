@@ -33,8 +33,8 @@ def test_a_moment_of_a_log() -> None:
     assert result.exit_code == 0
     assert 'Shown\n  warning "HOT" since 0:02\n  x red since 0:01\n' in result.stdout
     assert (
-        "  with another value at 0:02 alone it would have come up\n    not at all up to 0:04 with x at most 5 (2 less)\n"
-        in result.stdout
+        "  with another value at 0:02 alone it would have come up\n"
+        "    not at all up to 0:04 with x at most 5 (2 less)\n" in result.stdout
     )
     assert "alertlang advises and does not certify" in result.stdout
 

@@ -360,7 +360,7 @@ def test_given_rules_stand_for_those_that_are_named() -> None:
 def test_rules_must_be_named_or_given() -> None:
     [one] = wrong(GOOD, None)
     assert one.code.name == "missing-file"
-    assert "--rules" in one.advice[1]
+    assert "--rules" in one.advice[0]
 
 
 def test_a_mistake_in_the_rules_is_said_and_nothing_is_run(tmp_path: Path) -> None:

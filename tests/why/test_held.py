@@ -150,3 +150,18 @@ def test_what_is_left_of_a_limit_has_the_sign_of_what_it_is(region: str, kind: s
         assert limit.left == 0 or limit.broken is (limit.left < 0)
         ends = [int(word) for word in region.split() if word.isdecimal()]
         assert abs(limit.left) == min(abs(value - end) for end in ends)
+
+
+def test_what_is_missing_is_shown_with_a_value_at_which_all_is_well() -> None:
+    """A failed sensor would give a calm answer for the wrong reason."""
+    found = api.loads(
+        'rules "r" version 1\nquantity volts from 0 to 20 V, step 0.1 V\nquantity rpm from 0 to 3000 rpm\n'
+        "switch master off, on\nvolts from 13 V to 15 V is green\n"
+        'when master is on and rpm above 500 rpm then volts below 13 V is red with caution "LOW VOLTS"\n'
+    )
+    with pytest.raises(api.NameOrFileError) as problem:
+        asked(found, "rpm=2000", about="LOW VOLTS")
+    said = str(problem.value)
+    assert said.endswith("give what fits, for example volts=14V master=off")
+    given = said.partition("for example ")[2]
+    assert asked(found, f"rpm=2000 {given}", about="LOW VOLTS").gauges[0].colour == "green"
