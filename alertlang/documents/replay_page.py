@@ -109,7 +109,7 @@ def replay_page(
             ],
             "metrics": [_metric(metric) for metric in result.metrics if yardsticks or metric.fits_aircraft],
             "yardsticks": yardsticks,
-            "unexercised": result.unexercised,
+            "unexercised": [_unexercised(ruleset, unexercised) for unexercised in result.unexercised],
             "problems": result.problems,
         },
     )
@@ -211,10 +211,14 @@ def _timed(ruleset: m.RuleSet, band: m.Band) -> str:
     """What a band becomes that takes time: `rpm above 2600 rpm: red after 5 min`."""
     waits = timer(band)
     assert waits is not None
+    return f"{_asks(ruleset, band)} {waits.words}"
+
+
+def _asks(ruleset: m.RuleSet, band: m.Band) -> str:
     where = f"{m.variable(band.quantity, band.index)} {band.region.in_words(ruleset.quantities[band.quantity].unit)}"
     when = "" if band.when is None else f" when {formula_words(ruleset, band.when)}"
     unless = "" if band.unless is None else f" unless {formula_words(ruleset, band.unless)}"
-    return f"{where}{when}{unless}: {band.colour.name.lower()} {waits.words}"
+    return f"{where}{when}{unless}: {band.colour.name.lower()}"
 
 
 def _reading(reading: d.ReadingUse) -> dict[str, object]:
@@ -237,6 +241,13 @@ def _switch(switch: d.SwitchUse) -> dict[str, object]:
         "column": "no column" if switch.column is None else switch.column,
         "positions": ", ".join(f"{time.position or 'unknown'} {length(time.seconds)}" for time in switch.positions),
     }
+
+
+def _unexercised(ruleset: m.RuleSet, unexercised: d.Unexercised) -> dict[str, object]:
+    """A band with what it asks: the name of one that was given none says nothing."""
+    band = next((band for band in ruleset.bands if band.label == m.ReadingId(unexercised.name).quantity), None)
+    said = "" if unexercised.kind != "band" or band is None else _asks(ruleset, band)
+    return {"kind": unexercised.kind, "name": unexercised.name, "why": unexercised.why, "is": said}
 
 
 def _left_out(left_out: d.LeftOut) -> dict[str, object]:

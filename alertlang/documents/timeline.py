@@ -26,7 +26,7 @@ from alertlang.units.number import number_words
 
 # In pixels, where no script lays it out anew. Left stand numbers, right the names of elements.
 WIDTH, LEFT, RIGHT = 960, 48, 76
-_HEAD, _PLOT, _STRIP, _LANE, _AXIS = 17, 84, 6, 33, 30
+_HEAD, _PLOT, _STRIP, _LANE, _AXIS = 17, 84, 6, 36, 30
 _DASHES = ("", "7 3", "2 2", "9 3 2 3", "4 2 1 2 1 2", "12 4")
 # A glyph nearer than this to the one before it is counted with it.
 _APART = 28
@@ -94,8 +94,8 @@ class Timeline:
             y = top + row * _LANE
             said = f"{lane.name}, {len(lane.bars)} times" if len(lane.bars) > 1 else lane.name
             body.append(_text(LEFT, y + 10, said, "name"))
-            body.append(_line(LEFT, y + 28, "w base"))
-            body.append(f'<g class="lane" data-y="{_px(y + 28)}">{self._bars(lane, y + 28)}</g>')
+            body.append(_line(LEFT, y + 31, "w base"))
+            body.append(f'<g class="lane" data-y="{_px(y + 31)}">{self._bars(lane, y + 31)}</g>')
         if not lanes:
             body.append(_text(LEFT, top + 14, "no alert came up", "name"))
         return _svg("lanes", height, body, "Alerts and lamps over time")

@@ -551,3 +551,17 @@ def test_a_mapped_switch_has_a_row_and_what_lies_beyond_does_not_hide_a_trace(tm
     assert strip is not None
     assert int(strip[1]) + int(strip[2]) + 10 < int(beyond[1]) < int(gauge[1])
     assert "off 3 min 20 s, on 3 min 18 s, unknown 1 s" in page
+
+
+def test_what_has_no_telling_name_is_told_in_words_first(tmp_path: Path) -> None:
+    ruleset = loads(
+        'rules "l" version 1\nquantity x from 0 to 9 psi\nx at least 2 psi is green\nx below 2 psi is red\n'
+    ).model
+    log = tmp_path / "log.csv"
+    log.write_text("Recorder,1\n\ntime,x\n0,5\n1,6\n", encoding="utf-8")
+    result, readings = replayed(ruleset, log, None)
+    page = re.sub("<[^>]*>", "|", replay_page(ruleset, result, readings, tool="t", digest="d").replace("<wbr>", ""))
+    assert re.search(r"\|band\|+x_2 \|\(x below 2 psi: red\)\|+never applied", page)
+    [problem] = [problem for problem in result.problems if problem.kind == "leading-lines"]
+    assert problem.words in page
+    assert page.index(problem.words) < page.index("leading-lines")

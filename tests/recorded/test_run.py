@@ -177,7 +177,7 @@ def _switched(folder: Path) -> dict[str, object]:
 
 def test_the_positions_of_all_switches_are_told_whether_or_not_a_rule_goes_by_them(tmp_path: Path) -> None:
     found = api.why_recorded(**_switched(tmp_path), alert="HOT")  # type: ignore[arg-type]
-    told = [(switch.switch, switch.position, switch.since) for switch in found.switches]
+    told = [(switch.switch, switch.position, int(switch.since)) for switch in found.switches]
     assert told == [("master", "off", 3), ("flaps", None, 0)]
     text = "\n".join("".join(part for _, part in line) for line in why_lines(found, 80))
     assert "Switches\n  master off since 0:03\n  flaps at no known position since 0:00" in text
@@ -190,10 +190,10 @@ def test_how_long_each_position_lasted_is_told_with_the_readings(tmp_path: Path)
     found = api.replay_log(**_switched(tmp_path))  # type: ignore[arg-type]
     master, flaps = found.switches
     assert (flaps.column, flaps.changes) == (None, ())
-    assert [(one.position, one.seconds, one.times) for one in master.positions] == [
+    assert [(one.position, int(one.seconds), one.times) for one in master.positions] == [
         ("off", 3, 1), ("on", 3, 2), (None, 1, 1)
     ]  # fmt: skip
-    assert [(one.position, one.start, one.end) for one in master.changes] == [
+    assert [(one.position, int(one.start), one.end and int(one.end)) for one in master.changes] == [
         ("on", 0, 3), ("off", 3, 6), (None, 6, 7), ("on", 7, None)
     ]  # fmt: skip
     text = "\n".join("".join(part for _, part in line) for line in replay_lines(found, 80, everything=True))
