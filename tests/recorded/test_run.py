@@ -81,6 +81,7 @@ def test_any_moment_of_any_log(tmp_path: Path, data: st.DataObject) -> None:
     assert answer(run, row, Asked()) == answer(plain, row, Asked())
     # What was known then leads on as the run itself did.
     here = run.at(row)
+    assert here.since == plain.at(row).since
     going = Stepper(ruleset)
     going.memory = here.before
     stepper = Stepper(ruleset)
