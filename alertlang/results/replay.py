@@ -319,8 +319,25 @@ class Judged:
     why: str
 
 
+class RestsOnLog:
+    """What rests on a log: the problems of that, and the names of those that somebody has looked at."""
+
+    __slots__ = ()
+    problems: tuple[Problem, ...]
+    accepted: tuple[str, ...]
+
+    @property
+    def doubts(self) -> tuple[Problem, ...]:
+        """The problems for which it may not be trusted."""
+        return tuple(problem for problem in self.problems if problem.distrusts(self.accepted))
+
+    @property
+    def trusted(self) -> bool:
+        return not self.doubts
+
+
 @dataclass(frozen=True, slots=True, repr=False)
-class ReplayResult(Result):
+class ReplayResult(RestsOnLog, Result):
     """One log over one rule set, everything in the order of declaration and then of time.
 
     `rows`: all under the heading; samples are those that count. `levels`: how many alerts of each level, the gravest
@@ -365,15 +382,6 @@ class ReplayResult(Result):
         """Each alert with its number, from 1, in the order of time: by it one is asked about (`why_recorded`)."""
         in_order = sorted(self.alerts, key=lambda alert: (alert.segment, alert.start))
         return {alert: number for number, alert in enumerate(in_order, 1)}
-
-    @property
-    def doubts(self) -> tuple[Problem, ...]:
-        """The problems for which this replay may not be trusted."""
-        return tuple(problem for problem in self.problems if problem.distrusts(self.accepted))
-
-    @property
-    def trusted(self) -> bool:
-        return not self.doubts
 
     @property
     def samples(self) -> int:
@@ -456,7 +464,7 @@ class AlertChange:
 
 
 @dataclass(frozen=True, slots=True, repr=False)
-class ReplayComparison(Result):
+class ReplayComparison(RestsOnLog, Result):
     """Two rule sets over one log. `problems` are those of reading it for either, in turn. `differences`: stretches over
     which something else is shown. `alerts`: each time that an alert was up, the same ones too. `clock`: the log's own.
     `accepted`: names of problems that somebody has looked at."""
@@ -472,15 +480,6 @@ class ReplayComparison(Result):
     alerts: tuple[AlertChange, ...] = ()
     clock: LogClock | None = None
     accepted: tuple[str, ...] = ()
-
-    @property
-    def doubts(self) -> tuple[Problem, ...]:
-        """The problems for which this comparison may not be trusted."""
-        return tuple(problem for problem in self.problems if problem.distrusts(self.accepted))
-
-    @property
-    def trusted(self) -> bool:
-        return not self.doubts
 
     @property
     def same(self) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from alertlang.findings.finding import Finding, WitnessReading
-from alertlang.results.replay import Problem
+from alertlang.results.replay import Problem, RestsOnLog
 from alertlang.results.report import FileName
 from alertlang.results.result import Result
 from alertlang.text.short import Short
@@ -68,7 +68,7 @@ class ScenarioReport(Result):
 
 
 @dataclass(frozen=True, slots=True, repr=False)
-class RecordedScenario(Short):
+class RecordedScenario(RestsOnLog, Short):
     """A stretch as the text of a scenario, `name` without its ending. Times of the log: the scenario `begins`, what it
     expects goes from `first` to `last`. `lines` of so many `samples`; `failed`: inputs that were never known, as no
     column feeds them or nothing was read. `problems`: what was found in the log and may not be overlooked."""
@@ -83,12 +83,3 @@ class RecordedScenario(Short):
     failed: tuple[str, ...]
     problems: tuple[Problem, ...] = ()
     accepted: tuple[str, ...] = ()
-
-    @property
-    def doubts(self) -> tuple[Problem, ...]:
-        """The problems of the log for which it may not be trusted."""
-        return tuple(problem for problem in self.problems if problem.distrusts(self.accepted))
-
-    @property
-    def trusted(self) -> bool:
-        return not self.doubts

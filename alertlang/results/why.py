@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from alertlang.findings.finding import Reach, WitnessReading
 from alertlang.results.log_clock import LogClock
-from alertlang.results.replay import Problem
+from alertlang.results.replay import Problem, RestsOnLog
 from alertlang.results.report import FileName
 from alertlang.results.result import Result
 from alertlang.results.scenario import Read
@@ -155,7 +155,7 @@ class MomentOf:
 
 
 @dataclass(frozen=True, slots=True, repr=False)
-class Why(Result):
+class Why(RestsOnLog, Result):
     """Everything about one moment. `asked`: about what alone, in words, none for all. `of`: where it comes from, none
     for a state that was given. `read`: all that was read. `nearest`: what would change anything of it (of a given
     state that was asked about as a whole). `not_judged`: gauges and alerts that need what was not given. `broken`:
@@ -179,15 +179,6 @@ class Why(Result):
     switches: tuple[SwitchWhy, ...] = ()
     problems: tuple[Problem, ...] = ()
     accepted: tuple[str, ...] = ()
-
-    @property
-    def doubts(self) -> tuple[Problem, ...]:
-        """The problems for which this may not be trusted."""
-        return tuple(problem for problem in self.problems if problem.distrusts(self.accepted))
-
-    @property
-    def trusted(self) -> bool:
-        return not self.doubts
 
     @property
     def up(self) -> tuple[AlertWhy, ...]:
