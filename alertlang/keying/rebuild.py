@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from alertlang.keying.columns import SheetLine
 from alertlang.keying.edges import held_edge, number_of, seconds_of
-from alertlang.model.formula import in_seconds
+from alertlang.model.formula import RegionKind, in_seconds
 from alertlang.units.number import show_number
 from alertlang.units.unit import PLAIN, Unit, find_unit
 
@@ -158,32 +158,11 @@ class _Rebuilding:
             if any(ends):
                 raise ValueError("a failed sensor has no edges")
             return "failed"
-        included = tuple(_yes(line, f"{side}_included") if line.get(side) else None for side in ("from", "to"))
-        first = self._edge(line, "from", quantity) if ends[0] else ""
-        second = self._edge(line, "to", quantity) if ends[1] else ""
-        match where, included:
-            case "inside", (True, True):
-                return f"from {first} to {second}"
-            case "inside", (True, None):
-                return f"at least {first}"
-            case "inside", (False, None):
-                return f"above {first}"
-            case "inside", (None, True):
-                return f"at most {second}"
-            case "inside", (None, False):
-                return f"below {second}"
-            case "inside", (False, True):
-                return f"above {first} to {second}"
-            case "inside", (True, False):
-                return f"from {first} to below {second}"
-            case "inside", (False, False):
-                return f"above {first} to below {second}"
-            case "outside", (False, False):
-                return f"outside {first} to {second}"
-            case "outside", (bool(), bool()):
-                below, above = ("at most" if included[0] else "below"), ("at least" if included[1] else "above")
-                return f"{below} {first} or {above} {second}"
-        raise ValueError("edges that are taken in and left out like this cannot be said in rules")
+        low, high = (_yes(line, f"{side}_included") if line.get(side) else None for side in ("from", "to"))
+        said = [self._edge(line, side, quantity) for side in ("from", "to") if line.get(side)]
+        if where not in ("inside", "outside") or not said or (where == "outside" and len(said) < 2):
+            raise ValueError("edges that are taken in and left out like this cannot be said in rules")
+        return RegionKind.of(low, high, where == "outside").words.format(*said)
 
     def _edge(self, line: SheetLine, side: str, quantity: str) -> str:
         cell = line.get(side)
